@@ -1,0 +1,380 @@
+"""What the engine is given: whole numbers and ids, no garment, no spreadsheet, no clock.
+
+Every time is a whole number of ticks from tick 0 (midnight at the start of the planned day);
+intervals are half-open, [start, end). The rules that a schedule must obey are stated in
+`docs/model.md`; each has a decoder step, a CP-SAT constraint and an independent check.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Literal
+
+Level = Literal["left_over", "lateness", "changeover", "changeovers", "overtime", "finish"]
+
+LEVELS: tuple[Level, ...] = (
+    "left_over",
+    "lateness",
+    "changeover",
+    "changeovers",
+    "overtime",
+    "finish",
+)
+"""The objective levels of a day, most important first; each keeps what those before it reached."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """A stretch in which presses may be heated; every press is cold when it begins."""
+
+    start: int
+    end: int
+
+    def __post_init__(self) -> None:
+        if not self.start < self.end:
+            raise ValueError(f"day [{self.start}, {self.end}) is empty")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupTable:
+    """Ticks to change one part of a machine's state to a value.
+
+    Attributes
+    ----------
+    from_none
+        By target value: ticks when the machine holds no known value (first run, platen given up).
+    by_target
+        By target value: ticks from any other value. Used when `ticks` is empty.
+    ticks
+        Full table, `ticks[a][b]`: from value a to value b; the diagonal counts too.
+    """
+
+    from_none: tuple[int, ...]
+    by_target: tuple[int, ...] = ()
+    ticks: tuple[tuple[int, ...], ...] = ()
+
+    def __post_init__(self) -> None:
+        size = len(self.from_none)
+        if bool(self.by_target) == bool(self.ticks) and size:
+            raise ValueError("a setup table has either by_target or ticks")
+        if self.by_target and len(self.by_target) != size:
+            raise ValueError(f"by_target has {len(self.by_target)} values, from_none has {size}")
+        if self.ticks and (len(self.ticks) != size or any(len(row) != size for row in self.ticks)):
+            raise ValueError(f"the table of ticks is not {size} x {size}")
+        for row in (self.from_none, self.by_target, *self.ticks):
+            if any(value < 0 for value in row):
+                raise ValueError("a setup time is negative")
+
+    def change(self, before: int | None, after: int) -> int:
+        """Ticks from value `before` (None: no known value) to value `after`."""
+        if before is None:
+            return self.from_none[after]
+        if self.ticks:
+            return self.ticks[before][after]
+        return 0 if before == after else self.by_target[after]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupPart:
+    """One part of a machine's state (platen, pressure, artwork, temperature) and its tables.
+
+    Hands-on parts add up and are done by the run's operator right before the run; hands-off
+    parts add up and run from the end of the machine's last run, with nobody there.
+
+    Attributes
+    ----------
+    hands_off
+        True when nobody need be at the machine.
+    goes_with_platen
+        True when the value is lost once the machine gives up its platen.
+    ends_when_cold
+        True when a cold machine pays its warm-up in place of this part.
+    """
+
+    name: str
+    hands_off: bool = False
+    goes_with_platen: bool = False
+    ends_when_cold: bool = False
+    tables: tuple[SetupTable, ...]
+
+    def __post_init__(self) -> None:
+        if not self.tables:
+            raise ValueError(f"setup part {self.name} has no table")
+        if len({len(table.from_none) for table in self.tables}) != 1:
+            raise ValueError(f"the tables of setup part {self.name} differ in size")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit:
+    """An electrical circuit: machines warming up on it at one time take `limit_w` at most."""
+
+    id: str
+    limit_w: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """A press: one run at a time.
+
+    Attributes
+    ----------
+    tables
+        For each setup part of the instance, which of its tables holds here.
+    initial
+        For each setup part, the value at tick 0; None when there is none.
+    mounted
+        Platen kind on the machine at tick 0; None when there is none.
+    circuit, watts
+        Where it is plugged in and what it draws while it warms up; no circuit, no limit.
+    """
+
+    id: str
+    tables: tuple[int, ...] = ()
+    initial: tuple[int | None, ...] = ()
+    mounted: str | None = None
+    circuit: str | None = None
+    watts: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Platen:
+    """A kind of interchangeable lower plate, owned `count` times."""
+
+    id: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """A stretch of presence of one operator.
+
+    Attributes
+    ----------
+    start, end
+        Paid hours.
+    overtime_end
+        Work may go on until here; ticks of work after `end` count as overtime.
+    breaks
+        Disjoint, sorted, inside [start, overtime_end). A run pauses over them.
+    """
+
+    start: int
+    end: int
+    overtime_end: int
+    breaks: tuple[tuple[int, int], ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.start < self.end <= self.overtime_end:
+            raise ValueError(f"shift [{self.start}, {self.end}, {self.overtime_end}) is not in order")
+        at = self.start
+        for first, last in self.breaks:
+            if not at <= first < last <= self.overtime_end:
+                raise ValueError(f"break [{first}, {last}) does not fit shift [{self.start}, {self.overtime_end})")
+            at = last
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operator:
+    """A person: at one machine at a time, within shifts that are disjoint and sorted."""
+
+    id: str
+    shifts: tuple[Shift, ...]
+
+    def __post_init__(self) -> None:
+        for a, b in zip(self.shifts, self.shifts[1:], strict=False):
+            if b.start < a.overtime_end:
+                raise ValueError(f"the shifts of operator {self.id} overlap at tick {b.start}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mode:
+    """One way to do a task.
+
+    Attributes
+    ----------
+    state
+        For each setup part, the value that the task needs.
+    work
+        Ticks of pressing without an operator; only read when `operators` is empty.
+    operators
+        Who may do it and the ticks of pressing at that person's pace; empty: nobody is needed.
+    warm_up
+        Ticks from cold until the machine is hot enough.
+    """
+
+    id: str
+    machine: str
+    platen: str | None = None
+    state: tuple[int, ...] = ()
+    work: int = 0
+    operators: tuple[tuple[str, int], ...] = ()
+    warm_up: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A run, or a lot of one.
+
+    Attributes
+    ----------
+    release
+        Pressing may not start earlier; setting up may.
+    cooling
+        Ticks after the end during which its garments may not be pressed again or packed.
+    bundles
+        The garments it holds; two tasks that share a bundle never overlap.
+    pressings
+        What leaving it over costs at the first level: pieces times placements.
+    """
+
+    id: str
+    job: str
+    release: int = 0
+    cooling: int = 0
+    bundles: tuple[str, ...] = ()
+    pressings: int = 1
+    modes: tuple[Mode, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """Alternatives: the tasks of exactly one option are carried out, those of the others never."""
+
+    id: str
+    options: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Precedence:
+    """`after` starts when `before` has ended and cooled; binds only when both are carried out.
+
+    When `before` is carried out but left over, `after` is left over too.
+    """
+
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """An order: complete `packing` ticks after its last task has ended and cooled.
+
+    `due` is soft; None means that it can't be late.
+    """
+
+    id: str
+    due: int | None = None
+    weight: int = 1
+    packing: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instance:
+    """A whole scheduling problem. See the module's text for the conventions.
+
+    Raises
+    ------
+    ValueError
+        When an id is unknown or doubled, or a number is out of range; names the object.
+    """
+
+    name: str
+    horizon: int
+    tick_s: int = 6
+    days: tuple[Day, ...] = ()
+    setup_parts: tuple[SetupPart, ...] = ()
+    machines: tuple[Machine, ...]
+    platens: tuple[Platen, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    operators: tuple[Operator, ...] = ()
+    jobs: tuple[Job, ...]
+    tasks: tuple[Task, ...]
+    choices: tuple[Choice, ...] = ()
+    precedences: tuple[Precedence, ...] = ()
+    levels: tuple[Level, ...] = LEVELS
+
+    def __post_init__(self) -> None:
+        _check(self)
+
+    @property
+    def heating_days(self) -> tuple[Day, ...]:
+        """The days; one over the whole horizon when none is stated."""
+        return self.days or (Day(start=0, end=max(1, self.horizon)),)
+
+
+def _check(instance: Instance) -> None:
+    if instance.horizon < 0:
+        raise ValueError(f"horizon {instance.horizon} is negative")
+    if instance.tick_s < 1:
+        raise ValueError(f"a tick of {instance.tick_s} s is too short")
+    if not instance.levels or len(set(instance.levels)) != len(instance.levels):
+        raise ValueError(f"levels {instance.levels} are none or doubled")
+    for day, later in zip(instance.days, instance.days[1:], strict=False):
+        if later.start < day.end:
+            raise ValueError(f"days overlap at tick {later.start}")
+    ids = {
+        "machine": [m.id for m in instance.machines],
+        "platen": [p.id for p in instance.platens],
+        "circuit": [c.id for c in instance.circuits],
+        "operator": [o.id for o in instance.operators],
+        "job": [j.id for j in instance.jobs],
+        "task": [t.id for t in instance.tasks],
+    }
+    for what, names in ids.items():
+        doubled = [name for name, times in Counter(names).items() if times > 1]
+        if doubled:
+            raise ValueError(f"{what} {doubled[0]} is there twice")
+    known = {what: set(names) for what, names in ids.items()}
+
+    def need(what: str, name: str | None, by: str) -> None:
+        if name is not None and name not in known[what]:
+            raise ValueError(f"{by} names {what} {name}, which is not there")
+
+    parts = instance.setup_parts
+    for machine in instance.machines:
+        need("platen", machine.mounted, f"machine {machine.id}")
+        need("circuit", machine.circuit, f"machine {machine.id}")
+        if len(machine.tables) != len(parts) or len(machine.initial) != len(parts):
+            raise ValueError(f"machine {machine.id} needs a table and an initial value for {len(parts)} setup parts")
+        for part, table in zip(parts, machine.tables, strict=True):
+            if not 0 <= table < len(part.tables):
+                raise ValueError(f"machine {machine.id}: setup part {part.name} has no table {table}")
+    mounted = Counter(machine.mounted for machine in instance.machines if machine.mounted)
+    for platen in instance.platens:
+        if mounted[platen.id] > platen.count:
+            raise ValueError(f"platen {platen.id} is mounted {mounted[platen.id]} times, {platen.count} are owned")
+    for circuit in instance.circuits:
+        for machine in instance.machines:
+            if machine.circuit == circuit.id and machine.watts > circuit.limit_w:
+                raise ValueError(f"machine {machine.id} alone draws more than circuit {circuit.id} may carry")
+    for job in instance.jobs:
+        if job.weight < 0 or job.packing < 0:
+            raise ValueError(f"job {job.id} has a negative weight or packing time")
+    for task in instance.tasks:
+        need("job", task.job, f"task {task.id}")
+        if task.release < 0 or task.cooling < 0 or task.pressings < 1:
+            raise ValueError(f"task {task.id} has a negative release or cooling time, or no pressings")
+        if not task.modes:
+            raise ValueError(f"task {task.id} has no mode")
+        for mode in task.modes:
+            by = f"task {task.id}, mode {mode.id}"
+            need("machine", mode.machine, by)
+            need("platen", mode.platen, by)
+            if len(mode.state) != len(parts):
+                raise ValueError(f"{by} gives {len(mode.state)} of {len(parts)} setup values")
+            for part, value in zip(parts, mode.state, strict=True):
+                if not 0 <= value < len(part.tables[0].from_none):
+                    raise ValueError(f"{by}: setup part {part.name} has no value {value}")
+            if mode.work < 0 or mode.warm_up < 0 or any(work < 0 for _, work in mode.operators):
+                raise ValueError(f"{by} has a negative time")
+            for operator, _ in mode.operators:
+                need("operator", operator, by)
+    chosen = Counter(task for choice in instance.choices for task in {t for option in choice.options for t in option})
+    for task_id, times in chosen.items():
+        need("task", task_id, "a choice")
+        if times > 1:
+            raise ValueError(f"task {task_id} is in {times} choices")
+    for pair in instance.precedences:
+        need("task", pair.before, "a precedence")
+        need("task", pair.after, "a precedence")

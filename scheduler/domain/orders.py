@@ -1,0 +1,78 @@
+"""Orders as read: what each customer is owed, already in the shop's own words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from scheduler.domain.faults import Source
+from scheduler.domain.shop import NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sized:
+    """A quantity of one garment size."""
+
+    size: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Print:
+    """One transfer on one placement of an order line."""
+
+    placement: str
+    transfer: str
+    artwork: str
+    width_mm: int
+    height_mm: int
+    transfers_in: datetime | None = None
+    source: Source = NOWHERE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderLine:
+    """One garment style and colour of an order.
+
+    Attributes
+    ----------
+    garments_in
+        When the box is there; None: it is there already.
+    """
+
+    garment: str
+    colour: str
+    fabric: str
+    sizes: tuple[Sized, ...]
+    prints: tuple[Print, ...]
+    garments_in: datetime | None = None
+    note: str = ""
+    source: Source = NOWHERE
+
+    @property
+    def quantity(self) -> int:
+        return sum(sized.quantity for sized in self.sizes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What one customer is owed.
+
+    Attributes
+    ----------
+    cut_off
+        Local time by which it must be packed.
+    weight
+        How much a minute of lateness counts; 1 is a normal order.
+    """
+
+    id: str
+    customer: str
+    cut_off: datetime
+    weight: int = 1
+    lines: tuple[OrderLine, ...]
+    source: Source = NOWHERE
+
+    @property
+    def quantity(self) -> int:
+        return sum(line.quantity for line in self.lines)

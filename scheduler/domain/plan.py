@@ -1,0 +1,299 @@
+"""The plan of a day in trade words: what sheets, summaries and files are made from.
+
+Times are local wall-clock datetimes without a zone. Everything here passed the check.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from scheduler.domain.instance import Instance
+from scheduler.domain.orders import Order
+from scheduler.domain.schedule import LevelValue, Schedule
+from scheduler.domain.shop import Recipe, Shop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pieces:
+    """A quantity of one garment, colour and size in a run."""
+
+    garment: str
+    colour: str
+    fabric: str
+    size: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """One transfer that a run lays on each piece.
+
+    Attributes
+    ----------
+    position
+        Where, in words and mm, for the run's size group.
+    spare
+        Transfers to have ready beyond one a piece.
+    """
+
+    placement: str
+    position: str
+    inside: bool
+    transfer: str
+    artwork: str
+    width_mm: int
+    height_mm: int
+    turned: bool = False
+    spare: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunContent:
+    """What a task of the instance means in the shop.
+
+    Attributes
+    ----------
+    lot, lots
+        Which of how many lots of a split run; 1 of 1 when it is whole.
+    ready
+        When garments and transfers are in; None: from the start.
+    """
+
+    task: str
+    order: str
+    customer: str
+    size_group: str
+    pieces: tuple[Pieces, ...]
+    laid: tuple[Laid, ...]
+    recipe: Recipe
+    lot: int = 1
+    lots: int = 1
+    ready: datetime | None = None
+
+    @property
+    def quantity(self) -> int:
+        return sum(pieces.quantity for pieces in self.pieces)
+
+    @property
+    def placements(self) -> tuple[str, ...]:
+        return tuple(laid.placement for laid in self.laid)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """A press and platen that can't do a placement, and why."""
+
+    order: str
+    placement: str
+    press: str
+    platen: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayProblem:
+    """Planning's answer: the instance, and what its ids mean.
+
+    Attributes
+    ----------
+    day
+        The planned day; tick 0 is its midnight.
+    dates
+        The date of each of the instance's days.
+    cycle_s
+        By (task, mode): seconds per garment, without allowance.
+    temp_c
+        By task.
+    """
+
+    day: date
+    dates: tuple[date, ...]
+    shop: Shop
+    orders: tuple[Order, ...]
+    instance: Instance
+    contents: dict[str, RunContent]
+    cycle_s: dict[tuple[str, str], float]
+    temp_c: dict[str, int]
+    refusals: tuple[Refusal, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedOrder:
+    """How an order comes out.
+
+    Attributes
+    ----------
+    finished
+        When its last piece is packed; None when something of it is left over.
+    late_minutes
+        0 when on time.
+    reason
+        Why it is late or left over; empty when on time.
+    """
+
+    id: str
+    customer: str
+    cut_off: datetime
+    weight: int
+    quantity: int
+    finished: datetime | None
+    late_minutes: float
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedRun:
+    """A run with its place in the day.
+
+    Attributes
+    ----------
+    id
+        The task's id.
+    number
+        Its number on the sheets: 1, 2, ... in order of start.
+    start, pressing_start, end
+        Hands-on set-up, first pressing, last garment off.
+    pauses
+        The operator's breaks inside it.
+    mounts_platen
+        The platen is mounted for this run.
+    """
+
+    id: str
+    number: int
+    content: RunContent
+    press: str
+    platen: str
+    operator: str
+    start: datetime
+    pressing_start: datetime
+    end: datetime
+    pauses: tuple[tuple[datetime, datetime], ...] = ()
+    temp_c: int
+    cycle_s: float
+    mounts_platen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeoverPart:
+    """One step of a changeover: "swap the platen", "set 160 °C"."""
+
+    name: str
+    minutes: float
+    hands_off: bool
+    before: str = ""
+    after: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedChangeover:
+    """What happens at a press before a run.
+
+    Attributes
+    ----------
+    before
+        Id of the run that follows.
+    start, end
+        From the begin of its first part to the first pressing.
+    """
+
+    press: str
+    before: str
+    start: datetime
+    end: datetime
+    hands_on_minutes: float
+    hands_off_minutes: float
+    parts: tuple[ChangeoverPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedWarmUp:
+    """When to switch a press on, and to what temperature."""
+
+    press: str
+    start: datetime
+    ready: datetime
+    temp_c: int
+    circuit: str = ""
+    watts: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """How full a press or a person is on the planned day, in minutes.
+
+    `changing` holds hands-on set-up (and, on presses, waiting for heat is not in it).
+    """
+
+    name: str
+    available: float
+    pressing: float
+    changing: float
+    overtime: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOver:
+    """A run that fits nowhere in the planned days, and why."""
+
+    run: str
+    order: str
+    placements: tuple[str, ...]
+    quantity: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Absence:
+    """A break or the hours of a person on one date, for the sheets."""
+
+    operator: str
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A checked plan.
+
+    Attributes
+    ----------
+    version
+        1 for the first plan of a day.
+    fingerprint
+        Short code of the plan's contents: the same plan has the same code.
+    levels
+        Cost by level with bounds, in the instance's units.
+    as_they_come
+        The same orders taken by cut-off through the same rules: cost by level.
+    breaks
+        The crew's breaks in the planned days.
+    shifts
+        The crew's presence in the planned days, overtime left out.
+    """
+
+    day: date
+    dates: tuple[date, ...]
+    version: int
+    fingerprint: str
+    shop: Shop
+    orders: tuple[PlannedOrder, ...]
+    runs: tuple[PlannedRun, ...]
+    changeovers: tuple[PlannedChangeover, ...]
+    warm_ups: tuple[PlannedWarmUp, ...]
+    levels: tuple[LevelValue, ...]
+    as_they_come: tuple[LevelValue, ...]
+    press_loads: tuple[Load, ...] = ()
+    crew_loads: tuple[Load, ...] = ()
+    left_over: tuple[LeftOver, ...] = ()
+    breaks: tuple[Absence, ...] = ()
+    shifts: tuple[Absence, ...] = ()
+    status: str = ""
+    effort: str = ""
+    seed: int = 0
+    moves: int = 0
+    stopped_early: bool = False
+    instance: Instance
+    schedule: Schedule
+    notes: tuple[str, ...] = field(default_factory=tuple)
