@@ -1,0 +1,1 @@
+"""What everything speaks of: shop, orders, instance, schedule, plan, faults. Standard library only."""
