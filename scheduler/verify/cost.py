@@ -1,0 +1,69 @@
+"""The cost of a schedule at every objective level, recomputed from the rules alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scheduler.domain.instance import Level
+from scheduler.verify.view import Run, View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cost:
+    """The six levels, and what lateness is made of.
+
+    Attributes
+    ----------
+    values
+        By level, in its own unit: pressings, weighted ticks, ticks, a count.
+    finished
+        By job with a scheduled task: tick at which its last piece is packed.
+    late_ticks
+        By the same jobs: ticks after the due date, without weight; 0 when on time.
+    """
+
+    values: dict[Level, int]
+    finished: dict[str, int]
+    late_ticks: dict[str, int]
+
+
+def cost_of(view: View) -> Cost:
+    """Compute the levels of `docs/model.md` for whatever of the schedule can be read."""
+    ready: dict[str, int] = {}
+    for run in view.runs:
+        job = run.task.job
+        ready[job] = max(ready[job], run.ready) if job in ready else run.ready
+    finished = {}
+    late_ticks = {}
+    lateness = 0
+    for each in view.instance.jobs:
+        if each.id not in ready:
+            continue
+        finished[each.id] = ready[each.id] + each.packing
+        late = 0 if each.due is None else max(0, finished[each.id] - each.due)
+        late_ticks[each.id] = late
+        lateness += each.weight * late
+    changeovers = [max(run.hands_on, run.hands_off) for run in view.runs]
+    values: dict[Level, int] = {
+        "left_over": sum(task.pressings for task in view.instance.tasks if task.id in view.left_over),
+        "lateness": lateness,
+        "changeover": sum(changeovers),
+        "changeovers": sum(1 for ticks in changeovers if ticks > 0),
+        "overtime": sum(_overtime(run) for run in view.runs),
+        "finish": max(finished.values(), default=0),
+    }
+    return Cost(values=values, finished=finished, late_ticks=late_ticks)
+
+
+def _overtime(run: Run) -> int:
+    """Ticks of setting up and pressing after paid hours, breaks left out."""
+    if run.operator is None:
+        return 0
+    total = 0
+    for shift in run.operator.shifts:
+        first = max(run.setup_start, shift.end)
+        last = min(run.end, shift.overtime_end)
+        if first < last:
+            paused = sum(max(0, min(last, to) - max(first, begin)) for begin, to in shift.breaks)
+            total += last - first - paused
+    return total
