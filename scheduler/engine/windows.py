@@ -1,0 +1,232 @@
+"""The earliest that a task can end, whatever else is in the plan: calendars and least set-up only.
+
+Plain arithmetic over the instance, valid for every schedule that obeys `docs/model.md`. The order
+chain of `bounds` and the domains of the CP-SAT model stand on it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from scheduler.domain.instance import Instance, Mode, Task
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """A stretch of one operator's presence in which a task can be done in one of its modes.
+
+    Attributes
+    ----------
+    first_start
+        Earliest pressing start, before breaks are looked at.
+    last_end
+        Latest pressing end.
+    hands_on
+        Least ticks of set-up right before the start, inside the same stretch and outside breaks.
+    """
+
+    first_start: int
+    last_end: int
+    hands_on: int
+    work: int
+    breaks: tuple[tuple[int, int], ...] = ()
+
+    def start(self, ready: int) -> int:
+        """Earliest pressing start at or after `ready`."""
+        at = max(ready, self.first_start)
+        for begin, end in self.breaks:
+            if at < begin:
+                break
+            if at - self.hands_on < end:
+                at = end + self.hands_on
+        return at
+
+    def end(self, start: int) -> int:
+        """Pressing end for a pressing start, breaks left out of the work."""
+        at, left = start, self.work
+        for begin, end in self.breaks:
+            if begin < at:
+                continue
+            if at + left <= begin:
+                break
+            left -= begin - at
+            at = end
+        return at + left
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Without:
+    """Rules left out to find out which of them binds."""
+
+    release: bool = False
+    warm_up: bool = False
+    hours: bool = False
+
+
+EVERYTHING = Without()
+
+
+class Windows:
+    """Slots of every task of an instance.
+
+    Parameters
+    ----------
+    without
+        Rules to leave out; only for explanations, never for bounds of the real problem.
+    """
+
+    def __init__(self, instance: Instance, without: Without = EVERYTHING) -> None:
+        self.instance = instance
+        self._without = without
+        self._least_setup = LeastSetup(instance)
+        self._least_warm_up = LeastWarmUp(instance)
+        self._shifts = {operator.id: operator.shifts for operator in instance.operators}
+        self.slots: dict[str, tuple[Slot, ...]] = {task.id: self._slots(task) for task in instance.tasks}
+
+    def release(self, task: Task) -> int:
+        return 0 if self._without.release else task.release
+
+    def earliest(self, task: str, ready: int) -> tuple[int, int] | None:
+        """(start, end) of the earliest end for a pressing start at or after `ready`.
+
+        Never later for an earlier `ready`. None when the task fits nowhere from there.
+        """
+        best: tuple[int, int] | None = None
+        for slot in self.slots[task]:
+            if best is not None and max(ready, slot.first_start) + slot.work >= best[1]:
+                if slot.first_start + slot.work >= best[1]:
+                    break
+                continue
+            start = slot.start(ready)
+            end = slot.end(start)
+            if end <= slot.last_end and (best is None or end < best[1]):
+                best = (start, end)
+        return best
+
+    def _slots(self, task: Task) -> tuple[Slot, ...]:
+        found: set[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = set()
+        for mode in task.modes:
+            hands_on = self._least_setup.hands_on(task, mode)
+            warm_up = 0 if self._without.warm_up else self._least_warm_up.ticks(task, mode)
+            for day in self.instance.heating_days:
+                last = min(day.end, self.instance.horizon)
+                heated = day.start + max(hands_on, warm_up)
+                if not mode.operators:
+                    found.add((heated, last, 0, mode.work, ()))
+                for operator, work in mode.operators:
+                    if self._without.hours:
+                        found.add((heated, last, 0, work, ()))
+                        continue
+                    for shift in self._shifts[operator]:
+                        first = max(shift.start + hands_on, heated)
+                        end = min(shift.overtime_end, last)
+                        if first + work <= end:
+                            found.add((first, end, hands_on, work, shift.breaks))
+        ordered = sorted(found, key=lambda slot: (slot[0] + slot[3], *slot))
+        kept: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = []
+        for slot in ordered:
+            if not any(_covers(other, slot) for other in kept):
+                kept.append(slot)
+        return tuple(
+            Slot(first_start=first, last_end=last, hands_on=hands_on, work=work, breaks=breaks)
+            for first, last, hands_on, work, breaks in kept
+        )
+
+
+def _covers(
+    a: tuple[int, int, int, int, tuple[tuple[int, int], ...]],
+    b: tuple[int, int, int, int, tuple[tuple[int, int], ...]],
+) -> bool:
+    """Whether slot `a` allows all that slot `b` does (same stretch, nothing longer)."""
+    return a[4] == b[4] and a[0] <= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+
+
+class LeastSetup:
+    """Least ticks of set-up that a mode can need, whatever runs before it on its machine."""
+
+    def __init__(self, instance: Instance) -> None:
+        self._instance = instance
+        self._machines = {machine.id: machine for machine in instance.machines}
+        parts = range(len(instance.setup_parts))
+        # By machine and part: the values that tasks leave there, and up to two of those tasks: with
+        # two the value is there to come from even for one of them.
+        self._left: dict[tuple[str, int], dict[int, set[str]]] = defaultdict(dict)
+        for task in instance.tasks:
+            for mode in task.modes:
+                for part in parts:
+                    tasks = self._left[mode.machine, part].setdefault(mode.state[part], set())
+                    if len(tasks) < 2:
+                        tasks.add(task.id)
+
+    def hands_on(self, task: Task, mode: Mode) -> int:
+        """Sum over hands-on parts of the least change into the mode's value."""
+        parts = enumerate(self._instance.setup_parts)
+        return sum(self._part(task, mode, at) for at, part in parts if not part.hands_off)
+
+    def _part(self, task: Task, mode: Mode, at: int) -> int:
+        part = self._instance.setup_parts[at]
+        machine = self._machines[mode.machine]
+        table = part.tables[machine.tables[at]]
+        after = mode.state[at]
+        befores: set[int | None] = {machine.initial[at]}
+        if part.goes_with_platen and mode.platen is not None:
+            befores.add(None)
+        for value, tasks in self._left[mode.machine, at].items():
+            if tasks != {task.id}:
+                befores.add(value)
+        return min(table.change(before, after) for before in befores)
+
+
+class LeastWarmUp:
+    """Least ticks from the start of a day until a mode's machine can press the task."""
+
+    def __init__(self, instance: Instance) -> None:
+        # By machine: (warm-up and shortest work of a run that is first of the day, its task), the
+        # two smallest from unlike tasks, so that a task is never its own forerunner.
+        self._first: dict[str, list[tuple[int, str]]] = defaultdict(list)
+        for task in instance.tasks:
+            best: dict[str, int] = {}
+            for mode in task.modes:
+                ticks = mode.warm_up + shortest_work(mode)
+                best[mode.machine] = min(ticks, best.get(mode.machine, ticks))
+            for machine, ticks in best.items():
+                self._first[machine].append((ticks, task.id))
+        for machine in self._first:
+            self._first[machine] = sorted(self._first[machine])[:2]
+
+    def ticks(self, task: Task, mode: Mode) -> int:
+        """From cold by the task's own warm-up, or behind another run that had its own."""
+        others = (ticks for ticks, other in self._first[mode.machine] if other != task.id)
+        return min((mode.warm_up, *others))
+
+
+def shortest_work(mode: Mode) -> int:
+    """Ticks of pressing by the fastest operator of the mode."""
+    return min((work for _, work in mode.operators), default=mode.work)
+
+
+def topological(tasks: Iterable[str], before: dict[str, list[str]]) -> list[str]:
+    """Tasks with every predecessor among them first; a link that closes a ring is passed over."""
+    wanted = list(tasks)
+    inside = set(wanted)
+    done: set[str] = set()
+    order: list[str] = []
+
+    def visit(task: str, trail: frozenset[str]) -> None:
+        if task in done:
+            return
+        for earlier in before.get(task, ()):
+            if earlier in inside and earlier not in trail:
+                visit(earlier, trail | {task})
+        if task not in done:
+            done.add(task)
+            order.append(task)
+
+    for task in wanted:
+        visit(task, frozenset())
+    return order

@@ -1,0 +1,117 @@
+"""The order chain: how early an order can be finished, by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
+from scheduler.engine.windows import Slot, Windows
+from tests.engine.cpsat.shops import ARTWORK, crew, job, mode, shift, shop, task
+
+
+def test_slot_waits_for_the_break_to_end_and_sets_up_behind_it() -> None:
+    slot = Slot(first_start=10, last_end=100, hands_on=3, work=20, breaks=((30, 40),))
+    assert slot.start(0) == 10
+    # Set-up over [27, 30) would leave the start in the break: both go behind it.
+    assert slot.start(30) == 43
+    assert slot.start(42) == 43
+    assert slot.start(29) == 29
+    # 15 + 15 before the break, 5 after; exactly up to the break it ends there.
+    assert slot.end(15) == 45
+    assert slot.end(10) == 30
+    assert slot.end(50) == 70
+
+
+def test_release_then_pause_then_cooling_then_packing() -> None:
+    # Pressing 20..30, break, 40..45; cooling to 50; packed at 57; due 40, weight 2.
+    shop_day = shop(
+        task("a", mode(15, by="ann"), release=20, cooling=5),
+        operators=crew(ann=[shift(0, 100, (30, 40))]),
+        jobs=[job("a", due=40, weight=2, packing=7)],
+    )
+    chain = chain_of(shop_day, "a")
+    assert chain.finish == 57
+    assert chain.tasks == ("a",)
+    # From tick 0 it would be 15 + 5 + 7 = 27; without hours and breaks 35 + 5 + 7 = 47.
+    assert chain.gains == {"release": 30, "warm_up": 0, "hours": 10}
+    assert chain.cause == "release"
+    assert lateness_bound(shop_day) == 34
+    assert finish_bound(shop_day) == 57
+
+
+def test_the_same_garments_go_one_pressing_after_the_other_in_the_best_order() -> None:
+    # a released at 10 (5 long, cooling 20), b at 0 (12 long): b first gives 12 + 5 + 20 = 37,
+    # a first 10 + 5 + 20 + 12 = 47.
+    shop_day = shop(
+        task("a", mode(5, "m1"), job="j", release=10, cooling=20, bundles=("shirts",)),
+        task("b", mode(12, "m2"), job="j", bundles=("shirts",)),
+        jobs=[job("j", due=0)],
+    )
+    assert chain_of(shop_day, "j").tasks == ("b", "a")
+    assert lateness_bound(shop_day) == 37
+    forced = shop(*shop_day.tasks, jobs=shop_day.jobs, precedences=[("a", "b")])
+    assert lateness_bound(forced) == 47
+
+
+def test_other_garments_of_the_order_run_side_by_side() -> None:
+    shop_day = shop(
+        task("a", mode(5, "m1"), job="j", bundles=("shirts",)),
+        task("b", mode(12, "m2"), job="j", bundles=("bags",)),
+        jobs=[job("j", due=0)],
+    )
+    assert lateness_bound(shop_day) == 12
+
+
+def test_the_cheaper_alternative_counts() -> None:
+    apart = [task(name, mode(10), job="j", bundles=("shirts",)) for name in "ab"]
+    pair = task("ab", mode(14, "m2"), job="j", bundles=("shirts",))
+    shop_day = shop(*apart, pair, jobs=[job("j", due=0)], choices=[(("a", "b"), ("ab",))])
+    assert lateness_bound(shop_day) == 14
+    slow_pair = task("ab", mode(24, "m2"), job="j", bundles=("shirts",))
+    assert lateness_bound(shop(*apart, slow_pair, jobs=shop_day.jobs, choices=[(("a", "b"), ("ab",))])) == 20
+
+
+def test_warm_up_counts_from_the_day_and_only_the_least_that_any_run_needs() -> None:
+    hot = task("hot", mode(5, warm_up=30))
+    jobs = [job("hot", due=0), job("cool")]
+    alone = shop(hot, jobs=jobs[:1], days=[(8, 200)])
+    assert lateness_bound(alone) == 8 + 30 + 5
+    assert chain_of(alone, "hot").cause == "warm_up"
+    # A cool run may go first: 10 to warm up, 4 of work, then the hot one.
+    assert (
+        lateness_bound(shop(hot, task("cool", mode(4, warm_up=10)), jobs=jobs, days=[(8, 200)])) == 8 + 14 + 5
+    )
+
+
+def test_least_set_up_lies_inside_the_shift() -> None:
+    tasks = [
+        task(name, mode(10, by="ann", platen=None, state=(at,)), job="j") for at, name in enumerate("ab")
+    ]
+    shop_day = shop(*tasks, parts=(ARTWORK,), operators=crew(ann=[shift(20, 90)]), jobs=[job("j", due=0)])
+    assert Windows(shop_day).earliest("a", 0) == (21, 31)
+    assert chain_of(shop_day, "j").finish == 31
+
+
+def test_a_run_that_fits_nowhere_is_left_over_and_its_neighbour_is_not() -> None:
+    operators = crew(ann=[shift(0, 50, (20, 30))])
+    too_long = shop(task("a", mode(41, by="ann"), pressings=9), operators=operators)
+    assert left_over_bound(too_long) == 9
+    assert chain_of(too_long, "a").finish is None
+    assert left_over_bound(shop(task("a", mode(40, by="ann"), pressings=9), operators=operators)) == 0
+
+
+@pytest.mark.parametrize(("left_over", "bound"), [(0, 30), (1, 10), (2, 10), (3, 0)])
+def test_plans_that_leave_something_over_may_leave_the_late_jobs(left_over: int, bound: int) -> None:
+    tasks = [task("a", mode(10), pressings=2), task("b", mode(20), pressings=1)]
+    shop_day = shop(*tasks, jobs=[job("a", due=0), job("b", due=0)])
+    assert lateness_bound(shop_day, left_over) == bound
+
+
+def test_many_runs_on_the_same_garments_are_summed() -> None:
+    tasks = [task(f"t{at}", mode(3), job="j", bundles=("shirts",), release=at) for at in range(10)]
+    assert lateness_bound(shop(*tasks, jobs=[job("j", due=0)])) == 30
+
+
+def test_unknown_job() -> None:
+    with pytest.raises(KeyError, match="nobody"):
+        chain_of(shop(task("a", mode(1))), "nobody")
