@@ -21,8 +21,8 @@ def check_changeover(view: View) -> list[Break]:
         if before is not None and run.start < before.end + run.hands_off:
             short = before.end + run.hands_off - run.start
             message = (
-                f"{run.id} starts on {run.machine.id} at tick {run.start}, {short} ticks before the press "
-                f"is ready: it needs {run.hands_off} without hands after the end of {before.id} at {before.end}"
+                f"{run.id} starts on {run.machine.id} at tick {run.start}, {short} ticks before "
+                f"it is ready, {run.hands_off} without hands after the end of {before.id} at {before.end}"
             )
             breaks.append(_break(run, run.start, short, message))
     return breaks

@@ -1,0 +1,291 @@
+"""Small random shop days with every rule in play, for tests that compare readings of the rules.
+
+Times are a few ticks only, so that ties, exact fits and breaks met by one tick are common.
+"""
+
+from __future__ import annotations
+
+from random import Random
+
+from scheduler.domain.instance import (
+    Choice,
+    Circuit,
+    Day,
+    Instance,
+    Job,
+    Machine,
+    Mode,
+    Operator,
+    Platen,
+    Precedence,
+    SetupPart,
+    SetupTable,
+    Shift,
+    Task,
+)
+
+DAY_TICKS = 100
+NIGHT_TICKS = 40
+PRESSURES = 3
+ARTWORKS = 4
+TEMPERATURES = 3
+
+
+def random_day(
+    seed: int,
+    *,
+    tasks: int = 6,
+    days: int | None = None,
+    machines: int = 2,
+    operators: int = 2,
+    platens: int = 3,
+    jobs: int | None = None,
+) -> Instance:
+    """A random but valid small shop day; the same arguments give the same instance.
+
+    In play: skills and paces, breaks, shifts, overtime, platens fewer than presses with some
+    mounted at tick 0, temperatures (hands-off, cooling slower than heating), pressure, artwork
+    that goes with the platen, warm-ups on a circuit that bears one press at a time, garments that
+    cool, precedences, choices between a pair of placements and two runs and between a whole run
+    and its lots, releases, due dates, packing, runs that need no operator, presses without platen.
+
+    Parameters
+    ----------
+    seed
+        Decides everything that the other arguments leave open.
+    tasks
+        Exact number of tasks, those of options that exclude each other included.
+    days
+        Heating days; None: one, and two for about every fourth seed.
+    jobs
+        Orders; None: about one for two tasks.
+    """
+    rng = Random(f"day {seed} {tasks} {machines} {operators} {platens}")
+    count = days if days is not None else (2 if rng.random() < 0.25 else 1)
+    heating = _days(rng, count)
+    kinds = tuple(
+        Platen(id=f"P{n}", count=max(1, rng.choice((1, 1, 2, machines)))) for n in range(max(1, platens))
+    )
+    parts = _parts(rng, len(kinds))
+    presses = _machines(rng, machines, kinds)
+    fits = {press.id: _fitting(rng, press, kinds) for press in presses}
+    crew = tuple(Operator(id=f"O{n}", shifts=_shifts(rng, heating)) for n in range(operators))
+    skilled = {press.id: _skilled(rng, crew) for press in presses}
+    pace = {person.id: rng.choice((0.8, 1.0, 1.0, 1.25)) for person in crew}
+    orders = tuple(
+        _job(rng, n, heating) for n in range(jobs if jobs is not None else max(1, (tasks + 1) // 2))
+    )
+    # Without an operator at all, every run must be one that needs nobody.
+    unattended = {press.id: not crew or rng.random() < 0.15 for press in presses}
+
+    def modes(work: int, pair: bool) -> tuple[Mode, ...]:
+        able = rng.sample(presses, rng.randint(1, min(len(presses), 1 if pair else 2)))
+        temperature, pressure, artwork = (rng.randrange(size) for size in (TEMPERATURES, PRESSURES, ARTWORKS))
+        warm_up = rng.choice((0, 4, 6, 9))
+        found = []
+        for press in sorted(able, key=lambda press: press.id):
+            for kind in rng.sample(fits[press.id], rng.randint(1, min(2, len(fits[press.id])))):
+                value = len(kinds) if kind is None else [each.id for each in kinds].index(kind)
+                found.append(
+                    Mode(
+                        id=f"{press.id}/{kind or 'none'}",
+                        machine=press.id,
+                        platen=kind,
+                        state=(value, pressure, artwork, temperature),
+                        work=work if unattended[press.id] else 0,
+                        operators=()
+                        if unattended[press.id]
+                        else tuple((name, max(1, round(work / pace[name]))) for name in skilled[press.id]),
+                        warm_up=warm_up,
+                    )
+                )
+        return tuple(found)
+
+    made: list[Task] = []
+    choices: list[Choice] = []
+    precedences: list[Precedence] = []
+
+    def add(
+        name: str, job: str, bundles: tuple[str, ...], release: int, work: int, pair: bool = False
+    ) -> str:
+        made.append(
+            Task(
+                id=name,
+                job=job,
+                release=release,
+                cooling=rng.choice((0, 0, 0, 3, 8)),
+                bundles=bundles,
+                pressings=work * (2 if pair else 1),
+                modes=modes(work, pair),
+            )
+        )
+        return name
+
+    group = 0
+    while len(made) < tasks:
+        room = tasks - len(made)
+        group += 1
+        job = rng.choice(orders).id
+        release = _release(rng, heating)
+        work = rng.randint(2, 12)
+        bundle = f"G{group}"
+        kind = rng.choice(("one", "pair", "lots", "two"))
+        if kind == "pair" and room >= 3:
+            both = add(f"R{group}-both", job, (bundle,), release, work + 2, pair=True)
+            left = add(f"R{group}-left", job, (bundle,), release, work)
+            right = add(f"R{group}-right", job, (bundle,), release, work)
+            choices.append(Choice(id=f"C{group}", options=((both,), (left, right))))
+            if rng.random() < 0.3:
+                precedences.append(Precedence(before=left, after=right))
+        elif kind == "lots" and room >= 3:
+            parts_of = (f"{bundle}.1", f"{bundle}.2")
+            complete = add(f"R{group}-all", job, parts_of, release, 2 * work)
+            lots = tuple(
+                add(f"R{group}-lot{n}", job, (part,), release, work) for n, part in enumerate(parts_of, 1)
+            )
+            choices.append(Choice(id=f"C{group}", options=((complete,), lots)))
+            if room >= 4 and rng.random() < 0.6:  # a second placement on the same garments
+                add(f"R{group}-back", job, parts_of, release, work)
+        elif kind == "two" and room >= 2:
+            first = add(f"R{group}-inside", job, (bundle,), release, work)
+            second = add(f"R{group}-front", job, (bundle,), _release(rng, heating), work)
+            if rng.random() < 0.7:
+                precedences.append(Precedence(before=first, after=second))
+        else:
+            add(f"R{group}", job, (bundle,) if rng.random() < 0.7 else (), release, work)
+
+    # Now and then something of one order waits for something of another; by position: no cycles.
+    for _ in range(tasks // 6):
+        first, second = sorted(rng.sample(range(tasks), 2)) if tasks > 1 else (0, 0)
+        pair = Precedence(before=made[first].id, after=made[second].id)
+        if first != second and pair not in precedences and rng.random() < 0.3:
+            precedences.append(pair)
+
+    return Instance(
+        name=f"random day {seed}",
+        horizon=heating[-1].end,
+        days=heating,
+        setup_parts=parts,
+        machines=presses,
+        platens=kinds,
+        circuits=(Circuit(id="L1", limit_w=2000),),
+        operators=crew,
+        jobs=orders,
+        tasks=tuple(made),
+        choices=tuple(choices),
+        precedences=tuple(precedences),
+    )
+
+
+def _days(rng: Random, count: int) -> tuple[Day, ...]:
+    first = rng.choice((0, 5))
+    return tuple(
+        Day(
+            start=first + n * (DAY_TICKS + NIGHT_TICKS), end=first + n * (DAY_TICKS + NIGHT_TICKS) + DAY_TICKS
+        )
+        for n in range(count)
+    )
+
+
+def _parts(rng: Random, kinds: int) -> tuple[SetupPart, ...]:
+    """Platen, pressure and artwork by hand; temperature without, heating 1 and cooling 2 to 4 a step."""
+    swap = (*(rng.randint(2, 5) for _ in range(kinds)), 0)
+    pressure = SetupTable(from_none=(1,) * PRESSURES, by_target=(rng.randint(0, 2),) * PRESSURES)
+    artwork = SetupTable(from_none=(2,) * ARTWORKS, by_target=(2,) * ARTWORKS)
+    return (
+        SetupPart(name="platen", goes_with_platen=True, tables=(SetupTable(from_none=swap, by_target=swap),)),
+        SetupPart(name="pressure", tables=(pressure,)),
+        SetupPart(name="artwork", goes_with_platen=True, tables=(artwork,)),
+        SetupPart(
+            name="temperature",
+            hands_off=True,
+            ends_when_cold=True,
+            tables=(_temperatures(1, 2), _temperatures(2, 4)),
+        ),
+    )
+
+
+def _temperatures(heat: int, cool: int) -> SetupTable:
+    steps = range(TEMPERATURES)
+    return SetupTable(
+        from_none=tuple(heat * to for to in steps),
+        ticks=tuple(tuple(heat * (to - at) if to > at else cool * (at - to) for to in steps) for at in steps),
+    )
+
+
+def _machines(rng: Random, count: int, kinds: tuple[Platen, ...]) -> tuple[Machine, ...]:
+    free = {kind.id: kind.count for kind in kinds}
+    presses = []
+    for number in range(count):
+        rack = [name for name, left in free.items() if left > 0]
+        mounted = rng.choice(rack) if rack and rng.random() < 0.6 else None
+        value = None
+        if mounted is not None:
+            free[mounted] -= 1
+            value = [kind.id for kind in kinds].index(mounted)
+        presses.append(
+            Machine(
+                id=f"M{number}",
+                tables=(0, 0, 0, rng.randrange(2)),
+                initial=(
+                    value,
+                    rng.choice((None, rng.randrange(PRESSURES))),
+                    None if mounted is None else rng.choice((None, rng.randrange(ARTWORKS))),
+                    None,
+                ),
+                mounted=mounted,
+                circuit=rng.choice(("L1", "L1", None)),
+                watts=rng.choice((900, 1400)),
+            )
+        )
+    return tuple(presses)
+
+
+def _fitting(rng: Random, press: Machine, kinds: tuple[Platen, ...]) -> list[str | None]:
+    """Platens that fit a press, the mounted one always; a few presses take some runs without any."""
+    names = rng.sample([kind.id for kind in kinds], rng.randint(1, len(kinds)))
+    if press.mounted is not None and press.mounted not in names:
+        names.append(press.mounted)
+    return [*sorted(names), None] if rng.random() < 0.2 else sorted(names)
+
+
+def _shifts(rng: Random, days: tuple[Day, ...]) -> tuple[Shift, ...]:
+    """One shift a day or none, with up to two breaks, one of them now and then in the overtime."""
+    shifts = []
+    for number, day in enumerate(days):
+        if number and rng.random() < 0.2:
+            continue
+        start = day.start + rng.choice((0, 5, 12))
+        end = day.end - rng.choice((8, 15, 30))
+        overtime_end = min(day.end, end + rng.choice((0, 0, 8)))
+        breaks = []
+        at = start + rng.randint(15, 25)
+        for _ in range(rng.choice((0, 1, 1, 2))):
+            length = rng.choice((3, 6))
+            if at + length <= overtime_end:
+                breaks.append((at, at + length))
+            at += length + rng.randint(15, 30)
+        if overtime_end > end and rng.random() < 0.3 and (not breaks or breaks[-1][1] < end):
+            breaks.append((end, end + 2))
+        shifts.append(Shift(start=start, end=end, overtime_end=overtime_end, breaks=tuple(breaks)))
+    return tuple(shifts)
+
+
+def _skilled(rng: Random, crew: tuple[Operator, ...]) -> list[str]:
+    """Who may run a press: everybody, or one person only."""
+    names = [person.id for person in crew]
+    return [rng.choice(names)] if names and rng.random() < 0.35 else names
+
+
+def _job(rng: Random, number: int, days: tuple[Day, ...]) -> Job:
+    day = rng.choice(days)
+    due = None if rng.random() < 0.1 else day.start + rng.randint(20, DAY_TICKS)
+    return Job(id=f"J{number}", due=due, weight=rng.choice((1, 1, 2, 3)), packing=rng.choice((0, 2, 5)))
+
+
+def _release(rng: Random, days: tuple[Day, ...]) -> int:
+    """Mostly from the start; else during the first day, or on a later morning."""
+    if rng.random() < 0.7:
+        return 0
+    day = rng.choice((days[0], days[0], days[-1]))
+    return day.start + rng.randint(5, DAY_TICKS // 2)
