@@ -1,0 +1,198 @@
+"""The two copies of the kernel: plain Python now, compiled as soon as machine code is on disk.
+
+Compiling takes half a minute of one core, once a machine. It is done by a process of its own, so that
+the first plan never waits for it; until then, and where numba can't work at all, the plain copy runs.
+Which copy runs changes how far a second goes, never what a number of moves gives.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import logging
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from scheduler.engine import kernel as plain_kernel
+
+log = logging.getLogger(__name__)
+
+PLAIN = "scheduler.engine.kernel"
+COMPILED = "scheduler.engine.kernel_compiled"
+SWITCH = "PRESSDAY_COMPILE"
+"""Environment: "0" never compiles, "now" waits for it, anything else compiles aside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Backend:
+    """One copy of the kernel.
+
+    Attributes
+    ----------
+    vector
+        Turns a list of integers into what this copy works on.
+    """
+
+    name: str
+    vector: Callable[[Any], Any]
+    search: ModuleType
+    dispatch: ModuleType
+    moves: ModuleType
+    layout: ModuleType
+
+
+def plain() -> Backend:
+    """The interpreted copy."""
+    return _backend("plain", PLAIN, list)
+
+
+def compiled() -> Backend:
+    """The compiled copy; compiles at its first use when no machine code is on disk.
+
+    Raises
+    ------
+    ImportError, RuntimeError
+        When numba is missing or finds no folder for its files.
+    """
+    if COMPILED not in sys.modules:
+        folder = Path(plain_kernel.__file__).parent
+        spec = importlib.util.spec_from_file_location(
+            COMPILED, folder / "__init__.py", submodule_search_locations=[str(folder)]
+        )
+        if spec is None or spec.loader is None:
+            raise ImportError(COMPILED)
+        module = importlib.util.module_from_spec(spec)
+        sys.modules[COMPILED] = module
+        try:
+            spec.loader.exec_module(module)
+            _backend("compiled", COMPILED, list)
+        except BaseException:
+            for name in [name for name in sys.modules if name.startswith(COMPILED)]:
+                del sys.modules[name]
+            raise
+    import numpy
+
+    def vector(values: Any) -> Any:
+        return numpy.array(values, dtype=numpy.int64)
+
+    return _backend("compiled", COMPILED, vector)
+
+
+def _backend(name: str, package: str, vector: Callable[[Any], Any]) -> Backend:
+    parts = {part: importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch", "moves", "layout")}
+    return Backend(name, vector, **parts)
+
+
+class Compiler:
+    """Compiles aside, and says when the compiled copy can be had at once."""
+
+    def __init__(self) -> None:
+        self._wish = os.environ.get(SWITCH, "")
+        self._process: subprocess.Popen[bytes] | None = None
+        self._failed = self._wish == "0"
+        self._ready: Backend | None = None
+
+    def backend(self) -> Backend | None:
+        """The compiled copy when its machine code is there; else None, and the work goes on aside."""
+        if self._failed or self._ready:
+            return self._ready
+        if self._process is None and self._wish != "now" and not cached():
+            self._start()
+            return None
+        if self._process is not None:
+            code = self._process.poll()
+            if code is None:
+                return None
+            if code != 0 or not cached():
+                log.info("compiling ended with code %s; going on without", code)
+                self._failed = True
+                return None
+        try:
+            self._ready = compiled()
+            if self._wish == "now":
+                warm()
+        except Exception as error:  # numba can fail in many ways; the plain copy always works
+            log.info("no compiled search: %s", error)
+            self._failed = True
+        return self._ready
+
+    def _start(self) -> None:
+        try:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "scheduler.engine.warm"],
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                env={**os.environ, SWITCH: "now", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+            )
+        except OSError as error:
+            log.info("can't compile aside: %s", error)
+            self._failed = True
+
+    def close(self) -> None:
+        """Leave a running compilation alone: it serves the next command."""
+        self._process = None
+
+
+def stamp() -> str:
+    """What the machine code on disk depends on: this source, numba and Python."""
+    import hashlib
+    from importlib.metadata import PackageNotFoundError, version
+
+    digest = hashlib.sha256(sys.version.encode())
+    for name in ("numba", "numpy"):
+        try:
+            digest.update(version(name).encode())
+        except PackageNotFoundError:
+            return "none"
+    for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
+        digest.update(path.read_bytes())
+        digest.update(str(path.stat().st_mtime_ns).encode())
+    return digest.hexdigest()[:24]
+
+
+def marker() -> Path:
+    """The file that says that machine code for `stamp()` is complete."""
+    own = os.environ.get("XDG_CACHE_HOME")
+    base = Path(own) if own else Path.home() / ".cache"
+    return base / "pressday" / f"compiled-{stamp()}"
+
+
+def cached() -> bool:
+    """Whether machine code for this source is on disk."""
+    try:
+        return marker().exists()
+    except (OSError, RuntimeError):
+        return False
+
+
+def warm() -> None:
+    """Compile everything that a search calls, by running a tiny one, and leave the marker."""
+    from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
+    from scheduler.engine.local_search import Chain, first_sequences
+
+    modes = (Mode(id="m", machine="m", work=1),)
+    tiny = Instance(
+        name="tiny",
+        horizon=100,
+        machines=(Machine(id="m"),),
+        jobs=(Job(id="j", due=1),),
+        tasks=(Task(id="a", job="j", modes=modes), Task(id="b", job="j", modes=modes)),
+    )
+    from scheduler.engine.flat import flatten
+
+    backend = compiled()
+    flattened = flatten(tiny)
+    sequence = first_sequences(flattened, backend, limit=2)[0]
+    Chain(flattened, sequence, seed=1, backend=backend).run(50)
+    try:
+        marker().parent.mkdir(parents=True, exist_ok=True)
+        marker().touch()
+    except OSError as error:
+        log.info("no marker for the compiled search: %s", error)

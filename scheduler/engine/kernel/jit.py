@@ -1,0 +1,23 @@
+"""The decorator of every kernel function: nothing, or numba's compiler in the compiled copy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+COMPILED = __name__.split(".")[-2].endswith("_compiled")
+
+if COMPILED:
+    import numba
+
+    def kernel(function: Function) -> Function:
+        """Compile, keep the machine code on disk, and free the interpreter lock while running."""
+        return numba.njit(cache=True, nogil=True)(function)  # type: ignore[no-any-return]
+
+else:
+
+    def kernel(function: Function) -> Function:
+        """Leave the function as it is."""
+        return function

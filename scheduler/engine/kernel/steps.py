@@ -1,0 +1,364 @@
+"""One step of the decoder for each rule: how a task is put behind what is already there.
+
+Each `step_<rule>` is the decoder's reading of the rule of that name in docs/model.md. `place` finds
+the earliest start by all of them, `put_down` makes it part of the state.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from .jit import kernel
+from .layout import (
+    AT_BUNDLE_FREE,
+    AT_COST,
+    AT_JOB_READY,
+    AT_MACHINE_DAY,
+    AT_MACHINE_FREE,
+    AT_MACHINE_LAST,
+    AT_MACHINE_TOKEN,
+    AT_OPERATOR_FREE,
+    AT_TASK_READY,
+    AT_TOKEN_FREE,
+    AT_TOKEN_PLACE,
+    AT_WARM,
+    AT_WARM_COUNT,
+    CHANGE,
+    CHANGEOVER,
+    CHANGEOVERS,
+    DAY,
+    DONE,
+    END,
+    FINISH,
+    LATENESS,
+    LEFT_OVER,
+    MOUNTS,
+    NOT_YET,
+    OPERATORS,
+    OVERTIME,
+    OVERTIME_TICKS,
+    PARTS,
+    SETUP_START,
+    START,
+    TOKEN,
+    WARM_END,
+    WARM_START,
+    Flat,
+)
+
+
+@kernel
+def step_coverage(flat: Flat, state: Any, present: Any, task: int) -> bool:
+    """A task goes down once, and only when everything before it that is carried out did."""
+    at = flat.head[AT_TASK_READY]
+    if state[at + task] != NOT_YET:
+        return False
+    for k in range(flat.before_from[task], flat.before_from[task + 1]):
+        before = flat.before[k]
+        if present[before] and state[at + before] == NOT_YET:
+            return False
+    return True
+
+
+@kernel
+def step_release(flat: Flat, task: int) -> int:
+    """Pressing starts no earlier than garments and transfers are there."""
+    return flat.release[task]  # type: ignore[no-any-return]
+
+
+@kernel
+def step_precedence(flat: Flat, state: Any, present: Any, task: int, start: int) -> int:
+    """Pressing starts when what must come first has ended and cooled."""
+    at = flat.head[AT_TASK_READY]
+    for k in range(flat.before_from[task], flat.before_from[task + 1]):
+        before = flat.before[k]
+        if present[before]:
+            start = max(start, state[at + before])
+    return start
+
+
+@kernel
+def step_garments(flat: Flat, state: Any, task: int, start: int) -> int:
+    """Pressing starts when its garments are back from their last pressing, cooled."""
+    at = flat.head[AT_BUNDLE_FREE]
+    for k in range(flat.bundle_from[task], flat.bundle_from[task + 1]):
+        start = max(start, state[at + flat.bundle[k]])
+    return start
+
+
+@kernel
+def step_press(flat: Flat, state: Any, machine: int) -> int:
+    """Setting up starts when the machine's last run has ended."""
+    return state[flat.head[AT_MACHINE_FREE] + machine]  # type: ignore[no-any-return]
+
+
+@kernel
+def step_changeover(flat: Flat, state: Any, option: int, mounts: int, cold: int, hands_off: int) -> int:
+    """Ticks of the hands-on (or hands-off) parts between the machine's state and the option's."""
+    parts = flat.head[PARTS]
+    machine = flat.option_machine[option]
+    last = state[flat.head[AT_MACHINE_LAST] + machine]
+    ticks = 0
+    for part in range(parts):
+        if flat.hands_off[part] != hands_off or (cold and hands_off and flat.ends_when_cold[part]):
+            continue
+        if mounts and flat.goes_with_platen[part]:
+            before = -1
+        elif last >= 0:
+            before = flat.option_state[last * parts + part]
+        else:
+            before = flat.initial[machine * parts + part]
+        ticks += table_ticks(flat, machine, part, before, flat.option_state[option * parts + part])
+    return ticks
+
+
+@kernel
+def table_ticks(flat: Flat, machine: int, part: int, before: int, after: int) -> int:
+    """Look one change up in a machine's table for a setup part."""
+    cell = machine * flat.head[PARTS] + part
+    at = flat.table_at[cell]
+    size = flat.table_size[part]
+    if before < 0:
+        return flat.table[at + after]  # type: ignore[no-any-return]
+    if flat.table_dense[cell]:
+        return flat.table[at + (before + 1) * size + after]  # type: ignore[no-any-return]
+    if before == after:
+        return 0
+    return flat.table[at + size + after]  # type: ignore[no-any-return]
+
+
+@kernel
+def step_platens(flat: Flat, state: Any, machine: int, platen: int, earliest: int) -> int:
+    """The platen to use: the one kept on the machine, else the one of its kind that is free first.
+
+    Among those free by `earliest` one that lies on the shelf goes before one that idles on another
+    machine, which would have to mount it again. Returns the token, or -1 when none is owned.
+    """
+    mounted = state[flat.head[AT_MACHINE_TOKEN] + machine]
+    if mounted >= 0 and flat.token_kind[mounted] == platen:
+        return mounted  # type: ignore[no-any-return]
+    best = -1
+    best_free = 0
+    best_idle = 0
+    for token in range(flat.token_from[platen], flat.token_from[platen + 1]):
+        free = max(earliest, state[flat.head[AT_TOKEN_FREE] + token])
+        idle = 1 if state[flat.head[AT_TOKEN_PLACE] + token] >= 0 else 0
+        if best < 0 or free < best_free or (free == best_free and idle < best_idle):
+            best = token
+            best_free = free
+            best_idle = idle
+    return best
+
+
+@kernel
+def step_operators(flat: Flat, state: Any, operator: int) -> int:
+    """Setting up starts when the operator's last run has ended."""
+    if operator < 0:
+        return 0
+    return state[flat.head[AT_OPERATOR_FREE] + operator]  # type: ignore[no-any-return]
+
+
+@kernel
+def step_calendar(flat: Flat, window: int, setup_start: int, hands_on: int) -> int:
+    """The earliest set-up start in the window at which no break meets set-up or first pressing."""
+    for k in range(flat.break_from[window], flat.break_from[window + 1]):
+        if setup_start < flat.break_end[k] and setup_start + hands_on >= flat.break_start[k]:
+            setup_start = flat.break_end[k]
+    return setup_start
+
+
+@kernel
+def working_end(flat: Flat, window: int, start: int, work: int) -> int:
+    """When `work` ticks from `start` are done, pausing over breaks; may lie past the window."""
+    end = start + work
+    if work == 0:
+        return end
+    for k in range(flat.break_from[window], flat.break_from[window + 1]):
+        if start <= flat.break_start[k] < end:
+            end += flat.break_end[k] - flat.break_start[k]
+    return end
+
+
+@kernel
+def overtime_ticks(flat: Flat, window: int, setup_start: int, end: int) -> int:
+    """Ticks of [setup_start, end), breaks left out, after the paid hours."""
+    start = max(setup_start, flat.window_paid[window])
+    if end <= start:
+        return 0
+    ticks = end - start
+    for k in range(flat.break_from[window], flat.break_from[window + 1]):
+        ticks -= max(0, min(end, flat.break_end[k]) - max(start, flat.break_start[k]))
+    return ticks
+
+
+@kernel
+def warm_up_fits(flat: Flat, state: Any, circuit: int, watts: int, start: int, end: int) -> bool:
+    """Whether the circuit carries one more machine heating over [start, end).
+
+    The load only rises where a warm-up begins, so it is enough to look there.
+    """
+    count = state[flat.head[AT_WARM_COUNT] + circuit]
+    at = flat.head[AT_WARM] + 3 * flat.warm_at[circuit]
+    for k in range(-1, count):
+        moment = start if k < 0 else max(start, state[at + 3 * k])
+        if moment >= end:
+            continue
+        load = watts
+        for j in range(count):
+            if state[at + 3 * j] <= moment < state[at + 3 * j + 1]:
+                load += state[at + 3 * j + 2]
+        if load > flat.limit_w[circuit]:
+            return False
+    return True
+
+
+@kernel
+def step_warm_up(flat: Flat, state: Any, machine: int, ticks: int, earliest: int, before: int) -> int:
+    """Begin of a warm-up: the earliest when `before` < 0, else the latest that ends by `before`.
+
+    Heating late leaves the circuit to others and burns no power for nothing. Returns -1 when none
+    ends by `before`.
+    """
+    circuit = flat.circuit[machine]
+    if circuit < 0:
+        return earliest if before < 0 else before - ticks
+    watts = flat.watts[machine]
+    count = state[flat.head[AT_WARM_COUNT] + circuit]
+    at = flat.head[AT_WARM] + 3 * flat.warm_at[circuit]
+    best = -1
+    for k in range(-1, count):
+        if before < 0:
+            start = earliest if k < 0 else state[at + 3 * k + 1]
+            if start < earliest or (best >= 0 and start >= best):
+                continue
+        else:
+            start = (before if k < 0 else state[at + 3 * k]) - ticks
+            if start < earliest or start + ticks > before or start <= best:
+                continue
+        if warm_up_fits(flat, state, circuit, watts, start, start + ticks):
+            best = start
+    return best
+
+
+@kernel
+def place(flat: Flat, state: Any, present: Any, task: int, option: int, row: Any) -> bool:
+    """Find the earliest place for a task behind what is there; fills `row`; False: it fits nowhere."""
+    row[DONE] = 0
+    if not step_coverage(flat, state, present, task):
+        return False
+    head = flat.head
+    machine = flat.option_machine[option]
+    operator = flat.option_operator[option]
+    platen = flat.option_platen[option]
+    work = flat.option_work[option]
+    warm_up = flat.option_warm_up[option]
+    last = state[head[AT_MACHINE_LAST] + machine]
+
+    lower = max(step_press(flat, state, machine), step_operators(flat, state, operator))
+    ready = step_garments(flat, state, task, step_release(flat, task))
+    ready = step_precedence(flat, state, present, task, ready)
+
+    token = -1
+    mounts = 0
+    if platen >= 0:
+        token = step_platens(flat, state, machine, platen, lower)
+        if token < 0:
+            return False
+        if token != state[head[AT_MACHINE_TOKEN] + machine]:
+            mounts = 1
+            lower = max(lower, state[head[AT_TOKEN_FREE] + token])
+    hands_on = step_changeover(flat, state, option, mounts, 0, 0)
+    warm_off = step_changeover(flat, state, option, mounts, 0, 1)
+    cold_off = step_changeover(flat, state, option, mounts, 1, 1)
+
+    owner = operator if operator >= 0 else head[OPERATORS]
+    for window in range(flat.window_from[owner], flat.window_from[owner + 1]):
+        if flat.window_end[window] <= lower:
+            continue
+        day = flat.window_day[window]
+        cold = last < 0 or state[head[AT_MACHINE_DAY] + machine] != day
+        hands_off = cold_off if cold else warm_off
+        first = ready
+        if last >= 0:
+            first = max(first, state[head[AT_MACHINE_FREE] + machine] + hands_off)
+        heat_from = max(flat.day_start[day], state[head[AT_MACHINE_FREE] + machine])
+        if cold and warm_up > 0:
+            heating = step_warm_up(flat, state, machine, warm_up, heat_from, -1)
+            first = max(first, heating + warm_up)
+        setup_start = max(max(lower, flat.window_start[window]), first - hands_on)
+        setup_start = step_calendar(flat, window, setup_start, hands_on)
+        start = setup_start + hands_on
+        end = working_end(flat, window, start, work)
+        if end > flat.window_end[window]:
+            continue
+        row[DONE] = 1
+        row[SETUP_START] = setup_start
+        row[START] = start
+        row[END] = end
+        row[MOUNTS] = mounts
+        row[TOKEN] = token
+        row[CHANGE] = max(hands_on, hands_off)
+        row[OVERTIME_TICKS] = overtime_ticks(flat, window, setup_start, end) if operator >= 0 else 0
+        row[DAY] = day
+        row[WARM_START] = -1
+        row[WARM_END] = -1
+        if cold and warm_up > 0:
+            heating = step_warm_up(flat, state, machine, warm_up, heat_from, start)
+            row[WARM_START] = heating
+            row[WARM_END] = heating + warm_up
+        return True
+    return False
+
+
+@kernel
+def put_down(flat: Flat, state: Any, task: int, option: int, row: Any) -> None:
+    """Make a placed task part of the state, and count its cost; a task that fits nowhere is left over."""
+    head = flat.head
+    cost = head[AT_COST]
+    if not row[DONE]:
+        state[cost + LEFT_OVER] += flat.pressings[task]
+        return
+    machine = flat.option_machine[option]
+    operator = flat.option_operator[option]
+    end = row[END]
+    state[head[AT_MACHINE_FREE] + machine] = end
+    state[head[AT_MACHINE_LAST] + machine] = option
+    state[head[AT_MACHINE_DAY] + machine] = row[DAY]
+    if operator >= 0:
+        state[head[AT_OPERATOR_FREE] + operator] = end
+    token = row[TOKEN]
+    mounted = state[head[AT_MACHINE_TOKEN] + machine]
+    if mounted >= 0 and mounted != token:
+        state[head[AT_TOKEN_PLACE] + mounted] = -1
+    if token >= 0:
+        idle_on = state[head[AT_TOKEN_PLACE] + token]
+        if idle_on >= 0 and idle_on != machine:
+            state[head[AT_MACHINE_TOKEN] + idle_on] = -1
+        state[head[AT_TOKEN_PLACE] + token] = machine
+        state[head[AT_TOKEN_FREE] + token] = end
+    state[head[AT_MACHINE_TOKEN] + machine] = token
+    ready = end + flat.cooling[task]
+    for k in range(flat.bundle_from[task], flat.bundle_from[task + 1]):
+        state[head[AT_BUNDLE_FREE] + flat.bundle[k]] = ready
+    state[head[AT_TASK_READY] + task] = ready
+    if row[WARM_START] >= 0 and flat.circuit[machine] >= 0:
+        circuit = flat.circuit[machine]
+        count = state[head[AT_WARM_COUNT] + circuit]
+        at = head[AT_WARM] + 3 * (flat.warm_at[circuit] + count)
+        state[at] = row[WARM_START]
+        state[at + 1] = row[WARM_END]
+        state[at + 2] = flat.watts[machine]
+        state[head[AT_WARM_COUNT] + circuit] = count + 1
+    job = flat.job[task]
+    was = state[head[AT_JOB_READY] + job]
+    if ready > was:
+        state[head[AT_JOB_READY] + job] = ready
+        finished = ready + flat.packing[job]
+        late = max(0, finished - flat.due[job])
+        late_before = max(0, was + flat.packing[job] - flat.due[job]) if was >= 0 else 0
+        state[cost + LATENESS] += flat.weight[job] * (late - late_before)
+        state[cost + FINISH] = max(state[cost + FINISH], finished)
+    if row[CHANGE] > 0:
+        state[cost + CHANGEOVER] += row[CHANGE]
+        state[cost + CHANGEOVERS] += 1
+    state[cost + OVERTIME] += row[OVERTIME_TICKS]
