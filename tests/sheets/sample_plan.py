@@ -1,3 +1,4 @@
+# ruff: noqa: E501  the day is written as a table, one run a line
 """A whole plan made by hand for the tests of printing: two days, five presses, names in many scripts.
 
 Where each run goes is written down below; a few lines of arithmetic follow the rules of
@@ -185,7 +186,7 @@ RUNS = (
     Sheet("1052-left chest", "1052", (0,), "adult", ("Left chest",), "film, cold peel", ("quarry-chest.pdf",), SOUTH, "Chest 280 x 380", ELENI, 45, "4 08:30"),
     Sheet("1052-full back", "1052", (0,), "adult", ("Full back",), "film, cold peel", ("quarry-back.pdf",), NORTH, "Full 400 x 500", ZOFIA, 45, "4 09:00"),
     Sheet("1053-left chest", "1053", (0,), "adult", ("Left chest",), "screen-printed transfer", ("-festival-logo",), SOUTH, "Chest 280 x 380", ELENI, 36, "4 11:00"),
-)  # fmt: skip
+)
 
 SIZES_MM = {placement.name: (placement.width_mm, placement.height_mm) for placement in SHOP.placements}
 
@@ -678,7 +679,7 @@ def instance() -> model.Instance:
     spare = Sheet(
         "1051-apron pocket", "1051", (0,), "one size", ("Full front",), "film, hot peel", ("höfner-brezel.pdf",),
         NORTH, "Full 400 x 500", ZOFIA, 41, "4 08:00",
-    )  # fmt: skip
+    )
     tasks = []
     for sheet in (*RUNS, spare):
         content, recipe = content_of(sheet), recipe_of(sheet)

@@ -1,3 +1,4 @@
+# ruff: noqa: E501  the day is written as a table, one run a line
 """An invented shop for the tests of printing: five presses, four people, names in many scripts."""
 
 from __future__ import annotations
