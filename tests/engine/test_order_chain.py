@@ -84,9 +84,7 @@ def test_warm_up_counts_from_the_day_and_only_the_least_that_any_run_needs() -> 
 
 
 def test_least_set_up_lies_inside_the_shift() -> None:
-    tasks = [
-        task(name, mode(10, by="ann", platen=None, state=(at,)), job="j") for at, name in enumerate("ab")
-    ]
+    tasks = [task(name, mode(10, by="ann", state=(at,)), job="j") for at, name in enumerate("ab")]
     shop_day = shop(*tasks, parts=(ARTWORK,), operators=crew(ann=[shift(20, 90)]), jobs=[job("j", due=0)])
     assert Windows(shop_day).earliest("a", 0) == (21, 31)
     assert chain_of(shop_day, "j").finish == 31
