@@ -1,0 +1,164 @@
+"""Shop and orders to a day problem: what the engine is given. The table of contents of planning."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from scheduler.domain.faults import Fault
+from scheduler.domain.instance import Circuit, Instance, Operator, Platen
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import DayProblem
+from scheduler.domain.shop import Shop
+from scheduler.exceptions import BadInput
+from scheduler.planning.calendar import (
+    capacities,
+    days_needed,
+    heating_day,
+    hours_on,
+    shift_on,
+    working_dates,
+)
+from scheduler.planning.fits import why_nothing
+from scheduler.planning.groups import Group, demands_of, gather
+from scheduler.planning.setups import Settings, machines, setup_parts
+from scheduler.planning.soundness import find_faults
+from scheduler.planning.tasks import Tasks, artwork_of, job_of, tasks_of
+from scheduler.planning.timing import Presence
+
+TICK_S = 6
+"""A tick is a tenth of a minute."""
+
+
+def build_day(shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int = 10) -> DayProblem:
+    """State the planning of a day, and of the working days after it that the orders need.
+
+    Parameters
+    ----------
+    shop
+        The shop; all names matched.
+    orders
+        What must be pressed.
+    day
+        The planned day, a working day; tick 0 is its midnight.
+    max_days
+        Most working days that the plan may reach, at least 1.
+
+    Returns
+    -------
+    DayProblem
+        The instance for the engine, and what its ids mean.
+
+    Raises
+    ------
+    BadInput
+        With every fault found: a shop or a day that can't be planned, orders that don't fit the
+        shop, and every placement that no press can do, with the reasons.
+    """
+    if max_days < 1:
+        raise ValueError(f"max_days {max_days}: a plan needs at least one day")
+    faults = find_faults(shop, orders, day)
+    if faults:
+        raise BadInput(faults)
+    hours = hours_on(shop, day)
+    assert hours is not None  # held by find_faults
+    opens = datetime.combine(day, hours.open)
+
+    window = working_dates(shop, day, max_days)
+    presence = _presence(shop, day, window)
+    groups = tuple(group for order in orders for group in gather(shop, order, opens, day, presence, TICK_S))
+    faults = _unpressable(shop, groups)
+    if faults:
+        raise BadInput(faults)
+
+    offers = capacities(shop, day, window, TICK_S)
+    owned = {platen.name: platen.count for platen in shop.platens}
+    dates = window[: days_needed(demands_of(shop, groups, day, TICK_S), offers, owned)]
+    presence = _presence(shop, day, dates)
+
+    settings = _settings(shop, groups)
+    tasks = tasks_of(shop, groups, settings, presence, day, TICK_S)
+    instance = _instance(shop, orders, day, dates, settings, tasks, presence)
+    return DayProblem(
+        day=day,
+        dates=dates,
+        shop=shop,
+        orders=orders,
+        instance=instance,
+        contents=tasks.contents,
+        cycle_s=tasks.cycle_s,
+        temp_c={task: content.recipe.temp_c for task, content in tasks.contents.items()},
+        refusals=tuple(dict.fromkeys(refusal for group in groups for refusal in group.refusals)),
+    )
+
+
+def _presence(shop: Shop, day: date, dates: Sequence[date]) -> Presence:
+    """Everybody's shifts on those dates, with the heating day of each; only people who have one."""
+    presence = {}
+    for person in shop.crew:
+        shifts = []
+        for on in dates:
+            shift = shift_on(shop, person, day, on, TICK_S)
+            if shift is not None:
+                shifts.append((heating_day(shop, day, on, TICK_S), shift))
+        if shifts:
+            presence[person.name] = tuple(shifts)
+    return presence
+
+
+def _unpressable(shop: Shop, groups: Sequence[Group]) -> tuple[Fault, ...]:
+    faults: dict[Fault, None] = {}
+    for group in groups:
+        for run, refused in group.impossible:
+            why = why_nothing(shop, run, refused)
+            fault = Fault(
+                code="nothing-can-press",
+                source=run.source,
+                found=f"order {run.order.id}, {run.placement.name}: {why}",
+                expected="a press and a platen that can press it",
+                mend="Change artwork, transfer or sizes, or correct what presses, platens and crew can do.",
+            )
+            faults[fault] = None
+    return tuple(faults)
+
+
+def _settings(shop: Shop, groups: Sequence[Group]) -> Settings:
+    runs = [run for group in groups for run in group.runs]
+    artworks = dict.fromkeys(artwork_of(unit) for group in groups for unit in group.units)
+    return Settings(
+        platens=tuple(platen.name for platen in shop.platens),
+        pressures=tuple(dict.fromkeys(run.recipe.pressure for run in runs)),
+        artworks=tuple(artworks),
+        temps_c=tuple(sorted({run.recipe.temp_c for run in runs})),
+    )
+
+
+def _instance(
+    shop: Shop,
+    orders: tuple[Order, ...],
+    day: date,
+    dates: tuple[date, ...],
+    settings: Settings,
+    tasks: Tasks,
+    presence: Presence,
+) -> Instance:
+    days = tuple(heating_day(shop, day, on, TICK_S) for on in dates)
+    return Instance(
+        name=f"{shop.name} {day.isoformat()}",
+        horizon=days[-1].end,
+        tick_s=TICK_S,
+        days=days,
+        setup_parts=setup_parts(shop, settings, TICK_S),
+        machines=machines(shop, settings),
+        platens=tuple(Platen(id=platen.name, count=platen.count) for platen in shop.platens),
+        circuits=tuple(Circuit(id=circuit.name, limit_w=circuit.limit_w) for circuit in shop.circuits),
+        operators=tuple(
+            Operator(id=person.name, shifts=tuple(shift for _, shift in presence[person.name]))
+            for person in shop.crew
+            if person.name in presence
+        ),
+        jobs=tuple(job_of(shop, order, day, TICK_S) for order in orders),
+        tasks=tasks.tasks,
+        choices=tasks.choices,
+        precedences=tasks.precedences,
+    )

@@ -1,0 +1,100 @@
+"""How long a run takes: cycle seconds from elements, then ticks of work at a person's pace."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from scheduler.domain.shop import Element, Peel, Press, Recipe, Shop
+from scheduler.domain.times import exact, ticks_up
+
+
+def elements_of(
+    press: Press, recipe: Recipe, *, transfers: int, turns: bool
+) -> tuple[tuple[Element, int], ...]:
+    """The timed elements of one cycle at a press, each with how often it is done.
+
+    Parameters
+    ----------
+    transfers
+        Transfers laid for one closing, at least 1.
+    turns
+        The garment is turned inside out and back: an inside placement pressed by itself.
+    """
+    counted = [
+        (Element.LOAD, 1),
+        (Element.PRE_PRESS, 1 if recipe.pre_press_s else 0),
+        (Element.LAY, transfers),
+        (Element.CLOSE, 1),
+        (Element.OPEN_SELF if press.self_opening else Element.OPEN, 1),
+        (Element.PEEL, 0 if recipe.peel is Peel.NONE else transfers),
+        (Element.SECOND_PRESS, 1 if recipe.second_press_s else 0),
+        (Element.UNLOAD, 1),
+        (Element.TURN, 1 if turns else 0),
+    ]
+    return tuple((element, times) for element, times in counted if times)
+
+
+def cycle_s(shop: Shop, press: Press, recipe: Recipe, *, transfers: int, turns: bool) -> Fraction:
+    """Seconds per garment, without allowance: the elements, and what the recipe says, never more.
+
+    Parameters
+    ----------
+    transfers
+        Transfers laid for one closing: 1, or 2 on a two-placement platen.
+    turns
+        The garment is turned inside out and back.
+
+    Returns
+    -------
+    Fraction
+        Exact seconds.
+
+    Raises
+    ------
+    KeyError
+        When the shop gives no time for an element at this press's set-up.
+    """
+    handling = sum(
+        (
+            times * exact(shop.elements[element, press.setup])
+            for element, times in elements_of(press, recipe, transfers=transfers, turns=turns)
+        ),
+        Fraction(0),
+    )
+    return handling + exact(recipe.pre_press_s) + exact(recipe.dwell_s) + exact(recipe.second_press_s)
+
+
+def piece_s(shop: Shop, cycle: Fraction, pace: float) -> Fraction:
+    """Seconds per garment with the relaxation allowance, at a person's pace.
+
+    The allowance is a share of basic time: cycle x (1 + relaxation) / pace.
+    Source: basic and standard time as in ILO, *Introduction to Work Study*, 4th ed.
+    """
+    return cycle * (1 + exact(shop.allowances.relaxation)) / exact(pace)
+
+
+def fixed_ticks(shop: Shop, tick_s: int) -> int:
+    """Ticks for fetching the box and checking the first piece: once a run, whoever does it."""
+    allowances = shop.allowances
+    return ticks_up(60 * (exact(allowances.fetch_box_min) + exact(allowances.first_piece_min)), tick_s)
+
+
+def work_ticks(shop: Shop, quantity: int, cycle: Fraction, pace: float, tick_s: int) -> int:
+    """Ticks of pressing a run: the pressing part and the fixed part, each rounded up once.
+
+    Parameters
+    ----------
+    quantity
+        Garments, at least 1.
+    cycle
+        Seconds per garment without allowance.
+    pace
+        1.0 is the shop's standard; must be above 0.
+    """
+    return ticks_up(quantity * piece_s(shop, cycle, pace), tick_s) + fixed_ticks(shop, tick_s)
+
+
+def pieces_within(shop: Shop, ticks: int, cycle: Fraction, pace: float, tick_s: int) -> int:
+    """The most garments whose run fits into so many ticks, rounded down; 0 when none."""
+    left = ticks - fixed_ticks(shop, tick_s)
+    return max(0, int(left * tick_s // piece_s(shop, cycle, pace)))
