@@ -1,0 +1,54 @@
+"""Times, dates and durations as people read them; English, whatever the machine's language."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def clock(when: datetime) -> str:
+    """Hour and minute as a wall clock shows them: 09:12:48 is "09:12"."""
+    return f"{when:%H:%M}"
+
+
+def clock_up(when: datetime) -> str:
+    """Hour and minute, rounded up: for "ready by" and "packed at", which must not promise too early."""
+    if when.second or when.microsecond:
+        when = when.replace(second=0, microsecond=0) + timedelta(minutes=1)
+    return f"{when:%H:%M}"
+
+
+def long_date(day: date) -> str:
+    """A date with its weekday: "Thursday 3 December 2026"."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def short_date(day: date) -> str:
+    """A date for narrow columns: "Thu 3 Dec"."""
+    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
+
+
+def number(value: float) -> str:
+    """A number with one decimal at most: 97.5, 24."""
+    text = f"{value:.1f}"
+    return text[:-2] if text.endswith(".0") else text
+
+
+def minutes(value: float) -> str:
+    """A duration: "97.5 min"."""
+    return f"{number(value)} min"

@@ -1,0 +1,138 @@
+"""The day seen from one person or one press: runs, changeovers, breaks and gaps in time order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
+
+Side = Literal["operator", "press"]
+
+LEAST_GAP = timedelta(minutes=5)
+"""A gap shorter than this is not worth a line of its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Something in a day that is not a run: a break, or time without a run."""
+
+    kind: Literal["break", "gap"]
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetDay:
+    """One person's or one press's sheet on one date.
+
+    Attributes
+    ----------
+    name
+        Of the person or press.
+    items
+        Runs, breaks and gaps in time order. Breaks inside a run are told with that run.
+    shift
+        Hours of the person that day; None for a press or when the plan does not say.
+    """
+
+    side: Side
+    name: str
+    day: date
+    items: tuple[PlannedRun | Stretch, ...]
+    shift: Absence | None = None
+
+    @property
+    def runs(self) -> tuple[PlannedRun, ...]:
+        """The runs alone."""
+        return tuple(item for item in self.items if isinstance(item, PlannedRun))
+
+
+def owner(run: PlannedRun, side: Side) -> str:
+    """Whose sheet a run is on."""
+    return run.operator if side == "operator" else run.press
+
+
+def names(plan: Plan, side: Side) -> list[str]:
+    """People or presses that have runs, in the shop's order."""
+    listed = [one.name for one in (plan.shop.crew if side == "operator" else plan.shop.presses)]
+    busy = dict.fromkeys(owner(run, side) for run in plan.runs)
+    return [name for name in listed if name in busy] + [name for name in busy if name not in listed]
+
+
+def in_order(plan: Plan) -> list[PlannedRun]:
+    """All runs by number."""
+    return sorted(plan.runs, key=lambda run: run.number)
+
+
+def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
+    """The sheets of one person or press, one for each date with a run."""
+    own = [run for run in in_order(plan) if owner(run, side) == name]
+    return [
+        _sheet_day(plan, side, name, day, [run for run in own if run.start.date() == day])
+        for day in sorted({run.start.date() for run in own})
+    ]
+
+
+def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedRun]) -> SheetDay:
+    shift = None
+    items: list[PlannedRun | Stretch] = list(runs)
+    if side == "operator":
+        shift = next((one for one in plan.shifts if one.operator == name and one.start.date() == day), None)
+        inside = [pause for run in runs for pause in run.pauses]
+        items += [
+            Stretch(kind="break", start=one.start, end=one.end)
+            for one in plan.breaks
+            if one.operator == name and one.start.date() == day and (one.start, one.end) not in inside
+        ]
+        items = _with_gaps(items, shift)
+    return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
+
+
+def _with_gaps(items: list[PlannedRun | Stretch], shift: Absence | None) -> list[PlannedRun | Stretch]:
+    if not items:
+        return []
+    items = sorted(items, key=lambda item: (item.start, item.end))
+    at = shift.start if shift else items[0].start
+    filled: list[PlannedRun | Stretch] = []
+    for item in items:
+        if item.start - at >= LEAST_GAP:
+            filled.append(Stretch(kind="gap", start=at, end=item.start))
+        filled.append(item)
+        at = max(at, item.end)
+    if shift and shift.end - at >= LEAST_GAP:
+        filled.append(Stretch(kind="gap", start=at, end=shift.end))
+    return filled
+
+
+def changeover_of(plan: Plan, run: PlannedRun) -> PlannedChangeover | None:
+    """The changeover right before a run, if anything changes."""
+    return next((change for change in plan.changeovers if change.before == run.id), None)
+
+
+def press_before(plan: Plan, run: PlannedRun) -> PlannedRun | None:
+    """The last run at the same press before this one, of whatever day."""
+    earlier = [other for other in plan.runs if other.press == run.press and other.start < run.start]
+    return max(earlier, key=lambda other: other.start, default=None)
+
+
+def press_after(plan: Plan, run: PlannedRun) -> PlannedRun | None:
+    """The next run at the same press on the same date."""
+    later = [
+        other
+        for other in plan.runs
+        if other.press == run.press and other.start > run.start and other.start.date() == run.start.date()
+    ]
+    return min(later, key=lambda other: other.start, default=None)
+
+
+def warm_up_of(plan: Plan, run: PlannedRun) -> PlannedWarmUp | None:
+    """The warm-up that a run waits for: when it is the first of its press on that date."""
+    before = press_before(plan, run)
+    if before is not None and before.start.date() == run.start.date():
+        return None
+    fitting = [
+        one for one in plan.warm_ups if one.press == run.press and one.start.date() == run.start.date()
+    ]
+    return fitting[0] if fitting else None

@@ -1,0 +1,205 @@
+"""The sentences of a run sheet: changeover steps, what to heed in a run, cautions."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun, RunContent
+from scheduler.domain.shop import Peel, Recipe
+from scheduler.sheets.clock import clock, clock_up, minutes, number, short_date
+from scheduler.sheets.dayview import changeover_of, press_after, press_before, warm_up_of
+
+CAUTIONS = (
+    "The makers' instructions for press, transfer and garment, local law and a licensed electrician come first. "
+    "This sheet plans the work; it does not certify a setting.",
+    "HOT: platens burn at a touch, and long after switching off. Let a press cool before cleaning it. Hold a hot "
+    "platen by its handles and in gloves when you change it.",
+    "CRUSH: one pair of hands at a press. Hands out before it closes. Guards, two-hand switches and stop buttons "
+    "stay on and working.",
+    "FUMES: air the room. Some films, glues and finishes give off fumes; read their safety data sheets. No sprays "
+    "near a hot press.",
+    "CURRENT: each press on the socket planned for it, no extension leads or adapters. Feel plug and lead: if one "
+    "is warm, switch off and say so.",
+    "BODY: table at elbow height, lift boxes with a straight back, take turns. Nobody near: press off.",
+)
+
+_LONG_WORD = re.compile(r"\S{21,}")
+
+
+def soft(text: str) -> str:
+    """Text whose very long words may be broken across lines; nothing visible is added."""
+
+    def broken(match: re.Match[str]) -> str:
+        out, run = [], 0
+        for char in match.group():
+            joins = unicodedata.combining(char) or char in "\u200d\ufe0f"
+            if run >= 14 and not joins or run >= 6 and out and out[-1] in "-_/.,;@+":
+                out.append("\u200b")
+                run = 0
+            out.append(char)
+            run += 1
+        return "".join(out)
+
+    return _LONG_WORD.sub(broken, text)
+
+
+def peel_words(recipe: Recipe) -> str:
+    """How to peel, so that it can't be taken for another way."""
+    wait = f"wait {recipe.cooling_s} s" if recipe.cooling_s else ""
+    if recipe.peel is Peel.HOT:
+        return "HOT, at once"
+    if recipe.peel is Peel.WARM:
+        return f"WARM, {wait or 'wait a little'}"
+    if recipe.peel is Peel.COLD:
+        return f"COLD, {wait or 'wait until cool'}"
+    return f"NONE, lay flat, {wait}" if wait else "NONE"
+
+
+def recipe_rows(recipe: Recipe) -> list[list[str]]:
+    """The recipe beside temperature and dwell, as label and value."""
+    return [
+        ["Pressure", recipe.pressure.value.upper()],
+        ["Pre-press", f"{recipe.pre_press_s} s" if recipe.pre_press_s else "none"],
+        ["Peel", peel_words(recipe)],
+        ["Second press", f"{recipe.second_press_s} s" if recipe.second_press_s else "NO SECOND PRESS"],
+    ]
+
+
+def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
+    """What must be done at the press before a run, in order.
+
+    Returns
+    -------
+    list of dict
+        `text`, `minutes` (text), and `hands`: True for a step done by hand, False for waiting.
+    """
+    change = changeover_of(plan, run)
+    before = press_before(plan, run)
+    found: list[dict[str, object]] = []
+    warm = warm_up_of(plan, run)
+    if warm is not None:
+        text = f"Press is cold: switched on at {clock(warm.start)} (switch-on list), hot at {clock_up(warm.ready)}."
+        found.append({"text": text, "minutes": "", "hands": False})
+    for part in change.parts if change else ():
+        name = part.name[:1].upper() + part.name[1:]
+        what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
+        text = f"{name}: {what}" if what else name
+        if part.hands_off:
+            text += _heat_words(change, before)
+        found.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": not part.hands_off})
+    return sorted(found, key=lambda step: bool(step["hands"]))
+
+
+def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
+    if change is None or before is None:
+        return ""
+    from datetime import timedelta
+
+    there = clock_up(before.end + timedelta(minutes=change.hands_off_minutes))
+    return f", set when run {before.number} ended ({clock(before.end)}), hot at {there}"
+
+
+def unchanged(plan: Plan, run: PlannedRun) -> str:
+    """What to say where nothing changes; empty when there is a changeover."""
+    before = press_before(plan, run)
+    if changeover_of(plan, run) or warm_up_of(plan, run) or before is None:
+        return ""
+    return f"Nothing to change: press stays as it was for run {before.number}."
+
+
+def notes(plan: Plan, run: PlannedRun) -> list[str]:
+    """What an operator must heed in a run and right after it."""
+    content, found = run.content, []
+    for start, end in run.pauses:
+        found.append(f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards.")
+    if content.ready is not None and content.ready.date() >= plan.day:
+        when = clock(content.ready)
+        if content.ready.date() != run.start.date():
+            when = f"{short_date(content.ready.date())}, {when}"
+        found.append(f"Garments or transfers come in at {when}.")
+    if content.lots > 1:
+        found.append(_lot_words(plan, run))
+    found += _overtime(plan, run)
+    found.append(_after(plan, run))
+    return [soft(text) for text in found]
+
+
+def _lot_words(plan: Plan, run: PlannedRun) -> str:
+    same = [
+        f"run {other.number}, {other.press}, {short_date(other.start.date())} {clock(other.start)}"
+        for other in plan.runs
+        if other.id != run.id
+        and other.content.lots > 1
+        and (other.content.order, other.content.placements) == (run.content.order, run.content.placements)
+        and [laid.artwork for laid in other.content.laid] == [laid.artwork for laid in run.content.laid]
+        and other.content.size_group == run.content.size_group
+    ]
+    rest = f" The rest: {'; '.join(same)}." if same else ""
+    return f"Lot {run.content.lot} of {run.content.lots}: take only the {run.content.quantity} pieces above.{rest}"
+
+
+def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
+    ends = [
+        one.end for one in plan.shifts if one.operator == run.operator and one.start <= run.start < one.end
+    ] or [
+        one.end
+        for one in plan.shifts
+        if one.operator == run.operator and one.end.date() == run.start.date() and one.end <= run.start
+    ]
+    if not ends or run.end <= ends[-1]:
+        return []
+    return [f"OVERTIME: {clock(max(run.start, ends[-1]))}–{clock_up(run.end)} is after the shift's end."]
+
+
+def _after(plan: Plan, run: PlannedRun) -> str:
+    following = press_after(plan, run)
+    if following is None:
+        return f"When done: last run on {run.press} this day, switch it off."
+    if following.temp_c != run.temp_c:
+        return (
+            f"When done: set {run.press} to {following.temp_c} °C straight away, for run {following.number} "
+            f"at {clock(following.start)}."
+        )
+    return f"When done: leave {run.press} at {run.temp_c} °C, for run {following.number} at {clock(following.start)}."
+
+
+def garment_lines(content: RunContent) -> list[dict[str, object]]:
+    """Sizes with quantities, one entry for each garment, colour and fabric."""
+    found: dict[tuple[str, str, str], list[dict[str, object]]] = {}
+    for one in content.pieces:
+        sizes = found.setdefault((one.garment, one.colour, one.fabric), [])
+        sizes.append({"size": soft(one.size), "quantity": str(one.quantity)})
+    return [
+        {"text": soft(", ".join(part for part in key if part)), "sizes": sizes} for key, sizes in found.items()
+    ]
+
+
+def laid_lines(content: RunContent) -> list[dict[str, object]]:
+    """Where each transfer goes and what it is."""
+    found: list[dict[str, object]] = []
+    alone = len(content.laid) == 1
+    for laid in content.laid:
+        side = "OUTSIDE"
+        if laid.inside:
+            side = "INSIDE: turn the garment inside out, and back" if alone else "INSIDE"
+        size = f"{laid.width_mm} × {laid.height_mm} mm (width × height)"
+        if laid.turned:
+            size += ", TURNED a quarter on the platen"
+        if laid.spare:
+            size += f", {laid.spare} spare"
+        found.append(
+            {
+                "placement": soft(laid.placement),
+                "side": side,
+                "position": soft(laid.position),
+                "transfer": soft(f"{laid.transfer}, {size}"),
+                "artwork": soft(laid.artwork),
+            }
+        )
+    return found
+
+
+def pace_words(run: PlannedRun) -> str:
+    """The planned seconds per piece."""
+    return f"about {number(round(run.cycle_s))} s a piece" if run.cycle_s else ""

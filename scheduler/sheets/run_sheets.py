@@ -1,0 +1,176 @@
+"""Run sheets: what each operator, or each press, does in the day, on paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
+from scheduler.sheets.dayview import Side, SheetDay, Stretch, changeover_of, names, sheet_days, warm_up_of
+from scheduler.sheets.lines import (
+    CAUTIONS,
+    garment_lines,
+    laid_lines,
+    notes,
+    pace_words,
+    recipe_rows,
+    soft,
+    steps,
+    unchanged,
+)
+from scheduler.sheets.strip import strip
+from scheduler.sheets.typeset import Paper, pdf
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+
+def run_sheets(
+    plan: Plan,
+    *,
+    operators: Collection[str] | None = None,
+    presses: Collection[str] | None = None,
+    by: Side = "operator",
+    paper: Paper = "a4",
+    system_fonts: bool = True,
+) -> bytes:
+    """Run sheets as one PDF; each person (or press) and date has pages of its own.
+
+    Parameters
+    ----------
+    operators, presses
+        Names to print; None: all that have runs. `operators` goes with `by="operator"`, `presses`
+        with `by="press"`.
+    by
+        One sheet set for each operator, in time order across presses, or for each press.
+    paper
+        "a4" or "letter".
+    system_fonts
+        False: only the typesetter's own fonts, so that pages are equal on all machines.
+
+    Raises
+    ------
+    ValueError
+        When a name has no run in the plan, or names of the other kind are given.
+    """
+    return pdf(
+        plan,
+        "run_sheets.typ",
+        sheet_data(plan, operators=operators, presses=presses, by=by),
+        paper,
+        system_fonts=system_fonts,
+    )
+
+
+def sheet_data(
+    plan: Plan,
+    *,
+    operators: Collection[str] | None = None,
+    presses: Collection[str] | None = None,
+    by: Side = "operator",
+) -> dict[str, object]:
+    """All texts of the run sheets, ready for the template."""
+    if by not in ("operator", "press"):
+        raise ValueError(f"by is {by!r}, expected operator or press")
+    wanted, other = (operators, presses) if by == "operator" else (presses, operators)
+    if other is not None:
+        raise ValueError(f"sheets by {by} can't be chosen by {'press' if by == 'operator' else 'operator'}")
+    known = names(plan, by)
+    for name in wanted or ():
+        if name not in known:
+            raise ValueError(f"{by} {name!r} has no run in this plan; there are: {', '.join(known)}")
+    chosen = [name for name in known if wanted is None or name in wanted]
+    return {
+        "shop": soft(plan.shop.name),
+        "version": f"Sheet version {plan.version} · plan {plan.fingerprint}",
+        "cautions": list(CAUTIONS),
+        "sections": [_section(plan, sheet) for name in chosen for sheet in sheet_days(plan, by, name)],
+    }
+
+
+def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
+    pieces = sum(run.content.quantity for run in sheet.runs)
+    facts = [f"{len(sheet.runs)} run{'' if len(sheet.runs) == 1 else 's'}, {pieces} pieces"]
+    if sheet.shift:
+        facts.insert(0, f"Hours {clock(sheet.shift.start)}–{clock(sheet.shift.end)}")
+        pauses = [
+            f"{clock(one.start)}–{clock(one.end)}"
+            for one in plan.breaks
+            if one.operator == sheet.name and one.start.date() == sheet.day
+        ]
+        if pauses:
+            facts.append(f"breaks {', '.join(pauses)}")
+    entries: list[dict[str, object]] = []
+    for item in sheet.items:
+        if isinstance(item, Stretch):
+            entries.append(_stretch(item))
+            continue
+        warm = warm_up_of(plan, item)
+        if sheet.side == "press" and warm is not None:
+            circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
+            text = f"SWITCH ON, set {warm.temp_c} °C; hot at {clock_up(warm.ready)}.{circuit}"
+            entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
+        entries.append(_run(plan, item, sheet.side))
+    return {
+        "name": soft(sheet.name),
+        "kind": "Run sheet for" if sheet.side == "operator" else "Press sheet for",
+        "date": long_date(sheet.day),
+        "facts": " · ".join(facts),
+        "strip": strip(plan, sheet),
+        "entries": entries,
+    }
+
+
+def _stretch(item: Stretch) -> dict[str, object]:
+    rest = item.kind == "break"
+    return {
+        "type": "line",
+        "time": f"{clock(item.start)}–{clock(item.end)}",
+        "text": "BREAK" if rest else "no run planned",
+        "bold": rest,
+    }
+
+
+def _run(plan: Plan, run: PlannedRun, side: Side) -> dict[str, object]:
+    content = run.content
+    order = next((one for one in plan.orders if one.id == content.order), None)
+    cut_off = ""
+    if order is not None:
+        cut_off = f"cut-off {clock(order.cut_off)}"
+        if order.cut_off.date() != run.start.date():
+            cut_off = f"cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}"
+        if order.late_minutes > 0:
+            cut_off += ", will be late"
+    return {
+        "type": "run",
+        "number": str(run.number),
+        "start": clock(run.pressing_start),
+        "end": clock(run.end),
+        "where_label": "Press" if side == "operator" else "Operator",
+        "where": soft(run.press if side == "operator" else run.operator or "nobody needed"),
+        "platen": soft(run.platen or "none"),
+        "order": soft(f"Order {content.order}"),
+        "customer": soft(content.customer),
+        "cut_off": cut_off,
+        "quantity": str(content.quantity),
+        "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
+        "garments": garment_lines(content),
+        "laid": laid_lines(content),
+        "temp": str(run.temp_c),
+        "dwell": str(content.recipe.dwell_s),
+        "recipe": recipe_rows(content.recipe),
+        "pace": pace_words(run),
+        "notes": notes(plan, run),
+        "change": _change(plan, run),
+    }
+
+
+def _change(plan: Plan, run: PlannedRun) -> dict[str, object]:
+    change = changeover_of(plan, run)
+    head = f"Before run {run.number}"
+    if change is not None and run.pressing_start > run.start:
+        head = (
+            f"Changeover for run {run.number}: {clock(run.start)}–{clock(run.pressing_start)}, "
+            f"{minutes(change.hands_on_minutes)} by hand"
+        )
+    return {"head": head, "steps": steps(plan, run), "none": unchanged(plan, run)}

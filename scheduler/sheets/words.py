@@ -1,0 +1,134 @@
+"""What a plan reached, in words: the same lines on the terminal, the page and the paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+
+from scheduler.domain.instance import Level
+from scheduler.domain.plan import Plan
+from scheduler.domain.schedule import LevelValue
+from scheduler.sheets.clock import clock_up, number, short_date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """One line of the plan beside the same orders taken as they come.
+
+    Attributes
+    ----------
+    planned, as_they_come, saved
+        Texts ready to print; `saved` is what the plan saves, or how much worse it is, in words.
+    bound
+        What is known of the best possible.
+    """
+
+    title: str
+    planned: str
+    bound: str
+    as_they_come: str
+    saved: str
+
+
+def moment(plan: Plan, tick: int) -> datetime:
+    """The wall-clock time of a tick; tick 0 is midnight of the planned day."""
+    return datetime.combine(plan.day, time()) + timedelta(seconds=tick * plan.instance.tick_s)
+
+
+def level_lines(plan: Plan) -> list[str]:
+    """One line per objective level, most important first, each with what is known of the best possible.
+
+    The number of changeovers stands in the line of their minutes when the plan has both.
+
+    Examples
+    --------
+    "Late: 0 minutes (proven best)" and
+    "Changeovers: 97.5 minutes in 23 (no plan needs less than 70 minutes)".
+    """
+    return [
+        f"{title(plan, level.name)}: {said(plan, level)} ({bound(plan, level)})" for level in shown_levels(plan)
+    ]
+
+
+def compared(plan: Plan) -> list[Compared]:
+    """The plan beside the same orders taken as they come, level by level."""
+    others = {level.name: level for level in plan.as_they_come}
+    lines = []
+    for level in shown_levels(plan):
+        other = others.get(level.name)
+        lines.append(
+            Compared(
+                title=title(plan, level.name),
+                planned=said(plan, level),
+                bound=bound(plan, level),
+                as_they_come=said(plan, other, plan.as_they_come) if other else "not known",
+                saved=saving(plan, level, other) if other else "",
+            )
+        )
+    return lines
+
+
+def shown_levels(plan: Plan) -> list[LevelValue]:
+    """The levels that get a line of their own."""
+    both = {"changeover", "changeovers"} <= {level.name for level in plan.levels}
+    return [level for level in plan.levels if not (both and level.name == "changeovers")]
+
+
+def title(plan: Plan, name: Level) -> str:
+    """The level's name on paper."""
+    if name == "lateness" and any(order.weight != 1 for order in plan.orders):
+        return "Late, counted by weight"
+    return {
+        "left_over": "Left over",
+        "lateness": "Late",
+        "changeover": "Changeovers",
+        "changeovers": "Number of changeovers",
+        "overtime": "Overtime",
+        "finish": "All packed by",
+    }[name]
+
+
+def said(plan: Plan, level: LevelValue, all_levels: tuple[LevelValue, ...] | None = None) -> str:
+    """A level's value with its unit."""
+    text = amount(plan, level.name, level.value)
+    if level.name == "changeover":
+        for other in all_levels or plan.levels:
+            if other.name == "changeovers":
+                return f"{text} in {other.value}"
+    return text
+
+
+def bound(plan: Plan, level: LevelValue) -> str:
+    """What is known of the best possible at a level."""
+    if level.proven:
+        return "proven best"
+    best = amount(plan, level.name, level.bound)
+    return f"no plan is done before {best}" if level.name == "finish" else f"no plan needs less than {best}"
+
+
+def saving(plan: Plan, level: LevelValue, other: LevelValue) -> str:
+    """What the plan saves against the orders taken as they come; says it plainly when it is worse."""
+    less = other.value - level.value
+    if less == 0:
+        return "the same"
+    if level.name == "finish":
+        return f"{lasting(plan, abs(less))} {'earlier' if less > 0 else 'later'}"
+    return f"{amount(plan, level.name, abs(less))} {'less' if less > 0 else 'more'}"
+
+
+def amount(plan: Plan, name: Level, value: int) -> str:
+    """A value in its level's own unit, as text."""
+    if name == "left_over":
+        return f"{value} pressing{'' if value == 1 else 's'}"
+    if name == "changeovers":
+        return str(value)
+    if name == "finish":
+        when = moment(plan, value)
+        return clock_up(when) if len(plan.dates) < 2 else f"{short_date(when.date())}, {clock_up(when)}"
+    return lasting(plan, value)
+
+
+def lasting(plan: Plan, ticks: int) -> str:
+    """A number of ticks in minutes, as text."""
+    text = number(ticks * plan.instance.tick_s / 60)
+    return f"{text} minute{'' if text == '1' else 's'}"
