@@ -156,9 +156,9 @@ def random_day(
 
     # Now and then something of one order waits for something of another; by position: no cycles.
     for _ in range(tasks // 6):
-        first, second = sorted(rng.sample(range(tasks), 2)) if tasks > 1 else (0, 0)
-        pair = Precedence(before=made[first].id, after=made[second].id)
-        if first != second and pair not in precedences and rng.random() < 0.3:
+        earlier, later = sorted(rng.sample(range(tasks), 2))
+        pair = Precedence(before=made[earlier].id, after=made[later].id)
+        if pair not in precedences and rng.random() < 0.3:
             precedences.append(pair)
 
     return Instance(
@@ -246,7 +246,10 @@ def _fitting(rng: Random, press: Machine, kinds: tuple[Platen, ...]) -> list[str
     names = rng.sample([kind.id for kind in kinds], rng.randint(1, len(kinds)))
     if press.mounted is not None and press.mounted not in names:
         names.append(press.mounted)
-    return [*sorted(names), None] if rng.random() < 0.2 else sorted(names)
+    found: list[str | None] = [*sorted(names)]
+    if rng.random() < 0.2:
+        found.append(None)
+    return found
 
 
 def _shifts(rng: Random, days: tuple[Day, ...]) -> tuple[Shift, ...]:

@@ -41,8 +41,8 @@ def test_platen_value_and_platen_kind_agree(seed: int) -> None:
         value = mode.state[0]
         assert mode.platen == (kinds[value] if value < len(kinds) else None)
     for machine in day.machines:
-        value = machine.initial[0]
-        assert machine.mounted == (None if value is None else kinds[value])
+        before = machine.initial[0]
+        assert machine.mounted == (None if before is None else kinds[before])
 
 
 def features(day: Instance) -> set[str]:

@@ -113,7 +113,7 @@ def _day_breaks(view: View, run: Run) -> list[Break]:
     if run.end > min(day.end, view.instance.horizon):
         # A day that reaches beyond the horizon ends there: one break, not two.
         limit = min(day.end, view.instance.horizon)
-        name = "its day" if day.end <= view.instance.horizon else "the planned time"
+        name = "its day" if view.instance.days and day.end == limit else "the planned time"
         message = (
             f"{where} ends at tick {run.end}, {run.end - limit} ticks after the end of {name} at {limit}"
         )

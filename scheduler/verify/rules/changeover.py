@@ -18,7 +18,8 @@ def check_changeover(view: View) -> list[Break]:
             )
             breaks.append(_break(run, run.setup_start, abs(given - run.hands_on), message))
         before = run.predecessor
-        if before is not None and run.start < before.end + run.hands_off:
+        # Without a hands-off part this says no more than that the press is free, which is its own rule.
+        if before is not None and run.hands_off > 0 and run.start < before.end + run.hands_off:
             short = before.end + run.hands_off - run.start
             message = (
                 f"{run.id} starts on {run.machine.id} at tick {run.start}, {short} ticks before "

@@ -35,7 +35,9 @@ def check_warm_up(view: View) -> list[Break]:
         for needless in (warm_up for found in given.values() for warm_up in found):
             span = f"[{needless.start}, {needless.end})"
             message = f"{machine} is heated over {span}, which no first run of a day needs"
-            breaks.append(_break((), machine, needless.start, abs(needless.end - needless.start), message))
+            breaks.append(
+                _break((), machine, needless.start, max(1, abs(needless.end - needless.start)), message)
+            )
     return breaks + _circuit_breaks(view)
 
 
