@@ -85,7 +85,10 @@ def compiled() -> Backend:
 
 
 def _backend(name: str, package: str, vector: Callable[[Any], Any]) -> Backend:
-    parts = {part: importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch", "moves", "layout")}
+    parts = {
+        part: importlib.import_module(f"{package}.{part}")
+        for part in ("search", "dispatch", "moves", "layout")
+    }
     return Backend(name, vector, **parts)
 
 
@@ -175,7 +178,7 @@ def cached() -> bool:
 def warm() -> None:
     """Compile everything that a search calls, by running a tiny one, and leave the marker."""
     from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
-    from scheduler.engine.local_search import Chain, first_sequences
+    from scheduler.engine.local_search import Chain, first_lines
 
     modes = (Mode(id="m", machine="m", work=1),)
     tiny = Instance(
@@ -189,8 +192,8 @@ def warm() -> None:
 
     backend = compiled()
     flattened = flatten(tiny)
-    sequence = first_sequences(flattened, backend, limit=2)[0]
-    Chain(flattened, sequence, seed=1, backend=backend).run(50)
+    line = first_lines(flattened, backend, limit=2)[0]
+    Chain(flattened, line, seed=1, backend=backend).run(50)
     try:
         marker().parent.mkdir(parents=True, exist_ok=True)
         marker().touch()

@@ -11,7 +11,6 @@ from scheduler.domain.instance import Instance, Task
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
-from scheduler.engine.kernel.layout import Flat
 
 NEVER_DUE = 1 << 50
 SLOT = {
@@ -41,7 +40,9 @@ class Flattened:
     Attributes
     ----------
     flat
-        Lists of integers for the plain kernel.
+        The vector that the kernel reads.
+    columns
+        The same columns by name, for code outside the kernel.
     start
         State vector before anything is put down.
     tasks, options
@@ -49,7 +50,8 @@ class Flattened:
     """
 
     instance: Instance
-    flat: Flat
+    flat: list[int]
+    columns: dict[str, list[int]]
     start: list[int]
     tasks: tuple[str, ...]
     options: tuple[Option, ...]
@@ -106,8 +108,6 @@ def flatten(instance: Instance) -> Flattened:
         bundles.add([bundle_of[b] for b in task.bundles])
 
     tokens, kinds, homes = _tokens(instance, platen_of)
-    windows = _windows(instance)
-    tables = _tables(instance)
     warm_at = _Rows()
     for circuit in instance.circuits:
         users = sum(1 for m in instance.machines if m.circuit == circuit.id)
@@ -123,60 +123,66 @@ def flatten(instance: Instance) -> Flattened:
         layout.JOBS: len(instance.jobs),
         layout.CIRCUITS: len(instance.circuits),
         layout.CHOICES: len(instance.choices),
-        layout.HORIZON: instance.horizon,
+        layout.PRECEDENCES: len(instance.precedences),
         layout.LEVELS: len(instance.levels),
         layout.WARM_SLOTS: warm_at.begin[-1],
     }
     head, start = _state(sizes, homes)
-    flat = Flat(
-        head=head,
-        order=[SLOT[level] for level in instance.levels],
-        option_from=option_rows.begin,
-        option_task=columns["task"],
-        option_machine=columns["machine"],
-        option_platen=columns["platen"],
-        option_operator=columns["operator"],
-        option_work=columns["work"],
-        option_warm_up=columns["warm_up"],
-        option_state=columns["state"],
-        release=[t.release for t in instance.tasks],
-        cooling=[t.cooling for t in instance.tasks],
-        job=[job_of[t.job] for t in instance.tasks],
-        pressings=[t.pressings for t in instance.tasks],
-        bundle_from=bundles.begin,
-        bundle=bundles.items,
-        before_from=before.begin,
-        before=before.items,
-        after_from=after.begin,
-        after=after.items,
-        choice=choice,
-        way_from=ways.begin,
-        way_task_from=way_tasks.begin,
-        way_task=way_tasks.items,
-        due=[NEVER_DUE if j.due is None else j.due for j in instance.jobs],
-        weight=[j.weight for j in instance.jobs],
-        packing=[j.packing for j in instance.jobs],
-        hands_off=[int(p.hands_off) for p in instance.setup_parts],
-        goes_with_platen=[int(p.goes_with_platen) for p in instance.setup_parts],
-        ends_when_cold=[int(p.ends_when_cold) for p in instance.setup_parts],
-        **tables,
-        initial=[-1 if v is None else v for m in instance.machines for v in m.initial],
-        circuit=[-1 if m.circuit is None else circuit_of[m.circuit] for m in instance.machines],
-        watts=[m.watts for m in instance.machines],
-        limit_w=[c.limit_w for c in instance.circuits],
-        warm_at=warm_at.begin,
-        token_from=tokens,
-        token_kind=kinds,
-        token_home=homes,
-        **windows,
-    )
+    by_name = {
+        "order": [SLOT[level] for level in instance.levels],
+        "option_from": option_rows.begin,
+        **{f"option_{name}": columns[name] for name in _OPTION_COLUMNS},
+        "release": [t.release for t in instance.tasks],
+        "cooling": [t.cooling for t in instance.tasks],
+        "job": [job_of[t.job] for t in instance.tasks],
+        "pressings": [t.pressings for t in instance.tasks],
+        "bundle_from": bundles.begin,
+        "bundle": bundles.items,
+        "before_from": before.begin,
+        "before": before.items,
+        "after_from": after.begin,
+        "after": after.items,
+        "choice": choice,
+        "way_from": ways.begin,
+        "way_task_from": way_tasks.begin,
+        "way_task": way_tasks.items,
+        "due": [NEVER_DUE if j.due is None else j.due for j in instance.jobs],
+        "weight": [j.weight for j in instance.jobs],
+        "packing": [j.packing for j in instance.jobs],
+        "hands_off": [int(p.hands_off) for p in instance.setup_parts],
+        "goes_with_platen": [int(p.goes_with_platen) for p in instance.setup_parts],
+        "ends_when_cold": [int(p.ends_when_cold) for p in instance.setup_parts],
+        **_tables(instance),
+        "initial": [-1 if v is None else v for m in instance.machines for v in m.initial],
+        "circuit": [-1 if m.circuit is None else circuit_of[m.circuit] for m in instance.machines],
+        "watts": [m.watts for m in instance.machines],
+        "limit_w": [c.limit_w for c in instance.circuits],
+        "warm_at": warm_at.begin,
+        "token_from": tokens,
+        "token_kind": kinds,
+        "token_home": homes,
+        **_windows(instance),
+    }
     return Flattened(
         instance=instance,
-        flat=flat,
+        flat=_one_vector(head, by_name),
+        columns=by_name,
         start=start,
         tasks=tuple(t.id for t in instance.tasks),
         options=tuple(options),
     )
+
+
+_OPTION_COLUMNS = ("machine", "platen", "operator", "work", "warm_up", "state")
+
+
+def _one_vector(head: list[int], columns: dict[str, list[int]]) -> list[int]:
+    """Head and columns behind each other, with each column's begin noted in the head."""
+    flat = list(head)
+    for number, name in enumerate(layout.COLUMNS):
+        flat[layout.ORDER + number] = len(flat)
+        flat.extend(columns[name])
+    return flat
 
 
 def _add_options(
@@ -195,7 +201,6 @@ def _add_options(
         for operator, work in people:
             mine.append(len(options))
             options.append(Option(task=task.id, mode=mode.id, machine=mode.machine, operator=operator))
-            columns["task"].append(index)
             columns["machine"].append(machine_of[mode.machine])
             columns["platen"].append(-1 if mode.platen is None else platen_of[mode.platen])
             columns["operator"].append(-1 if operator is None else operator_of[operator])

@@ -2,47 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from scheduler.engine.backend import Backend
 from scheduler.engine.flat import Flattened, presence
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import SNAPSHOT_EVERY
-from scheduler.engine.kernel.layout import SLOTS, Flat
-from scheduler.engine.kernel.moves import (
-    BEST_COUNT,
-    COUNT,
-    COUNTERS,
-    HISTORY,
-    KICK_AFTER,
-    MOVE,
-    RANDOM,
-    Work,
-)
+from scheduler.engine.kernel.layout import SLOTS
 
 Cost = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Sequence_:
-    """A decodable sequence of task and option indices."""
+class Line:
+    """A sequence of task and option indices for the decoder."""
 
     tasks: tuple[int, ...]
     options: tuple[int, ...]
 
 
-def cost_key(flat: Flat, cost: Sequence[int]) -> Cost:
+def cost_key(flattened: Flattened, cost: Sequence[int]) -> Cost:
     """A cost vector in the order in which it is compared."""
-    return tuple(int(cost[slot]) for slot in flat.order)
-
-
-def flat_for(flattened: Flattened, backend: Backend) -> Any:
-    """The flat data in the backend's own containers."""
-    if backend.name == "plain":
-        return flattened.flat
-    return backend.layout.Flat(*(backend.vector(column) for column in flattened.flat))
+    return tuple(int(cost[slot]) for slot in flattened.columns["order"])
 
 
 class Chain:
@@ -53,98 +37,105 @@ class Chain:
     """
 
     def __init__(
-        self, flattened: Flattened, start: Sequence_, *, seed: int, backend: Backend, history: int = 0
+        self, flattened: Flattened, start: Line, *, seed: int, backend: Backend, history: int = 0
     ) -> None:
         self.flattened = flattened
-        self.backend = backend
-        self.flat = flat_for(flattened, backend)
         count = len(start.tasks)
-        self.work = _new_work(flattened, start, seed, history or (50 if count > 120 else 200))
-        self.work = backend.moves.Work(*(backend.vector(column) for column in self.work))
-        self.backend.search.settle(self.flat, self.work, 0)
-        self.backend.search.keep_best(self.work)
-        for k in range(self.work.counter[HISTORY]):
-            self.work.history[k * SLOTS : (k + 1) * SLOTS] = self.work.cost
+        work = _new_work(flattened, start, seed, history or (50 if count > 120 else 200))
+        state_size = flattened.flat[layout.STATE]
+        snapshots = [0] * ((flattened.flat[layout.TASKS] // SNAPSHOT_EVERY + 1) * state_size)
+        snapshots[:state_size] = flattened.start
+        self._memory: list[Any] = [
+            flattened.flat,
+            work,
+            list(flattened.start),
+            snapshots,
+            [0] * layout.PLACED,
+        ]
+        self.backend = backend
+        self._memory = [backend.vector(part) for part in self._memory]
+        backend.search.settle(*self._memory, 0)
+        backend.search.keep_best(*self._memory[:2])
+        backend.search.forget_history(self._memory[1])
 
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
         if backend.name != self.backend.name:
-            self.work = backend.moves.Work(*(backend.vector(column) for column in self.work))
-            self.flat = flat_for(self.flattened, backend)
+            self._memory = [backend.vector(part) for part in self._memory]
             self.backend = backend
 
     def run(self, moves: int) -> None:
         """Try so many moves."""
-        if self.work.counter[COUNT] >= 1:
-            self.backend.search.run_moves(self.flat, self.work, moves)
+        if self._memory[1][layout.COUNT] >= 1:
+            self.backend.search.run_moves(*self._memory, moves)
 
     @property
     def moves(self) -> int:
-        return int(self.work.counter[MOVE])
+        return int(self._memory[1][layout.MOVE])
+
+    def _column(self, column: int, size: int) -> list[int]:
+        work = self._memory[1]
+        at = int(work[column])
+        return [int(value) for value in work[at : at + size]]
 
     @property
     def cost(self) -> Cost:
         """Best cost so far, in the order of the levels."""
-        return cost_key(self.flattened.flat, self.work.best_cost)
+        return cost_key(self.flattened, self._column(layout.W_BEST_COST, SLOTS))
 
     @property
-    def best(self) -> Sequence_:
+    def best(self) -> Line:
         """Best sequence so far."""
-        count = int(self.work.counter[BEST_COUNT])
-        return Sequence_(
-            tuple(int(t) for t in self.work.best_tasks[:count]),
-            tuple(int(o) for o in self.work.best_options[:count]),
+        count = int(self._memory[1][layout.BEST_COUNT])
+        return Line(
+            tuple(self._column(layout.W_BEST_TASKS, count)), tuple(self._column(layout.W_BEST_OPTIONS, count))
         )
 
 
-def _new_work(flattened: Flattened, start: Sequence_, seed: int, history: int) -> Work:
-    flat = flattened.flat
-    size = flat.head[layout.TASKS]
-    state_size = flat.head[layout.STATE]
+def _new_work(flattened: Flattened, start: Line, seed: int, history: int) -> list[int]:
+    """The search's memory, set up with a start."""
+    size = flattened.flat[layout.TASKS]
     count = len(start.tasks)
     place = [-1] * size
     for position, task in enumerate(start.tasks):
         place[task] = position
     present = presence(flattened, start.tasks)
-    ways = _ways(flat, present)
-    counter = [0] * COUNTERS
-    counter[COUNT] = count
-    counter[RANDOM] = _seed(seed)
-    counter[HISTORY] = history
-    counter[KICK_AFTER] = 4000 + 60 * count
-    snapshots = [0] * ((size // SNAPSHOT_EVERY + 1) * state_size)
-    snapshots[:state_size] = flattened.start
-
-    def padded(values: Sequence[int]) -> list[int]:
-        return list(values) + [0] * (size - count)
-
-    return Work(
-        counter=counter,
-        state=list(flattened.start),
-        row=[0] * layout.PLACED,
-        tasks=padded(start.tasks),
-        options=padded(start.options),
-        present=present,
-        place=place,
-        changes=[0] * size,
-        cost=[0] * SLOTS,
-        candidate_tasks=padded(start.tasks),
-        candidate_options=padded(start.options),
-        candidate_present=list(present),
-        candidate_place=list(place),
-        best_tasks=padded(start.tasks),
-        best_options=padded(start.options),
-        best_cost=[0] * SLOTS,
-        snapshots=snapshots,
-        history=[0] * (history * SLOTS),
-        job_late=[0] * flat.head[layout.JOBS],
-        way=ways,
-        candidate_way=list(ways),
-        edit_task=[0] * size,
-        edit_option=[0] * size,
-        edit_at=[0] * size,
-        out=[0] * size,
-    )
+    ways = _ways(flattened, present)
+    work = [0] * layout.WORK_HEAD
+    work[layout.COUNT] = count
+    work[layout.RANDOM] = _seed(seed)
+    work[layout.HISTORY] = history
+    work[layout.KICK_AFTER] = 4000 + 60 * count
+    work[layout.TOGGLED] = -1
+    tasks = list(start.tasks) + [0] * (size - count)
+    options = list(start.options) + [0] * (size - count)
+    nothing = [0] * size
+    for slot, values in (
+        (layout.W_TASKS, tasks),
+        (layout.W_OPTIONS, options),
+        (layout.W_PRESENT, present),
+        (layout.W_PLACE, place),
+        (layout.W_CHANGES, nothing),
+        (layout.W_COST, [0] * SLOTS),
+        (layout.W_CANDIDATE_TASKS, tasks),
+        (layout.W_CANDIDATE_OPTIONS, options),
+        (layout.W_CANDIDATE_PRESENT, present),
+        (layout.W_CANDIDATE_PLACE, place),
+        (layout.W_BEST_TASKS, tasks),
+        (layout.W_BEST_OPTIONS, options),
+        (layout.W_BEST_COST, [0] * SLOTS),
+        (layout.W_HISTORY, [0] * (history * SLOTS)),
+        (layout.W_JOB_LATE, [0] * flattened.flat[layout.JOBS]),
+        (layout.W_WAY, ways),
+        (layout.W_CANDIDATE_WAY, ways),
+        (layout.W_EDIT_TASK, nothing),
+        (layout.W_EDIT_OPTION, nothing),
+        (layout.W_EDIT_AT, nothing),
+        (layout.W_OUT, nothing),
+    ):
+        work[slot] = len(work)
+        work.extend(values)
+    return work
 
 
 def _seed(seed: int) -> int:
@@ -152,41 +143,45 @@ def _seed(seed: int) -> int:
     return ((seed * 2654435761 + 0x9E3779B9) & 0xFFFFFFFF) or 1
 
 
-def _ways(flat: Flat, present: Sequence[int]) -> list[int]:
-    ways = []
-    for choice in range(flat.head[layout.CHOICES]):
-        first, last = flat.way_from[choice], flat.way_from[choice + 1]
-        chosen = [
-            way - first
-            for way in range(first, last)
-            if all(present[flat.way_task[k]] for k in range(flat.way_task_from[way], flat.way_task_from[way + 1]))
-        ]
-        ways.append(chosen[0])
-    return ways
+def _ways(flattened: Flattened, present: Sequence[int]) -> list[int]:
+    """The way in use of every choice."""
+    return [
+        next(number for number, tasks in enumerate(ways) if all(present[task] for task in tasks))
+        for ways in all_ways(flattened)
+    ]
 
 
-@dataclass
+def all_ways(flattened: Flattened) -> list[list[list[int]]]:
+    """By choice and way: the tasks."""
+    columns = flattened.columns
+    begin, tasks = columns["way_task_from"], columns["way_task"]
+    return [
+        [tasks[begin[way] : begin[way + 1]] for way in range(first, last)]
+        for first, last in pairwise(columns["way_from"])
+    ]
+
+
 class _Tails:
     """Least ticks that must still follow a task in its job: what urgency is measured by."""
 
-    flat: Flat
-    memo: dict[int, int] = field(default_factory=dict)
+    def __init__(self, flattened: Flattened) -> None:
+        self._columns = flattened.columns
+        self._memo: dict[int, int] = {}
 
     def least_work(self, task: int) -> int:
-        flat = self.flat
-        return min(flat.option_work[o] for o in range(flat.option_from[task], flat.option_from[task + 1]))
+        columns = self._columns
+        first, last = columns["option_from"][task], columns["option_from"][task + 1]
+        return min(columns["option_work"][first:last])
 
     def of(self, task: int) -> int:
         """Cooling, packing, and the work of later tasks on the same garments."""
-        flat = self.flat
-        if task not in self.memo:
-            self.memo[task] = 0
-            later = [
-                self.least_work(flat.after[k]) + self.of(flat.after[k])
-                for k in range(flat.after_from[task], flat.after_from[task + 1])
-            ]
-            self.memo[task] = flat.cooling[task] + max(later, default=flat.packing[flat.job[task]])
-        return self.memo[task]
+        columns = self._columns
+        if task not in self._memo:
+            first, last = columns["after_from"][task], columns["after_from"][task + 1]
+            later = [self.least_work(other) + self.of(other) for other in columns["after"][first:last]]
+            packing = columns["packing"][columns["job"][task]]
+            self._memo[task] = columns["cooling"][task] + max(later, default=packing)
+        return self._memo[task]
 
 
 RULES: tuple[tuple[int, int, int, int, int], ...] = (
@@ -203,41 +198,43 @@ RULES: tuple[tuple[int, int, int, int, int], ...] = (
 """Weights of the dispatching rule, tried in this order; the first serves as the very first plan."""
 
 
-def first_way(flattened: Flattened, *, most: bool) -> list[int]:
-    """Tasks to carry out: of every choice the way with the fewest tasks (or the most)."""
-    flat = flattened.flat
-    present = [1 if choice < 0 else 0 for choice in flat.choice]
-    tails = _Tails(flat)
-    for choice in range(flat.head[layout.CHOICES]):
-        ways = []
-        for way in range(flat.way_from[choice], flat.way_from[choice + 1]):
-            tasks = flat.way_task[flat.way_task_from[way] : flat.way_task_from[way + 1]]
-            work = sum(tails.least_work(task) for task in tasks)
-            ways.append((-len(tasks) if most else len(tasks), work, way, tasks))
-        for task in min(ways)[3]:
+def first_way(flattened: Flattened, *, most: bool = False) -> list[int]:
+    """Tasks to carry out: of every choice the way with the fewest tasks (or the most), then least work."""
+    present = [1 if choice < 0 else 0 for choice in flattened.columns["choice"]]
+    tails = _Tails(flattened)
+    for ways in all_ways(flattened):
+        ranked = [
+            (-len(tasks) if most else len(tasks), sum(map(tails.least_work, tasks)), number)
+            for number, tasks in enumerate(ways)
+        ]
+        for task in ways[min(ranked)[2]]:
             present[task] = 1
     return present
 
 
-def first_sequences(flattened: Flattened, backend: Backend, *, limit: int = len(RULES)) -> list[Sequence_]:
-    """Sequences by dispatching rules, best first; at least one."""
-    flat = flat_for(flattened, backend)
-    tails = _Tails(flattened.flat)
-    size = flattened.flat.head[layout.TASKS]
+def first_lines(
+    flattened: Flattened,
+    backend: Backend,
+    *,
+    limit: int = len(RULES),
+    over: Callable[[], bool] = lambda: False,
+) -> list[Line]:
+    """Sequences by dispatching rules, best first; at least one, and no more once `over()` says so."""
+    flat = backend.vector(flattened.flat)
+    tails = _Tails(flattened)
+    size = flattened.flat[layout.TASKS]
     tail = [tails.of(task) for task in range(size)]
-    urgency = sorted(
-        range(size), key=lambda t: (flattened.flat.due[flattened.flat.job[t]] - tail[t] - tails.least_work(t), t)
-    )
+    due, job = flattened.columns["due"], flattened.columns["job"]
+    urgency = sorted(range(size), key=lambda t: (due[job[t]] - tail[t] - tails.least_work(t), t))
     found = []
     vector = backend.vector
     for number, rule in enumerate(RULES[:limit]):
-        present = vector(first_way(flattened, most=False))
         tasks, options = vector([0] * size), vector([0] * size)
         state = vector(flattened.start)
         count = backend.dispatch.dispatch(
             flat,
             state,
-            present,
+            vector(first_way(flattened)),
             vector(tail),
             vector(urgency),
             vector(list(rule)),
@@ -247,8 +244,10 @@ def first_sequences(flattened: Flattened, backend: Backend, *, limit: int = len(
             vector([0] * layout.PLACED),
             vector([0] * size),
         )
-        at = flattened.flat.head[layout.AT_COST]
-        key = cost_key(flattened.flat, state[at : at + SLOTS])
-        sequence = Sequence_(tuple(int(t) for t in tasks[:count]), tuple(int(o) for o in options[:count]))
-        found.append((key, number, sequence))
-    return [sequence for _, _, sequence in sorted(found, key=lambda item: item[:2])]
+        at = flattened.flat[layout.AT_COST]
+        key = cost_key(flattened, state[at : at + SLOTS])
+        line = Line(tuple(int(t) for t in tasks[:count]), tuple(int(o) for o in options[:count]))
+        found.append((key, number, line))
+        if over():
+            break
+    return [line for _, _, line in sorted(found, key=lambda item: item[:2])]

@@ -5,7 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from .jit import kernel
-from .layout import CHANGE, DONE, END, PLACED, SETUP_START, START, TASKS, Flat
+from .layout import (
+    BEFORE,
+    BEFORE_FROM,
+    CHANGE,
+    DONE,
+    DUE,
+    END,
+    JOB,
+    OPTION_FROM,
+    PLACED,
+    SETUP_START,
+    START,
+    TASKS,
+    WEIGHT,
+)
 from .steps import place, put_down
 
 # Weights of the rule, all whole numbers.
@@ -14,7 +28,7 @@ from .steps import place, put_down
 
 @kernel
 def dispatch(
-    flat: Flat,
+    flat: Any,
     state: Any,
     present: Any,
     tail: Any,
@@ -39,7 +53,7 @@ def dispatch(
     are tried. What fits nowhere goes to the end of the sequence.
     """
     total = 0
-    for task in range(flat.head[TASKS]):
+    for task in range(flat[TASKS]):
         waiting[task] = present[task]
         total += present[task]
     count = 0
@@ -53,19 +67,19 @@ def dispatch(
             if not waiting[task] or tried >= rule[CANDIDATES]:
                 continue
             blocked = False
-            for b in range(flat.before_from[task], flat.before_from[task + 1]):
-                blocked = blocked or waiting[flat.before[b]] == 1
+            for b in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
+                blocked = blocked or waiting[flat[flat[BEFORE] + b]] == 1
             if blocked:
                 continue
             tried += 1
-            job = flat.job[task]
-            for option in range(flat.option_from[task], flat.option_from[task + 1]):
-                if not place(flat, state, present, task, option, row):
+            job = flat[flat[JOB] + task]
+            for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
+                if not place(flat, state, present, 0, task, option, row):
                     continue
-                slack = flat.due[job] - tail[task] - row[END]
+                slack = flat[flat[DUE] + job] - tail[task] - row[END]
                 slack = min(rule[LOOKAHEAD], slack)
                 score = rule[START_WEIGHT] * row[SETUP_START] + rule[CHANGEOVER_WEIGHT] * row[CHANGE]
-                score += rule[URGENCY] * slack * max(1, flat.weight[job]) + row[END] // 8
+                score += rule[URGENCY] * slack * max(1, flat[flat[WEIGHT] + job]) + row[END] // 8
                 score += row[START] // 64
                 if best_task < 0 or score < best_score:
                     best_task = task
@@ -77,11 +91,11 @@ def dispatch(
             for k in range(len(priority)):
                 task = priority[k]
                 blocked = waiting[task] == 0
-                for b in range(flat.before_from[task], flat.before_from[task + 1]):
-                    blocked = blocked or waiting[flat.before[b]] == 1
+                for b in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
+                    blocked = blocked or waiting[flat[flat[BEFORE] + b]] == 1
                 if not blocked:
                     best_task = task
-                    best_option = flat.option_from[task]
+                    best_option = flat[flat[OPTION_FROM] + task]
                     break
             if best_task < 0:
                 return count
@@ -98,7 +112,7 @@ def dispatch(
 
 @kernel
 def dispatch_in_order(
-    flat: Flat, state: Any, present: Any, order: Any, tasks: Any, options: Any, row: Any, best_row: Any
+    flat: Any, state: Any, present: Any, order: Any, tasks: Any, options: Any, row: Any, best_row: Any
 ) -> int:
     """Put tasks down in the given order, each where it ends first; returns the length."""
     count = 0
@@ -107,8 +121,8 @@ def dispatch_in_order(
         if not present[task]:
             continue
         best = -1
-        for option in range(flat.option_from[task], flat.option_from[task + 1]):
-            if not place(flat, state, present, task, option, row):
+        for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
+            if not place(flat, state, present, 0, task, option, row):
                 continue
             sooner = best < 0 or row[END] < best_row[END]
             if not sooner and row[END] == best_row[END]:
@@ -117,7 +131,7 @@ def dispatch_in_order(
                 best = option
                 best_row[:] = row
         if best < 0:
-            best = flat.option_from[task]
+            best = flat[flat[OPTION_FROM] + task]
             best_row[DONE] = 0
         put_down(flat, state, task, best, best_row)
         tasks[count] = task

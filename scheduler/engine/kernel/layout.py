@@ -1,18 +1,29 @@
-"""How the flat data and the decoder's state are laid out.
+"""How the flat data, the decoder's state and the search's memory are laid out.
 
-`Flat` holds the instance: only read. The state of a half-built schedule is one vector, so that a
-snapshot is one copy; `HEAD` says where each of its parts begins. "None" is -1 in here and only here.
+Three vectors of integers go through the kernel, since compiled functions are handed one array far
+faster than sixty:
+
+`flat`
+    The instance, only read. It begins with a head: sizes, where each part of the state begins, and
+    where each column of the instance begins, so `flat[flat[RELEASE] + task]` is a task's release.
+    A column whose name ends in `_FROM` holds, for each owner and one past the last, where the
+    owner's entries begin in the column named after it. An *option* is a mode with an operator, or
+    with nobody.
+`state`
+    A half-built schedule, so that a snapshot is one copy: `state[flat[AT_BUNDLE_FREE] + bundle]`.
+`work`
+    What the local search writes, laid out the same way by the constants `W_...`.
+
+"None" is -1 in here and only here.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
-
-# Objective levels by slot; Flat.order lists the slots in the instance's order.
+# Objective levels by slot; the column ORDER lists the slots in the instance's order.
 LEFT_OVER, LATENESS, CHANGEOVER, CHANGEOVERS, OVERTIME, FINISH = range(6)
 SLOTS = 6
 
-# Flat.head: sizes, then offsets into the state vector.
+# flat, sizes
 (
     TASKS,
     MACHINES,
@@ -23,27 +34,136 @@ SLOTS = 6
     JOBS,
     CIRCUITS,
     CHOICES,
-    HORIZON,
+    PRECEDENCES,
     LEVELS,
     WARM_SLOTS,
+) = range(12)
+
+# flat, where the parts of the state begin; STATE is the state's size
+(
     AT_MACHINE_FREE,
-    AT_MACHINE_LAST,
+    AT_MACHINE_LAST,  # option of the machine's last run
     AT_MACHINE_DAY,
-    AT_MACHINE_TOKEN,
+    AT_MACHINE_TOKEN,  # platen on the machine
     AT_OPERATOR_FREE,
     AT_TOKEN_FREE,
-    AT_TOKEN_PLACE,
+    AT_TOKEN_PLACE,  # machine of the platen; -1: on the shelf
     AT_BUNDLE_FREE,
-    AT_TASK_READY,
+    AT_TASK_READY,  # end and cooling
     AT_JOB_READY,
     AT_COST,
-    AT_WARM_COUNT,
-    AT_WARM,
+    AT_WARM_COUNT,  # by circuit
+    AT_WARM,  # (start, end, watts) by circuit
     STATE,
-) = range(26)
-HEAD = 26
+) = range(12, 26)
 
-# What `place` finds out about a task before it is put down; one row of a decoded sequence.
+# flat, where the columns of the instance begin
+(
+    ORDER,
+    OPTION_FROM,  # by task
+    OPTION_MACHINE,
+    OPTION_PLATEN,
+    OPTION_OPERATOR,
+    OPTION_WORK,
+    OPTION_WARM_UP,
+    OPTION_STATE,  # PARTS values an option
+    RELEASE,
+    COOLING,
+    JOB,
+    PRESSINGS,
+    BUNDLE_FROM,  # by task
+    BUNDLE,
+    BEFORE_FROM,  # by task
+    BEFORE,
+    AFTER_FROM,  # by task
+    AFTER,
+    CHOICE,  # by task; -1: in no choice
+    WAY_FROM,  # by choice
+    WAY_TASK_FROM,  # by way
+    WAY_TASK,
+    DUE,  # a very late tick when there is none
+    WEIGHT,
+    PACKING,
+    HANDS_OFF,
+    GOES_WITH_PLATEN,
+    ENDS_WHEN_COLD,
+    TABLE_SIZE,  # by part
+    TABLE_DENSE,  # by machine and part: 1 full table, 0 by target
+    TABLE_AT,  # by machine and part: offset in TABLE
+    TABLE,
+    INITIAL,  # by machine and part
+    CIRCUIT,
+    WATTS,
+    LIMIT_W,
+    WARM_AT,  # by circuit: its first slot
+    TOKEN_FROM,  # by platen kind
+    TOKEN_KIND,
+    TOKEN_HOME,  # machine at tick 0
+    WINDOW_FROM,  # by operator, then one for work without people
+    WINDOW_START,
+    WINDOW_PAID,  # end of paid hours
+    WINDOW_END,
+    WINDOW_DAY,
+    BREAK_FROM,  # by window
+    BREAK_START,
+    BREAK_END,
+    DAY_START,
+) = range(26, 75)
+COLUMNS = [
+    "order",
+    "option_from",
+    "option_machine",
+    "option_platen",
+    "option_operator",
+    "option_work",
+    "option_warm_up",
+    "option_state",
+    "release",
+    "cooling",
+    "job",
+    "pressings",
+    "bundle_from",
+    "bundle",
+    "before_from",
+    "before",
+    "after_from",
+    "after",
+    "choice",
+    "way_from",
+    "way_task_from",
+    "way_task",
+    "due",
+    "weight",
+    "packing",
+    "hands_off",
+    "goes_with_platen",
+    "ends_when_cold",
+    "table_size",
+    "table_dense",
+    "table_at",
+    "table",
+    "initial",
+    "circuit",
+    "watts",
+    "limit_w",
+    "warm_at",
+    "token_from",
+    "token_kind",
+    "token_home",
+    "window_from",
+    "window_start",
+    "window_paid",
+    "window_end",
+    "window_day",
+    "break_from",
+    "break_start",
+    "break_end",
+    "day_start",
+]
+"""Names of the columns, in the order of their constants."""
+HEAD = 75
+
+# A placed task: what `place` finds out before it is put down.
 (
     DONE,
     SETUP_START,
@@ -61,70 +181,45 @@ PLACED = 11
 
 NOT_YET = -1  # in AT_TASK_READY: not put down
 
+# work, counters
+(
+    COUNT,
+    CANDIDATE_COUNT,
+    BEST_COUNT,
+    MOVE,
+    LAST_GAIN,
+    ACCEPTED,
+    DECODED,
+    RANDOM,
+    HISTORY,
+    KICK_AFTER,
+    EDITS,
+    KICKS,
+    TOGGLED,  # choice whose way the candidate changes, or -1
+) = range(13)
 
-class Flat(NamedTuple):
-    """The instance as flat integer sequences (lists, or int64 arrays when compiled).
-
-    A name ending in `_from` holds, for each owner and one past the last, where its entries begin.
-    An *option* is a mode with an operator (or with nobody).
-    """
-
-    head: Any
-    order: Any
-    # options of each task
-    option_from: Any
-    option_task: Any
-    option_machine: Any
-    option_platen: Any
-    option_operator: Any
-    option_work: Any
-    option_warm_up: Any
-    option_state: Any  # PARTS values an option
-    # tasks
-    release: Any
-    cooling: Any
-    job: Any
-    pressings: Any
-    bundle_from: Any
-    bundle: Any
-    before_from: Any
-    before: Any
-    after_from: Any
-    after: Any
-    choice: Any  # of a task; -1: in no choice
-    # choices: ways, and the tasks of each way
-    way_from: Any
-    way_task_from: Any
-    way_task: Any
-    # jobs
-    due: Any  # a very late tick when there is none
-    weight: Any
-    packing: Any
-    # setup parts and tables
-    hands_off: Any
-    goes_with_platen: Any
-    ends_when_cold: Any
-    table_size: Any  # by part
-    table_dense: Any  # by machine x part: 1 full table, 0 by target
-    table_at: Any  # by machine x part: offset into `table`
-    table: Any
-    initial: Any  # by machine x part
-    # machines
-    circuit: Any
-    watts: Any
-    limit_w: Any
-    warm_at: Any  # by circuit: first warm-up slot
-    # platens
-    token_from: Any  # by kind
-    token_kind: Any
-    token_home: Any  # machine at tick 0, or -1
-    # where work may happen: windows of each operator, then (last owner) of nobody
-    window_from: Any
-    window_start: Any
-    window_paid: Any  # end of paid hours
-    window_end: Any
-    window_day: Any
-    break_from: Any  # by window
-    break_start: Any
-    break_end: Any
-    day_start: Any
+# work, where its columns begin
+(
+    W_TASKS,
+    W_OPTIONS,
+    W_PRESENT,  # by task: 1 when it is in the sequence
+    W_PLACE,  # by task: position in the sequence, or -1
+    W_CHANGES,  # by position: changeover ticks, -1 when left over
+    W_COST,
+    W_CANDIDATE_TASKS,
+    W_CANDIDATE_OPTIONS,
+    W_CANDIDATE_PRESENT,
+    W_CANDIDATE_PLACE,
+    W_BEST_TASKS,
+    W_BEST_OPTIONS,
+    W_BEST_COST,
+    W_HISTORY,
+    W_JOB_LATE,
+    W_WAY,  # by choice: the way in use
+    W_CANDIDATE_WAY,
+    W_EDIT_TASK,
+    W_EDIT_OPTION,
+    W_EDIT_AT,
+    W_OUT,  # by task: 1 while a move takes it out
+) = range(13, 34)
+WORK_HEAD = 34

@@ -1,177 +1,169 @@
 """The moves of the local search: each turns the current sequence into a candidate.
 
 A move takes some tasks out and puts some in, each before a position of the current sequence. It only
-writes this edit down (`Work.edit_*`); `build` makes the candidate from it and refuses one in which a
+writes this edit down (`W_EDIT_...`); `build` makes the candidate from it and refuses one in which a
 task stands before what must come first.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from .jit import kernel
-from .layout import AT_COST, CHOICES, JOBS, LATENESS, LEFT_OVER, Flat
-from .steps import table_ticks
-
-# Work.counter
-(
-    COUNT,
+from .layout import (
+    AFTER,
+    AFTER_FROM,
+    BEFORE,
+    BEFORE_FROM,
     CANDIDATE_COUNT,
-    BEST_COUNT,
-    MOVE,
-    LAST_GAIN,
-    ACCEPTED,
-    DECODED,
-    RANDOM,
-    HISTORY,
-    KICK_AFTER,
+    CHOICES,
+    COUNT,
     EDITS,
-    KICKS,
-) = range(12)
-COUNTERS = 12
-
-KINDS = 8
-"""Kinds of move; see `propose`."""
-
-
-class Work(NamedTuple):
-    """What the search writes: sequences, costs, snapshots, counters."""
-
-    counter: Any
-    state: Any
-    row: Any
-    tasks: Any
-    options: Any
-    present: Any
-    place: Any  # by task: position in the sequence, -1 when not in it
-    changes: Any  # by position: changeover ticks, -1 when left over
-    cost: Any
-    candidate_tasks: Any
-    candidate_options: Any
-    candidate_present: Any
-    candidate_place: Any
-    best_tasks: Any
-    best_options: Any
-    best_cost: Any
-    snapshots: Any
-    history: Any
-    job_late: Any
-    way: Any  # by choice: the way in use
-    candidate_way: Any
-    edit_task: Any
-    edit_option: Any
-    edit_at: Any
-    out: Any  # by task: 1 while a move takes it out
+    GOES_WITH_PLATEN,
+    HANDS_OFF,
+    JOB,
+    LATENESS,
+    LEFT_OVER,
+    OPTION_FROM,
+    OPTION_MACHINE,
+    OPTION_OPERATOR,
+    OPTION_PLATEN,
+    OPTION_STATE,
+    PARTS,
+    PRECEDENCES,
+    RANDOM,
+    TOGGLED,
+    W_CANDIDATE_OPTIONS,
+    W_CANDIDATE_PLACE,
+    W_CANDIDATE_PRESENT,
+    W_CANDIDATE_TASKS,
+    W_CANDIDATE_WAY,
+    W_CHANGES,
+    W_COST,
+    W_EDIT_AT,
+    W_EDIT_OPTION,
+    W_EDIT_TASK,
+    W_JOB_LATE,
+    W_OPTIONS,
+    W_OUT,
+    W_PLACE,
+    W_TASKS,
+    W_WAY,
+    WAY_FROM,
+    WAY_TASK,
+    WAY_TASK_FROM,
+)
+from .steps import table_ticks
 
 
 @kernel
-def random_below(work: Work, below: int) -> int:
+def random_below(work: Any, below: int) -> int:
     """A number in [0, below) from a 32-bit xorshift generator (Marsaglia 2003)."""
-    x = work.counter[RANDOM]
+    x = work[RANDOM]
     x ^= (x << 13) & 0xFFFFFFFF
     x ^= x >> 17
     x ^= (x << 5) & 0xFFFFFFFF
-    work.counter[RANDOM] = x
+    work[RANDOM] = x
     return x % below  # type: ignore[no-any-return]
 
 
 @kernel
-def edit(work: Work, task: int, option: int, at: int) -> None:
+def edit(work: Any, task: int, option: int, at: int) -> None:
     """Put a task in before position `at`; edits are kept sorted by position."""
-    k = work.counter[EDITS]
-    while k > 0 and work.edit_at[k - 1] > at:
-        work.edit_task[k] = work.edit_task[k - 1]
-        work.edit_option[k] = work.edit_option[k - 1]
-        work.edit_at[k] = work.edit_at[k - 1]
+    k = work[EDITS]
+    while k > 0 and work[work[W_EDIT_AT] + k - 1] > at:
+        work[work[W_EDIT_TASK] + k] = work[work[W_EDIT_TASK] + k - 1]
+        work[work[W_EDIT_OPTION] + k] = work[work[W_EDIT_OPTION] + k - 1]
+        work[work[W_EDIT_AT] + k] = work[work[W_EDIT_AT] + k - 1]
         k -= 1
-    work.edit_task[k] = task
-    work.edit_option[k] = option
-    work.edit_at[k] = at
-    work.counter[EDITS] += 1
+    work[work[W_EDIT_TASK] + k] = task
+    work[work[W_EDIT_OPTION] + k] = option
+    work[work[W_EDIT_AT] + k] = at
+    work[EDITS] += 1
 
 
 @kernel
-def take_out(work: Work, position: int) -> int:
+def take_out(work: Any, position: int) -> int:
     """Take the task at a position out; returns the task."""
-    task = work.tasks[position]
-    work.out[task] = 1
+    task = work[work[W_TASKS] + position]
+    work[work[W_OUT] + task] = 1
     return task  # type: ignore[no-any-return]
 
 
 @kernel
-def build(flat: Flat, work: Work) -> int:
+def build(flat: Any, work: Any) -> int:
     """Make the candidate of the noted edit; the first changed position, or -1 when it may not be.
 
     Always ends with no task marked as out.
     """
-    count = work.counter[COUNT]
-    edits = work.counter[EDITS]
+    count = work[COUNT]
+    edits = work[EDITS]
     first = count
     size = 0
     j = 0
     for k in range(count + 1):
-        while j < edits and work.edit_at[j] == k:
+        while j < edits and work[work[W_EDIT_AT] + j] == k:
             first = min(first, size)
-            work.candidate_tasks[size] = work.edit_task[j]
-            work.candidate_options[size] = work.edit_option[j]
+            work[work[W_CANDIDATE_TASKS] + size] = work[work[W_EDIT_TASK] + j]
+            work[work[W_CANDIDATE_OPTIONS] + size] = work[work[W_EDIT_OPTION] + j]
             size += 1
             j += 1
         if k < count:
-            task = work.tasks[k]
-            if work.out[task]:
+            task = work[work[W_TASKS] + k]
+            if work[work[W_OUT] + task]:
                 first = min(first, size)
-                work.out[task] = 0
-                work.candidate_place[task] = -1
+                work[work[W_OUT] + task] = 0
+                work[work[W_CANDIDATE_PLACE] + task] = -1
             else:
-                work.candidate_tasks[size] = task
-                work.candidate_options[size] = work.options[k]
+                work[work[W_CANDIDATE_TASKS] + size] = task
+                work[work[W_CANDIDATE_OPTIONS] + size] = work[work[W_OPTIONS] + k]
                 size += 1
-    work.counter[CANDIDATE_COUNT] = size
+    work[CANDIDATE_COUNT] = size
     # Edits that only put things back where they were change nothing before the first difference.
     while first < size and first < count:
-        same = work.candidate_tasks[first] == work.tasks[first]
-        if not same or work.candidate_options[first] != work.options[first]:
+        same = work[work[W_CANDIDATE_TASKS] + first] == work[work[W_TASKS] + first]
+        if not same or work[work[W_CANDIDATE_OPTIONS] + first] != work[work[W_OPTIONS] + first]:
             break
         first += 1
     if first == size and size == count:
         return -1
-    if len(flat.before) > 0:
+    if flat[PRECEDENCES] > 0:
         for k in range(size):
-            work.candidate_place[work.candidate_tasks[k]] = k
+            work[work[W_CANDIDATE_PLACE] + work[work[W_CANDIDATE_TASKS] + k]] = k
         for j in range(edits):
-            if not in_order(flat, work, work.edit_task[j]):
+            if not in_order(flat, work, work[work[W_EDIT_TASK] + j]):
                 return -1
     return first  # type: ignore[no-any-return]
 
 
 @kernel
-def in_order(flat: Flat, work: Work, task: int) -> bool:
+def in_order(flat: Any, work: Any, task: int) -> bool:
     """Whether a task of the candidate stands after all before it and before all after it."""
-    at = work.candidate_place[task]
-    for k in range(flat.before_from[task], flat.before_from[task + 1]):
-        if work.candidate_place[flat.before[k]] > at:
+    at = work[work[W_CANDIDATE_PLACE] + task]
+    for k in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
+        if work[work[W_CANDIDATE_PLACE] + flat[flat[BEFORE] + k]] > at:
             return False
-    for k in range(flat.after_from[task], flat.after_from[task + 1]):
-        other = work.candidate_place[flat.after[k]]
+    for k in range(flat[flat[AFTER_FROM] + task], flat[flat[AFTER_FROM] + task + 1]):
+        other = work[work[W_CANDIDATE_PLACE] + flat[flat[AFTER] + k]]
         if 0 <= other < at:
             return False
     return True
 
 
 @kernel
-def follow_ticks(flat: Flat, before: int, after: int) -> int:
+def follow_ticks(flat: Any, before: int, after: int) -> int:
     """Changeover cost when one option directly follows another on the same machine, platen kept."""
-    machine = flat.option_machine[after]
-    parts = len(flat.hands_off)
+    machine = flat[flat[OPTION_MACHINE] + after]
+    parts = flat[PARTS]
     hands_on = 0
     hands_off = 0
-    swap = flat.option_platen[before] != flat.option_platen[after]
+    swap = flat[flat[OPTION_PLATEN] + before] != flat[flat[OPTION_PLATEN] + after]
     for part in range(parts):
-        was = flat.option_state[before * parts + part]
-        if swap and flat.goes_with_platen[part]:
+        was = flat[flat[OPTION_STATE] + before * parts + part]
+        if swap and flat[flat[GOES_WITH_PLATEN] + part]:
             was = -1
-        ticks = table_ticks(flat, machine, part, was, flat.option_state[after * parts + part])
-        if flat.hands_off[part]:
+        ticks = table_ticks(flat, machine, part, was, flat[flat[OPTION_STATE] + after * parts + part])
+        if flat[flat[HANDS_OFF] + part]:
             hands_off += ticks
         else:
             hands_on += ticks
@@ -179,31 +171,31 @@ def follow_ticks(flat: Flat, before: int, after: int) -> int:
 
 
 @kernel
-def random_option(flat: Flat, work: Work, task: int) -> int:
+def random_option(flat: Any, work: Any, task: int) -> int:
     """Any option of a task."""
-    first = flat.option_from[task]
-    return first + random_below(work, flat.option_from[task + 1] - first)  # type: ignore[no-any-return]
+    first = flat[flat[OPTION_FROM] + task]
+    return first + random_below(work, flat[flat[OPTION_FROM] + task + 1] - first)  # type: ignore[no-any-return]
 
 
 @kernel
-def option_like(flat: Flat, work: Work, task: int, like: int) -> int:
+def option_like(flat: Any, work: Any, task: int, like: int) -> int:
     """An option of the task on the machine of option `like`, with its operator when one has it; -1: none.
 
     Among several the one with the cheapest changeover after `like`, first by a random start.
     """
-    machine = flat.option_machine[like]
-    operator = flat.option_operator[like]
-    first = flat.option_from[task]
-    size = flat.option_from[task + 1] - first
+    machine = flat[flat[OPTION_MACHINE] + like]
+    operator = flat[flat[OPTION_OPERATOR] + like]
+    first = flat[flat[OPTION_FROM] + task]
+    size = flat[flat[OPTION_FROM] + task + 1] - first
     offset = random_below(work, size)
     best = -1
     best_same = 0
     best_ticks = 0
     for k in range(size):
         option = first + (k + offset) % size
-        if flat.option_machine[option] != machine:
+        if flat[flat[OPTION_MACHINE] + option] != machine:
             continue
-        same = 1 if flat.option_operator[option] == operator else 0
+        same = 1 if flat[flat[OPTION_OPERATOR] + option] == operator else 0
         ticks = follow_ticks(flat, like, option)
         if best < 0 or same > best_same or (same == best_same and ticks < best_ticks):
             best = option
@@ -213,37 +205,40 @@ def option_like(flat: Flat, work: Work, task: int, like: int) -> int:
 
 
 @kernel
-def focus(flat: Flat, work: Work) -> int:
+def focus(flat: Any, work: Any) -> int:
     """A position worth touching: half the time any, else a late run (or what holds it up) or a changeover."""
-    count = work.counter[COUNT]
+    count = work[COUNT]
     position = random_below(work, count)
     if random_below(work, 2) == 0:
         return position
-    late = work.cost[LATENESS] > 0 or work.cost[LEFT_OVER] > 0
+    late = work[work[W_COST] + LATENESS] > 0 or work[work[W_COST] + LEFT_OVER] > 0
     for _ in range(8):
         if late:
-            hit = work.changes[position] < 0 or work.job_late[flat.job[work.tasks[position]]] > 0
+            hit = (
+                work[work[W_CHANGES] + position] < 0
+                or work[work[W_JOB_LATE] + flat[flat[JOB] + work[work[W_TASKS] + position]]] > 0
+            )
         else:
-            hit = work.changes[position] > 0
+            hit = work[work[W_CHANGES] + position] > 0
         if hit:
             break
         position = random_below(work, count)
     if late and random_below(work, 2) == 0:
-        option = work.options[position]
+        option = work[work[W_OPTIONS] + position]
         for k in range(position - 1, -1, -1):
-            other = work.options[k]
-            shares = flat.option_machine[other] == flat.option_machine[option]
-            if not shares and flat.option_operator[option] >= 0:
-                shares = flat.option_operator[other] == flat.option_operator[option]
+            other = work[work[W_OPTIONS] + k]
+            shares = flat[flat[OPTION_MACHINE] + other] == flat[flat[OPTION_MACHINE] + option]
+            if not shares and flat[flat[OPTION_OPERATOR] + option] >= 0:
+                shares = flat[flat[OPTION_OPERATOR] + other] == flat[flat[OPTION_OPERATOR] + option]
             if shares and random_below(work, 2) == 0:
                 return k
     return position
 
 
 @kernel
-def near(work: Work, position: int) -> int:
+def near(work: Any, position: int) -> int:
     """A position to move to: half the time within an eighth of the sequence, else anywhere."""
-    count = work.counter[COUNT]
+    count = work[COUNT]
     if random_below(work, 2) == 0:
         return random_below(work, count + 1)
     reach = 2 + count // 8
@@ -252,20 +247,20 @@ def near(work: Work, position: int) -> int:
 
 
 @kernel
-def neighbour(flat: Flat, work: Work, task: int) -> int:
+def neighbour(flat: Any, work: Any, task: int) -> int:
     """Position of a run, out of a random handful, that the task could follow most cheaply; -1: none."""
-    count = work.counter[COUNT]
+    count = work[COUNT]
     best = -1
     best_ticks = 0
     for _ in range(2 + random_below(work, 8)):
         position = random_below(work, count)
-        other = work.tasks[position]
-        if work.out[other] or other == task:
+        other = work[work[W_TASKS] + position]
+        if work[work[W_OUT] + other] or other == task:
             continue
-        option = option_like(flat, work, task, work.options[position])
+        option = option_like(flat, work, task, work[work[W_OPTIONS] + position])
         if option < 0:
             continue
-        ticks = follow_ticks(flat, work.options[position], option)
+        ticks = follow_ticks(flat, work[work[W_OPTIONS] + position], option)
         if best < 0 or ticks < best_ticks:
             best = position
             best_ticks = ticks
@@ -273,30 +268,30 @@ def neighbour(flat: Flat, work: Work, task: int) -> int:
 
 
 @kernel
-def join(flat: Flat, work: Work, position: int) -> None:
+def join(flat: Any, work: Any, position: int) -> None:
     """Move a run right behind (or before) one that it suits, on the same press and with the same person."""
     task = take_out(work, position)
     other = neighbour(flat, work, task)
     if other < 0:
         edit(work, task, random_option(flat, work, task), near(work, position))
         return
-    option = option_like(flat, work, task, work.options[other])
+    option = option_like(flat, work, task, work[work[W_OPTIONS] + other])
     edit(work, task, option, other + 1 if random_below(work, 4) else other)
 
 
 @kernel
-def swap(flat: Flat, work: Work, position: int) -> None:
+def swap(flat: Any, work: Any, position: int) -> None:
     """Let two runs change places; half the time each takes the other's press and person where it can."""
-    other = random_below(work, work.counter[COUNT])
+    other = random_below(work, work[COUNT])
     if random_below(work, 2) == 0:
-        other = max(0, min(work.counter[COUNT] - 1, position - 3 + random_below(work, 7)))
+        other = max(0, min(work[COUNT] - 1, position - 3 + random_below(work, 7)))
     if other == position:
-        other = (position + 1) % work.counter[COUNT]
-    a = work.options[position]
-    b = work.options[other]
+        other = (position + 1) % work[COUNT]
+    a = work[work[W_OPTIONS] + position]
+    b = work[work[W_OPTIONS] + other]
     if random_below(work, 2) == 0:
-        like_b = option_like(flat, work, work.tasks[position], b)
-        like_a = option_like(flat, work, work.tasks[other], a)
+        like_b = option_like(flat, work, work[work[W_TASKS] + position], b)
+        like_a = option_like(flat, work, work[work[W_TASKS] + other], a)
         if like_a >= 0 and like_b >= 0:
             a, b = like_b, like_a
     task = take_out(work, position)
@@ -309,27 +304,29 @@ def swap(flat: Flat, work: Work, position: int) -> None:
 
 
 @kernel
-def move_block(flat: Flat, work: Work, position: int) -> None:
+def move_block(flat: Any, work: Any, position: int) -> None:
     """Move a stretch of runs of one press to another place, and half the time to another press or person."""
-    count = work.counter[COUNT]
-    machine = flat.option_machine[work.options[position]]
+    count = work[COUNT]
+    machine = flat[flat[OPTION_MACHINE] + work[work[W_OPTIONS] + position]]
     length = 2 + random_below(work, 6)
-    last = work.options[position]
+    last = work[work[W_OPTIONS] + position]
     target = last
     if random_below(work, 2) == 0:
-        target = work.options[random_below(work, count)]
+        target = work[work[W_OPTIONS] + random_below(work, count)]
     at = near(work, position)
     taken = 0
     for k in range(position, count):
-        option = work.options[k]
-        if flat.option_machine[option] != machine:
+        option = work[work[W_OPTIONS] + k]
+        if flat[flat[OPTION_MACHINE] + option] != machine:
             continue
         # A block is what belongs together: it ends where changing over costs more than new artwork.
-        if taken and (taken >= length or flat.option_platen[option] != flat.option_platen[last]):
+        if taken and (
+            taken >= length or flat[flat[OPTION_PLATEN] + option] != flat[flat[OPTION_PLATEN] + last]
+        ):
             break
         task = take_out(work, k)
         moved = option
-        if target != work.options[position]:
+        if target != work[work[W_OPTIONS] + position]:
             like = option_like(flat, work, task, target)
             if like >= 0:
                 moved = like
@@ -339,23 +336,27 @@ def move_block(flat: Flat, work: Work, position: int) -> None:
 
 
 @kernel
-def change_person(flat: Flat, work: Work, position: int) -> None:
+def change_person(flat: Any, work: Any, position: int) -> None:
     """Hand a run, and sometimes the next ones of that press, to another person on the same press."""
-    count = work.counter[COUNT]
-    option = work.options[position]
-    machine = flat.option_machine[option]
-    other = random_option(flat, work, work.tasks[position])
-    person = flat.option_operator[other]
+    count = work[COUNT]
+    option = work[work[W_OPTIONS] + position]
+    machine = flat[flat[OPTION_MACHINE] + option]
+    other = random_option(flat, work, work[work[W_TASKS] + position])
+    person = flat[flat[OPTION_OPERATOR] + other]
     length = 1 + random_below(work, 4)
     taken = 0
     for k in range(position, count):
-        if flat.option_machine[work.options[k]] != machine:
+        if flat[flat[OPTION_MACHINE] + work[work[W_OPTIONS] + k]] != machine:
             continue
-        task = work.tasks[k]
-        for candidate in range(flat.option_from[task], flat.option_from[task + 1]):
-            same = flat.option_machine[candidate] == machine
-            same = same and flat.option_platen[candidate] == flat.option_platen[work.options[k]]
-            if same and flat.option_operator[candidate] == person:
+        task = work[work[W_TASKS] + k]
+        for candidate in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
+            same = flat[flat[OPTION_MACHINE] + candidate] == machine
+            same = (
+                same
+                and flat[flat[OPTION_PLATEN] + candidate]
+                == flat[flat[OPTION_PLATEN] + work[work[W_OPTIONS] + k]]
+            )
+            if same and flat[flat[OPTION_OPERATOR] + candidate] == person:
                 take_out(work, k)
                 edit(work, task, candidate, k)
                 break
@@ -365,37 +366,38 @@ def change_person(flat: Flat, work: Work, position: int) -> None:
 
 
 @kernel
-def toggle(flat: Flat, work: Work) -> bool:
+def toggle(flat: Any, work: Any) -> bool:
     """Carry a choice out another way (together or apart, whole or in lots); False when there is none."""
-    if flat.head[CHOICES] == 0:
+    if flat[CHOICES] == 0:
         return False
-    choice = random_below(work, flat.head[CHOICES])
-    first = flat.way_from[choice]
-    ways = flat.way_from[choice + 1] - first
+    choice = random_below(work, flat[CHOICES])
+    first = flat[flat[WAY_FROM] + choice]
+    ways = flat[flat[WAY_FROM] + choice + 1] - first
     if ways < 2:
         return False
-    old = work.way[choice]
+    old = work[work[W_WAY] + choice]
     new = (old + 1 + random_below(work, ways - 1)) % ways
-    work.candidate_way[choice] = new
-    start = work.counter[COUNT]
+    work[TOGGLED] = choice
+    work[work[W_CANDIDATE_WAY] + choice] = new
+    start = work[COUNT]
     like = 0
-    for k in range(flat.way_task_from[first + old], flat.way_task_from[first + old + 1]):
-        position = work.place[flat.way_task[k]]
+    for k in range(flat[flat[WAY_TASK_FROM] + first + old], flat[flat[WAY_TASK_FROM] + first + old + 1]):
+        position = work[work[W_PLACE] + flat[flat[WAY_TASK] + k]]
         take_out(work, position)
-        work.candidate_present[flat.way_task[k]] = 0
+        work[work[W_CANDIDATE_PRESENT] + flat[flat[WAY_TASK] + k]] = 0
         if position < start:
             start = position
-            like = work.options[position]
-    for k in range(flat.way_task_from[first + new], flat.way_task_from[first + new + 1]):
-        task = flat.way_task[k]
-        work.candidate_present[task] = 1
+            like = work[work[W_OPTIONS] + position]
+    for k in range(flat[flat[WAY_TASK_FROM] + first + new], flat[flat[WAY_TASK_FROM] + first + new + 1]):
+        task = flat[flat[WAY_TASK] + k]
+        work[work[W_CANDIDATE_PRESENT] + task] = 1
         pick = random_below(work, 3)
         option = -1
         at = near(work, start) if pick else start
         if pick == 1:
             other = neighbour(flat, work, task)
             if other >= 0:
-                option = option_like(flat, work, task, work.options[other])
+                option = option_like(flat, work, task, work[work[W_OPTIONS] + other])
                 at = other + 1
         elif pick == 0:
             option = option_like(flat, work, task, like)
@@ -406,9 +408,10 @@ def toggle(flat: Flat, work: Work) -> bool:
 
 
 @kernel
-def propose(flat: Flat, work: Work) -> int:
+def propose(flat: Any, work: Any) -> int:
     """Note one random move and build its candidate; the first changed position, or -1."""
-    work.counter[EDITS] = 0
+    work[EDITS] = 0
+    work[TOGGLED] = -1
     kind = random_below(work, 20)
     if kind < 2 and toggle(flat, work):
         return build(flat, work)
@@ -417,7 +420,7 @@ def propose(flat: Flat, work: Work) -> int:
         join(flat, work, position)
     elif kind < 10:
         task = take_out(work, position)
-        edit(work, task, work.options[position], near(work, position))
+        edit(work, task, work[work[W_OPTIONS] + position], near(work, position))
     elif kind < 12:
         task = take_out(work, position)
         edit(work, task, random_option(flat, work, task), position)
@@ -431,20 +434,3 @@ def propose(flat: Flat, work: Work) -> int:
     else:
         change_person(flat, work, position)
     return build(flat, work)
-
-
-@kernel
-def note_late_jobs(flat: Flat, work: Work, job_ready: int) -> None:
-    """Remember which jobs of the current sequence are late."""
-    for job in range(flat.head[JOBS]):
-        ready = work.state[job_ready + job]
-        late = ready >= 0 and ready + flat.packing[job] > flat.due[job]
-        work.job_late[job] = 1 if late else 0
-
-
-@kernel
-def note_cost(flat: Flat, work: Work, size: int) -> None:
-    """Copy the cost out of the state."""
-    at = flat.head[AT_COST]
-    for slot in range(size):
-        work.cost[slot] = work.state[at + slot]

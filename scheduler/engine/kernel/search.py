@@ -2,174 +2,221 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from .decode import compare, decode, decode_keeping
 from .jit import kernel
-from .layout import AT_JOB_READY, SLOTS, Flat
-from .moves import (
+from .layout import (
     ACCEPTED,
+    AT_COST,
+    AT_JOB_READY,
     BEST_COUNT,
     CANDIDATE_COUNT,
+    CHOICES,
     COUNT,
     DECODED,
+    DUE,
     HISTORY,
+    JOBS,
     KICK_AFTER,
     KICKS,
     LAST_GAIN,
     MOVE,
-    Work,
-    note_cost,
-    note_late_jobs,
-    propose,
-    random_below,
+    PACKING,
+    SLOTS,
+    TASKS,
+    TOGGLED,
+    W_BEST_COST,
+    W_BEST_OPTIONS,
+    W_BEST_TASKS,
+    W_CANDIDATE_OPTIONS,
+    W_CANDIDATE_PLACE,
+    W_CANDIDATE_PRESENT,
+    W_CANDIDATE_TASKS,
+    W_CANDIDATE_WAY,
+    W_CHANGES,
+    W_COST,
+    W_HISTORY,
+    W_JOB_LATE,
+    W_OPTIONS,
+    W_PLACE,
+    W_PRESENT,
+    W_TASKS,
+    W_WAY,
+    WAY_FROM,
+    WAY_TASK,
+    WAY_TASK_FROM,
 )
+from .moves import propose, random_below
 
 
 @kernel
-def run_moves(flat: Flat, work: Work, moves: int) -> None:
+def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves: int) -> None:
     """Try so many moves.
 
     Late acceptance (Burke & Bykov 2017): a candidate is taken when it is no worse than the current
     plan or than the one some moves ago; costs are compared level by level. After a long time without
     a new best plan the search starts again from the best one, shaken.
     """
+    cost = work[W_COST]
     for _ in range(moves):
-        counter = work.counter
-        counter[MOVE] += 1
-        if counter[MOVE] - counter[LAST_GAIN] >= counter[KICK_AFTER]:
-            kick(flat, work)
-        past = (counter[MOVE] % counter[HISTORY]) * SLOTS
+        work[MOVE] += 1
+        if work[MOVE] - work[LAST_GAIN] >= work[KICK_AFTER]:
+            kick(flat, work, state, snapshots, row)
+        past = work[W_HISTORY] + (work[MOVE] % work[HISTORY]) * SLOTS
         first = propose(flat, work)
         if first < 0:
             undo(flat, work)
             continue
-        counter[DECODED] += 1
+        work[DECODED] += 1
         # `decode` only says yes to a candidate within the limit, the worse of the two yardsticks.
-        late = compare(flat, work.cost, 0, work.history, past) < 0
-        limit = work.history if late else work.cost
-        size = counter[CANDIDATE_COUNT]
+        limit = past if compare(flat, work, cost, work, past) < 0 else cost
         if decode(
             flat,
-            work.state,
-            work.candidate_present,
-            work.candidate_tasks,
-            work.candidate_options,
-            size,
+            state,
+            work,
+            work[W_CANDIDATE_PRESENT],
+            work[W_CANDIDATE_TASKS],
+            work[W_CANDIDATE_OPTIONS],
+            work[CANDIDATE_COUNT],
             first,
-            work.snapshots,
+            snapshots,
             limit,
-            past if late else 0,
-            work.row,
+            row,
         ):
-            counter[ACCEPTED] += 1
-            accept(flat, work, first)
-            if compare(flat, work.cost, 0, work.best_cost, 0) < 0:
-                keep_best(work)
+            work[ACCEPTED] += 1
+            accept(flat, work, state, snapshots, row, first)
+            if compare(flat, work, cost, work, work[W_BEST_COST]) < 0:
+                keep_best(flat, work)
         else:
             undo(flat, work)
-        if compare(flat, work.cost, 0, work.history, past) < 0:
-            work.history[past : past + SLOTS] = work.cost
+        if compare(flat, work, cost, work, past) < 0:
+            work[past : past + SLOTS] = work[cost : cost + SLOTS]
 
 
 @kernel
-def undo(flat: Flat, work: Work) -> None:
+def undo(flat: Any, work: Any) -> None:
     """Forget a candidate: what a choice's move changed goes back."""
-    for choice in range(len(work.way)):
-        if work.candidate_way[choice] != work.way[choice]:
-            work.candidate_way[choice] = work.way[choice]
-            ways = flat.way_from[choice]
-            for way in range(ways, flat.way_from[choice + 1]):
-                for k in range(flat.way_task_from[way], flat.way_task_from[way + 1]):
-                    task = flat.way_task[k]
-                    work.candidate_present[task] = work.present[task]
-                    work.candidate_place[task] = work.place[task]
+    choice = work[TOGGLED]
+    if choice < 0:
+        return
+    work[work[W_CANDIDATE_WAY] + choice] = work[work[W_WAY] + choice]
+    for way in range(flat[flat[WAY_FROM] + choice], flat[flat[WAY_FROM] + choice + 1]):
+        for k in range(flat[flat[WAY_TASK_FROM] + way], flat[flat[WAY_TASK_FROM] + way + 1]):
+            task = flat[flat[WAY_TASK] + k]
+            work[work[W_CANDIDATE_PRESENT] + task] = work[work[W_PRESENT] + task]
+            work[work[W_CANDIDATE_PLACE] + task] = work[work[W_PLACE] + task]
+    work[TOGGLED] = -1
 
 
 @kernel
-def accept(flat: Flat, work: Work, first: int) -> None:
+def copy_column(work: Any, target: int, source: int, size: int) -> None:
+    """Copy one column of the memory over another."""
+    work[target : target + size] = work[source : source + size]
+
+
+@kernel
+def accept(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, first: int) -> None:
     """Make the candidate the current sequence, and renew its snapshots."""
-    size = work.counter[CANDIDATE_COUNT]
-    for k in range(first, work.counter[COUNT]):
-        work.place[work.tasks[k]] = -1
-    work.counter[COUNT] = size
-    work.tasks[first:size] = work.candidate_tasks[first:size]
-    work.options[first:size] = work.candidate_options[first:size]
+    size = work[CANDIDATE_COUNT]
+    tasks = work[W_TASKS]
+    place = work[W_PLACE]
+    for k in range(first, work[COUNT]):
+        work[place + work[tasks + k]] = -1
+    work[COUNT] = size
+    copy_column(work, tasks + first, work[W_CANDIDATE_TASKS] + first, size - first)
+    copy_column(work, work[W_OPTIONS] + first, work[W_CANDIDATE_OPTIONS] + first, size - first)
     for k in range(first, size):
-        work.place[work.tasks[k]] = k
-    work.present[:] = work.candidate_present
-    work.way[:] = work.candidate_way
-    work.candidate_place[:] = work.place
-    settle(flat, work, first)
+        work[place + work[tasks + k]] = k
+    if work[TOGGLED] >= 0:
+        copy_column(work, work[W_PRESENT], work[W_CANDIDATE_PRESENT], flat[TASKS])
+        copy_column(work, work[W_WAY], work[W_CANDIDATE_WAY], flat[CHOICES])
+        work[TOGGLED] = -1
+    copy_column(work, work[W_CANDIDATE_PLACE], place, flat[TASKS])
+    settle(flat, work, state, snapshots, row, first)
 
 
 @kernel
-def settle(flat: Flat, work: Work, first: int) -> None:
-    """Decode the current sequence from position `first` and note its cost."""
+def settle(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, first: int) -> None:
+    """Decode the current sequence from position `first` and note its cost and its late jobs."""
     decode_keeping(
         flat,
-        work.state,
-        work.present,
-        work.tasks,
-        work.options,
-        work.counter[COUNT],
+        state,
+        work,
+        work[W_PRESENT],
+        work[W_TASKS],
+        work[W_OPTIONS],
+        work[COUNT],
         first,
-        work.snapshots,
-        work.changes,
-        work.row,
+        snapshots,
+        work[W_CHANGES],
+        row,
     )
-    note_cost(flat, work, SLOTS)
-    note_late_jobs(flat, work, flat.head[AT_JOB_READY])
+    for slot in range(SLOTS):
+        work[work[W_COST] + slot] = state[flat[AT_COST] + slot]
+    for job in range(flat[JOBS]):
+        ready = state[flat[AT_JOB_READY] + job]
+        late = ready >= 0 and ready + flat[flat[PACKING] + job] > flat[flat[DUE] + job]
+        work[work[W_JOB_LATE] + job] = 1 if late else 0
 
 
 @kernel
-def keep_best(work: Work) -> None:
+def keep_best(flat: Any, work: Any) -> None:
     """Remember the current sequence as the best."""
-    count = work.counter[COUNT]
-    work.counter[BEST_COUNT] = count
-    work.counter[LAST_GAIN] = work.counter[MOVE]
-    work.best_tasks[:count] = work.tasks[:count]
-    work.best_options[:count] = work.options[:count]
-    work.best_cost[:] = work.cost
+    work[BEST_COUNT] = work[COUNT]
+    work[LAST_GAIN] = work[MOVE]
+    copy_column(work, work[W_BEST_TASKS], work[W_TASKS], work[COUNT])
+    copy_column(work, work[W_BEST_OPTIONS], work[W_OPTIONS], work[COUNT])
+    copy_column(work, work[W_BEST_COST], work[W_COST], SLOTS)
 
 
 @kernel
-def back_to_best(flat: Flat, work: Work) -> None:
+def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> None:
     """Make the best sequence the current one."""
-    for k in range(len(work.place)):
-        work.place[k] = -1
-        work.present[k] = 0
-    count = work.counter[BEST_COUNT]
-    work.counter[COUNT] = count
-    work.tasks[:count] = work.best_tasks[:count]
-    work.options[:count] = work.best_options[:count]
+    present = work[W_PRESENT]
+    for k in range(flat[TASKS]):
+        work[work[W_PLACE] + k] = -1
+        work[present + k] = 0
+    count = work[BEST_COUNT]
+    work[COUNT] = count
+    copy_column(work, work[W_TASKS], work[W_BEST_TASKS], count)
+    copy_column(work, work[W_OPTIONS], work[W_BEST_OPTIONS], count)
     for k in range(count):
-        work.place[work.tasks[k]] = k
-        work.present[work.tasks[k]] = 1
-    for choice in range(len(work.way)):
-        ways = flat.way_from[choice]
-        for way in range(ways, flat.way_from[choice + 1]):
-            task = flat.way_task[flat.way_task_from[way]]
+        task = work[work[W_TASKS] + k]
+        work[work[W_PLACE] + task] = k
+        work[present + task] = 1
+    for choice in range(flat[CHOICES]):
+        ways = flat[flat[WAY_FROM] + choice]
+        for way in range(ways, flat[flat[WAY_FROM] + choice + 1]):
             whole = True
-            for k in range(flat.way_task_from[way], flat.way_task_from[way + 1]):
-                whole = whole and work.present[flat.way_task[k]] == 1
-            if whole and work.present[task]:
-                work.way[choice] = way - ways
-    work.candidate_present[:] = work.present
-    work.candidate_place[:] = work.place
-    work.candidate_way[:] = work.way
-    settle(flat, work, 0)
+            for k in range(flat[flat[WAY_TASK_FROM] + way], flat[flat[WAY_TASK_FROM] + way + 1]):
+                whole = whole and work[present + flat[flat[WAY_TASK] + k]] == 1
+            if whole:
+                work[work[W_WAY] + choice] = way - ways
+    work[TOGGLED] = -1
+    copy_column(work, work[W_CANDIDATE_PRESENT], present, flat[TASKS])
+    copy_column(work, work[W_CANDIDATE_PLACE], work[W_PLACE], flat[TASKS])
+    copy_column(work, work[W_CANDIDATE_WAY], work[W_WAY], flat[CHOICES])
+    settle(flat, work, state, snapshots, row, 0)
 
 
 @kernel
-def kick(flat: Flat, work: Work) -> None:
+def kick(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> None:
     """Go back to the best plan and change it by a few moves taken whatever they cost."""
-    work.counter[KICKS] += 1
-    work.counter[LAST_GAIN] = work.counter[MOVE]
-    back_to_best(flat, work)
+    work[KICKS] += 1
+    work[LAST_GAIN] = work[MOVE]
+    back_to_best(flat, work, state, snapshots, row)
     for _ in range(3 + random_below(work, 6)):
         first = propose(flat, work)
         if first < 0:
             undo(flat, work)
             continue
-        accept(flat, work, first)
-    for k in range(work.counter[HISTORY]):
-        work.history[k * SLOTS : (k + 1) * SLOTS] = work.cost
+        accept(flat, work, state, snapshots, row, first)
+    forget_history(work)
+
+
+@kernel
+def forget_history(work: Any) -> None:
+    """Let every past cost be the current one."""
+    for k in range(work[HISTORY]):
+        copy_column(work, work[W_HISTORY] + k * SLOTS, work[W_COST], SLOTS)

@@ -1,0 +1,85 @@
+"""CP-SAT after the local search: small days whole, and a bound for every level of any day."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+
+from scheduler.domain.instance import Instance, Level
+from scheduler.domain.schedule import LevelValue, Schedule
+
+log = logging.getLogger(__name__)
+
+WHOLE = 24
+"""Runs up to which CP-SAT searches a day whole; beyond it the model is too big to gain anything."""
+
+
+def prove(
+    instance: Instance,
+    schedule: Schedule,
+    deterministic: float,
+    seed: int,
+    over: Callable[[], bool],
+) -> tuple[Schedule, tuple[LevelValue, ...]]:
+    """A schedule no worse than the given one, and its levels with what was shown of each.
+
+    A level is proven when its bound meets its value and every level before it is proven: bounds hold
+    among plans that keep those.
+    """
+    from scheduler.engine.cpsat.bounds import bounds
+    from scheduler.engine.cpsat.solve import improve, known_bounds
+    from scheduler.engine.cpsat.values import values_of
+
+    values = values_of(instance, schedule)
+    shown = known_bounds(instance, values)
+    if not over():
+        shown = _tighter(shown, bounds(instance, schedule, values, deterministic_limit=deterministic / 3))
+    small = len(schedule.tasks) <= WHOLE
+    if small and not over() and any(shown[level] < values[level] for level in instance.levels):
+        better, levels = improve(
+            instance,
+            schedule,
+            levels_done=_stated(instance, values, shown),
+            deterministic_limit=deterministic,
+            seed=seed,
+            stop=over,
+        )
+        after = values_of(instance, better)
+        if _key(instance, after) < _key(instance, values):
+            shown = known_bounds(instance, after) | _still_valid(instance, values, after, shown)
+        schedule, values = better, after
+        shown = _tighter(shown, {level.name: level.bound for level in levels})
+    return schedule, _stated(instance, values, shown)
+
+
+def _key(instance: Instance, values: dict[Level, int]) -> tuple[int, ...]:
+    return tuple(values[level] for level in instance.levels)
+
+
+def _tighter(a: dict[Level, int], b: dict[Level, int]) -> dict[Level, int]:
+    return {level: max(bound, b.get(level, bound)) for level, bound in a.items()}
+
+
+def _still_valid(
+    instance: Instance, before: dict[Level, int], after: dict[Level, int], shown: dict[Level, int]
+) -> dict[Level, int]:
+    """Bounds of the levels down to the first that improved: those below it spoke of worse plans."""
+    kept: dict[Level, int] = {}
+    for level in instance.levels:
+        kept[level] = shown[level]
+        if after[level] != before[level]:
+            break
+    return kept
+
+
+def _stated(instance: Instance, values: dict[Level, int], shown: dict[Level, int]) -> tuple[LevelValue, ...]:
+    levels = []
+    proven = True
+    for level in instance.levels:
+        bound = min(shown[level], values[level])
+        if shown[level] > values[level]:
+            # A bound above a plan that passed the check would be a defect of the bound.
+            log.error("bound %s of level %s is above the plan's %s", shown[level], level, values[level])
+        proven = proven and bound == values[level]
+        levels.append(LevelValue(name=level, value=values[level], bound=bound, proven=proven))
+    return tuple(levels)

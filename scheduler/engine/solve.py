@@ -1,0 +1,235 @@
+"""How the engine's parts are combined: first plan, local search, CP-SAT, bounds."""
+
+from __future__ import annotations
+
+import logging
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+from scheduler.domain.instance import Instance, Level
+from scheduler.domain.schedule import Result, Status
+from scheduler.engine.backend import Backend, Compiler, plain
+from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.flat import Flattened, flatten, to_schedule
+from scheduler.engine.line import line_cost
+from scheduler.engine.local_search import Chain, Cost, Line, first_lines
+from scheduler.engine.prove import prove
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """How hard to try, in units that don't depend on the machine.
+
+    Attributes
+    ----------
+    rules
+        Dispatching rules tried for the start.
+    moves
+        Moves of each chain of local search.
+    chains
+        Chains, with a seed each.
+    deterministic
+        CP-SAT's own deterministic units for proving and polishing, in all.
+    """
+
+    rules: int
+    moves: int
+    chains: int
+    deterministic: float
+
+
+EFFORTS = {
+    "quick": Effort(rules=3, moves=30_000, chains=2, deterministic=1.0),
+    "normal": Effort(rules=8, moves=300_000, chains=2, deterministic=6.0),
+    "thorough": Effort(rules=8, moves=3_000_000, chains=4, deterministic=60.0),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """What the search knows at a moment; `values` and `bounds` are in the levels' own units."""
+
+    elapsed_s: float
+    values: dict[Level, int]
+    bounds: dict[Level, int]
+    moves: int
+    note: str = ""
+
+
+Listener = Callable[[Progress], None]
+
+
+class _Clock:
+    """Wall time, the safety stop, and the user's stop."""
+
+    def __init__(self, seconds: float | None, stop: Callable[[], bool] | None) -> None:
+        self._begin = time.perf_counter()
+        self._seconds = seconds
+        self._stop = stop
+        self.stopped = False
+
+    @property
+    def elapsed_s(self) -> float:
+        return time.perf_counter() - self._begin
+
+    def over(self) -> bool:
+        """Whether to stop now; remembers that it said so."""
+        late = self._seconds is not None and self.elapsed_s >= self._seconds
+        if late or (self._stop is not None and self._stop()):
+            self.stopped = True
+        return self.stopped
+
+
+def solve(
+    instance: Instance,
+    *,
+    effort: str = "normal",
+    seconds: float | None = None,
+    seed: int = 1,
+    progress: Listener | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Result:
+    """The best schedule that the effort finds, with a bound for each level.
+
+    Parameters
+    ----------
+    effort
+        "quick", "normal" or "thorough": amounts of moves and of CP-SAT's deterministic units. With
+        the same instance and seed the same effort gives the same schedule.
+    seconds
+        Wall-clock safety stop; None: none. A search that it ends is marked `stopped_early`.
+    seed
+        At least 0.
+    progress
+        Called now and then from this thread.
+    stop
+        Asked now and then; True ends the search, and the best schedule so far is returned.
+
+    Raises
+    ------
+    ValueError
+        When the effort has no such name.
+    """
+    if effort not in EFFORTS:
+        raise ValueError(f"effort {effort!r}: one of {', '.join(EFFORTS)}")
+    return _Search(instance, EFFORTS[effort], effort, seed, _Clock(seconds, stop), progress).run()
+
+
+class _Search:
+    """One call of `solve`."""
+
+    def __init__(
+        self,
+        instance: Instance,
+        effort: Effort,
+        name: str,
+        seed: int,
+        clock: _Clock,
+        progress: Listener | None,
+    ) -> None:
+        self.instance = instance
+        self.effort = effort
+        self.name = name
+        self.seed = seed
+        self.clock = clock
+        self.progress = progress
+        self.flattened: Flattened = flatten(instance)
+        self.bounds: dict[Level, int] = {}
+        self.best: Line = Line((), ())
+        self.cost: Cost = ()
+        self.moves = 0
+        self.first_plan_s = 0.0
+
+    def run(self) -> Result:
+        self._start()
+        self._search()
+        schedule = to_schedule(self.flattened, self.best.tasks, self.best.options)
+        self._tell("proving")
+        schedule, levels = prove(
+            self.instance, schedule, self.effort.deterministic, self.seed, self.clock.over
+        )
+        proven = all(level.proven for level in levels)
+        return Result(
+            status=Status.PROVEN if proven else Status.FEASIBLE,
+            schedule=schedule,
+            levels=levels,
+            seed=self.seed,
+            effort=self.name,
+            moves=self.moves,
+            first_plan_s=self.first_plan_s,
+            runtime_s=self.clock.elapsed_s,
+            stopped_early=self.clock.stopped,
+        )
+
+    def _keep(self, line: Line, cost: Cost) -> bool:
+        if self.cost and cost >= self.cost:
+            return False
+        self.best, self.cost = line, cost
+        return True
+
+    def _tell(self, note: str) -> None:
+        if self.progress is not None:
+            values = dict(zip(self.instance.levels, self.cost, strict=True))
+            self.progress(
+                Progress(
+                    elapsed_s=self.clock.elapsed_s,
+                    values=values,
+                    bounds=dict(self.bounds),
+                    moves=self.moves,
+                    note=note,
+                )
+            )
+
+    def _start(self) -> None:
+        """The orders as they come, then dispatching rules."""
+        line = as_they_come_line(self.flattened)
+        self._keep(line, line_cost(self.flattened, line))
+        self.first_plan_s = self.clock.elapsed_s
+        self._tell("first plan")
+        self.starts = [line]
+        if len(self.flattened.tasks) > 1:
+            found = first_lines(self.flattened, plain(), limit=self.effort.rules, over=self.clock.over)
+            for line in found:
+                self._keep(line, line_cost(self.flattened, line))
+            self.starts = [*found, *self.starts]
+            self._tell("dispatched")
+
+    def _search(self) -> None:
+        """Chains of local search; on two threads once the compiled kernel is there."""
+        if len(self.flattened.tasks) < 2 or self.clock.over():
+            return
+        compiler = Compiler()
+        backend: Backend = compiler.backend() or plain()
+        chains = []
+        for number in range(self.effort.chains):
+            # Later chains begin from other rules, so that they don't all climb the same hill.
+            start = self.best if number == 0 else self.starts[min(number - 1, len(self.starts) - 1)]
+            chains.append(Chain(self.flattened, start, seed=self.seed + number, backend=backend))
+        with ThreadPoolExecutor(max_workers=2) as pool:
+            while not self.clock.over():
+                left = [chain for chain in chains if chain.moves < self.effort.moves]
+                if not left:
+                    break
+                if backend.name == "plain":
+                    backend = compiler.backend() or backend
+                    for chain in left:
+                        chain.switch(backend)
+                    share = 200
+                else:
+                    share = max(200, 2_000_000 // max(1, len(self.flattened.tasks)))
+                jobs = [
+                    pool.submit(chain.run, min(share, self.effort.moves - chain.moves)) for chain in left[:2]
+                ]
+                for job in jobs:
+                    job.result()
+                self.moves = sum(chain.moves for chain in chains)
+                for chain in chains:
+                    self._keep(chain.best, chain.cost)
+                self._tell("searching")
+
+
+__all__ = ["EFFORTS", "Effort", "Progress", "solve"]
