@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 
 from scheduler.domain.shop import Element, Peel, Press, Recipe, Shop
 from scheduler.domain.times import exact, ticks_up
@@ -70,13 +71,22 @@ def piece_s(shop: Shop, cycle: Fraction, pace: float) -> Fraction:
     The allowance is a share of basic time: cycle x (1 + relaxation) / pace.
     Source: basic and standard time as in ILO, *Introduction to Work Study*, 4th ed.
     """
-    return cycle * (1 + exact(shop.allowances.relaxation)) / exact(pace)
+    return cycle * _factor(shop.allowances.relaxation, pace)
 
 
 def fixed_ticks(shop: Shop, tick_s: int) -> int:
     """Ticks for fetching the box and checking the first piece: once a run, whoever does it."""
-    allowances = shop.allowances
-    return ticks_up(60 * (exact(allowances.fetch_box_min) + exact(allowances.first_piece_min)), tick_s)
+    return _fixed(shop.allowances.fetch_box_min, shop.allowances.first_piece_min, tick_s)
+
+
+@cache
+def _factor(relaxation: float, pace: float) -> Fraction:
+    return (1 + exact(relaxation)) / exact(pace)
+
+
+@cache
+def _fixed(fetch_box_min: float, first_piece_min: float, tick_s: int) -> int:
+    return ticks_up(60 * (exact(fetch_box_min) + exact(first_piece_min)), tick_s)
 
 
 def work_ticks(shop: Shop, quantity: int, cycle: Fraction, pace: float, tick_s: int) -> int:

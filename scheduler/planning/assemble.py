@@ -1,0 +1,317 @@
+"""A checked schedule to a plan in trade words: what sheets, summaries and files are made from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from scheduler.domain.instance import Instance
+from scheduler.domain.plan import (
+    Absence,
+    ChangeoverPart,
+    DayProblem,
+    LeftOver,
+    Plan,
+    PlannedChangeover,
+    PlannedOrder,
+    PlannedRun,
+    PlannedWarmUp,
+    RunContent,
+)
+from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+from scheduler.exceptions import BrokenPlan
+from scheduler.planning.calendar import clock
+from scheduler.planning.fingerprint import fingerprint
+from scheduler.planning.fits import lies_turned
+from scheduler.planning.loads import crew_loads, press_loads
+from scheduler.planning.reasons import Reasons
+from scheduler.planning.setups import ARTWORK, PLATEN, PRESSURE, TEMPERATURE
+from scheduler.planning.trail import Change, Step, day_of, shift_of, steps
+
+STEP_WORDS = {
+    PLATEN: "swap the platen",
+    PRESSURE: "set the pressure",
+    ARTWORK: "fetch and line up the artwork",
+    TEMPERATURE: "set the temperature",
+}
+"""What an operator does for each part of a press's state."""
+
+MOUNT = "mount the platen"
+"""In place of a swap, when the platen that is wanted was given up or none was on."""
+
+
+def assemble_plan(
+    problem: DayProblem,
+    result: Result,
+    verdict: Verdict,
+    baseline_levels: tuple[LevelValue, ...],
+    *,
+    version: int = 1,
+) -> Plan:
+    """Say a schedule in trade words.
+
+    Parameters
+    ----------
+    problem
+        What the engine was given.
+    result
+        What it gave back.
+    verdict
+        The independent check of that schedule.
+    baseline_levels
+        The same orders taken as they come: cost by level.
+    version
+        1 for the first plan of a day.
+
+    Raises
+    ------
+    BrokenPlan
+        When there is no schedule, the check refused it, or it found another cost than the engine.
+    """
+    schedule = _checked(result, verdict)
+    trail = steps(problem.instance, schedule)
+    reasons = Reasons(problem, trail, schedule)
+    runs = _runs(problem, trail)
+    warm_ups = _warm_ups(problem, trail, schedule)
+    return Plan(
+        day=problem.day,
+        dates=problem.dates,
+        version=version,
+        fingerprint=fingerprint(problem.day, schedule, runs, warm_ups),
+        shop=problem.shop,
+        orders=_orders(problem, schedule, verdict, reasons),
+        runs=runs,
+        changeovers=_changeovers(problem, trail),
+        warm_ups=warm_ups,
+        levels=result.levels,
+        as_they_come=baseline_levels,
+        press_loads=press_loads(problem, trail),
+        crew_loads=crew_loads(problem, trail),
+        left_over=_left_over(problem, schedule, reasons),
+        breaks=_breaks(problem),
+        shifts=_shifts(problem),
+        status=result.status.value,
+        effort=result.effort,
+        seed=result.seed,
+        moves=result.moves,
+        stopped_early=result.stopped_early,
+        instance=problem.instance,
+        schedule=schedule,
+        notes=_notes(problem),
+    )
+
+
+def _checked(result: Result, verdict: Verdict) -> Schedule:
+    if result.schedule is None:
+        raise BrokenPlan("there is no schedule to make a plan of")
+    if not verdict.passed:
+        broken = "; ".join(f"{found.rule}: {found.message}" for found in verdict.breaks)
+        raise BrokenPlan(f"the independent check refused the plan: {broken}")
+    for level in result.levels:
+        found = verdict.values.get(level.name)
+        if found != level.value:
+            raise BrokenPlan(
+                f"the engine counts {level.name} as {level.value}, the independent check as {found}"
+            )
+    return result.schedule
+
+
+def _at(problem: DayProblem, tick: int) -> datetime:
+    return clock(problem.day, tick, problem.instance.tick_s)
+
+
+def _minutes(instance: Instance, ticks: int) -> float:
+    return ticks * instance.tick_s / 60
+
+
+def in_order(trail: Sequence[Step]) -> list[Step]:
+    """Steps as the day goes: by begin of setting up, then pressing, then press."""
+    return sorted(trail, key=lambda s: (s.done.setup_start, s.done.start, s.mode.machine, s.task.id))
+
+
+def _runs(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedRun, ...]:
+    runs = []
+    for number, step in enumerate(in_order(trail), start=1):
+        done = step.done
+        shift = shift_of(problem.instance, done.operator, done.setup_start)
+        pauses = [
+            span for span in (shift.breaks if shift else ()) if done.start < span[1] and span[0] < done.end
+        ]
+        runs.append(
+            PlannedRun(
+                id=done.task,
+                number=number,
+                content=_as_laid(problem, problem.contents[done.task], step.mode.platen or ""),
+                press=step.mode.machine,
+                platen=step.mode.platen or "",
+                operator=done.operator or "",
+                start=_at(problem, done.setup_start),
+                pressing_start=_at(problem, done.start),
+                end=_at(problem, done.end),
+                pauses=tuple((_at(problem, first), _at(problem, last)) for first, last in pauses),
+                temp_c=problem.temp_c[done.task],
+                cycle_s=problem.cycle_s[done.task, done.mode],
+                mounts_platen=done.mounts_platen,
+            )
+        )
+    return tuple(runs)
+
+
+def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunContent:
+    """The content with the artwork turned where the chosen platen asks for it; pairs never turn."""
+    platens = [platen for platen in problem.shop.platens if platen.name == platen_name]
+    if len(content.laid) != 1 or not platens:
+        return content
+    laid = content.laid[0]
+    placement = problem.shop.placement(laid.placement)
+    turned = lies_turned(problem.shop, placement, laid.width_mm, laid.height_mm, platens[0])
+    return replace(content, laid=(replace(laid, turned=turned),))
+
+
+def _changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChangeover, ...]:
+    instance = problem.instance
+    found = []
+    for step in in_order(trail):
+        if not step.changes:
+            continue
+        begin = step.done.setup_start if step.hands_on else step.done.start
+        if step.hands_off and step.previous is not None:
+            begin = min(begin, step.previous.end)
+        found.append(
+            PlannedChangeover(
+                press=step.mode.machine,
+                before=step.task.id,
+                start=_at(problem, begin),
+                end=_at(problem, step.done.start),
+                hands_on_minutes=_minutes(instance, step.hands_on),
+                hands_off_minutes=_minutes(instance, step.hands_off),
+                parts=tuple(_part(problem, step, change) for change in step.changes),
+            )
+        )
+    return tuple(found)
+
+
+def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
+    part = problem.instance.setup_parts[change.part].name
+    machine = next(machine for machine in problem.instance.machines if machine.id == step.mode.machine)
+    before, after = "", _value(problem, part, step.task.id, step.mode.platen)
+    if step.previous is not None:
+        last = next(
+            mode
+            for task in problem.instance.tasks
+            if task.id == step.previous.task
+            for mode in task.modes
+            if mode.id == step.previous.mode
+        )
+        before = _value(problem, part, step.previous.task, last.platen)
+    elif part == PLATEN:
+        before = machine.mounted or ""
+    name = STEP_WORDS.get(part, part)
+    if part == PLATEN and before in ("", after):
+        name, before = MOUNT, ""
+    if part == ARTWORK and before == after:
+        before = ""
+    return ChangeoverPart(
+        name=name,
+        minutes=_minutes(problem.instance, change.ticks),
+        hands_off=change.hands_off,
+        before=before,
+        after=after,
+    )
+
+
+def _value(problem: DayProblem, part: str, task: str, platen: str | None) -> str:
+    content = problem.contents[task]
+    if part == PLATEN:
+        return platen or ""
+    if part == PRESSURE:
+        return content.recipe.pressure.value
+    if part == TEMPERATURE:
+        return f"{problem.temp_c[task]} °C"
+    return " + ".join(laid.artwork for laid in content.laid)
+
+
+def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
+    """Each warm-up with the temperature of the first run that it is for."""
+    instance = problem.instance
+    first = {
+        (step.mode.machine, day_of(instance, step.done.setup_start)): step for step in trail if step.cold
+    }
+    machines = {machine.id: machine for machine in instance.machines}
+    found = []
+    for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):
+        step = first[warm.machine, day_of(instance, warm.start)]
+        found.append(
+            PlannedWarmUp(
+                press=warm.machine,
+                start=_at(problem, warm.start),
+                ready=_at(problem, warm.end),
+                temp_c=problem.temp_c[step.task.id],
+                circuit=machines[warm.machine].circuit or "",
+                watts=machines[warm.machine].watts,
+            )
+        )
+    return tuple(found)
+
+
+def _orders(
+    problem: DayProblem, schedule: Schedule, verdict: Verdict, reasons: Reasons
+) -> tuple[PlannedOrder, ...]:
+    missing = {problem.contents[task].order for task in schedule.left_over}
+    found = []
+    for order in problem.orders:
+        late = verdict.late_ticks.get(order.id, 0)
+        finished = verdict.finished.get(order.id)
+        whole = order.id not in missing and finished is not None
+        found.append(
+            PlannedOrder(
+                id=order.id,
+                customer=order.customer,
+                cut_off=order.cut_off,
+                weight=order.weight,
+                quantity=order.quantity,
+                finished=_at(problem, finished) if finished is not None and whole else None,
+                late_minutes=_minutes(problem.instance, late),
+                reason=reasons.of_order(order.id) if late or not whole else "",
+            )
+        )
+    return tuple(found)
+
+
+def _left_over(problem: DayProblem, schedule: Schedule, reasons: Reasons) -> tuple[LeftOver, ...]:
+    return tuple(
+        LeftOver(
+            run=task,
+            order=problem.contents[task].order,
+            placements=problem.contents[task].placements,
+            quantity=problem.contents[task].quantity,
+            reason=reasons.of_left_over(task),
+        )
+        for task in schedule.left_over
+    )
+
+
+def _breaks(problem: DayProblem) -> tuple[Absence, ...]:
+    return tuple(
+        Absence(operator=person.id, start=_at(problem, first), end=_at(problem, last))
+        for person in problem.instance.operators
+        for shift in person.shifts
+        for first, last in shift.breaks
+    )
+
+
+def _shifts(problem: DayProblem) -> tuple[Absence, ...]:
+    return tuple(
+        Absence(operator=person.id, start=_at(problem, shift.start), end=_at(problem, shift.end))
+        for person in problem.instance.operators
+        for shift in person.shifts
+    )
+
+
+def _notes(problem: DayProblem) -> tuple[str, ...]:
+    sections = problem.shop.defaults
+    if not sections:
+        return ()
+    named = ", ".join(sections)
+    return (f"These sheets of the shop workbook still hold the program's own figures: {named}.",)

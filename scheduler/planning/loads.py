@@ -1,0 +1,63 @@
+"""How full presses and people are on the planned day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scheduler.domain.instance import Shift
+from scheduler.domain.plan import DayProblem, Load
+from scheduler.planning.calendar import closing_tick, working_ticks
+from scheduler.planning.trail import Step, shift_of
+
+
+def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
+    """For each press of the shop: its open minutes on the planned day, and what they are used for."""
+    instance = problem.instance
+    day = instance.heating_days[0]
+    close = closing_tick(problem.shop, problem.day, problem.day, instance.tick_s)
+    return tuple(
+        _load(problem, machine.id, close - day.start, [s for s in steps if s.mode.machine == machine.id])
+        for machine in instance.machines
+    )
+
+
+def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
+    """For each person who is there on the planned day: paid minutes without breaks, and their use."""
+    day = problem.instance.heating_days[0]
+    loads = []
+    for person in problem.instance.operators:
+        paid = sum(
+            working_ticks(shift, shift.start, shift.end)
+            for shift in person.shifts
+            if day.start <= shift.start < day.end
+        )
+        if paid:
+            loads.append(_load(problem, person.id, paid, [s for s in steps if s.done.operator == person.id]))
+    return tuple(loads)
+
+
+def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step]) -> Load:
+    instance = problem.instance
+    day = instance.heating_days[0]
+    pressing = changing = overtime = 0
+    for step in steps:
+        done = step.done
+        if not day.start <= done.setup_start < day.end:
+            continue
+        shift = shift_of(instance, done.operator, done.setup_start)
+        pressing += _worked(shift, done.start, done.end)
+        changing += done.start - done.setup_start
+        if shift is not None:
+            overtime += _worked(shift, max(done.setup_start, shift.end), done.end)
+    minutes = instance.tick_s / 60
+    return Load(
+        name=name,
+        available=available * minutes,
+        pressing=pressing * minutes,
+        changing=changing * minutes,
+        overtime=overtime * minutes,
+    )
+
+
+def _worked(shift: Shift | None, start: int, end: int) -> int:
+    return max(0, end - start) if shift is None else working_ticks(shift, start, end)

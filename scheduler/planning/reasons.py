@@ -1,0 +1,302 @@
+"""Why an order is late or a run is left over: one clause with facts, always the same for the same plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+
+from scheduler.domain.instance import Task
+from scheduler.domain.plan import DayProblem, RunContent
+from scheduler.domain.schedule import Schedule
+from scheduler.planning.calendar import clock, working_ticks
+from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
+from scheduler.planning.trail import Step
+
+BUSY = Fraction(3, 5)
+"""From this share of the waiting time on, a press, platen or person counts as taken."""
+
+MOST_NAMED = 3
+"""Orders named in a reason; of others their number is given."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Use:
+    """How some presses, platens or people were used while a run waited."""
+
+    names: tuple[str, ...]
+    share: Fraction
+    orders: tuple[str, ...]
+
+
+class Reasons:
+    """Reasons for late orders and runs left over in one schedule.
+
+    Parameters
+    ----------
+    problem
+        The day.
+    trail
+        The steps of the schedule, `scheduler.planning.trail.steps`.
+    schedule
+        The schedule itself.
+    """
+
+    def __init__(self, problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> None:
+        self.problem = problem
+        self.instance = problem.instance
+        self.trail = sorted(trail, key=lambda step: (step.done.start, step.task.id))
+        self.left_over = schedule.left_over
+        self.tasks = {task.id: task for task in problem.instance.tasks}
+        self.people = {person.id: person.shifts for person in problem.instance.operators}
+
+    def of_order(self, order: str) -> str:
+        """Why an order is late, or not finished at all."""
+        for task in self.left_over:
+            if self.problem.contents[task].order == order:
+                return f"{_named(self.problem.contents[task])} is left over: {self.of_left_over(task)}"
+        job = next(each for each in self.instance.jobs if each.id == order)
+        steps = [step for step in self.trail if step.task.job == order]
+        if not steps or job.due is None:
+            return "it has nothing that was pressed"
+        due = job.due
+        alone = earliest_finish(self.instance, order)
+        if alone is None or alone > due:
+            return self._too_much(order, due, alone)
+        return self._waits(
+            max(steps, key=lambda step: (step.done.end + step.task.cooling, step.task.id)), due
+        )
+
+    def of_left_over(self, name: str) -> str:
+        """Why a run is left over."""
+        task, content = self.tasks[name], self.problem.contents[name]
+        last = self.instance.heating_days[-1]
+        if task.release >= last.end:
+            come = f"{self._what_comes(content)} {self._when_ready(content)}"
+            return f"{come}, after the planned days end ({self._tick(last.end)})"
+        for pair in self.instance.precedences:
+            if pair.after == name and pair.before in self.left_over:
+                return f"it must follow {_named(self.problem.contents[pair.before])}, which is left over"
+        if earliest_end(self.instance, task, 0) is None:
+            return (
+                f"at the fastest it takes {self._span(quickest(task))}, "
+                "longer than anybody who may do it is there in one shift"
+            )
+        if earliest_end(self.instance, task, task.release) is None:
+            return (
+                f"{self._what_comes(content)} {self._when_ready(content)}, and at the fastest it takes "
+                f"{self._span(quickest(task))}: too long for what is left of the planned days"
+            )
+        return self._full(task)
+
+    def _too_much(self, order: str, due: int, alone: int | None) -> str:
+        """The order would be late even alone in the shop: for what comes late, or for its own work."""
+        free = earliest_finish(self.instance, order, with_releases=False)
+        contents = [content for content in self.problem.contents.values() if content.order == order]
+        waiting = [content for content in contents if content.ready is not None]
+        if waiting and free is not None and free <= due:
+            last = max(waiting, key=lambda content: (content.ready or datetime.min, content.task))
+            after = (
+                ""
+                if alone is None
+                else f"; pressed and packed without a pause it is ready at {self._tick(alone)}"
+            )
+            return f"{self._what_comes(last)} {self._when_ready(last)}{after}"
+        if alone is None:
+            return "its pressings of the same garments are more than the planned days hold one after another"
+        first = min(day.start for day in self.instance.heating_days)
+        if due <= first:
+            return f"its cut-off is before the shop opens at {self._tick(first)}"
+        count = len(dict.fromkeys(placement for content in contents for placement in content.placements))
+        what = (
+            "pressing and packing"
+            if count == 1
+            else f"its {count} placements one after another, and packing,"
+        )
+        return f"{what} cannot be done before {self._tick(alone)}, even with the whole shop to itself"
+
+    def _waits(self, step: Step, due: int) -> str:
+        """The order waits for others: for what, judged at the first run of its chain that waits."""
+        step = self._first_waiting(step)
+        ready = self._ready(step)
+        until = step.done.setup_start
+        content = self.problem.contents[step.task.id]
+        name, own = _named(content), content.order
+        span = f"{self._tick(ready)} to {self._tick(until)}"
+        presses, platens, people = self._uses(step.task, ready, until)
+        if len(presses.names) == 1 and presses.share >= BUSY:
+            by = _orders(presses.orders, own)
+            return f"only {presses.names[0]} can press {name}, taken from {span} by {by}"
+        owned = sum(platen.count for platen in self.instance.platens if platen.id in platens.names)
+        if len(platens.names) == 1 and platens.share >= BUSY:
+            many = "one" if owned == 1 else str(owned)
+            kind = "platen" if owned == 1 else "platens"
+            return (
+                f"only {many} {platens.names[0]} {kind} can take {name}, in use from {span} "
+                f"by {_orders(platens.orders, own)}"
+            )
+        everybody = {person.id for person in self.instance.operators}
+        if people.share >= BUSY:
+            if set(people.names) < everybody:
+                with_ = _orders(people.orders, own)
+                return f"only {_and(people.names)} may press {name}, busy from {span} with {with_}"
+            return f"the crew's hands are full from {span} with {_orders(people.orders, own)}"
+        if presses.share >= BUSY:
+            return f"{_and(presses.names)} are taken from {span} by {_orders(presses.orders, own)}"
+        if platens.share >= BUSY:
+            return (
+                f"the platens {_and(platens.names)} are in use from {span} by {_orders(platens.orders, own)}"
+            )
+        return self._just_before(step, due)
+
+    def _first_waiting(self, step: Step) -> Step:
+        """Back along the garments: the first run that did not start when its garments were free."""
+        by_task = {other.task.id: other for other in self.trail}
+        while True:
+            before = [
+                other
+                for other in by_task.values()
+                if other.task.id != step.task.id
+                and other.done.start < step.done.start
+                and self._tied(other.task, step.task)
+            ]
+            if not before:
+                return step
+            held = max(before, key=lambda other: (other.done.end + other.task.cooling, other.task.id))
+            free = held.done.end + held.task.cooling
+            # A set-up that ends as the garments come free has not waited for anything else.
+            if step.done.setup_start > free or step.task.release >= free:
+                return step
+            step = held
+
+    def _tied(self, before: Task, after: Task) -> bool:
+        return not set(before.bundles).isdisjoint(after.bundles) or any(
+            pair.before == before.id and pair.after == after.id for pair in self.instance.precedences
+        )
+
+    def _ready(self, step: Step) -> int:
+        """When a run could have begun, as far as its garments, its transfers and the shop go."""
+        free = [
+            other.done.end + other.task.cooling
+            for other in self.trail
+            if other.done.end <= step.done.start
+            and other.task.id != step.task.id
+            and self._tied(other.task, step.task)
+        ]
+        first = self.instance.heating_days[0].start
+        return min(max([first, step.task.release, *free]), step.done.setup_start)
+
+    def _uses(self, task: Task, start: int, end: int) -> tuple[_Use, _Use, _Use]:
+        presses = tuple(dict.fromkeys(mode.machine for mode in task.modes))
+        platens = tuple(dict.fromkeys(mode.platen for mode in task.modes if mode.platen is not None))
+        able = tuple(dict.fromkeys(person for mode in task.modes for person, _ in mode.operators))
+        owned = sum(platen.count for platen in self.instance.platens if platen.id in platens)
+        open_ticks = sum(
+            max(0, min(end, day.end) - max(start, day.start)) for day in self.instance.heating_days
+        )
+        paid = sum(working_ticks(shift, start, end) for person in able for shift in self.people[person])
+        return (
+            self._use(presses, len(presses) * open_ticks, start, end, lambda step: step.mode.machine),
+            self._use(platens, owned * open_ticks, start, end, lambda step: step.mode.platen),
+            self._use(able, paid, start, end, lambda step: step.done.operator, breaks_out=True),
+        )
+
+    def _use(
+        self,
+        names: tuple[str, ...],
+        available: int,
+        start: int,
+        end: int,
+        of: Callable[[Step], str | None],
+        *,
+        breaks_out: bool = False,
+    ) -> _Use:
+        used, orders = 0, []
+        for step in self.trail:
+            first, last = max(start, step.done.setup_start), min(end, step.done.end)
+            if of(step) in names and first < last:
+                orders.append(step.task.job)
+                shifts = self.people.get(step.done.operator or "", ()) if breaks_out else ()
+                used += sum(working_ticks(shift, first, last) for shift in shifts) if shifts else last - first
+        share = Fraction(used, available) if available else Fraction(0)
+        return _Use(names=names, share=share, orders=tuple(dict.fromkeys(orders)))
+
+    def _just_before(self, step: Step, due: int) -> str:
+        """No one thing was short for long: name the runs right before it."""
+        mode, done = step.mode, step.done
+        neighbours = [
+            other
+            for other in self.trail
+            if other.done.end <= done.start
+            and other.task.id != step.task.id
+            and (other.mode.machine == mode.machine or other.done.operator == done.operator)
+        ]
+        name = _named(self.problem.contents[step.task.id])
+        if not neighbours:
+            start, cut_off = self._tick(done.start), self._tick(due)
+            return f"{name} is pressed at {start}, too late for the cut-off at {cut_off}"
+        last = max(neighbours, key=lambda other: (other.done.end, other.task.id))
+        what = mode.machine if last.mode.machine == mode.machine else str(done.operator)
+        return f"{name} waits for {what}, busy with order {last.task.job} until {self._tick(last.done.end)}"
+
+    def _full(self, task: Task) -> str:
+        """A run that would fit alone: whose hours are full over all the planned days."""
+        first, last = task.release, self.instance.heating_days[-1].end
+        days = len(self.instance.heating_days)
+        within = "the planned day" if days == 1 else f"the {days} planned days"
+        presses, platens, people = self._uses(task, max(first, self.instance.heating_days[0].start), last)
+        name = _named(self.problem.contents[task.id])
+        if len(presses.names) == 1 and presses.share >= BUSY:
+            return f"only {presses.names[0]} can press {name}, and its hours in {within} are full"
+        if len(platens.names) == 1 and platens.share >= BUSY:
+            return f"only the {platens.names[0]} platen takes {name}, and it is in use throughout {within}"
+        if len(people.names) < len(self.instance.operators):
+            return f"only {_and(people.names)} may press {name}, without hours enough left in {within}"
+        return f"the crew has no stretch of {self._span(quickest(task))} left in {within}"
+
+    def _what_comes(self, content: RunContent) -> str:
+        """Whether the garments or the transfers of a run are the last to arrive."""
+        order = next(order for order in self.problem.orders if order.id == content.order)
+        boxes = [line.garments_in for line in order.lines]
+        return "its garments come in at" if content.ready in boxes else "its transfers come in at"
+
+    def _when_ready(self, content: RunContent) -> str:
+        return "" if content.ready is None else self._when(content.ready)
+
+    def _when(self, moment: datetime) -> str:
+        if moment.date() == self.problem.day:
+            return f"{moment:%H:%M}"
+        return f"{moment:%H:%M} on {moment.date().isoformat()}"
+
+    def _tick(self, tick: int) -> str:
+        return self._when(clock(self.problem.day, tick, self.instance.tick_s))
+
+    def _span(self, ticks: int) -> str:
+        minutes = -(-ticks * self.instance.tick_s // 60)
+        hours, rest = divmod(minutes, 60)
+        if not hours:
+            return f"{rest} min"
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def _named(content: RunContent) -> str:
+    lot = f" lot {content.lot} of {content.lots}" if content.lots > 1 else ""
+    group = f" ({content.size_group})" if content.size_group else ""
+    return f"{' with '.join(content.placements)}{group}{lot}"
+
+
+def _and(names: Iterable[str]) -> str:
+    listed = list(names)
+    return listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} and {listed[-1]}"
+
+
+def _orders(orders: Sequence[str], own: str) -> str:
+    others = [order for order in orders if order != own]
+    if not others:
+        return "its own other runs"
+    named = others[:MOST_NAMED]
+    more = len(others) - len(named)
+    if more:
+        named.append(f"{more} more")
+    return f"{'order' if len(others) == 1 else 'orders'} {_and(named)}"
