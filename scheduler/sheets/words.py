@@ -100,7 +100,7 @@ def said(plan: Plan, level: LevelValue, all_levels: tuple[LevelValue, ...] | Non
 
 def bound(plan: Plan, level: LevelValue) -> str:
     """What is known of the best possible at a level."""
-    if level.proven:
+    if level.proven or level.value <= level.bound:
         return "proven best"
     best = amount(plan, level.name, level.bound)
     return f"no plan is done before {best}" if level.name == "finish" else f"no plan needs less than {best}"

@@ -173,7 +173,7 @@ RUNS = (
     Sheet("1049-full front", "1049", (0,), "adult", ("Full front",), "cut vinyl", ("mill-street.svg",), WINDOW, "Full 400 x 500", ZOFIA, 34, "3 10:30"),
     Sheet("1043-full back", "1043", (0,), "adult", ("Full back",), "cut vinyl", ("αριθμοί.svg",), WINDOW, "Full 400 x 500", ELENI, 34, "3 11:00"),
     Sheet("=1048-bag front", "=1048", (0,), "one size", ("Bag front",), "screen-printed transfer", ("+bag",), NORTH, "Full 400 x 500", BART, 36, "3 11:00"),
-    Sheet("1045-cap back", "1045", (0,), "one size", ("Cap front",), "patch", ("背面.pdf",), CAPS, "Cap 90 x 140", IVAN, 60, "3 12:00"),
+    Sheet("1045-cap side", "1045", (0,), "one size", ("Cap side",), "patch", ("背面.pdf",), CAPS, "Cap 90 x 140", IVAN, 60, "3 12:00"),
     Sheet("1047-left chest", "1047", (0,), "adult", ("Left chest",), "film, cold peel", ("village-hall-keepers-crest-final-final-really-the-last-one-approved-by-the-committee-2026-11-28.pdf",), SOUTH, "Chest 280 x 380", ZOFIA, 52, "3 11:20"),
     Sheet("1043-left chest", "1043", (0,), "adult", ("Left chest",), "cut vinyl", ("σήμα.svg",), WINDOW, "Chest 280 x 380", ELENI, 34, "3 12:00"),
     Sheet("1050-label", "1050", (0,), "youth", ("Neck label",), "neck label transfer", ("한빛-라벨.pdf",), LABEL, "Neck 150 x 150", IVAN, 30, "3 13:00"),
@@ -363,6 +363,16 @@ def shifts_of(operator: str) -> tuple[model.Shift, ...]:
     )
 
 
+def bundles_of(sheet: Sheet) -> list[str]:
+    """Order, line and part: a line that is pressed in lots somewhere has a part for each lot."""
+    found = []
+    for line in sheet.lines:
+        lots = max(other.lots for other in RUNS if other.order == sheet.order and line in other.lines)
+        parts = range(1, lots + 1) if sheet.lots == 1 else (sheet.lot,)
+        found += [f"{sheet.order}/{line}/{part}" for part in parts]
+    return found
+
+
 def placed(sheet: Sheet, earliest: int, hands_on: int, off_until: int, ready: int) -> tuple[int, int, int]:
     """Setup start, pressing start and end, by the calendar rule."""
     shift = next(one for one in shifts_of(sheet.operator) if earliest < one.overtime_end)
@@ -457,7 +467,7 @@ def sample_plan() -> Plan:
                     )
                 )
         free = press_free.get(press, 0)
-        bundles = [f"{sheet.order}/{line}" for line in sheet.lines]
+        bundles = bundles_of(sheet)
         ready = max(
             [tick(content.ready) if content.ready else 0] + [garment_free.get(one, 0) for one in bundles]
         )
@@ -689,7 +699,7 @@ def instance() -> model.Instance:
                 job=sheet.order,
                 release=tick(content.ready) if content.ready else 0,
                 cooling=up(recipe.cooling_s),
-                bundles=tuple(f"{sheet.order}/{line}" for line in sheet.lines) if sheet.lots == 1 else (),
+                bundles=tuple(bundles_of(sheet)),
                 pressings=content.quantity * len(content.laid),
                 modes=(
                     model.Mode(

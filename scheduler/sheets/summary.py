@@ -1,0 +1,111 @@
+"""The owner's summary: what is late and why, how full the day is, what the plan saves; on one page."""
+
+from __future__ import annotations
+
+from scheduler.domain.plan import Load, Plan, PlannedOrder
+from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
+from scheduler.sheets.lines import soft
+from scheduler.sheets.typeset import Paper, pdf
+from scheduler.sheets.words import compared
+
+
+def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
+    """The summary as a PDF: one page, or more when very many orders are late.
+
+    Parameters
+    ----------
+    paper
+        "a4" or "letter".
+    system_fonts
+        False: only the typesetter's own fonts.
+    """
+    return pdf(plan, "summary.typ", summary_data(plan), paper, system_fonts=system_fonts)
+
+
+def summary_data(plan: Plan) -> dict[str, object]:
+    """All texts of the summary, ready for the template."""
+    return {
+        "shop": soft(plan.shop.name),
+        "version": f"Sheet version {plan.version} · plan {plan.fingerprint}",
+        "date": long_date(plan.day),
+        "facts": facts(plan),
+        "late": [late_row(order) for order in late_orders(plan)],
+        "left_over": [
+            {
+                "order": soft(one.order),
+                "what": soft(f"{', '.join(one.placements)}: {one.quantity} pieces"),
+                "reason": soft(one.reason),
+            }
+            for one in plan.left_over
+        ],
+        "levels": [
+            [line.title, line.planned, line.bound, line.as_they_come, line.saved] for line in compared(plan)
+        ],
+        "presses": [load_row(load) for load in plan.press_loads],
+        "crew": [load_row(load) for load in plan.crew_loads],
+        "notes": [soft(note) for note in plan.notes],
+        "search": search_words(plan),
+    }
+
+
+def facts(plan: Plan) -> str:
+    """The day in one line."""
+    garments = sum(order.quantity for order in plan.orders)
+    late = len(late_orders(plan))
+    on_time = "no order late" if not late else f"{late} order{'' if late == 1 else 's'} late or not done"
+    text = f"{len(plan.orders)} orders, {garments} garments, {len(plan.runs)} runs; {on_time}"
+    later = sum(run.start.date() != plan.day for run in plan.runs)
+    if later:
+        text += f"; {later} run{'' if later == 1 else 's'} on a later day"
+    return text + "."
+
+
+def late_orders(plan: Plan) -> list[PlannedOrder]:
+    """Orders that are late or not done whole, the worst first."""
+    found = [order for order in plan.orders if order.late_minutes > 0 or order.finished is None]
+    return sorted(found, key=lambda order: (order.finished is not None, -order.late_minutes, order.id))
+
+
+def late_row(order: PlannedOrder) -> list[str]:
+    """A late order as cells: order, customer, cut-off, packed, late, reason."""
+    packed = "not done"
+    if order.finished is not None:
+        packed = f"{short_date(order.finished.date())} {clock_up(order.finished)}"
+    return [
+        soft(order.id),
+        soft(order.customer),
+        f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
+        packed,
+        f"{number(order.late_minutes)} min" if order.late_minutes else "–",
+        soft(order.reason or "no reason known"),
+    ]
+
+
+def load_row(load: Load) -> dict[str, object]:
+    """A load for a bar: shares of the longer of hours and work, and the figures in words."""
+    work = load.pressing + load.changing
+    whole = max(load.available, work, 1.0)
+    share = work / load.available if load.available else 0.0
+    words = (
+        f"{work:.0f} of {load.available:.0f} min, {share:.0%} "
+        f"(pressing {load.pressing:.0f}, changeovers {load.changing:.0f})"
+    )
+    if load.overtime:
+        words += f", overtime {load.overtime:.0f}"
+    return {
+        "name": soft(load.name),
+        "pressing": round(load.pressing / whole, 4),
+        "changing": round(load.changing / whole, 4),
+        "hours": round(load.available / whole, 4),
+        "words": words,
+    }
+
+
+def search_words(plan: Plan) -> str:
+    """How the plan was found, so that it can be found again."""
+    text = f"The independent check passed. Search: {plan.status or 'not stated'}"
+    if plan.effort:
+        text += f"; effort {plan.effort}, seed {plan.seed}, {plan.moves} moves tried"
+    if plan.stopped_early:
+        text += "; stopped early, so the same input need not give the same plan again"
+    return text + "."
