@@ -1,1 +1,10 @@
+"""From spreadsheets to the domain: reading shops and orders, and writing their workbooks.
 
+Reading never stops at the first fault: everything wrong is reported at once, each with its cell.
+"""
+
+from scheduler.intake.defaults import default_shop
+from scheduler.intake.shop_reader import read_shop, scan_shop
+from scheduler.intake.shop_writer import write_shop
+
+__all__ = ["default_shop", "read_shop", "scan_shop", "write_shop"]

@@ -1,0 +1,93 @@
+"""Collecting faults and doubts while reading goes on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.intake.grid import Unread
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from scheduler.intake.grid import Value
+
+_LONGEST = 60
+_NEAR = 72.0
+"""Least likeness, of 100, for a name to be proposed. A proposal is only ever printed, never used."""
+
+
+def shown(value: Value) -> str:
+    """A cell's value, short and printable, for the "found" of a fault."""
+    if value is None:
+        return "nothing"
+    if isinstance(value, Unread):
+        return f'"{_short(value.text)}"' if value.kind == "error" else f"the formula {_short(value.text)}"
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        value = int(value)
+    return f'"{_short(str(value))}"'
+
+
+def _short(text: str) -> str:
+    text = "".join(c if c.isprintable() else " " for c in text)
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
+
+def near(name: str, names: Iterable[str]) -> str | None:
+    """The known name most like a mistyped one; None when nothing comes near."""
+    from rapidfuzz import fuzz, process
+
+    choices = list(dict.fromkeys(names))
+    keys = [choice.casefold() for choice in choices]
+    best = process.extractOne(name.casefold(), keys, scorer=fuzz.WRatio, score_cutoff=_NEAR)
+    return choices[best[2]] if best else None
+
+
+def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
+    """What to do about a name that is not known: the near match, or where the names stand.
+
+    With a sheet, adding the name there is a way too; without, only the known names will do.
+    """
+    choices = list(dict.fromkeys(names))
+    match = near(name, choices)
+    add = f', or add "{_short(name)}" to sheet {sheet}' if sheet else ""
+    if match:
+        return f'Did you mean "{match}"? Write it like that{add}.'
+    if choices and len(choices) <= 12:
+        return f"Take one of: {', '.join(choices)}{add}."
+    return f'Add "{_short(name)}" to sheet {sheet}, or take a name that stands there.'
+
+
+class Findings:
+    """The faults and doubts found so far, in reading order."""
+
+    def __init__(self) -> None:
+        self._all: list[Fault] = []
+
+    def fault(self, code: str, source: Source, found: str, expected: str, mend: str) -> None:
+        """Note something that can't be planned from."""
+        self._all.append(Fault(code=code, source=source, found=found, expected=expected, mend=mend))
+
+    def doubt(self, code: str, source: Source, found: str, expected: str, mend: str) -> None:
+        """Note something that is planned with an assumption."""
+        self._all.append(
+            Fault(
+                code=code, source=source, found=found, expected=expected, mend=mend, severity=Severity.DOUBT
+            )
+        )
+
+    def extend(self, faults: Iterable[Fault]) -> None:
+        """Take over what another reader found."""
+        self._all.extend(faults)
+
+    @property
+    def all(self) -> tuple[Fault, ...]:
+        """Everything found."""
+        return tuple(self._all)
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """Only what can't be planned from."""
+        return tuple(fault for fault in self._all if fault.severity is Severity.FAULT)

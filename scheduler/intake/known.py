@@ -1,0 +1,75 @@
+"""Names that one sheet lays down and others use."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from scheduler.intake.findings import propose, shown
+from scheduler.intake.rows import Row
+from scheduler.intake.values import names, text
+from scheduler.intake.words import clean, name_key
+
+_JOINS = re.compile(r"\s*[+/,;\n]\s*")
+
+
+class Known:
+    """The names of one kind of thing, matched without regard to capitals and spaces.
+
+    Parameters
+    ----------
+    what
+        What is named, in the singular ("platen").
+    sheet
+        Where the names stand, for the mend.
+    names
+        The names as laid down, in order.
+    """
+
+    def __init__(self, what: str, sheet: str, names: Iterable[str] = ()) -> None:
+        self.what = what
+        self.sheet = sheet
+        self._by_key: dict[str, str] = {}
+        for name in names:
+            self._by_key.setdefault(name_key(name), name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All names, in order."""
+        return tuple(self._by_key.values())
+
+    def find(self, name: str) -> str | None:
+        """The name as laid down; None when it is not known."""
+        return self._by_key.get(name_key(name))
+
+    def take(self, row: Row, key: str, *, needed: bool = False) -> str | None:
+        """The known name in a cell; a fault with the near match when it is not known."""
+        written = (row.need if needed else row.take)(key, text)
+        if written is None:
+            return None
+        return self.match(row, key, written)
+
+    def match(self, row: Row, key: str, written: str) -> str | None:
+        """The known name for what was written in a cell; notes a fault when there is none."""
+        found = self.find(written)
+        if found is None:
+            row.fault(
+                f"unknown-{self.what.replace(' ', '-')}",
+                key,
+                f"{self.what} {shown(written)}",
+                f"a {self.what} from sheet {self.sheet}",
+                propose(written, self.names, self.sheet),
+            )
+        return found
+
+    def take_all(self, row: Row, key: str, *, needed: bool = False) -> tuple[str, ...]:
+        """The known names in a cell with commas between; each only once."""
+        written = (row.need if needed else row.take)(key, names) or ()
+        found = (self.match(row, key, name) for name in written)
+        return tuple(dict.fromkeys(name for name in found if name is not None))
+
+    def split(self, written: str) -> list[str]:
+        """Names joined by + / or a comma; a name that is itself known is not taken apart."""
+        if self.find(written):
+            return [written]
+        return [part for part in (clean(part) for part in _JOINS.split(written)) if part]

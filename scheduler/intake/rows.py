@@ -1,0 +1,165 @@
+"""Tables on a sheet: finding the row of headings, and taking values out of the rows under it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from scheduler.domain.faults import Source
+from scheduler.intake.findings import Findings, near, shown
+from scheduler.intake.grid import Grid, Unread, Value
+from scheduler.intake.values import Parser, T, Unfit, text
+from scheduler.intake.words import heading_key
+
+_LOOK_IN_ROWS = 40
+"""Headings are looked for in so many rows from the top."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Headings:
+    """Where a table's headings stand.
+
+    Attributes
+    ----------
+    row
+        Their row, counted from 0.
+    columns
+        Column key to column, counted from 0.
+    unknown
+        Column to heading, for headings that no word leads to.
+    doubled
+        Column to heading, for headings that mean a column already found.
+    """
+
+    row: int
+    columns: dict[str, int]
+    unknown: dict[int, str] = field(default_factory=dict)
+    doubled: dict[int, str] = field(default_factory=dict)
+
+
+def find_headings(grid: Grid, known: dict[str, str], least: int) -> Headings | None:
+    """The row with most known headings, the first of equals; None when none has `least` of them."""
+    best: Headings | None = None
+    for index, row in enumerate(grid.rows[:_LOOK_IN_ROWS]):
+        headings = _as_headings(index, row, known)
+        count = len(headings.columns)
+        if count >= least and (best is None or count > len(best.columns)):
+            best = headings
+    return best
+
+
+def _as_headings(index: int, row: tuple[Value, ...], known: dict[str, str]) -> Headings:
+    columns: dict[str, int] = {}
+    unknown: dict[int, str] = {}
+    doubled: dict[int, str] = {}
+    for column, value in enumerate(row):
+        if value is None or isinstance(value, Unread):
+            continue
+        label = text(value)
+        key = known.get(heading_key(label))
+        if key is None:
+            unknown[column] = label
+        elif key in columns:
+            doubled[column] = label
+        else:
+            columns[key] = column
+    return Headings(row=index, columns=columns, unknown=unknown, doubled=doubled)
+
+
+def report_headings(grid: Grid, headings: Headings, known: dict[str, str], findings: Findings) -> None:
+    """Note headings that mean nothing (a doubt) or the same as another (a fault)."""
+    for column, label in headings.doubled.items():
+        findings.fault(
+            "column-twice",
+            grid.source(headings.row, column),
+            f"a second column {shown(label)}",
+            "each column once",
+            "Take one of them out.",
+        )
+    for column, label in headings.unknown.items():
+        match = near(heading_key(label), known)
+        proposal = f'Did you mean "{match}"? ' if match and known[match] not in headings.columns else ""
+        findings.doubt(
+            "unknown-column",
+            grid.source(headings.row, column),
+            f"heading {shown(label)}",
+            "a heading that Pressday knows",
+            f"{proposal}The column is not read.",
+        )
+
+
+class Row:
+    """One row of a table; takes values out of it and notes what is wrong with them.
+
+    Attributes
+    ----------
+    sound
+        False once something was wrong with the row.
+    """
+
+    def __init__(self, grid: Grid, index: int, headings: Headings, findings: Findings) -> None:
+        self.grid = grid
+        self.index = index
+        self.headings = headings
+        self.findings = findings
+        self.sound = True
+
+    def has(self, key: str) -> bool:
+        """True when the cell under that heading holds something."""
+        return self.value(key) is not None
+
+    def value(self, key: str) -> Value:
+        """What stands under a heading; None too when there is no such column."""
+        column = self.headings.columns.get(key)
+        return None if column is None else self.grid.value(self.index, column)
+
+    def source(self, key: str = "") -> Source:
+        """The place of the cell under a heading; of the row's first when there is no such column."""
+        column = self.headings.columns.get(key)
+        if column is None:
+            column = min(self.headings.columns.values(), default=0)
+        return self.grid.source(self.index, column)
+
+    def fault(self, code: str, key: str, found: str, expected: str, mend: str) -> None:
+        """Note a fault at the cell under a heading; the row is no longer sound."""
+        self.sound = False
+        self.findings.fault(code, self.source(key), found, expected, mend)
+
+    def doubt(self, code: str, key: str, found: str, expected: str, mend: str) -> None:
+        """Note a doubt at the cell under a heading."""
+        self.findings.doubt(code, self.source(key), found, expected, mend)
+
+    def take(self, key: str, parse: Parser[T], label: str = "") -> T | None:
+        """The meaning of a cell; None when it is blank or wrong (then a fault is noted)."""
+        value = self.value(key)
+        if value is None:
+            return None
+        name = label or key.replace("_", " ")
+        if isinstance(value, Unread):
+            if value.kind == "error":
+                mend = "Mend the formula or type the value."
+                self.fault("error-cell", key, f"{name}: the error {shown(value)}", "a value", mend)
+            else:
+                mend = "Open the file in a spreadsheet program and save it again, or type the value."
+                self.fault("formula-without-value", key, f"{name}: {shown(value)}", "a stored value", mend)
+            return None
+        try:
+            return parse(value)
+        except Unfit as unfit:
+            self.fault(unfit.code, key, f"{name} {shown(value)}", unfit.expected, unfit.mend)
+            return None
+
+    def need(self, key: str, parse: Parser[T], label: str = "") -> T | None:
+        """Like `take`, but a blank cell is a fault too."""
+        if not self.has(key):
+            name = label or key.replace("_", " ")
+            self.fault("value-missing", key, f"{name}: nothing", "a value", "Fill in the cell.")
+            return None
+        return self.take(key, parse, label)
+
+
+def rows_under(grid: Grid, headings: Headings, findings: Findings) -> Iterator[Row]:
+    """The rows under the headings that hold anything; blank ones are passed over."""
+    for index in range(headings.row + 1, len(grid.rows)):
+        if not grid.is_blank(index):
+            yield Row(grid, index, headings, findings)

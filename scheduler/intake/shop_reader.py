@@ -1,0 +1,302 @@
+"""The shop workbook as a Shop, with everything that is wrong with it by cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.shop import Allowances, Element, Setup, Shop
+from scheduler.exceptions import BadInput
+from scheduler.intake import shop_checks, shop_sheets, shop_times
+from scheduler.intake import shop_layout as layout
+from scheduler.intake.findings import Findings, near
+from scheduler.intake.grid import Book, Grid
+from scheduler.intake.guard import Refused
+from scheduler.intake.known import Known
+from scheduler.intake.layout import FIGURES, Table
+from scheduler.intake.reader import open_book
+from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.values import choice, names, text
+from scheduler.intake.words import clean, heading_key, name_key, words
+
+
+def read_shop(path: Path | str) -> Shop:
+    """Read a shop workbook.
+
+    Raises
+    ------
+    scheduler.exceptions.BadInput
+        With every fault and doubt found, by cell, when there is at least one fault.
+    """
+    shop, found = scan_shop(path)
+    if shop is None:
+        raise BadInput(found)
+    return shop
+
+
+def scan_shop(path: Path | str) -> tuple[Shop | None, tuple[Fault, ...]]:
+    """Read a shop workbook; the shop (None when there is a fault) and all faults and doubts."""
+    findings = Findings()
+    try:
+        book = open_book(path)
+    except Refused as refused:
+        return None, (refused.fault,)
+    findings.extend(book.doubts)
+    shop = _ShopSheets(book, findings).read(Path(path).stem)
+    return (None if findings.faults else shop), findings.all
+
+
+class _ShopSheets:
+    """The sheets of one shop workbook, found by their names."""
+
+    def __init__(self, book: Book, findings: Findings) -> None:
+        self.book = book
+        self.findings = findings
+        self.found: dict[str, tuple[Grid, Headings]] = {}
+        self.defaults: set[str] = set()
+        self._find_sheets()
+
+    def _find_sheets(self) -> None:
+        by_table: dict[str, Grid] = {}
+        strangers: list[Grid] = []
+        for grid in self.book.grids:
+            key = words().sheets.get(heading_key(grid.sheet))
+            if key is None or key == "orders":
+                strangers.append(grid)
+            elif key in by_table:
+                source = Source(file=grid.file, sheet=grid.sheet)
+                found = f"a second sheet for {by_table[key].sheet}"
+                self.findings.fault(
+                    "sheet-twice", source, found, "each sheet once", "Delete or rename one of them."
+                )
+            else:
+                by_table[key] = grid
+        missing = [table for table in layout.SHOP_TABLES if table.needed and table.key not in by_table]
+        for table in missing:
+            match = near(table.sheet, (grid.sheet for grid in strangers))
+            mend = (
+                f'Did you mean "{match}"? Rename it.'
+                if match
+                else "Add it; a new shop folder shows how it looks."
+            )
+            source = Source(file=self.book.file)
+            self.findings.fault(
+                "sheet-missing", source, f'no sheet "{table.sheet}"', "a sheet of that name", mend
+            )
+        for grid in strangers:
+            if not grid.hidden:
+                source = Source(file=grid.file, sheet=grid.sheet)
+                mend = "Rename it if it should be; otherwise leave it."
+                self.findings.doubt(
+                    "sheet-not-read", source, "a sheet that is not read", "sheets of the shop", mend
+                )
+        for table in layout.SHOP_TABLES:
+            if table.key in by_table:
+                self._find_headings(table, by_table[table.key])
+
+    def _find_headings(self, table: Table, grid: Grid) -> None:
+        known = words().headings[table.key]
+        headings = find_headings(grid, known, least=min(2, len(table.columns)))
+        if headings is None:
+            labels = ", ".join(column.label for column in table.columns if column.needed)
+            source = Source(file=grid.file, sheet=grid.sheet)
+            self.findings.fault(
+                "headings-missing", source, "no row of headings", f"headings: {labels}", "Add them."
+            )
+            return
+        if table is layout.PLACEMENTS:
+            headings = self._with_positions(headings)
+        for column in table.columns:
+            if column.needed and column.key not in headings.columns:
+                match = near(column.label, headings.unknown.values())
+                mend = f'Did you mean "{match}"? Rename it.' if match else "Add the column."
+                source = grid.source(headings.row, 0)
+                found = f'no column "{column.label}"'
+                self.findings.fault("column-missing", source, found, "a column with that heading", mend)
+        report_headings(grid, headings, known, self.findings)
+        self.found[table.key] = (grid, headings)
+
+    def _with_positions(self, headings: Headings) -> Headings:
+        """Headings like "Position youth" are the position for one size group."""
+        columns = dict(headings.columns)
+        unknown = {}
+        for column, label in headings.unknown.items():
+            first, _, group = clean(label).partition(" ")
+            group = group.strip(" :-()")
+            if name_key(first.rstrip(":")) == name_key(layout.POSITION_FOR) and group:
+                columns[f"position {group}"] = column
+            else:
+                unknown[column] = label
+        return Headings(row=headings.row, columns=columns, unknown=unknown, doubled=headings.doubled)
+
+    def rows(self, table: Table) -> Iterator[Row]:
+        """The rows of a sheet; none when there is no such sheet or a column it needs is missing."""
+        if table.key not in self.found:
+            return
+        grid, headings = self.found[table.key]
+        if any(column.needed and column.key not in headings.columns for column in table.columns):
+            return
+        for row in rows_under(grid, headings, self.findings):
+            if row.take("figures", choice("figures", what="mark"), FIGURES) == "default":
+                self.defaults.add(table.sheet)
+            yield row
+
+    def known(self, what: str, table: Table, key: str = "name") -> Known:
+        """The names that a sheet lays down, without noting anything: the sheet's own reading does that."""
+        found: list[str] = []
+        if table.key in self.found:
+            grid, headings = self.found[table.key]
+            silent = Findings()
+            for row in rows_under(grid, headings, silent):
+                name = row.take(key, text)
+                if name:
+                    found.append(name)
+        return Known(what, table.sheet, found)
+
+    def at_least_one(self, table: Table, count: int, code: str, what: str) -> None:
+        """Note a fault when a sheet holds no row at all."""
+        if count or table.key not in self.found:
+            return
+        grid, headings = self.found[table.key]
+        if next(rows_under(grid, headings, Findings()), None) is None:
+            source = grid.source(headings.row + 1, 0)
+            self.findings.fault(
+                code, source, f"no {what}", f"at least one {what}", f"Fill in a row for each {what}."
+            )
+
+    def read(self, stem: str) -> Shop | None:
+        """The whole shop; None when a sheet that it needs is missing."""
+        name = self._name() or stem
+        all_names = self._names()
+        circuits = list(shop_sheets.read_circuits(self.rows(layout.CIRCUITS)))
+        presses = list(shop_sheets.read_presses(self.rows(layout.PRESSES), all_names))
+        platens = list(shop_sheets.read_platens(self.rows(layout.PLATENS), all_names))
+        placements = list(
+            shop_sheets.read_placements(self.rows(layout.PLACEMENTS), all_names, self._positions(all_names))
+        )
+        recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
+        crew = list(shop_times.read_crew(self.rows(layout.CREW)))
+        hours = shop_times.read_hours(self.rows(layout.HOURS))
+        known_hours = bool(hours)
+        couriers = tuple(shop_times.read_couriers(self.rows(layout.COURIERS), hours, hours_known=known_hours))
+        closed = shop_times.read_closed_days(self.rows(layout.CLOSED_DAYS))
+        elements = self._elements()
+        allowances = self._allowances()
+        sizes = self._sizes()
+        transfers = []
+        spoilage = {}
+        for row, transfer in shop_sheets.read_names(self.rows(layout.TRANSFERS), "transfer"):
+            transfers.append((row, transfer))
+            spoilage[transfer] = shop_sheets.read_spoilage(row, self.findings)
+        fabrics = list(shop_sheets.read_names(self.rows(layout.FABRICS), "fabric"))
+        for table, count, code, what in (
+            (layout.PRESSES, len(presses), "no-press", "press"),
+            (layout.PLATENS, len(platens), "no-platen", "platen"),
+            (layout.PLACEMENTS, len(placements), "no-placement", "placement"),
+            (layout.RECIPES, len(recipes), "no-recipe", "recipe"),
+            (layout.CREW, len(crew), "no-crew", "person"),
+            (layout.HOURS, len(hours), "no-hours", "open day"),
+            (layout.SIZES, len(sizes), "no-size", "size"),
+        ):
+            self.at_least_one(table, count, code, what)
+        shop = Shop(
+            name=name,
+            presses=tuple(press for _, press in presses),
+            platens=tuple(platen for _, platen in platens),
+            placements=tuple(placement for _, placement in placements),
+            recipes=tuple(recipe for _, recipe in recipes),
+            crew=tuple(person for _, person in crew),
+            circuits=tuple(circuit for _, circuit in circuits),
+            hours=hours,
+            closed_days=closed,
+            couriers=couriers,
+            elements=elements,
+            allowances=allowances,
+            size_groups=sizes,
+            spoilage=spoilage,
+            fabrics=tuple(fabric for _, fabric in fabrics),
+            defaults=tuple(table.sheet for table in layout.SHOP_TABLES if table.sheet in self.defaults),
+        )
+        shop_checks.check_presses(presses, shop.platens, shop.circuits, allowances.room_c)
+        shop_checks.check_platens(platens, shop.presses, shop.placements)
+        shop_checks.check_placements(placements, shop.platens)
+        shop_checks.check_recipes(recipes, shop.presses)
+        if known_hours:
+            shop_checks.check_crew(crew, shop)
+        shop_checks.check_use(shop, transfers, fabrics)
+        return shop
+
+    def _name(self) -> str:
+        for row in self.rows(layout.SHOP):
+            if name_key(row.take("what", text) or "") == "name":
+                return row.take("value", text) or ""
+        return ""
+
+    def _names(self) -> shop_sheets.ShopNames:
+        skills: list[str] = []
+        if layout.CREW.key in self.found:
+            grid, headings = self.found[layout.CREW.key]
+            for row in rows_under(grid, headings, Findings()):
+                skills.extend(row.take("skills", names) or ())
+        return shop_sheets.ShopNames(
+            platens=self.known("platen", layout.PLATENS),
+            placements=self.known("placement", layout.PLACEMENTS),
+            circuits=self.known("circuit", layout.CIRCUITS),
+            transfers=self.known("transfer", layout.TRANSFERS),
+            fabrics=self.known("fabric", layout.FABRICS),
+            size_groups=self.known("size group", layout.SIZES, "group"),
+            skills=Known("skill", layout.CREW.sheet, skills),
+        )
+
+    def _positions(self, all_names: shop_sheets.ShopNames) -> dict[str, str]:
+        """Position columns by size group; a heading with a group that is none is a fault."""
+        if layout.PLACEMENTS.key not in self.found:
+            return {}
+        grid, headings = self.found[layout.PLACEMENTS.key]
+        heading = Row(grid, headings.row, headings, self.findings)
+        positions: dict[str, str] = {}
+        for key in headings.columns:
+            if key == "position":
+                positions[key] = ""
+            elif key.startswith("position "):
+                group = all_names.size_groups.match(heading, key, key.removeprefix("position "))
+                if group:
+                    positions[key] = group
+        return positions
+
+    def _elements(self) -> dict[tuple[Element, Setup], float]:
+        found: dict[Element, dict[Setup, float]] = {}
+        for _, element, times in shop_times.read_elements(self.rows(layout.ELEMENT_TIMES)):
+            found.setdefault(element, times)
+        if layout.ELEMENT_TIMES.key in self.found:
+            grid, headings = self.found[layout.ELEMENT_TIMES.key]
+            for element in shop_times.missing_elements(found):
+                source = grid.source(headings.row, headings.columns.get("element", 0))
+                mend = "Add a row for it."
+                self.findings.fault(
+                    "element-missing", source, f'no row "{element.value}"', "every element", mend
+                )
+        return {(element, setup): seconds for element in found for setup, seconds in found[element].items()}
+
+    def _allowances(self) -> Allowances:
+        allowances, missing = shop_times.read_allowances(self.rows(layout.ALLOWANCES))
+        if layout.ALLOWANCES.key in self.found:
+            grid, headings = self.found[layout.ALLOWANCES.key]
+            for label in missing:
+                source = grid.source(headings.row, headings.columns.get("what", 0))
+                mend = "Add a row for it; until then the program's own figure holds."
+                self.findings.doubt("allowance-missing", source, f'no row "{label}"', "every allowance", mend)
+        return allowances
+
+    def _sizes(self) -> dict[str, str]:
+        sizes: dict[str, str] = {}
+        groups: dict[str, str] = {}
+        for row, size in shop_sheets.read_names(self.rows(layout.SIZES), "size", "size"):
+            group = row.need("group", text, "size group")
+            if group:
+                sizes[size] = groups.setdefault(name_key(group), group)
+        return sizes
+
+
+__all__ = ["read_shop", "scan_shop"]

@@ -1,0 +1,354 @@
+"""From what a cell holds to what it means: numbers, shares, times, dates, lists.
+
+Every parser takes a value that is neither blank nor unread, and returns what it means or raises `Unfit`.
+Nothing is guessed: what can be read in two ways is refused, and the mend names both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+from typing import TypeVar
+
+from scheduler.intake.grid import Value
+from scheduler.intake.words import clean, heading_key, name_key, words
+
+T = TypeVar("T")
+Parser = Callable[[Value], T]
+
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\Z")
+_LEADING = re.compile(r"([+-]?\d+)\s*([^\d\s.,:/-].*)\Z")
+_TIME = re.compile(r"(\d{1,2})[:.](\d{2})(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?\Z", re.IGNORECASE)
+_HOUR = re.compile(r"(\d{1,2})\s*(am|pm|a\.m\.|p\.m\.)\Z", re.IGNORECASE)
+_ISO_DATE = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\Z")
+_DAY_DATE = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{2}|\d{4})\Z")
+_SPLIT = re.compile(r"[,;\n]")
+_SPAN = re.compile(r"\s*(?:-|–|—|\bto\b)\s*", re.IGNORECASE)
+_FIRST_SERIAL_DAY = date(1899, 12, 30)
+
+
+class Unfit(Exception):  # noqa: N818 - a verdict on a value, turned into a fault at once
+    """A value that does not mean what its column asks for.
+
+    Raised by the parsers of this module only, and turned into a fault by the row that asked.
+    """
+
+    def __init__(self, code: str, expected: str, mend: str) -> None:
+        super().__init__(expected)
+        self.code = code
+        self.expected = expected
+        self.mend = mend
+
+
+def text(value: Value) -> str:
+    """Any value as the text that the owner sees; whole numbers without a point."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    if isinstance(value, datetime) and value.time() == time(0):
+        return value.date().isoformat()
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    return clean(str(value))
+
+
+def _number(value: Value) -> float | int | None:
+    """The number that a value is or spells plainly; None when it is none or could be two."""
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, int | float):
+        return value
+    if isinstance(value, str):
+        plain = clean(value)
+        if _NUMBER.match(plain) and not re.search(r",\d{3}\Z", plain):
+            number = float(plain.replace(",", "."))
+            return int(number) if number.is_integer() and "." not in plain and "," not in plain else number
+    return None
+
+
+def _range(least: float, most: float, unit: str) -> str:
+    return f"{least:g} to {most:g}{' ' + unit if unit else ''}"
+
+
+def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Parser[int]:
+    """Parser of a whole number in a closed range; `what` begins the codes of its faults."""
+
+    def parse(value: Value) -> int:
+        number = _number(value)
+        expected = f"a whole number, {_range(least, most, unit)}"
+        if number is None:
+            match = _LEADING.match(clean(value)) if isinstance(value, str) else None
+            mend = (
+                f"Write the number alone: {match[1]}."
+                if match
+                else "Write a whole number, without other signs."
+            )
+            raise Unfit(f"{what}-not-a-number", expected, mend)
+        if number != int(number):
+            raise Unfit(f"{what}-not-whole", expected, "Write a whole number.")
+        if not least <= number <= most:
+            raise Unfit(f"{what}-out-of-range", expected, _range_mend(number, least, most, unit))
+        return int(number)
+
+    return parse
+
+
+def _range_mend(number: float, least: float, most: float, unit: str) -> str:
+    if unit == "°C" and number > most and least <= (number - 32) / 1.8 <= most:
+        return f"If that is Fahrenheit, write {round((number - 32) / 1.8)} °C; otherwise correct it."
+    return "Correct the number."
+
+
+def number(
+    least: float, most: float, unit: str = "", *, what: str = "number", above: bool = False
+) -> Parser[float]:
+    """Parser of a number in a closed range; with `above`, the least itself is refused too."""
+
+    def parse(value: Value) -> float:
+        found = _number(value)
+        expected = f"a number, {'above ' if above else ''}{_range(least, most, unit)}"
+        if found is None:
+            match = _LEADING.match(clean(value)) if isinstance(value, str) else None
+            mend = f"Write the number alone: {match[1]}." if match else "Write a number, without other signs."
+            raise Unfit(f"{what}-not-a-number", expected, mend)
+        if not least <= found <= most or (above and found == least):
+            raise Unfit(f"{what}-out-of-range", expected, "Correct the number.")
+        return float(found)
+
+    return parse
+
+
+def share(*, one_is: float, most: float = 1.0, what: str = "share") -> Parser[float]:
+    """Parser of a share, 0 to `most` (1.0: 100 percent).
+
+    11, 0.11 and 11 % are the same: with a percent sign it is percent; without, a number below 1 is the
+    share itself and one above 1 is percent. A bare 1 can be either: it is `one_is`, said by the column.
+    """
+
+    def parse(value: Value) -> float:
+        expected = f"a share, 0 to {most * 100:g} %"
+        percent = isinstance(value, str) and clean(value).endswith("%")
+        found = _number(clean(value)[:-1].strip() if percent and isinstance(value, str) else value)
+        if found is None:
+            raise Unfit(f"{what}-not-a-number", expected, "Write it as 11 %.")
+        if percent:
+            result = _percent(found)
+        elif found == 1:
+            result = one_is
+        else:
+            result = float(found) if found < 1 else _percent(found)
+        if not 0 <= result <= most:
+            raise Unfit(f"{what}-out-of-range", expected, "Correct the share.")
+        return result
+
+    return parse
+
+
+def _percent(number: float) -> float:
+    # by way of decimals, so that 11 % is 0.11 and not a neighbour of it
+    return float(f"{number}e-2")
+
+
+def pace(value: Value) -> float:
+    """A pace: 1.0, 100 or 100 %; from 30 % to 300 %."""
+    expected = "a pace, 30 % to 300 %"
+    percent = isinstance(value, str) and clean(value).endswith("%")
+    found = _number(clean(value)[:-1].strip() if percent and isinstance(value, str) else value)
+    if found is None:
+        raise Unfit("pace-not-a-number", expected, "Write it as 100 %.")
+    result = _percent(found) if percent or found > 3 else float(found)
+    if not 0.3 <= result <= 3.0:
+        raise Unfit("pace-out-of-range", expected, "Write the shop's standard pace as 100 %.")
+    return result
+
+
+def yes_no(value: Value) -> bool:
+    """Tell yes from no."""
+    if isinstance(value, bool):
+        return value
+    key = name_key(text(value))
+    if key in words().yes:
+        return True
+    if key in words().no:
+        return False
+    raise Unfit("not-yes-or-no", "yes or no", "Write yes or no.")
+
+
+def choice(name: str, *, what: str) -> Parser[str]:
+    """Parser of one of the program's words; returns the program's own spelling."""
+    meanings = words().choices[name]
+
+    def parse(value: Value) -> str:
+        key = heading_key(text(value))
+        if key in meanings:
+            return meanings[key]
+        known = ", ".join(dict.fromkeys(meanings.values()))
+        raise Unfit(f"unknown-{what}", f"one of: {known}", "Take one of these words.")
+
+    return parse
+
+
+def clock(value: Value) -> time:
+    """A time of day, to the minute."""
+    expected = "a time of day such as 16:30"
+    if isinstance(value, datetime) and value.year < 1901:
+        value = value.time()
+    if isinstance(value, timedelta) and timedelta(0) <= value < timedelta(days=1):
+        value = (datetime.min + value).time()
+    if isinstance(value, time):
+        return value.replace(second=0, microsecond=0, tzinfo=None)
+    if isinstance(value, str):
+        plain = clean(value)
+        match = _TIME.match(plain)
+        if match:
+            return _clock(int(match[1]), int(match[2]), match[4], expected)
+        match = _HOUR.match(plain)
+        if match:
+            return _clock(int(match[1]), 0, match[2], expected)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        if 0 < value < 1:
+            minutes = round(value * 1440)
+            hint = f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
+            raise Unfit("time-is-a-bare-number", expected, f"Format the cell as a time; it would be {hint}.")
+        if value == int(value) and 0 <= value < 24:
+            raise Unfit("not-a-time", expected, f"Write it as {int(value):02d}:00.")
+    raise Unfit("not-a-time", expected, "Write it as hours:minutes.")
+
+
+def _clock(hour: int, minute: int, half: str | None, expected: str) -> time:
+    if half:
+        if not 1 <= hour <= 12:
+            raise Unfit("not-a-time", expected, "Write it as hours:minutes.")
+        hour = hour % 12 + (12 if half[0] in "pP" else 0)
+    if hour == 24 and minute == 0:
+        raise Unfit("not-a-time", expected, "Write midnight at the end of the day as 23:59.")
+    if hour > 23 or minute > 59:
+        raise Unfit("not-a-time", expected, "Hours go to 23 and minutes to 59.")
+    return time(hour, minute)
+
+
+def day(value: Value) -> date:
+    """A date; as text only with the year first."""
+    expected = "a date such as 2026-03-31"
+    if isinstance(value, datetime):
+        found = value.date()
+    elif isinstance(value, date):
+        found = value
+    elif isinstance(value, str):
+        found = _day_from_text(clean(value), expected)
+    elif isinstance(value, int | float) and not isinstance(value, bool) and 36526 <= value < 73051:
+        hint = _FIRST_SERIAL_DAY + timedelta(days=int(value))
+        raise Unfit("date-is-a-bare-number", expected, f"Format the cell as a date; it would be {hint}.")
+    else:
+        raise Unfit("not-a-date", expected, "Write it as year-month-day.")
+    if not 2000 <= found.year <= 2099:
+        raise Unfit("date-out-of-range", "a date from 2000 to 2099", "Correct the year.")
+    return found
+
+
+def _day_from_text(plain: str, expected: str) -> date:
+    match = _ISO_DATE.match(plain)
+    if match:
+        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
+        if found is None:
+            raise Unfit("not-a-date", expected, "There is no such day; correct it.")
+        return found
+    match = _DAY_DATE.match(plain)
+    if match:
+        year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
+        first, second = int(match[1]), int(match[2])
+        readings = (_real_date(year, second, first), _real_date(year, first, second))
+        dates = list(dict.fromkeys(found for found in readings if found))
+        if not dates:
+            raise Unfit("not-a-date", expected, "There is no such day; write it as year-month-day.")
+        ways = " or ".join(found.isoformat() for found in dates)
+        code = "date-ambiguous" if len(dates) == 2 else "date-not-year-first"
+        raise Unfit(code, expected, f"Write it with the year first: {ways}.")
+    raise Unfit("not-a-date", expected, "Write it as year-month-day.")
+
+
+def _real_date(year: int, month: int, day_of_month: int) -> date | None:
+    try:
+        return date(year, month, day_of_month)
+    except ValueError:
+        return None
+
+
+def moment(on: date, opening: Callable[[date], time]) -> Parser[datetime]:
+    """Parser of a date with time, a time alone (on that day) or a date alone (from opening on)."""
+
+    def parse(value: Value) -> datetime:
+        expected = "a date and time such as 2026-03-31 10:00, or a time alone"
+        if isinstance(value, datetime) and value.year >= 1901:
+            found = day(value)
+            at = value.time().replace(second=0, microsecond=0, tzinfo=None)
+            return datetime.combine(found, at if at != time(0) else opening(found))
+        if isinstance(value, str):
+            plain = clean(value).replace("T", " ")
+            first, _, rest = plain.partition(" ")
+            if rest and (_ISO_DATE.match(first) or _DAY_DATE.match(first)):
+                return datetime.combine(day(first), clock(rest))
+            if _ISO_DATE.match(plain) or _DAY_DATE.match(plain):
+                found = day(plain)
+                return datetime.combine(found, opening(found))
+        elif isinstance(value, date):
+            found = day(value)
+            return datetime.combine(found, opening(found))
+        try:
+            return datetime.combine(on, clock(value))
+        except Unfit as unfit:
+            if unfit.code == "time-is-a-bare-number":
+                raise
+            raise Unfit("not-a-moment", expected, "Write it as year-month-day hours:minutes.") from None
+
+    return parse
+
+
+def names(value: Value) -> tuple[str, ...]:
+    """Names with commas, semicolons or line breaks between them."""
+    parts = (clean(part) for part in _SPLIT.split(str(value) if isinstance(value, str) else text(value)))
+    return tuple(part for part in parts if part)
+
+
+def spans(value: Value) -> tuple[tuple[time, time], ...]:
+    """Stretches of a day such as "10:00-10:15, 12:30-13:00", in order of time."""
+    expected = "stretches such as 10:00-10:15, 12:30-13:00"
+    mend = "Write from-to with hours:minutes, and commas between."
+    found = []
+    for part in names(value):
+        ends = _SPAN.split(part)
+        if len(ends) != 2:
+            raise Unfit("not-a-break", expected, mend)
+        try:
+            first, last = clock(ends[0]), clock(ends[1])
+        except Unfit:
+            raise Unfit("not-a-break", expected, mend) from None
+        if not first < last:
+            raise Unfit("break-backwards", expected, f"{first:%H:%M} is not before {last:%H:%M}; correct it.")
+        found.append((first, last))
+    found.sort()
+    for (_, last), (first, _) in pairwise(found):
+        if first < last:
+            raise Unfit("breaks-overlap", "breaks apart from each other", "Correct the times.")
+    return tuple(found)
+
+
+def weekdays(value: Value) -> tuple[int, ...]:
+    """Days such as "Mon-Fri" or "Mon, Wed, Fri", Monday as 0."""
+    expected = "weekdays such as Mon-Fri or Mon, Wed, Fri"
+    known = words().weekdays
+    found: set[int] = set()
+    for part in names(value):
+        ends = [heading_key(end) for end in _SPAN.split(part)]
+        if len(ends) > 2 or any(end not in known for end in ends):
+            raise Unfit(
+                "not-weekdays", expected, "Write the days' English names or their first three letters."
+            )
+        first, last = known[ends[0]], known[ends[-1]]
+        if last < first:
+            raise Unfit("not-weekdays", expected, "Name the days in the order of the week, Monday first.")
+        found.update(range(first, last + 1))
+    return tuple(sorted(found))
