@@ -17,7 +17,7 @@ from scheduler.engine.windows import EVERYTHING, Windows, Without, topological
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from scheduler.domain.instance import Instance, Job, Task
+    from scheduler.domain.instance import Instance, Job, Level, Task
 
 Cause = Literal["release", "warm_up", "hours", "work"]
 
@@ -294,3 +294,24 @@ def chains_of(instance: Instance, jobs: Sequence[str]) -> dict[str, Chain]:
 def chain_of(instance: Instance, job: str) -> Chain:
     """`chains_of` for one job."""
     return chains_of(instance, (job,))[job]
+
+
+def plain_bounds(instance: Instance, values: dict[Level, int]) -> dict[Level, int]:
+    """Bounds of the instance's levels by arithmetic alone; 0 where arithmetic says nothing.
+
+    Parameters
+    ----------
+    values
+        A plan's values. The bounds hold among plans that keep the levels before at these.
+    """
+    bounds: dict[Level, int] = dict.fromkeys(instance.levels, 0)
+    done: set[Level] = set()
+    for level in instance.levels:
+        if level == "left_over":
+            bounds[level] = left_over_bound(instance)
+        elif level == "lateness" and "left_over" in done:
+            bounds[level] = lateness_bound(instance, values["left_over"])
+        elif level == "finish" and "left_over" in done and values["left_over"] == 0:
+            bounds[level] = finish_bound(instance)
+        done.add(level)
+    return bounds

@@ -1,0 +1,93 @@
+"""One function for each objective level: a linear expression that is its value when minimised."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ortools.sat.python.cp_model import CpModel, LinearExprT
+
+    from scheduler.domain.instance import Instance, Level
+    from scheduler.engine.cpsat.variables import ShiftVar, TaskVar, Variables
+
+
+def left_over(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """Pressings of tasks left over."""
+    return sum(task.task.pressings * task.left_over for task in variables.tasks)
+
+
+def lateness(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """`sum weight x late`, with `late >= e_j + cooling_j + packing - due` for each present task, and 0."""
+    terms = []
+    for job in instance.jobs:
+        tasks = [task for task in variables.tasks if task.task.job == job.id]
+        if job.due is None or not job.weight or not tasks:
+            continue
+        tail = max(task.task.cooling for task in tasks) + job.packing
+        late = model.new_int_var(0, max(0, instance.horizon + tail - job.due), f"{job.id}.late")
+        for task in tasks:
+            after = task.end + (task.task.cooling + job.packing - job.due)
+            model.add(late >= after).only_enforce_if(task.present)
+        terms.append(job.weight * late)
+    return sum(terms)
+
+
+def changeover(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """`sum max(on, off)` over the links taken."""
+    links = (link for machine in variables.machines for link in machine.links)
+    return sum(link.change.cost * link.literal for link in links if link.change.cost)
+
+
+def changeovers(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """Number of links taken whose changeover is above 0."""
+    links = (link for machine in variables.machines for link in machine.links)
+    return sum(link.literal for link in links if link.change.cost)
+
+
+def overtime(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """Ticks of `[b_j, e_j)` at or after the shift's end, breaks left out."""
+    terms = [
+        _after_hours(model, task, shift)
+        for task in variables.tasks
+        for person in task.operators
+        for shift in person.shifts
+        if shift.shift.overtime_end > shift.shift.end
+    ]
+    return sum(terms)
+
+
+def _after_hours(model: CpModel, task: TaskVar, shift: ShiftVar) -> LinearExprT:
+    """`over >= e - end` or, when all of it is after hours, `over >= e - b`; less the breaks spanned."""
+    end = shift.shift.end
+    name = f"{shift.literal.name}.overtime"
+    over = model.new_int_var(0, shift.shift.overtime_end - end, name)
+    wholly = model.new_bool_var(f"{name}.wholly")
+    paused = sum(
+        (pause.end - max(pause.begin, end)) * pause.spans for pause in shift.pauses if pause.end > end
+    )
+    model.add(task.setup_start >= end).only_enforce_if([shift.literal, wholly])
+    model.add(over >= task.span - paused).only_enforce_if([shift.literal, wholly])
+    model.add(over >= task.end - end - paused).only_enforce_if([shift.literal, wholly.negated()])
+    return over
+
+
+def finish(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+    """`finish >= e_j + cooling_j + packing` for each present task."""
+    packing = {job.id: job.packing for job in instance.jobs}
+    tails = {task.task.id: task.task.cooling + packing[task.task.job] for task in variables.tasks}
+    last = model.new_int_var(0, instance.horizon + max(tails.values(), default=0), "finish")
+    for task in variables.tasks:
+        model.add(last >= task.end + tails[task.task.id]).only_enforce_if(task.present)
+    return last
+
+
+TERMS: dict[Level, Callable[[CpModel, Variables, Instance], LinearExprT]] = {
+    "left_over": left_over,
+    "lateness": lateness,
+    "changeover": changeover,
+    "changeovers": changeovers,
+    "overtime": overtime,
+    "finish": finish,
+}
