@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -17,17 +17,37 @@ from scheduler.planning.trail import Step
 BUSY = Fraction(3, 5)
 """From this share of the waiting time on, a press, platen or person counts as taken."""
 
+LEEWAY = Fraction(1, 10)
+"""By so much of a share a scarce thing may be less taken than others and still be named."""
+
 MOST_NAMED = 3
-"""Orders named in a reason; of others their number is given."""
+"""Up to so many orders are named in a reason; of more their number is given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Use:
-    """How some presses, platens or people were used while a run waited."""
+    """How some presses, platens or people were used while a run waited.
 
+    Attributes
+    ----------
+    kind
+        "press", "platen" or "crew".
+    used, available
+        Ticks.
+    scarce
+        A single press or kind of platen, or not all of the crew.
+    """
+
+    kind: str
     names: tuple[str, ...]
-    share: Fraction
+    used: int
+    available: int
     orders: tuple[str, ...]
+    scarce: bool
+
+    @property
+    def share(self) -> Fraction:
+        return Fraction(self.used, self.available) if self.available else Fraction(0)
 
 
 class Reasons:
@@ -117,58 +137,60 @@ class Reasons:
         return f"{what} cannot be done before {self._tick(alone)}, even with the whole shop to itself"
 
     def _waits(self, step: Step, due: int) -> str:
-        """The order waits for others: for what, judged at the first run of its chain that waits."""
-        step = self._first_waiting(step)
-        ready = self._ready(step)
+        """The order waits for others: for what, judged at the run of its chain that waited longest."""
+        step, ready = self._longest_wait(step)
         until = step.done.setup_start
-        content = self.problem.contents[step.task.id]
-        name, own = _named(content), content.order
-        span = f"{self._tick(ready)} to {self._tick(until)}"
-        presses, platens, people = self._uses(step.task, ready, until)
-        if len(presses.names) == 1 and presses.share >= BUSY:
-            by = _orders(presses.orders, own)
-            return f"only {presses.names[0]} can press {name}, taken from {span} by {by}"
-        owned = sum(platen.count for platen in self.instance.platens if platen.id in platens.names)
-        if len(platens.names) == 1 and platens.share >= BUSY:
-            many = "one" if owned == 1 else str(owned)
-            kind = "platen" if owned == 1 else "platens"
-            return (
-                f"only {many} {platens.names[0]} {kind} can take {name}, in use from {span} "
-                f"by {_orders(platens.orders, own)}"
-            )
-        everybody = {person.id for person in self.instance.operators}
-        if people.share >= BUSY:
-            if set(people.names) < everybody:
-                with_ = _orders(people.orders, own)
-                return f"only {_and(people.names)} may press {name}, busy from {span} with {with_}"
-            return f"the crew's hands are full from {span} with {_orders(people.orders, own)}"
-        if presses.share >= BUSY:
-            return f"{_and(presses.names)} are taken from {span} by {_orders(presses.orders, own)}"
-        if platens.share >= BUSY:
-            return (
-                f"the platens {_and(platens.names)} are in use from {span} by {_orders(platens.orders, own)}"
-            )
+        uses = self._uses(step.task, ready, until)
+        fullest = max(use.share for use in uses)
+        for use in uses:
+            # What few can do is the better reason, unless something else is clearly fuller.
+            if use.share >= BUSY and use.share + (LEEWAY if use.scarce else 0) >= fullest:
+                return self._taken(use, step, ready, until)
         return self._just_before(step, due)
 
-    def _first_waiting(self, step: Step) -> Step:
-        """Back along the garments: the first run that did not start when its garments were free."""
-        by_task = {other.task.id: other for other in self.trail}
+    def _taken(self, use: _Use, step: Step, ready: int, until: int) -> str:
+        content = self.problem.contents[step.task.id]
+        name, by = _named(content), _orders(use.orders, content.order)
+        span = f"from {self._tick(ready)} to {self._tick(until)}"
+        if use.kind == "press":
+            if use.scarce:
+                return f"only {use.names[0]} can press {name}, taken {span} by {by}"
+            return f"{_and(use.names)} are taken {span} by {by}"
+        if use.kind == "platen":
+            owned = sum(platen.count for platen in self.instance.platens if platen.id in use.names)
+            if use.scarce:
+                one = "the only" if owned == 1 else f"all {owned}"
+                kind = "platen" if owned == 1 else "platens"
+                verb = "is" if owned == 1 else "are"
+                return f"{one} {use.names[0]} {kind} that can take {name} {verb} in use {span} by {by}"
+            return f"the platens {_and(use.names)} are in use {span} by {by}"
+        hours = f"{self._span(use.used)} of {self._span(use.available)}"
+        if use.scarce:
+            return f"only {_and(use.names)} may press {name}, {hours} taken {span} by {by}"
+        return f"the crew's hours are full: {hours} taken {span} by {by}"
+
+    def _longest_wait(self, step: Step) -> tuple[Step, int]:
+        """Back along the garments from a run: the one that waited longest, and from when on."""
+        best, since = step, self._ready(step)
+        at = step
         while True:
-            before = [
-                other
-                for other in by_task.values()
-                if other.task.id != step.task.id
-                and other.done.start < step.done.start
-                and self._tied(other.task, step.task)
-            ]
+            before = self._before(at)
             if not before:
-                return step
-            held = max(before, key=lambda other: (other.done.end + other.task.cooling, other.task.id))
-            free = held.done.end + held.task.cooling
-            # A set-up that ends as the garments come free has not waited for anything else.
-            if step.done.setup_start > free or step.task.release >= free:
-                return step
-            step = held
+                return best, since
+            at = max(before, key=lambda other: (other.done.end + other.task.cooling, other.task.id))
+            ready = self._ready(at)
+            if at.done.setup_start - ready > best.done.setup_start - since:
+                best, since = at, ready
+
+    def _before(self, step: Step) -> list[Step]:
+        """The runs that had the same garments before it, or had to come before it."""
+        return [
+            other
+            for other in self.trail
+            if other.task.id != step.task.id
+            and other.done.start < step.done.start
+            and self._tied(other.task, step.task)
+        ]
 
     def _tied(self, before: Task, after: Task) -> bool:
         return not set(before.bundles).isdisjoint(after.bundles) or any(
@@ -177,50 +199,57 @@ class Reasons:
 
     def _ready(self, step: Step) -> int:
         """When a run could have begun, as far as its garments, its transfers and the shop go."""
-        free = [
-            other.done.end + other.task.cooling
-            for other in self.trail
-            if other.done.end <= step.done.start
-            and other.task.id != step.task.id
-            and self._tied(other.task, step.task)
-        ]
+        free = [other.done.end + other.task.cooling for other in self._before(step)]
         first = self.instance.heating_days[0].start
         return min(max([first, step.task.release, *free]), step.done.setup_start)
 
-    def _uses(self, task: Task, start: int, end: int) -> tuple[_Use, _Use, _Use]:
+    def _uses(self, task: Task, start: int, end: int) -> tuple[_Use, ...]:
+        """How what a run could use was used in a stretch of time: scarce things first."""
         presses = tuple(dict.fromkeys(mode.machine for mode in task.modes))
         platens = tuple(dict.fromkeys(mode.platen for mode in task.modes if mode.platen is not None))
         able = tuple(dict.fromkeys(person for mode in task.modes for person, _ in mode.operators))
+        everybody = tuple(person.id for person in self.instance.operators)
         owned = sum(platen.count for platen in self.instance.platens if platen.id in platens)
         open_ticks = sum(
             max(0, min(end, day.end) - max(start, day.start)) for day in self.instance.heating_days
         )
-        paid = sum(working_ticks(shift, start, end) for person in able for shift in self.people[person])
-        return (
-            self._use(presses, len(presses) * open_ticks, start, end, lambda step: step.mode.machine),
-            self._use(platens, owned * open_ticks, start, end, lambda step: step.mode.platen),
-            self._use(able, paid, start, end, lambda step: step.done.operator, breaks_out=True),
+        found = [
+            self._use("press", presses, len(presses) * open_ticks, start, end),
+            self._use("platen", platens, owned * open_ticks, start, end),
+            self._use("crew", able, self._paid(able, start, end), start, end),
+        ]
+        if set(able) != set(everybody):
+            found.append(self._use("crew", everybody, self._paid(everybody, start, end), start, end))
+        return tuple(sorted(found, key=lambda use: not use.scarce))
+
+    def _paid(self, people: tuple[str, ...], start: int, end: int) -> int:
+        """Ticks in which people are there, overtime left out."""
+        return sum(
+            working_ticks(shift, start, min(end, shift.end)) for name in people for shift in self.people[name]
         )
 
-    def _use(
-        self,
-        names: tuple[str, ...],
-        available: int,
-        start: int,
-        end: int,
-        of: Callable[[Step], str | None],
-        *,
-        breaks_out: bool = False,
-    ) -> _Use:
+    def _use(self, kind: str, names: tuple[str, ...], available: int, start: int, end: int) -> _Use:
         used, orders = 0, []
         for step in self.trail:
+            which = {"press": step.mode.machine, "platen": step.mode.platen, "crew": step.done.operator}[kind]
             first, last = max(start, step.done.setup_start), min(end, step.done.end)
-            if of(step) in names and first < last:
-                orders.append(step.task.job)
-                shifts = self.people.get(step.done.operator or "", ()) if breaks_out else ()
-                used += sum(working_ticks(shift, first, last) for shift in shifts) if shifts else last - first
-        share = Fraction(used, available) if available else Fraction(0)
-        return _Use(names=names, share=share, orders=tuple(dict.fromkeys(orders)))
+            if which not in names or first >= last:
+                continue
+            orders.append(step.task.job)
+            if kind == "crew":
+                used += sum(working_ticks(shift, first, last) for shift in self.people[str(which)])
+            else:
+                used += last - first
+        scarce = len(names) < len(self.instance.operators) if kind == "crew" else len(names) == 1
+        return _Use(
+            kind=kind,
+            names=names,
+            used=used,
+            # Overtime comes on top where it is used, so that a share never passes the whole.
+            available=max(available, used),
+            orders=tuple(dict.fromkeys(orders)),
+            scarce=scarce,
+        )
 
     def _just_before(self, step: Step, due: int) -> str:
         """No one thing was short for long: name the runs right before it."""
@@ -245,15 +274,17 @@ class Reasons:
         first, last = task.release, self.instance.heating_days[-1].end
         days = len(self.instance.heating_days)
         within = "the planned day" if days == 1 else f"the {days} planned days"
-        presses, platens, people = self._uses(task, max(first, self.instance.heating_days[0].start), last)
+        uses = self._uses(task, max(first, self.instance.heating_days[0].start), last)
         name = _named(self.problem.contents[task.id])
-        if len(presses.names) == 1 and presses.share >= BUSY:
-            return f"only {presses.names[0]} can press {name}, and its hours in {within} are full"
-        if len(platens.names) == 1 and platens.share >= BUSY:
-            return f"only the {platens.names[0]} platen takes {name}, and it is in use throughout {within}"
-        if len(people.names) < len(self.instance.operators):
-            return f"only {_and(people.names)} may press {name}, without hours enough left in {within}"
-        return f"the crew has no stretch of {self._span(quickest(task))} left in {within}"
+        scarce = [use for use in uses if use.scarce and use.share >= BUSY]
+        if scarce:
+            use = max(scarce, key=lambda use: use.share)
+            if use.kind == "press":
+                return f"only {use.names[0]} can press {name}, and its hours in {within} are full"
+            if use.kind == "platen":
+                return f"only the {use.names[0]} platen can take {name}, and it is in use throughout {within}"
+            return f"only {_and(use.names)} may press {name}, without hours enough left in {within}"
+        return f"the crew has no stretch of {self._span(quickest(task))} left for it in {within}"
 
     def _what_comes(self, content: RunContent) -> str:
         """Whether the garments or the transfers of a run are the last to arrive."""
@@ -295,8 +326,6 @@ def _orders(orders: Sequence[str], own: str) -> str:
     others = [order for order in orders if order != own]
     if not others:
         return "its own other runs"
-    named = others[:MOST_NAMED]
-    more = len(others) - len(named)
-    if more:
-        named.append(f"{more} more")
-    return f"{'order' if len(others) == 1 else 'orders'} {_and(named)}"
+    if len(others) > MOST_NAMED:
+        return f"{len(others)} other orders"
+    return f"{'order' if len(others) == 1 else 'orders'} {_and(others)}"
