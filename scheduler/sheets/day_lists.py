@@ -93,9 +93,7 @@ def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
     return {
         **_where(one.run),
         "artwork": soft(laid.artwork),
-        "what": soft(
-            f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"
-        ),
+        "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"),
         "quantity": str(one.quantity),
         "spare": str(laid.spare) if laid.spare else "–",
         "total": str(one.quantity + laid.spare),

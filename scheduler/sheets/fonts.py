@@ -103,7 +103,7 @@ def _shapes(letters: list[str], system_fonts: bool) -> list[tuple[str, ...]]:
     sent = json.dumps({"letters": letters, "families": families(system_fonts)})
     compiler = typst.Compiler(_PROBE.encode(), font_paths=fonts(system_fonts))
     made = compiler.compile(format="svg", sys_inputs={"data": sent})
-    pages = made if isinstance(made, list) else [made]
+    pages = made if isinstance(made, list) else [made or b""]
     return [tuple(re.findall(r'href="#([^"]+)"', page.decode())) or (page.decode(),) for page in pages]
 
 

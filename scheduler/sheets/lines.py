@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import timedelta
 
 from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun, RunContent
 from scheduler.domain.shop import Peel, Recipe
@@ -11,18 +12,19 @@ from scheduler.sheets.clock import clock, clock_up, minutes, number, short_date
 from scheduler.sheets.dayview import changeover_of, press_after, press_before, warm_up_of
 
 CAUTIONS = (
-    "The makers' instructions for press, transfer and garment, local law and a licensed electrician come first. "
-    "This sheet plans the work; it does not certify a setting.",
-    "HOT: platens burn at a touch, and long after switching off. Let a press cool before cleaning it. Hold a hot "
-    "platen by its handles and in gloves when you change it.",
-    "CRUSH: one pair of hands at a press. Hands out before it closes. Guards, two-hand switches and stop buttons "
-    "stay on and working.",
-    "FUMES: air the room. Some films, glues and finishes give off fumes; read their safety data sheets. No sprays "
-    "near a hot press.",
-    "CURRENT: each press on the socket planned for it, no extension leads or adapters. Feel plug and lead: if one "
-    "is warm, switch off and say so.",
+    "The makers' instructions for press, transfer and garment, local law and a licensed electrician "
+    "come first. This sheet plans the work; it does not certify a setting.",
+    "HOT: platens burn at a touch, and long after switching off. Let a press cool before cleaning it. "
+    "Hold a hot platen by its handles and in gloves when you change it.",
+    "CRUSH: one pair of hands at a press. Hands out before it closes. Guards, two-hand switches and "
+    "stop buttons stay on and working.",
+    "FUMES: air the room. Some films, glues and finishes give off fumes; read their safety data "
+    "sheets. No sprays near a hot press.",
+    "CURRENT: each press on the socket planned for it, no extension leads or adapters. Feel plug and "
+    "lead: if one is warm, switch off and say so.",
     "BODY: table at elbow height, lift boxes with a straight back, take turns. Nobody near: press off.",
 )
+"""Printed on the first page of every sheet set."""
 
 _LONG_WORD = re.compile(r"\S{21,}")
 
@@ -31,10 +33,11 @@ def soft(text: str) -> str:
     """Text whose very long words may be broken across lines; nothing visible is added."""
 
     def broken(match: re.Match[str]) -> str:
-        out, run = [], 0
+        out: list[str] = []
+        run = 0
         for char in match.group():
             joins = unicodedata.combining(char) or char in "\u200d\ufe0f"
-            if run >= 14 and not joins or run >= 6 and out and out[-1] in "-_/.,;@+":
+            if (run >= 14 and not joins) or (run >= 6 and out and out[-1] in "-_/.,;@+"):
                 out.append("\u200b")
                 run = 0
             out.append(char)
@@ -79,7 +82,8 @@ def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
     found: list[dict[str, object]] = []
     warm = warm_up_of(plan, run)
     if warm is not None:
-        text = f"Press is cold: switched on at {clock(warm.start)} (switch-on list), hot at {clock_up(warm.ready)}."
+        when = f"switched on at {clock(warm.start)} (switch-on list), hot at {clock_up(warm.ready)}"
+        text = f"Press is cold: {when}."
         found.append({"text": text, "minutes": "", "hands": False})
     for part in change.parts if change else ():
         name = part.name[:1].upper() + part.name[1:]
@@ -94,8 +98,6 @@ def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
 def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
     if change is None or before is None:
         return ""
-    from datetime import timedelta
-
     there = clock_up(before.end + timedelta(minutes=change.hands_off_minutes))
     return f", set when run {before.number} ended ({clock(before.end)}), hot at {there}"
 
@@ -112,7 +114,9 @@ def notes(plan: Plan, run: PlannedRun) -> list[str]:
     """What an operator must heed in a run and right after it."""
     content, found = run.content, []
     for start, end in run.pauses:
-        found.append(f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards.")
+        found.append(
+            f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards."
+        )
     if content.ready is not None and content.ready.date() >= plan.day:
         when = clock(content.ready)
         if content.ready.date() != run.start.date():
@@ -136,7 +140,8 @@ def _lot_words(plan: Plan, run: PlannedRun) -> str:
         and other.content.size_group == run.content.size_group
     ]
     rest = f" The rest: {'; '.join(same)}." if same else ""
-    return f"Lot {run.content.lot} of {run.content.lots}: take only the {run.content.quantity} pieces above.{rest}"
+    lot = f"Lot {run.content.lot} of {run.content.lots}"
+    return f"{lot}: take only the {run.content.quantity} pieces above.{rest}"
 
 
 def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
@@ -158,10 +163,11 @@ def _after(plan: Plan, run: PlannedRun) -> str:
         return f"When done: last run on {run.press} this day, switch it off."
     if following.temp_c != run.temp_c:
         return (
-            f"When done: set {run.press} to {following.temp_c} °C straight away, for run {following.number} "
-            f"at {clock(following.start)}."
+            f"When done: set {run.press} to {following.temp_c} °C straight away, "
+            f"for run {following.number} at {clock(following.start)}."
         )
-    return f"When done: leave {run.press} at {run.temp_c} °C, for run {following.number} at {clock(following.start)}."
+    when = clock(following.start)
+    return f"When done: leave {run.press} at {run.temp_c} °C, for run {following.number} at {when}."
 
 
 def garment_lines(content: RunContent) -> list[dict[str, object]]:
@@ -171,7 +177,8 @@ def garment_lines(content: RunContent) -> list[dict[str, object]]:
         sizes = found.setdefault((one.garment, one.colour, one.fabric), [])
         sizes.append({"size": soft(one.size), "quantity": str(one.quantity)})
     return [
-        {"text": soft(", ".join(part for part in key if part)), "sizes": sizes} for key, sizes in found.items()
+        {"text": soft(", ".join(part for part in key if part)), "sizes": sizes}
+        for key, sizes in found.items()
     ]
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
-from scheduler.sheets.dayview import Side, SheetDay, Stretch, changeover_of, names, sheet_days, warm_up_of
+from scheduler.sheets.dayview import SheetDay, Side, Stretch, changeover_of, names, sheet_days, warm_up_of
 from scheduler.sheets.lines import (
     CAUTIONS,
     garment_lines,

@@ -46,14 +46,12 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         return {"kind": kind, "a": at(start), "b": at(end), "text": text}
 
     pauses = [
-        bar("break", item.start, item.end)
-        for item in sheet.items
-        if getattr(item, "kind", "") == "break"
+        bar("break", item.start, item.end) for item in sheet.items if getattr(item, "kind", "") == "break"
     ]
     labels = list(
         dict.fromkeys(run.press if sheet.side == "operator" else run.operator for run in sheet.runs)
     )
-    rows = []
+    rows: list[dict[str, object]] = []
     for label in labels:
         bars = list(pauses)
         if not rows:

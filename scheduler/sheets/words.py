@@ -46,7 +46,8 @@ def level_lines(plan: Plan) -> list[str]:
     "Changeovers: 97.5 minutes in 23 (no plan needs less than 70 minutes)".
     """
     return [
-        f"{title(plan, level.name)}: {said(plan, level)} ({bound(plan, level)})" for level in shown_levels(plan)
+        f"{title(plan, level.name)}: {said(plan, level)} ({bound(plan, level)})"
+        for level in shown_levels(plan)
     ]
 
 

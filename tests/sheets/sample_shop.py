@@ -137,7 +137,14 @@ PLATENS = (
         swap_min=6,
         pre_heat_min=1,
     ),
-    Platen(name="Cap 90 x 140", width_mm=140, height_mm=90, count=1, placements=("Cap front", "Cap side"), swap_min=5),
+    Platen(
+        name="Cap 90 x 140",
+        width_mm=140,
+        height_mm=90,
+        count=1,
+        placements=("Cap front", "Cap side"),
+        swap_min=5,
+    ),
     Platen(
         name="Neck 150 x 150", width_mm=150, height_mm=150, count=1, placements=("Neck label",), swap_min=3
     ),
@@ -194,7 +201,9 @@ PLACEMENTS = (
     ),
     Placement(
         name="Cap side",
-        positions={"": "lower edge 20 mm above the band, centred between front seam and strap, wearer's left"},
+        positions={
+            "": "lower edge 20 mm above the band, centred between front seam and strap, wearer's left"
+        },
         width_mm=60,
         height_mm=40,
     ),

@@ -1,0 +1,105 @@
+"""Writing values into a workbook: dates as dates, numbers as numbers, text never as a formula."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from openpyxl.cell.cell import Cell, MergedCell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+Value = str | int | float | datetime | date | time | None
+
+_UNSAFE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+"""Letters that a workbook can't hold."""
+
+_WIDEST = 60
+_LONGEST = 32_767
+"""A cell holds no longer text."""
+
+
+def block(sheet: Worksheet, row: int, head: Sequence[str], rows: Iterable[Sequence[Value]]) -> int:
+    """A heading row and rows below it, from `row` on; gives the row after the last."""
+    for column, label in enumerate(head, start=1):
+        put(sheet.cell(row, column), label, bold=True)
+    for values in rows:
+        row += 1
+        for column, value in enumerate(values, start=1):
+            cell = sheet.cell(row, column)
+            put(cell, value)
+            if head[column - 1] == "Full":
+                cell.number_format = "0%"
+    return row + 1
+
+
+def table(sheet: Worksheet, head: Sequence[str], rows: Iterable[Sequence[Value]]) -> None:
+    """A sheet with one heading row that stays in sight, filters, and the sheet's name on paper."""
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.properties import PageSetupProperties
+
+    last = block(sheet, 1, head, rows) - 1
+    sheet.freeze_panes = "B2"
+    sheet.auto_filter.ref = f"A1:{get_column_letter(len(head))}{last}"
+    sheet.print_title_rows = "1:1"
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    fit(sheet)
+
+
+def put(cell: Cell | MergedCell, value: Value, *, bold: bool = False) -> None:
+    """Write one value; text stays text whatever it starts with."""
+    from openpyxl.cell.cell import MergedCell
+    from openpyxl.styles import Alignment, Font
+
+    if isinstance(cell, MergedCell):
+        raise TypeError(f"{cell.coordinate} is inside a merged cell")
+    if isinstance(value, str):
+        cell.value = _UNSAFE.sub("\ufffd", value)[:_LONGEST]
+        # Set after the value: assigning a text that starts with "=" makes the cell a formula.
+        cell.data_type = "s"
+        cell.quotePrefix = value.lstrip()[:1] in ("=", "+", "-", "@")
+    else:
+        cell.value = value
+        if isinstance(value, datetime):
+            cell.number_format = "yyyy-mm-dd hh:mm"
+        elif isinstance(value, date):
+            cell.number_format = "yyyy-mm-dd"
+        elif isinstance(value, float):
+            cell.number_format = "0.0"
+    cell.alignment = Alignment(vertical="top", wrap_text=isinstance(value, str) and len(value) > _WIDEST)
+    if bold:
+        cell.font = Font(bold=True)
+
+
+def fit(sheet: Worksheet, *, skip: int = 0) -> None:
+    """Columns as wide as their texts, up to a limit; the last `skip` rows run on to the right."""
+    from openpyxl.utils import get_column_letter
+
+    columns = sheet.iter_cols(max_row=max(1, sheet.max_row - skip))
+    for index, column in enumerate(columns, start=1):
+        widest = max(
+            16 if isinstance(cell.value, datetime) else len(str(cell.value or "")) for cell in column
+        )
+        sheet.column_dimensions[get_column_letter(index)].width = min(_WIDEST, widest + 2)
+
+
+def steady(made: bytes, stamp: datetime) -> bytes:
+    """The same file with every date of its making set to the plan's day."""
+    when = (stamp.year, stamp.month, stamp.day, 0, 0, 0)
+    saved = rf"\g<1>{stamp:%Y-%m-%dT%H:%M:%SZ}\g<2>".encode()
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(made)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            content = old.read(name)
+            if name == "docProps/core.xml":
+                content = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)", saved, content)
+            entry = zipfile.ZipInfo(name, date_time=when)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(entry, content)
+    return out.getvalue()
