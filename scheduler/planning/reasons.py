@@ -12,13 +12,16 @@ from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
 from scheduler.planning.calendar import clock, working_ticks
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
-from scheduler.planning.trail import Step
+from scheduler.planning.trail import Step, day_of
 
 BUSY = Fraction(3, 5)
 """From this share of the waiting time on, a press, platen or person counts as taken."""
 
 LEEWAY = Fraction(1, 10)
 """By so much of a share a scarce thing may be less taken than others and still be named."""
+
+WORTH_SAYING_S = 1800
+"""An order late by itself that is later still by so many seconds is told the second reason too."""
 
 MOST_NAMED = 3
 """Up to so many orders are named in a reason; of more their number is given."""
@@ -81,12 +84,15 @@ class Reasons:
         if not steps or job.due is None:
             return "it has nothing that was pressed"
         due = job.due
+        last = max(steps, key=lambda step: (step.done.end + step.task.cooling, step.task.id))
         alone = earliest_finish(self.instance, order)
-        if alone is None or alone > due:
-            return self._too_much(order, due, alone)
-        return self._waits(
-            max(steps, key=lambda step: (step.done.end + step.task.cooling, step.task.id)), due
-        )
+        if alone is not None and alone <= due:
+            return self._waits(last, due)
+        reason = self._too_much(order, due, alone)
+        finished = last.done.end + last.task.cooling + job.packing
+        if alone is not None and (finished - alone) * self.instance.tick_s > WORTH_SAYING_S:
+            return f"{reason}; besides, {self._waits(last, due)}"
+        return reason
 
     def of_left_over(self, name: str) -> str:
         """Why a run is left over."""
@@ -146,7 +152,7 @@ class Reasons:
             # What few can do is the better reason, unless something else is clearly fuller.
             if use.share >= BUSY and use.share + (LEEWAY if use.scarce else 0) >= fullest:
                 return self._taken(use, step, ready, until)
-        return self._just_before(step, due)
+        return self._just_before(step, ready, due)
 
     def _taken(self, use: _Use, step: Step, ready: int, until: int) -> str:
         content = self.problem.contents[step.task.id]
@@ -164,10 +170,10 @@ class Reasons:
                 verb = "is" if owned == 1 else "are"
                 return f"{one} {use.names[0]} {kind} that can take {name} {verb} in use {span} by {by}"
             return f"the platens {_and(use.names)} are in use {span} by {by}"
-        hours = f"{self._span(use.used)} of {self._span(use.available)}"
+        hours = f"{self._span(use.used)} of {self._span(use.available)} {span}, for {by}"
         if use.scarce:
-            return f"only {_and(use.names)} may press {name}, {hours} taken {span} by {by}"
-        return f"the crew's hours are full: {hours} taken {span} by {by}"
+            return f"only {_and(use.names)} may press {name}, busy for {hours}"
+        return f"the crew is busy for {hours}"
 
     def _longest_wait(self, step: Step) -> tuple[Step, int]:
         """Back along the garments from a run: the one that waited longest, and from when on."""
@@ -219,7 +225,11 @@ class Reasons:
             self._use("crew", able, self._paid(able, start, end), start, end),
         ]
         if set(able) != set(everybody):
-            found.append(self._use("crew", everybody, self._paid(everybody, start, end), start, end))
+            whole = self._use("crew", everybody, self._paid(everybody, start, end), start, end)
+            # When all hands are as full, it is not the skill that is short.
+            if whole.share > found[-1].share:
+                found.pop()
+            found.append(whole)
         return tuple(sorted(found, key=lambda use: not use.scarce))
 
     def _paid(self, people: tuple[str, ...], start: int, end: int) -> int:
@@ -251,9 +261,16 @@ class Reasons:
             scarce=scarce,
         )
 
-    def _just_before(self, step: Step, due: int) -> str:
-        """No one thing was short for long: name the runs right before it."""
+    def _just_before(self, step: Step, ready: int, due: int) -> str:
+        """No one thing was short for long: the day ended, or name the run right before it."""
         mode, done = step.mode, step.done
+        name = _named(self.problem.contents[step.task.id])
+        if day_of(self.instance, ready) != day_of(self.instance, done.setup_start):
+            span = self._span(done.end - done.setup_start)
+            return (
+                f"after {self._tick(ready)} no {span} are left for {name}; "
+                f"it is begun at {self._tick(done.setup_start)}"
+            )
         neighbours = [
             other
             for other in self.trail
@@ -261,13 +278,13 @@ class Reasons:
             and other.task.id != step.task.id
             and (other.mode.machine == mode.machine or other.done.operator == done.operator)
         ]
-        name = _named(self.problem.contents[step.task.id])
         if not neighbours:
             start, cut_off = self._tick(done.start), self._tick(due)
             return f"{name} is pressed at {start}, too late for the cut-off at {cut_off}"
         last = max(neighbours, key=lambda other: (other.done.end, other.task.id))
         what = mode.machine if last.mode.machine == mode.machine else str(done.operator)
-        return f"{name} waits for {what}, busy with order {last.task.job} until {self._tick(last.done.end)}"
+        whose = "its own order" if last.task.job == step.task.job else f"order {last.task.job}"
+        return f"{name} waits for {what}, busy with {whose} until {self._tick(last.done.end)}"
 
     def _full(self, task: Task) -> str:
         """A run that would fit alone: whose hours are full over all the planned days."""
