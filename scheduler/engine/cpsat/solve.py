@@ -206,32 +206,34 @@ def _by_levels(
     opened = _opened(start, built)
     if opened is None:
         log.warning("the model refuses the schedule it was to begin from")
-    reached: list[LevelValue] = []
+    bounds: dict[Level, int] = {}
     for at, level in enumerate(instance.levels):
         bound = plain_bounds(instance, values)[level]
-        if level in stated and all(
-            stated[done.name].value == done.value for done in reached if done.name in stated
-        ):
+        before = instance.levels[:at]
+        if level in stated and all(name in stated and stated[name].value == values[name] for name in before):
             bound = max(bound, stated[level].bound)
         if opened is not None and values[level] > bound and not effort.over():
             share = effort.left if at == len(instance.levels) - 1 else effort.left / 2
-            found, shown = _minimised(opened, level, bound, share, effort, best)
-            bound = max(bound, shown)
+            found, bound = _minimised(opened, level, bound, share, effort, best)
+            # What was found at this level may by chance be better at an unproven one before it.
             if vector(instance, found) < vector(instance, best):
                 best, values = found, values_of(instance, found)
                 opened = opened.again_from(best)
+        bounds[level] = bound
         log.info("%s: %d, at least %d", level, values[level], bound)
-        reached.append(
-            LevelValue(
-                name=level,
-                value=values[level],
-                bound=min(bound, values[level]),
-                proven=bound >= values[level],
-            )
-        )
         if opened is not None:
-            opened.keep(level, values[level])
-    return best, tuple(reached)
+            for done in instance.levels[: at + 1]:
+                opened.keep(done, values[done])
+    # A bound shown while the levels before were worse holds now that they are better.
+    return best, tuple(
+        LevelValue(
+            name=level,
+            value=values[level],
+            bound=min(bounds[level], values[level]),
+            proven=bounds[level] >= values[level],
+        )
+        for level in instance.levels
+    )
 
 
 class _Opened:
@@ -243,6 +245,7 @@ class _Opened:
             level: TERMS[level](model.cp, model.variables, model.instance) for level in model.instance.levels
         }
         self.solution: list[int] = []
+        self._kept: dict[Level, int] = {}
 
     def complete(self, schedule: Schedule) -> bool:
         # Minimised, so that what only bounds a value from above is tight.
@@ -262,8 +265,11 @@ class _Opened:
         return None
 
     def keep(self, level: Level, value: int) -> None:
-        if not isinstance(self.terms[level], int):
-            self.model.cp.add(self.terms[level] <= value)
+        """No later search may make a level worse than this."""
+        term = self.terms[level]
+        if not isinstance(term, int) and self._kept.get(level, value + 1) > value:
+            self._kept[level] = value
+            self.model.cp.add(term <= value)
 
 
 def _opened(start: Schedule, built: Callable[[bool], Model]) -> _Opened | None:
