@@ -1,0 +1,124 @@
+"""How a command ends: words and JSON for what went wrong, and the exit codes."""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from scheduler.exceptions import BadInput, BrokenPlan, NoPlan
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from scheduler.domain.faults import Fault
+
+BAD_INPUT = 1
+NO_PLAN = 3
+
+
+@contextmanager
+def told(*, as_json: bool, nothing: str) -> Iterator[None]:
+    """Turn what a command raises into words, or one JSON document, and an exit code.
+
+    Parameters
+    ----------
+    as_json
+        Write one JSON document to standard output; the words go to standard error.
+    nothing
+        What has not been done because of bad input: "Nothing was planned."
+    """
+    try:
+        yield
+    except BadInput as error:
+        say_faults(error.faults, nothing, to_error=as_json)
+        if as_json:
+            put_json(faults_json(error.faults))
+        raise typer.Exit(BAD_INPUT) from None
+    except NoPlan as error:
+        raise _no_plan(str(error), as_json) from None
+    except BrokenPlan as error:
+        words = (
+            "The plan that was found breaks a rule of the shop, so nothing was written. "
+            f"This is a defect of Pressday, not of your files; please report it with both files.\n{error}"
+        )
+        raise _no_plan(words, as_json) from None
+    except KeyboardInterrupt:
+        raise _no_plan("Stopped before there was a plan; nothing was written.", as_json) from None
+
+
+def _no_plan(words: str, as_json: bool) -> typer.Exit:
+    say(words, to_error=True)
+    if as_json:
+        put_json({**faults_json(()), "no_plan": words})
+    return typer.Exit(NO_PLAN)
+
+
+def say(words: str = "", *, to_error: bool = False) -> None:
+    """Print words, with a stand-in for letters that the terminal can't show."""
+    stream = sys.stderr if to_error else sys.stdout
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    typer.echo(words.encode(encoding, "replace").decode(encoding), err=to_error)
+
+
+def put_json(document: Any) -> None:
+    """Write one JSON document to standard output, in plain ASCII so that any terminal takes it."""
+    typer.echo(json.dumps(document, ensure_ascii=True, indent=2))
+
+
+def fault_json(fault: Fault) -> dict[str, str]:
+    """One fault or doubt as plain texts; "text" is the line that a person reads."""
+    return {
+        "code": fault.code,
+        "severity": fault.severity.value,
+        "file": fault.source.file,
+        "sheet": fault.source.sheet,
+        "cell": fault.source.cell,
+        "found": fault.found,
+        "expected": fault.expected,
+        "mend": fault.mend,
+        "text": str(fault),
+    }
+
+
+def faults_json(findings: Iterable[Fault]) -> dict[str, list[dict[str, str]]]:
+    """Faults and doubts, apart, each list in reading order."""
+    faults, doubts = _apart(findings)
+    return {"faults": [fault_json(f) for f in faults], "doubts": [fault_json(d) for d in doubts]}
+
+
+def say_faults(findings: Iterable[Fault], nothing: str, *, to_error: bool) -> None:
+    """Print faults, then doubts, grouped by file, one line each, and what was not done."""
+    faults, doubts = _apart(findings)
+    if faults:
+        _say_group(f"{_counted(len(faults), 'fault')}:", faults, to_error)
+    if doubts:
+        _say_group(f"{_counted(len(doubts), 'doubt')} (taken as said):", doubts, to_error)
+    if faults:
+        say(nothing, to_error=to_error)
+
+
+def _say_group(title: str, findings: list[Fault], to_error: bool) -> None:
+    say(title, to_error=to_error)
+    by_file: dict[str, list[Fault]] = {}
+    for finding in findings:
+        by_file.setdefault(finding.source.file, []).append(finding)
+    for group in by_file.values():
+        for finding in group:
+            say(f"  {' '.join(str(finding).split())}", to_error=to_error)
+        say(to_error=to_error)
+
+
+def _apart(findings: Iterable[Fault]) -> tuple[list[Fault], list[Fault]]:
+    from scheduler.domain.faults import Severity
+
+    every = list(findings)
+    faults = [finding for finding in every if finding.severity is Severity.FAULT]
+    return faults, [finding for finding in every if finding.severity is Severity.DOUBT]
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -1,0 +1,39 @@
+"""Entry of the command line: the list of commands."""
+
+from __future__ import annotations
+
+import typer
+
+from scheduler.cli.check import check
+from scheduler.cli.new import new
+from scheduler.cli.plan import plan
+from scheduler.cli.sheets import sheets
+
+app = typer.Typer(
+    name="pressday",
+    help="Plan a day of heat-press work: orders from a spreadsheet in, checked plan and run sheets out.",
+    epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan.",
+    rich_markup_mode=None,
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+)
+for command in (new, check, plan, sheets):
+    app.command()(command)
+
+
+@app.callback()
+def main(
+    version: bool = typer.Option(False, "--version", help="Print the version and stop.", is_eager=True),
+) -> None:
+    """Plan a day of heat-press work."""
+    if version:
+        from scheduler import __version__
+
+        typer.echo(f"pressday {__version__}")
+        raise typer.Exit
+
+
+def run() -> None:
+    """Run the command line and leave with its exit code."""
+    app()

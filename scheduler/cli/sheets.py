@@ -1,0 +1,27 @@
+"""`pressday sheets`: print again from a plan's folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import say, told
+from scheduler.cli.options import Paper, PaperSize
+
+
+def sheets(
+    folder: Annotated[Path, typer.Argument(metavar="PLAN_FOLDER", help="Folder that pressday plan wrote.")],
+    operator: Annotated[str | None, typer.Option(metavar="NAME", help="Only this person's sheets.")] = None,
+    press: Annotated[str | None, typer.Option(metavar="NAME", help="Only this press's sheets.")] = None,
+    paper: PaperSize = Paper.A4,
+) -> None:
+    """Print the sheets of a plan again: all of them, or one person's or one press's."""
+    with told(as_json=False, nothing="Nothing was printed."):
+        from scheduler.cli.kept import read_kept
+        from scheduler.cli.steps import print_again
+
+        plan, where = read_kept(folder)
+        for file in print_again(plan, where, operator=operator, press=press, paper=paper.value):
+            say(f"Written: {file}")

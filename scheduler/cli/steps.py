@@ -1,0 +1,98 @@
+"""What the commands do, step by step: read, state the day, search, check, assemble, write."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from scheduler.cli.progress import shown, watched
+from scheduler.exceptions import BrokenPlan, NoPlan
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from scheduler.domain.faults import Fault
+    from scheduler.domain.instance import Instance
+    from scheduler.domain.plan import DayProblem, Plan
+    from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+
+SHOP_NAME = "shop.xlsx"
+PLANS_NAME = "plans"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """Shop and orders, read and stated as a day's problem, with the doubts met on the way."""
+
+    problem: DayProblem
+    doubts: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A search's result that passed the check, and the same orders taken as they come."""
+
+    result: Result
+    verdict: Verdict
+    as_they_come: tuple[LevelValue, ...]
+
+
+def shop_file(orders: Sequence[Path], shop: Path | None) -> Path:
+    """The shop workbook: the one named, or shop.xlsx beside the first orders file."""
+    return shop if shop is not None else orders[0].parent / SHOP_NAME
+
+
+def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int) -> Answer:
+    """Look for the best plan while the owner watches, and check what comes out.
+
+    Raises
+    ------
+    NoPlan
+        When the search ended without a plan.
+    BrokenPlan
+        When the independent check refuses the plan, or the orders taken as they come.
+    """
+    from scheduler.engine.baseline import as_they_come
+    from scheduler.engine.solve import solve
+
+    instance = problem.instance
+    with shown(instance) as show:
+        result = watched(partial(solve, instance, effort=effort, seconds=seconds, seed=seed), show)
+    if result.schedule is None:
+        raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")
+    return Answer(
+        result=result,
+        verdict=passed(instance, result.schedule, "the plan"),
+        as_they_come=_values(passed(instance, as_they_come(instance), "the orders taken as they come")),
+    )
+
+
+def passed(instance: Instance, schedule: Schedule, what: str) -> Verdict:
+    """The independent check's verdict on a schedule that passes it.
+
+    Raises
+    ------
+    BrokenPlan
+        When it does not pass, with every break.
+    """
+    from scheduler.verify import check
+
+    verdict = check(instance, schedule)
+    if not verdict.passed:
+        raise BrokenPlan("\n".join(f"{what}: {one.rule}: {one.message}" for one in verdict.breaks))
+    return verdict
+
+
+def _values(verdict: Verdict) -> tuple[LevelValue, ...]:
+    from scheduler.domain.schedule import LevelValue
+
+    return tuple(LevelValue(name=name, value=value) for name, value in verdict.values.items())
+
+
+def plan_of(problem: DayProblem, answer: Answer, *, version: int) -> Plan:
+    """The checked plan in trade words."""
+    from scheduler.planning.assemble import assemble_plan
+
+    return assemble_plan(problem, answer.result, answer.verdict, answer.as_they_come, version=version)

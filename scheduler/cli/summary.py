@@ -1,0 +1,132 @@
+"""The owner's summary of a plan on the terminal, in plain words."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from pathlib import Path
+
+    from scheduler.domain.plan import Load, Plan, PlannedOrder
+
+
+def summary(plan: Plan) -> list[str]:
+    """The lines of the summary: what is late and why, how full the day is, what the plan saves."""
+    return [
+        *_head(plan),
+        "",
+        *_late(plan),
+        *_left_over(plan),
+        "",
+        *_loads(plan),
+        "",
+        *_beside(plan),
+    ]
+
+
+def files_lines(folder: Path, files: Iterable[Path]) -> list[str]:
+    """Where the plan's files are."""
+    names = [file.name for file in files]
+    return [f"In {folder}:", *(f"  {name}" for name in names)]
+
+
+def _head(plan: Plan) -> list[str]:
+    from scheduler.sheets.clock import long_date
+
+    garments = sum(order.quantity for order in plan.orders)
+    lines = [
+        f"{long_date(plan.day)}, plan version {plan.version}: {len(plan.orders)} orders, "
+        f"{garments} garments, {len(plan.runs)} runs. The independent check passed."
+    ]
+    spilled = sum(run.start.date() != plan.day for run in plan.runs)
+    if spilled:
+        lines.append(f"{spilled} runs are pressed on a later day.")
+    if plan.stopped_early:
+        lines.append("The search was stopped early; another run need not give the same plan.")
+    return lines
+
+
+def _late(plan: Plan) -> list[str]:
+    late = [order for order in plan.orders if order.late_minutes > 0]
+    if not late:
+        return ["Late orders: none."]
+    late.sort(key=lambda order: (-order.late_minutes * order.weight, order.id))
+    return [f"Late orders: {len(late)} of {len(plan.orders)}", *(f"  {_late_line(order)}" for order in late)]
+
+
+def _late_line(order: PlannedOrder) -> str:
+    from scheduler.sheets.clock import number
+
+    done = f"packed {order.finished:%d.%m. %H:%M}, " if order.finished else ""
+    reason = f": {order.reason}" if order.reason else ""
+    return (
+        f"{order.id} {order.customer}: {done}cut-off {order.cut_off:%d.%m. %H:%M}, "
+        f"{number(order.late_minutes)} minutes late{reason}"
+    )
+
+
+def _left_over(plan: Plan) -> list[str]:
+    if not plan.left_over:
+        return []
+    return [
+        "",
+        f"Left over, fits nowhere in the planned days: {len(plan.left_over)}",
+        *(
+            f"  order {left.order}, {' + '.join(left.placements)}, {left.quantity} pieces: {left.reason}"
+            for left in plan.left_over
+        ),
+    ]
+
+
+def _loads(plan: Plan) -> list[str]:
+    rows = [("How full the day is", "pressing", "changing", "of", "full", "overtime")]
+    for loads in (plan.press_loads, plan.crew_loads):
+        rows += [_load_row(load) for load in loads]
+    return [*_columns(rows), "Minutes; changing is hands-on work at changeovers."]
+
+
+def _load_row(load: Load) -> tuple[str, str, str, str, str, str]:
+    full = (load.pressing + load.changing) / load.available if load.available else 0.0
+    over = f"{load.overtime:.0f}" if load.overtime else ""
+    return (
+        f"  {load.name}",
+        f"{load.pressing:.0f}",
+        f"{load.changing:.0f}",
+        f"{load.available:.0f}",
+        f"{full:.0%}",
+        over,
+    )
+
+
+def _beside(plan: Plan) -> list[str]:
+    from scheduler.sheets.words import compared
+
+    rows = [("The plan", "reached", "best possible", "taken as they come", "saved")]
+    rows += [
+        (f"  {line.title}", line.planned, line.bound, line.as_they_come, line.saved)
+        for line in compared(plan)
+    ]
+    return _columns(rows, right=False)
+
+
+def _columns(rows: Sequence[Sequence[str]], *, right: bool = True) -> list[str]:
+    """Rows as aligned text; the first column to the left, the others to the right or to the left."""
+    widths = [max(_width(row[column]) for row in rows) for column in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = []
+        for column, (text, width) in enumerate(zip(row, widths, strict=True)):
+            space = " " * (width - _width(text))
+            cells.append(space + text if right and column else text + space)
+        lines.append("  ".join(cells).rstrip())
+    return lines
+
+
+def _width(text: str) -> int:
+    """Columns that a text takes on a terminal: wide letters take two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in text
+    )
