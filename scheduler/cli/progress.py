@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from rich.table import Table
 
-    from scheduler.domain.instance import Instance
+    from scheduler.domain.instance import Instance, Level
     from scheduler.domain.schedule import Result
     from scheduler.engine.solve import Progress
 
@@ -110,7 +110,7 @@ class PlainLines:
         self._instance = instance
         self._write = write or (lambda words: say(words, to_error=True))
         self._next_s = 0.0
-        self._values: dict[str, int] = {}
+        self._shown: dict[Level, int] = {}
         self._stopping = False
         self._write(f"Looking for a plan of {len(instance.tasks)} possible runs. {STOP_HINT}")
 
@@ -121,9 +121,9 @@ class PlainLines:
             self._write("Stopping; the best plan so far is kept.")
         if state is None or not state.values or state.elapsed_s < self._next_s:
             return
-        if dict(state.values) == self._values:
+        if self._shown == state.values:
             return
-        self._values = dict(state.values)
+        self._shown = dict(state.values)
         self._next_s = max(5.0, 2 * state.elapsed_s)
         facts = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
         self._write(f"{state.elapsed_s:6.1f} s: {facts}")
@@ -159,7 +159,7 @@ class LiveTable:
 def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:
     """(name, value, bound) in words for the levels that an owner watches; bound empty when none is known."""
     rows = []
-    names = {
+    names: dict[Level, str] = {
         "left_over": "pressings left over",
         "lateness": "late minutes (weighted)",
         "changeover": "changeover minutes",

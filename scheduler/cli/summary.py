@@ -57,13 +57,15 @@ def _late(plan: Plan) -> list[str]:
 
 
 def _late_line(order: PlannedOrder) -> str:
-    from scheduler.sheets.clock import number
+    from scheduler.sheets.clock import clock, clock_up, number, short_date
 
-    done = f"packed {order.finished:%d.%m. %H:%M}, " if order.finished else ""
+    done = (
+        f", packed {short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
+    )
     reason = f": {order.reason}" if order.reason else ""
     return (
-        f"{order.id} {order.customer}: {done}cut-off {order.cut_off:%d.%m. %H:%M}, "
-        f"{number(order.late_minutes)} minutes late{reason}"
+        f"{order.id} {order.customer}: {number(order.late_minutes)} minutes late "
+        f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}{done}){reason}"
     )
 
 

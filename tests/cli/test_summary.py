@@ -1,0 +1,88 @@
+"""The terminal summary says what the owner needs, in plain words and straight columns."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+from scheduler.cli.summary import files_lines, summary
+from tests.sheets.sample_plan import sample_plan
+
+
+def line_with(text: str, lines: list[str]) -> str:
+    (found,) = [line for line in lines if text in line]
+    return found
+
+
+def test_late_orders_come_with_minutes_and_reason() -> None:
+    plan = sample_plan()
+    lines = summary(plan)
+    late = [order for order in plan.orders if order.late_minutes > 0]
+    assert line_with("Late orders:", lines) == f"Late orders: {len(late)} of {len(plan.orders)}"
+    for order in late:
+        line = line_with(f"  {order.id} {order.customer}", lines)
+        assert order.reason in line
+        assert re.search(r"\d minutes late", line)
+
+
+def test_a_day_without_late_orders_says_so() -> None:
+    plan = sample_plan()
+    on_time = tuple(replace(order, late_minutes=0.0, reason="") for order in plan.orders)
+    assert "Late orders: none." in summary(replace(plan, orders=on_time))
+
+
+def test_what_is_left_over_is_named_with_its_reason() -> None:
+    plan = sample_plan()
+    lines = summary(plan)
+    assert plan.left_over
+    for left in plan.left_over:
+        assert left.reason in line_with(f"order {left.order},", lines)
+    assert not any("Left over, fits nowhere" in line for line in summary(replace(plan, left_over=())))
+
+
+def test_every_press_and_person_is_shown_with_how_full_it_is() -> None:
+    plan = sample_plan()
+    lines = summary(plan)
+    for load in (*plan.press_loads, *plan.crew_loads):
+        share = (load.pressing + load.changing) / load.available
+        assert f"{share:.0%}" in line_with(f"  {load.name} ", lines)
+
+
+def test_a_load_without_hours_divides_by_nothing() -> None:
+    plan = sample_plan()
+    (first, *others) = plan.crew_loads
+    away = replace(first, available=0.0, pressing=0.0, changing=0.0)
+    assert "0%" in line_with(f"  {first.name} ", summary(replace(plan, crew_loads=(away, *others))))
+
+
+def test_levels_stand_beside_the_orders_taken_as_they_come() -> None:
+    lines = summary(sample_plan())
+    start = next(n for n, line in enumerate(lines) if "taken as they come" in line)
+    changeovers = next(line for line in lines[start:] if line.startswith("  Changeovers"))
+    assert re.search(r"minutes in \d+ .*no plan needs less than .*minutes in \d+", changeovers)
+
+
+def test_columns_are_straight_whatever_the_letters() -> None:
+    """Wide letters take two columns of a terminal, combining marks none."""
+    plan = sample_plan()
+    (first, second, *others) = plan.press_loads
+    wide, combined = replace(first, name="青葉"), replace(second, name="Po\u0301\u0142ka")
+    lines = summary(replace(plan, press_loads=(wide, combined, *others)))
+    assert len(line_with("青葉", lines)) == len(line_with("Po\u0301\u0142ka", lines)) - 3
+
+
+def test_a_search_that_was_stopped_and_a_later_day_are_said() -> None:
+    plan = sample_plan()
+    spilled = sum(run.start.date() != plan.day for run in plan.runs)
+    assert f"{spilled} runs are pressed on a later day." in summary(plan)
+    assert not any("stopped early" in line for line in summary(replace(plan, stopped_early=False)))
+    assert any("stopped early" in line for line in summary(replace(plan, stopped_early=True)))
+
+
+def test_files_are_named_below_their_folder() -> None:
+    assert files_lines(Path("plans/2027-03-09"), [Path("x/plan.json"), Path("x/day.html")]) == [
+        f"In {Path('plans/2027-03-09')}:",
+        "  plan.json",
+        "  day.html",
+    ]
