@@ -49,7 +49,8 @@ def _runs(plan: Plan) -> Sheet:
     head = (
         "Run", "Start", "Pressing from", "End", "Press", "Platen", "Operator", "Order", "Customer",
         "Placements", "Pieces", "Sizes", "Garments", "Artwork", "Width × height mm", "Position", "Transfer",
-        "Temperature °C", "Pressure", "Pre-press s", "Dwell s", "Peel", "Second press s", "Lot", "Breaks in it", "Run id",
+        "Temperature °C", "Pressure", "Pre-press s", "Dwell s", "Peel", "Second press s", "Lot",
+        "Breaks in it", "Run id",
     )  # fmt: skip
     rows = []
     for run in in_order(plan):

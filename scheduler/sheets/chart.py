@@ -1,0 +1,173 @@
+"""The day as a picture for the page: one lane for each press or person, drawn as SVG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from html import escape
+
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.clock import clock, clock_up, long_date
+from scheduler.sheets.dayview import Side, changeover_of, in_order, names, owner
+from scheduler.sheets.strip import window
+
+HOUR_PX = 104
+LANE_PX = 40
+LETTER_PX = 7.4
+"""Room that a letter of a bar's label takes, a little on the safe side."""
+
+PATTERNS = (
+    '<svg class="defs" aria-hidden="true" focusable="false" width="0" height="0"><defs>'
+    '<pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
+    '<line class="ink" x1="0" y1="0" x2="0" y2="6" stroke-width="2.4"/></pattern>'
+    '<pattern id="dots" width="6" height="6" patternUnits="userSpaceOnUse">'
+    '<circle class="dot" cx="2" cy="2" r="1.1"/></pattern></defs></svg>'
+)
+"""Fills used by every lane; they tell a changeover from a break without colour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Where a moment lies on the picture, in pixels from its left edge."""
+
+    first: datetime
+    last: datetime
+
+    @property
+    def width(self) -> int:
+        """Width of the picture."""
+        return round((self.last - self.first).total_seconds() / 3600 * HOUR_PX) + 1
+
+    def x(self, when: datetime) -> float:
+        """Pixels from the left edge, kept within the picture."""
+        seconds = (min(max(when, self.first), self.last) - self.first).total_seconds()
+        return round(seconds / 3600 * HOUR_PX, 1)
+
+
+def charts(plan: Plan) -> str:
+    """All pictures of the plan as HTML: for each date, presses first, then people."""
+    parts = [PATTERNS]
+    for day in sorted({run.start.date() for run in plan.runs}):
+        for side, title in (("press", "presses"), ("operator", "people")):
+            parts.append(_chart(plan, day, "press" if side == "press" else "operator", title))
+    return "".join(parts)
+
+
+def _chart(plan: Plan, day: date, side: Side, title: str) -> str:
+    runs = [run for run in in_order(plan) if run.start.date() == day]
+    scale = _scale(plan, day, runs)
+    lanes = "".join(
+        _lane(plan, day, side, name, [run for run in runs if owner(run, side) == name], scale)
+        for name in names(plan, side)
+        if any(owner(run, side) == name for run in runs)
+    )
+    label = escape(f"{long_date(day)}, {title}")
+    return (
+        f"<h3>{label}</h3>"
+        f'<div class="scroll" tabindex="0" role="region" aria-label="Chart: {label}">'
+        f'<div class="chart">{_axis(scale)}{lanes}</div></div>'
+    )
+
+
+def _scale(plan: Plan, day: date, runs: list[PlannedRun]) -> Scale:
+    moments = [moment for run in runs for moment in (run.start, run.end)]
+    moments += [one.start for one in plan.warm_ups if one.start.date() == day]
+    moments += [edge for one in plan.shifts if one.start.date() == day for edge in (one.start, one.end)]
+    return Scale(*window(moments))
+
+
+def _hours(scale: Scale) -> list[datetime]:
+    count = round((scale.last - scale.first).total_seconds() / 3600)
+    return [scale.first + timedelta(hours=index) for index in range(count + 1)]
+
+
+def _axis(scale: Scale) -> str:
+    hours = _hours(scale)
+    marks = "".join(
+        f'<text x="{scale.x(hour)}" y="15" text-anchor='
+        f'"{"start" if hour == hours[0] else "end" if hour == hours[-1] else "middle"}">{hour:%H:%M}</text>'
+        for hour in hours
+    )
+    return f'<svg class="axis" aria-hidden="true" width="{scale.width}" height="20">{marks}</svg>'
+
+
+def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], scale: Scale) -> str:
+    parts = [
+        f'<line class="hour" x1="{scale.x(hour)}" x2="{scale.x(hour)}" y1="0" y2="{LANE_PX}"/>'
+        for hour in _hours(scale)
+    ]
+    if side == "operator":
+        for shift in plan.shifts:
+            if shift.operator == name and shift.start.date() == day:
+                parts.append(_box("shift", scale, shift.start, shift.end, 3))
+        for rest in plan.breaks:
+            if rest.operator == name and rest.start.date() == day:
+                parts.append(
+                    _box("break", scale, rest.start, rest.end, 3, f"Break {_span(rest.start, rest.end)}")
+                )
+    else:
+        for warm in plan.warm_ups:
+            if warm.press == name and warm.start.date() == day:
+                words = f"Heating to {warm.temp_c} °C, {clock(warm.start)}–{clock_up(warm.ready)}"
+                parts.append(_box("warm", scale, warm.start, warm.ready, 7, words))
+    late = {order.id for order in plan.orders if order.late_minutes > 0 or order.finished is None}
+    parts += [_run(plan, run, scale, run.content.order in late) for run in runs]
+    return (
+        f'<div class="lane"><div class="name">{escape(name or "nobody needed")}</div>'
+        f'<svg role="group" aria-label="{escape(name or "nobody needed", quote=True)}" '
+        f'width="{scale.width}" height="{LANE_PX}">{"".join(parts)}</svg></div>'
+    )
+
+
+def _box(kind: str, scale: Scale, start: datetime, end: datetime, inset: int, title: str = "") -> str:
+    left, right = scale.x(start), scale.x(end)
+    inner = f"<title>{escape(title)}</title>" if title else ""
+    return (
+        f'<rect class="{kind}" x="{left}" y="{inset}" width="{round(max(right - left, 1), 1)}" '
+        f'height="{LANE_PX - 2 * inset}">{inner}</rect>'
+    )
+
+
+def _run(plan: Plan, run: PlannedRun, scale: Scale, late: bool) -> str:
+    words = run_words(plan, run) + (" The order is late or not done whole." if late else "")
+    parts = [f"<title>{escape(words)}</title>"]
+    if run.pressing_start > run.start:
+        parts.append(_box("change", scale, run.start, run.pressing_start, 7))
+    parts.append(_box("bar", scale, run.pressing_start, run.end, 4))
+    parts += [_box("break", scale, start, end, 5) for start, end in run.pauses]
+    edges = [run.pressing_start, *(edge for pause in run.pauses for edge in pause), run.end]
+    left, right = max(zip(edges[::2], edges[1::2], strict=True), key=lambda pair: pair[1] - pair[0])
+    room = scale.x(right) - scale.x(left) - 4
+    mark = "!" if late else ""
+    for text in (f"{run.number}{mark} · {run.content.order}", f"{run.number}{mark}"):
+        if len(text) * LETTER_PX <= room:
+            middle = round((scale.x(left) + scale.x(right)) / 2, 1)
+            parts.append(
+                f'<text x="{middle}" y="{LANE_PX / 2 + 4.5}" text-anchor="middle">{escape(text)}</text>'
+            )
+            break
+    return (
+        f'<a class="run{" late" if late else ""}" href="#run-{run.number}" data-run="{run.number}">'
+        f"{''.join(parts)}</a>"
+    )
+
+
+def run_words(plan: Plan, run: PlannedRun) -> str:
+    """A run in one or two sentences, for whoever points at it or has it read out."""
+    content = run.content
+    text = (
+        f"Run {run.number}, {clock(run.pressing_start)}–{clock(run.end)}: order {content.order}, "
+        f"{content.customer}; {' + '.join(content.placements)}, {content.quantity} pieces; "
+        f"{run.press}, platen {run.platen or 'none'}, {run.operator or 'nobody needed'}; "
+        f"{run.temp_c} °C, {content.recipe.dwell_s} s."
+    )
+    change = changeover_of(plan, run)
+    if change is not None:
+        text += f" Changeover before it: {', '.join(part.name for part in change.parts)}."
+    if run.pauses:
+        text += f" Break in it: {', '.join(_span(*pause) for pause in run.pauses)}."
+    return text
+
+
+def _span(start: datetime, end: datetime) -> str:
+    return f"{clock(start)}–{clock(end)}"

@@ -1,0 +1,252 @@
+"""One self-contained web page of the plan: chart, summary, orders, runs. Nothing is fetched."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from scheduler.domain.plan import Load, Plan, PlannedRun
+from scheduler.sheets.chart import charts
+from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
+from scheduler.sheets.dayview import in_order
+from scheduler.sheets.lines import peel_words
+from scheduler.sheets.pull import switch_on
+from scheduler.sheets.summary import facts, late_orders, search_words
+from scheduler.sheets.typeset import template
+from scheduler.sheets.words import compared
+
+
+def day_page(plan: Plan) -> bytes:
+    """The page as UTF-8 HTML, the same bytes for the same plan.
+
+    It works without a network and without a script; the script only adds a filter and shows what
+    is pointed at. Every text of the plan is escaped, and the page's own policy lets it load nothing.
+    """
+    style, script = template("day.css"), template("day.js")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    policy = f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'; base-uri 'none'"
+    title = f"{plan.shop.name}: {long_date(plan.day)}"
+    text = (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{escape(policy, quote=False)}">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escape(title)}</title><style>{style}</style></head><body>"
+        f"{_head(plan)}<main>{_summary(plan)}{_day(plan)}{_loads(plan)}{_orders(plan)}{_runs(plan)}"
+        f"{_switch_on(plan)}</main>{_foot(plan)}<script>{script}</script></body></html>\n"
+    )
+    return text.encode()
+
+
+def _head(plan: Plan) -> str:
+    links = (
+        ("summary", "Summary"),
+        ("day", "The day"),
+        ("load", "How full"),
+        ("orders", "Orders"),
+        ("runs", "Runs"),
+    )
+    return (
+        '<a class="skip" href="#summary">To the summary</a>'
+        f"<header><p>{escape(plan.shop.name)}</p><h1>{escape(long_date(plan.day))}</h1>"
+        f"<p>Plan version {plan.version} · {escape(plan.fingerprint)}</p>"
+        '<nav aria-label="Parts of this page">'
+        + "".join(f'<a href="#{key}">{name}</a>' for key, name in links)
+        + '<a href="#switch-on">Switch-on</a></nav></header>'
+    )
+
+
+def _summary(plan: Plan) -> str:
+    levels = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
+    late = [
+        (
+            order.id,
+            order.customer,
+            f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
+            f"{short_date(order.finished.date())} {clock_up(order.finished)}"
+            if order.finished
+            else "not done",
+            number(order.late_minutes) if order.late_minutes else "–",
+            order.reason,
+        )
+        for order in late_orders(plan)
+    ]
+    left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
+    parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
+    head: tuple[str, ...]
+    if late:
+        head = ("Order", "Customer", "Cut-off", "Packed", "Late, min", "Why")
+        parts.append("<h3>Orders late or not done whole</h3>" + _table("Late orders", head, late))
+    if left:
+        head = ("Order", "Placement", "Pieces", "Why")
+        parts.append("<h3>Left over: fits nowhere in the planned days</h3>" + _table("Left over", head, left))
+    head = ("", "The plan", "Best possible", "As they come", "Saved")
+    parts.append("<h3>Beside the same orders taken as they come</h3>" + _table("Levels", head, levels))
+    parts.append(
+        '<p class="fine">As they come: by cut-off, then by order number, each at the press and person '
+        "that can finish it first; same rules, same check.</p>"
+    )
+    parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
+    return "".join(parts) + "</section>"
+
+
+def _day(plan: Plan) -> str:
+    keys = (
+        ("bar", "run: number · order"),
+        ("change", "changeover"),
+        ("break", "break"),
+        ("warm", "heating up"),
+    )
+    legend = "".join(
+        f'<span><svg aria-hidden="true" width="34" height="16"><rect class="{kind}" x="1" y="1" width="32" '
+        f'height="14"/></svg> {words}</span>'
+        for kind, words in keys
+    )
+    return (
+        '<section id="day"><h2>The day</h2>'
+        f'<p class="legend">{legend}<span><b>!</b> order late or not done whole</span></p>'
+        '<p class="filter" hidden><label>Show only <input id="filter" type="search" autocomplete="off" '
+        'placeholder="order, customer, press, person"></label> <output id="shown"></output></p>'
+        f"{charts(plan)}"
+        '<p id="detail" role="status" hidden></p></section>'
+    )
+
+
+def _loads(plan: Plan) -> str:
+    parts = ['<section id="load"><h2>How full the day is</h2>']
+    for title, loads in (("Presses", plan.press_loads), ("People", plan.crew_loads)):
+        if loads:
+            head = (title, "Full", "", "Pressing, min", "Changeovers, min", "Hours, min", "Overtime, min")
+            parts.append(_table(title, head, [_load(load) for load in loads], raw=(2,)))
+    return "".join(parts) + "</section>"
+
+
+def _load(load: Load) -> tuple[str, ...]:
+    whole = max(load.available, load.pressing + load.changing, 1.0)
+    width = 160
+    done, change = load.pressing / whole * width, load.changing / whole * width
+    share = (load.pressing + load.changing) / load.available if load.available else 0.0
+    picture = (
+        f'<svg class="load" aria-hidden="true" width="{width + 2}" height="16">'
+        f'<rect class="free" x="1" y="1" width="{load.available / whole * width:.1f}" height="14"/>'
+        f'<rect class="full" x="1" y="1" width="{done:.1f}" height="14"/>'
+        f'<rect class="change" x="{1 + done:.1f}" y="1" width="{change:.1f}" height="14"/></svg>'
+    )
+    return (
+        load.name,
+        f"{share:.0%}",
+        picture,
+        f"{load.pressing:.0f}",
+        f"{load.changing:.0f}",
+        f"{load.available:.0f}",
+        f"{load.overtime:.0f}",
+    )
+
+
+def _orders(plan: Plan) -> str:
+    head = ("Order", "Customer", "Pieces", "Weight", "Cut-off", "Packed", "Late, min", "Why")
+    rows = [
+        (
+            order.id,
+            order.customer,
+            str(order.quantity),
+            str(order.weight),
+            f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
+            f"{short_date(order.finished.date())} {clock_up(order.finished)}"
+            if order.finished
+            else "not done",
+            number(order.late_minutes) if order.late_minutes else "",
+            order.reason,
+        )
+        for order in plan.orders
+    ]
+    return f'<section id="orders"><h2>Orders</h2>{_table("Orders", head, rows)}</section>'
+
+
+def _runs(plan: Plan) -> str:
+    head = (
+        "Run",
+        "When",
+        "Press, platen",
+        "Operator",
+        "Order",
+        "Placement and artwork",
+        "Pieces",
+        "Garments and sizes",
+        "Recipe",
+    )
+    ids = [f"run-{run.number}" for run in in_order(plan)]
+    rows = [_run(plan, run) for run in in_order(plan)]
+    return f'<section id="runs"><h2>Runs</h2>{_table("Runs", head, rows, ids=ids)}</section>'
+
+
+def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
+    content, recipe = run.content, run.content.recipe
+    kinds: dict[str, list[str]] = {}
+    for one in content.pieces:
+        kinds.setdefault(f"{one.garment}, {one.colour}", []).append(f"{one.size} {one.quantity}")
+    second = f"second press {recipe.second_press_s} s" if recipe.second_press_s else "no second press"
+    pauses = "".join(f", break {clock(start)}–{clock(end)}" for start, end in run.pauses)
+    lot = f" (lot {content.lot} of {content.lots})" if content.lots > 1 else ""
+    return (
+        str(run.number),
+        f"{short_date(run.start.date())} {clock(run.pressing_start)}–{clock(run.end)}{pauses}",
+        f"{run.press}; {run.platen or 'no platen'}",
+        run.operator or "nobody needed",
+        f"{content.order} {content.customer}",
+        "; ".join(f"{laid.placement}: {laid.artwork}" for laid in content.laid),
+        f"{content.quantity}{lot}",
+        "; ".join(f"{kind}: {', '.join(sizes)}" for kind, sizes in kinds.items()),
+        f"{run.temp_c} °C, {recipe.pressure.value}, dwell {recipe.dwell_s} s, "
+        f"peel {peel_words(recipe).lower()}, {second}",
+    )
+
+
+def _switch_on(plan: Plan) -> str:
+    head = ("Switch on", "Press", "Set", "Hot at", "Circuit", "First run", "Off after")
+    rows = [
+        (
+            f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
+            one.warm_up.press,
+            f"{one.warm_up.temp_c} °C",
+            clock_up(one.warm_up.ready),
+            one.warm_up.circuit or "–",
+            str(one.run) if one.run is not None else "",
+            clock_up(one.off) if one.off else "",
+        )
+        for one in switch_on(plan)
+    ]
+    return f'<section id="switch-on"><h2>Switch-on list</h2>{_table("Switch-on list", head, rows)}</section>'
+
+
+def _foot(plan: Plan) -> str:
+    return (
+        f"<footer><p>{escape(search_words(plan))}</p><p>Hot platens burn, presses crush "
+        "and draw heavy current. The makers' instructions, local law and a licensed electrician come before this plan.</p></footer>"
+    )
+
+
+def _table(
+    label: str,
+    head: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    *,
+    raw: Sequence[int] = (),
+    ids: Sequence[str] = (),
+) -> str:
+    """A table that scrolls sideways by itself; every cell is escaped but those in columns `raw`."""
+    top = "".join(f'<th scope="col">{escape(name)}</th>' for name in head)
+    body = []
+    for index, row in enumerate(rows):
+        cells = [text if column in raw else escape(text) for column, text in enumerate(row)]
+        mark = f' id="{ids[index]}" tabindex="-1"' if ids else ""
+        body.append(
+            f'<tr{mark}><th scope="row">{cells[0]}</th>'
+            + "".join(f"<td>{cell}</td>" for cell in cells[1:])
+            + "</tr>"
+        )
+    return (
+        f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(label, quote=True)}"><table>'
+        f"<thead><tr>{top}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+    )

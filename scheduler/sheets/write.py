@@ -1,0 +1,128 @@
+"""A plan's files into a folder: all of them, or none."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.plan import Plan
+from scheduler.exceptions import BadInput
+from scheduler.sheets.day_lists import day_lists
+from scheduler.sheets.page import day_page
+from scheduler.sheets.plan_json import plan_json
+from scheduler.sheets.run_sheets import run_sheets
+from scheduler.sheets.summary import summary
+from scheduler.sheets.typeset import Paper
+from scheduler.sheets.workbook import plan_workbook
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+RUN_SHEETS = "run-sheets.pdf"
+PRESS_SHEETS = "press-sheets.pdf"
+DAY_LISTS = "day-lists.pdf"
+SUMMARY = "summary.pdf"
+WORKBOOK = "plan.xlsx"
+DATA = "plan.json"
+PAGE = "day.html"
+
+
+def all_files(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> dict[str, bytes]:
+    """Every file of a plan by name, ready to be written; the sheets come first."""
+    return {
+        RUN_SHEETS: run_sheets(plan, by="operator", paper=paper, system_fonts=system_fonts),
+        PRESS_SHEETS: run_sheets(plan, by="press", paper=paper, system_fonts=system_fonts),
+        DAY_LISTS: day_lists(plan, paper=paper, system_fonts=system_fonts),
+        SUMMARY: summary(plan, paper=paper, system_fonts=system_fonts),
+        WORKBOOK: plan_workbook(plan),
+        DATA: plan_json(plan),
+        PAGE: day_page(plan),
+    }
+
+
+def write_all(
+    plan: Plan,
+    folder: Path,
+    *,
+    paper: Paper = "a4",
+    extra: Mapping[str, bytes] | None = None,
+    system_fonts: bool = True,
+) -> list[Path]:
+    """Write every file of a plan into a folder, made when it is not there.
+
+    The whole set is made first, written aside and only then moved in place; when anything fails,
+    the folder is left as it was. Other files in the folder are not touched.
+
+    Parameters
+    ----------
+    paper
+        "a4" or "letter".
+    extra
+        Further files, by name, that belong to the set.
+
+    Returns
+    -------
+    list of Path
+        The files, sheets first.
+
+    Raises
+    ------
+    BadInput
+        When the folder can't be written, or a file in it is held by another program.
+    """
+    files = all_files(plan, paper=paper, system_fonts=system_fonts)
+    return write_files(folder, {**files, **(extra or {})})
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
+    """Write a set of files into a folder, all or none; see `write_all`."""
+    aside: Path | None = None
+    made = False
+    try:
+        made = not folder.exists()
+        folder.mkdir(parents=True, exist_ok=True)
+        aside = Path(tempfile.mkdtemp(prefix=".writing-", dir=folder))
+        for name, content in files.items():
+            (aside / name).write_bytes(content)
+        _move_all(aside, folder, list(files))
+    except OSError as error:
+        raise BadInput([_fault(folder, error)]) from error
+    finally:
+        if aside is not None:
+            shutil.rmtree(aside, ignore_errors=True)
+        if made and folder.is_dir() and not any(folder.iterdir()):
+            folder.rmdir()
+    return [folder / name for name in files]
+
+
+def _move_all(aside: Path, folder: Path, names: list[str]) -> None:
+    """Move files into the folder one by one; on an error put everything back as it was."""
+    kept = aside / "before"
+    kept.mkdir()
+    moved: list[str] = []
+    try:
+        for name in names:
+            if (folder / name).exists():
+                (folder / name).replace(kept / name)
+            moved.append(name)
+            (aside / name).replace(folder / name)
+    except OSError:
+        for name in reversed(moved):
+            (folder / name).unlink(missing_ok=True)
+            if (kept / name).exists():
+                (kept / name).replace(folder / name)
+        raise
+
+
+def _fault(folder: Path, error: OSError) -> Fault:
+    where = Path(error.filename).name if error.filename else folder.name
+    return Fault(
+        code="output-not-writable",
+        source=Source(file=str(folder)),
+        found=f"{where} can't be written ({error.strerror or error})",
+        expected="a folder that may be written, its files open in no other program",
+        mend="Close the files, or name another folder. Nothing was changed.",
+    )
