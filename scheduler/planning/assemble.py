@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 
-from scheduler.domain.instance import Instance
 from scheduler.domain.plan import (
     Absence,
-    ChangeoverPart,
     DayProblem,
     LeftOver,
     Plan,
-    PlannedChangeover,
     PlannedOrder,
     PlannedRun,
     PlannedWarmUp,
@@ -21,24 +17,12 @@ from scheduler.domain.plan import (
 )
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
 from scheduler.exceptions import BrokenPlan
-from scheduler.planning.calendar import clock
+from scheduler.planning.changeovers import at, changeovers, in_order, minutes
 from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.reasons import Reasons
-from scheduler.planning.setups import ARTWORK, PLATEN, PRESSURE, TEMPERATURE
-from scheduler.planning.trail import Change, Step, day_of, shift_of, steps
-
-STEP_WORDS = {
-    PLATEN: "swap the platen",
-    PRESSURE: "set the pressure",
-    ARTWORK: "fetch and line up the artwork",
-    TEMPERATURE: "set the temperature",
-}
-"""What an operator does for each part of a press's state."""
-
-MOUNT = "mount the platen"
-"""In place of a swap, when the platen that is wanted was given up or none was on."""
+from scheduler.planning.trail import Step, day_of, shift_of, steps
 
 
 def assemble_plan(
@@ -82,7 +66,7 @@ def assemble_plan(
         shop=problem.shop,
         orders=_orders(problem, schedule, verdict, reasons),
         runs=runs,
-        changeovers=_changeovers(problem, trail),
+        changeovers=changeovers(problem, trail),
         warm_ups=warm_ups,
         levels=result.levels,
         as_they_come=baseline_levels,
@@ -117,19 +101,6 @@ def _checked(result: Result, verdict: Verdict) -> Schedule:
     return result.schedule
 
 
-def _at(problem: DayProblem, tick: int) -> datetime:
-    return clock(problem.day, tick, problem.instance.tick_s)
-
-
-def _minutes(instance: Instance, ticks: int) -> float:
-    return ticks * instance.tick_s / 60
-
-
-def in_order(trail: Sequence[Step]) -> list[Step]:
-    """Steps as the day goes: by begin of setting up, then pressing, then press."""
-    return sorted(trail, key=lambda s: (s.done.setup_start, s.done.start, s.mode.machine, s.task.id))
-
-
 def _runs(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedRun, ...]:
     runs = []
     for number, step in enumerate(in_order(trail), start=1):
@@ -146,10 +117,10 @@ def _runs(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedRun, ...]:
                 press=step.mode.machine,
                 platen=step.mode.platen or "",
                 operator=done.operator or "",
-                start=_at(problem, done.setup_start),
-                pressing_start=_at(problem, done.start),
-                end=_at(problem, done.end),
-                pauses=tuple((_at(problem, first), _at(problem, last)) for first, last in pauses),
+                start=at(problem, done.setup_start),
+                pressing_start=at(problem, done.start),
+                end=at(problem, done.end),
+                pauses=tuple((at(problem, first), at(problem, last)) for first, last in pauses),
                 temp_c=problem.temp_c[done.task],
                 cycle_s=problem.cycle_s[done.task, done.mode],
                 mounts_platen=done.mounts_platen,
@@ -169,69 +140,6 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
     return replace(content, laid=(replace(laid, turned=turned),))
 
 
-def _changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChangeover, ...]:
-    instance = problem.instance
-    found = []
-    for step in in_order(trail):
-        if not step.changes:
-            continue
-        begin = step.done.setup_start if step.hands_on else step.done.start
-        if step.hands_off and step.previous is not None:
-            begin = min(begin, step.previous.end)
-        found.append(
-            PlannedChangeover(
-                press=step.mode.machine,
-                before=step.task.id,
-                start=_at(problem, begin),
-                end=_at(problem, step.done.start),
-                hands_on_minutes=_minutes(instance, step.hands_on),
-                hands_off_minutes=_minutes(instance, step.hands_off),
-                parts=tuple(_part(problem, step, change) for change in step.changes),
-            )
-        )
-    return tuple(found)
-
-
-def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
-    part = problem.instance.setup_parts[change.part].name
-    machine = next(machine for machine in problem.instance.machines if machine.id == step.mode.machine)
-    before, after = "", _value(problem, part, step.task.id, step.mode.platen)
-    if step.previous is not None:
-        last = next(
-            mode
-            for task in problem.instance.tasks
-            if task.id == step.previous.task
-            for mode in task.modes
-            if mode.id == step.previous.mode
-        )
-        before = _value(problem, part, step.previous.task, last.platen)
-    elif part == PLATEN:
-        before = machine.mounted or ""
-    name = STEP_WORDS.get(part, part)
-    if part == PLATEN and before in ("", after):
-        name, before = MOUNT, ""
-    if part == ARTWORK and before == after:
-        before = ""
-    return ChangeoverPart(
-        name=name,
-        minutes=_minutes(problem.instance, change.ticks),
-        hands_off=change.hands_off,
-        before=before,
-        after=after,
-    )
-
-
-def _value(problem: DayProblem, part: str, task: str, platen: str | None) -> str:
-    content = problem.contents[task]
-    if part == PLATEN:
-        return platen or ""
-    if part == PRESSURE:
-        return content.recipe.pressure.value
-    if part == TEMPERATURE:
-        return f"{problem.temp_c[task]} °C"
-    return " + ".join(laid.artwork for laid in content.laid)
-
-
 def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for."""
     instance = problem.instance
@@ -245,8 +153,8 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
         found.append(
             PlannedWarmUp(
                 press=warm.machine,
-                start=_at(problem, warm.start),
-                ready=_at(problem, warm.end),
+                start=at(problem, warm.start),
+                ready=at(problem, warm.end),
                 temp_c=problem.temp_c[step.task.id],
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
@@ -271,8 +179,8 @@ def _orders(
                 cut_off=order.cut_off,
                 weight=order.weight,
                 quantity=order.quantity,
-                finished=_at(problem, finished) if finished is not None and whole else None,
-                late_minutes=_minutes(problem.instance, late),
+                finished=at(problem, finished) if finished is not None and whole else None,
+                late_minutes=minutes(problem.instance, late),
                 reason=reasons.of_order(order.id) if late or not whole else "",
             )
         )
@@ -294,7 +202,7 @@ def _left_over(problem: DayProblem, schedule: Schedule, reasons: Reasons) -> tup
 
 def _breaks(problem: DayProblem) -> tuple[Absence, ...]:
     return tuple(
-        Absence(operator=person.id, start=_at(problem, first), end=_at(problem, last))
+        Absence(operator=person.id, start=at(problem, first), end=at(problem, last))
         for person in problem.instance.operators
         for shift in person.shifts
         for first, last in shift.breaks
@@ -303,7 +211,7 @@ def _breaks(problem: DayProblem) -> tuple[Absence, ...]:
 
 def _shifts(problem: DayProblem) -> tuple[Absence, ...]:
     return tuple(
-        Absence(operator=person.id, start=_at(problem, shift.start), end=_at(problem, shift.end))
+        Absence(operator=person.id, start=at(problem, shift.start), end=at(problem, shift.end))
         for person in problem.instance.operators
         for shift in person.shifts
     )

