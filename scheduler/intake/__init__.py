@@ -4,7 +4,19 @@ Reading never stops at the first fault: everything wrong is reported at once, ea
 """
 
 from scheduler.intake.defaults import default_shop
+from scheduler.intake.order_reader import read_orders, scan_orders
+from scheduler.intake.order_writer import write_orders
 from scheduler.intake.shop_reader import read_shop, scan_shop
 from scheduler.intake.shop_writer import write_shop
+from scheduler.intake.template import write_shop_folder
 
-__all__ = ["default_shop", "read_shop", "scan_shop", "write_shop"]
+__all__ = [
+    "default_shop",
+    "read_orders",
+    "read_shop",
+    "scan_orders",
+    "scan_shop",
+    "write_orders",
+    "write_shop",
+    "write_shop_folder",
+]

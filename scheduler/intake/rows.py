@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from scheduler.domain.faults import Source
@@ -37,18 +37,24 @@ class Headings:
     doubled: dict[int, str] = field(default_factory=dict)
 
 
-def find_headings(grid: Grid, known: dict[str, str], least: int) -> Headings | None:
-    """The row with most known headings, the first of equals; None when none has `least` of them."""
+def find_headings(grid: Grid, meaning: Callable[[str], str | None], least: int) -> Headings | None:
+    """The row with most known headings, the first of equals; None when none has `least` of them.
+
+    Parameters
+    ----------
+    meaning
+        The column key that a heading means; None for one that means nothing.
+    """
     best: Headings | None = None
     for index, row in enumerate(grid.rows[:_LOOK_IN_ROWS]):
-        headings = _as_headings(index, row, known)
+        headings = _as_headings(index, row, meaning)
         count = len(headings.columns)
         if count >= least and (best is None or count > len(best.columns)):
             best = headings
     return best
 
 
-def _as_headings(index: int, row: tuple[Value, ...], known: dict[str, str]) -> Headings:
+def _as_headings(index: int, row: tuple[Value, ...], meaning: Callable[[str], str | None]) -> Headings:
     columns: dict[str, int] = {}
     unknown: dict[int, str] = {}
     doubled: dict[int, str] = {}
@@ -56,7 +62,7 @@ def _as_headings(index: int, row: tuple[Value, ...], known: dict[str, str]) -> H
         if value is None or isinstance(value, Unread):
             continue
         label = text(value)
-        key = known.get(heading_key(label))
+        key = meaning(label)
         if key is None:
             unknown[column] = label
         elif key in columns:
@@ -66,7 +72,7 @@ def _as_headings(index: int, row: tuple[Value, ...], known: dict[str, str]) -> H
     return Headings(row=index, columns=columns, unknown=unknown, doubled=doubled)
 
 
-def report_headings(grid: Grid, headings: Headings, known: dict[str, str], findings: Findings) -> None:
+def report_headings(grid: Grid, headings: Headings, known: Mapping[str, str], findings: Findings) -> None:
     """Note headings that mean nothing (a doubt) or the same as another (a fault)."""
     for column, label in headings.doubled.items():
         findings.fault(

@@ -97,7 +97,9 @@ class _ShopSheets:
 
     def _find_headings(self, table: Table, grid: Grid) -> None:
         known = words().headings[table.key]
-        headings = find_headings(grid, known, least=min(2, len(table.columns)))
+        headings = find_headings(
+            grid, lambda label: known.get(heading_key(label)), least=min(2, len(table.columns))
+        )
         if headings is None:
             labels = ", ".join(column.label for column in table.columns if column.needed)
             source = Source(file=grid.file, sheet=grid.sheet)

@@ -1,0 +1,116 @@
+"""Which column of an orders sheet means what: aliases, numbered placements, sizes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from scheduler.intake.findings import Findings, near, shown
+from scheduler.intake.grid import Grid
+from scheduler.intake.orders_layout import SIZE, orders_table
+from scheduler.intake.rows import Headings, find_headings, report_headings
+from scheduler.intake.words import heading_key, size_key, words
+
+MOST_PLACEMENTS = 4
+"""Numbered placement columns in one row: "placement 1" to "placement 4"."""
+
+OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm")
+_DIGIT = re.compile(r"(?<!\S)([1-9])(?!\S)")
+_SIZE_LIKE = re.compile(r"Y?(\d?X{0,5}[SML]|\d{1,2}[TM]?|\d{1,2}\d{2})\Z")
+
+
+class Sizes:
+    """The shop's size labels, by all the ways in which they are written."""
+
+    def __init__(self, labels: Iterable[str]) -> None:
+        self.labels = tuple(labels)
+        self._by_key: dict[str, str] = {}
+        for label in self.labels:
+            self._by_key.setdefault(size_key(label), label)
+        for label in self.labels:
+            for key in words().sizes.get(size_key(label), ()):
+                self._by_key.setdefault(key, label)
+
+    def find(self, written: str) -> str | None:
+        """The shop's label for a size as written: XXL is 2XL where the shop has that; None when unknown."""
+        return self._by_key.get(size_key(written))
+
+    def in_heading(self, heading: str) -> str | None:
+        """The size in a heading such as "M" or "qty M"."""
+        whole = self.find(heading)
+        if whole:
+            return whole
+        rest = [word for word in heading_key(heading).split() if word not in words().quantity_words]
+        return self.find("".join(rest)) if rest else None
+
+    def place(self, label: str) -> int:
+        """Where a label stands in the shop's order of sizes."""
+        return self.labels.index(label)
+
+
+def looks_like_a_size(heading: str) -> bool:
+    """True for a heading that is a size, though not one of the shop's."""
+    rest = "".join(word for word in heading_key(heading).split() if word not in words().quantity_words)
+    key = size_key(rest)
+    return key in words().sizes or bool(_SIZE_LIKE.match(key))
+
+
+def meaning(heading: str, sizes: Sizes) -> str | None:
+    """Column key of a heading: an alias, one of numbered placement columns ("transfer 2"), or a size."""
+    known = words().headings["orders"]
+    key = heading_key(heading)
+    if key in known:
+        return known[key]
+    digit = _DIGIT.search(key)
+    if digit and int(digit[1]) <= MOST_PLACEMENTS:
+        base = known.get(" ".join((key[: digit.start()] + key[digit.end() :]).split()))
+        if base in OF_A_PLACEMENT:
+            return base if digit[1] == "1" else f"{base} {digit[1]}"
+    size = sizes.in_heading(heading)
+    return f"{SIZE}{size}" if size else None
+
+
+def find_order_headings(grid: Grid, sizes: Sizes) -> Headings | None:
+    """The row of headings of a sheet with orders; None when the sheet holds none."""
+    return find_headings(grid, lambda heading: meaning(heading, sizes), least=3)
+
+
+def check_order_headings(grid: Grid, headings: Headings, sizes: Sizes, findings: Findings) -> bool:
+    """Note what is missing, doubled or unknown; False when the rows can't be read without it."""
+    complete = True
+    there = headings.columns
+    for column in orders_table(()).columns:
+        if column.needed and column.key not in there:
+            complete = False
+            match = near(column.label, headings.unknown.values())
+            mend = f'Did you mean "{match}"? Rename it.' if match else "Add the column."
+            source = grid.source(headings.row, 0)
+            findings.fault(
+                "column-missing", source, f'no column "{column.label}"', "a column with that heading", mend
+            )
+    if not any(key.startswith(SIZE) for key in there) and not {"size", "quantity"} <= set(there):
+        complete = False
+        source = grid.source(headings.row, 0)
+        expected = "columns named after sizes, or the columns Size and Quantity"
+        findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
+    unknown = {}
+    for column_number, label in headings.unknown.items():
+        source = grid.source(headings.row, column_number)
+        if heading_key(label) in words().headings["refused"]:
+            complete = False
+            mend = "Name the column Width mm or Height mm, and give the figures in mm."
+            findings.fault("unit-missing", source, f"heading {shown(label)}", "width and height in mm", mend)
+        elif looks_like_a_size(label) and _has_numbers(grid, headings.row, column_number):
+            complete = False
+            mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.'
+            findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
+        else:
+            unknown[column_number] = label
+    known = words().headings["orders"]
+    shown_headings = Headings(row=headings.row, columns=there, unknown=unknown, doubled=headings.doubled)
+    report_headings(grid, shown_headings, known, findings)
+    return complete and not headings.doubled
+
+
+def _has_numbers(grid: Grid, row: int, column: int) -> bool:
+    return any(grid.value(one, column) not in (None, 0) for one in range(row + 1, len(grid.rows)))

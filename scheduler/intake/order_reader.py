@@ -1,0 +1,140 @@
+"""Orders from workbooks and text tables, with everything that is wrong with them by cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.orders import Order
+from scheduler.domain.shop import Shop
+from scheduler.exceptions import BadInput
+from scheduler.intake.findings import Findings, shown
+from scheduler.intake.grid import Book
+from scheduler.intake.guard import Refused
+from scheduler.intake.order_headings import check_order_headings, find_order_headings
+from scheduler.intake.order_join import join_order
+from scheduler.intake.order_rows import Entry, Facts, ShopWords, read_row
+from scheduler.intake.orders_layout import orders_table
+from scheduler.intake.reader import open_book
+from scheduler.intake.rows import Row, rows_under
+from scheduler.intake.words import heading_key, name_key, words
+
+
+def read_orders(paths: Iterable[Path | str], shop: Shop, day: date) -> tuple[Order, ...]:
+    """Read all orders.
+
+    Parameters
+    ----------
+    paths
+        Workbooks or text tables with orders.
+    shop
+        The shop whose words the orders use.
+    day
+        The day that is planned: cut-offs before it are past, times without a date are on it.
+
+    Raises
+    ------
+    scheduler.exceptions.BadInput
+        With every fault and doubt found, by cell, when there is at least one fault.
+    """
+    orders, found = scan_orders(paths, shop, day)
+    if any(fault.severity == "fault" for fault in found):
+        raise BadInput(found)
+    return orders
+
+
+def scan_orders(
+    paths: Iterable[Path | str], shop: Shop, day: date
+) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
+    """Read orders: those without a fault, in the order in which they appear, and all faults and doubts.
+
+    See Also
+    --------
+    read_orders : the same, raising when there is a fault.
+    """
+    findings = Findings()
+    reading = _Reading(ShopWords(shop, day), findings)
+    for path in paths:
+        try:
+            reading.read(open_book(path))
+        except Refused as refused:
+            findings.extend([refused.fault])
+    return reading.orders(), findings.all
+
+
+@dataclass(slots=True)
+class _Rows:
+    """The rows of one order so far."""
+
+    file: str
+    facts: list[Facts] = field(default_factory=list)
+    entries: list[Entry] = field(default_factory=list)
+
+
+class _Reading:
+    def __init__(self, shop: ShopWords, findings: Findings) -> None:
+        self.shop = shop
+        self.findings = findings
+        self.by_order: dict[str, _Rows] = {}
+
+    def read(self, book: Book) -> None:
+        """Take over the rows of a file."""
+        self.findings.extend(book.doubts)
+        found = False
+        told = len(self.findings.faults)
+        rows = 0
+        for grid in book.grids:
+            if not any(value is not None for row in grid.rows for value in row):
+                continue
+            headings = find_order_headings(grid, self.shop.sizes)
+            table = words().sheets.get(heading_key(grid.sheet))
+            source = Source(file=grid.file, sheet=grid.sheet)
+            if headings is None or grid.hidden:
+                passed_over = table in ("read_me", "lists") or (grid.hidden and headings is None)
+                if not passed_over and len(book.grids) > 1:
+                    what = "a hidden sheet" if grid.hidden else "a sheet without the headings of orders"
+                    mend = "Show it or move its rows if it holds orders; it is not read."
+                    self.findings.doubt("sheet-not-read", source, what, "sheets with orders", mend)
+                continue
+            found = True
+            if not check_order_headings(grid, headings, self.shop.sizes, self.findings):
+                continue
+            for row in rows_under(grid, headings, self.findings):
+                rows += 1
+                self._take(row)
+        if len(self.findings.faults) > told:
+            return
+        source = Source(file=book.file)
+        if not found:
+            needed = ", ".join(column.label for column in orders_table(()).columns if column.needed)
+            mend = "Add a row of headings; a new shop folder shows how it looks."
+            self.findings.fault(
+                "headings-missing", source, "no sheet with orders", f"headings: {needed}", mend
+            )
+        elif not rows:
+            self.findings.fault(
+                "no-orders", source, "no order under the headings", "orders", "Fill in a row."
+            )
+
+    def _take(self, row: Row) -> None:
+        facts, entry = read_row(row, self.shop)
+        if facts is None:
+            return
+        rows = self.by_order.setdefault(name_key(facts.order), _Rows(row.grid.file))
+        if rows.file != row.grid.file:
+            found = f"order {shown(facts.order)}, which is in {rows.file} too"
+            mend = "Take it out of one of the files, or give it another number."
+            row.fault("order-in-two-files", "order", found, "each order in one file", mend)
+        rows.facts.append(facts)
+        if entry is not None and row.sound:
+            rows.entries.append(entry)
+
+    def orders(self) -> tuple[Order, ...]:
+        """The orders whose rows are all sound and agree."""
+        joined = (
+            join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in self.by_order.values()
+        )
+        return tuple(order for order in joined if order is not None)

@@ -1,0 +1,200 @@
+"""A new shop folder: a shop workbook and an orders workbook to fill in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from pathlib import Path
+
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.shop import Shop
+from scheduler.exceptions import BadInput
+from scheduler.intake.defaults import default_shop
+from scheduler.intake.order_writer import drop_down_lists, workbook_of_rows
+from scheduler.intake.orders_layout import SIZE
+from scheduler.intake.sheet_writer import Written
+from scheduler.intake.shop_writer import shop_workbook
+
+SHOP_FILE = "shop.xlsx"
+ORDERS_FILE = "orders.xlsx"
+SAMPLE = "SAMPLE"
+"""Begins the customer of every sample row."""
+
+_NOTE = "sample row: delete it before you plan"
+
+# order, garment, colour, fabric, placement, transfer, artwork, pieces by size, priority
+_SAMPLES: tuple[tuple[str, str, str, str, str, str, str, dict[str, int], str], ...] = (
+    (
+        "S1",
+        "t-shirt",
+        "navy",
+        "cotton",
+        "left chest",
+        "film hot peel",
+        "club badge",
+        {"S": 4, "M": 8, "L": 6},
+        "normal",
+    ),
+    (
+        "S1",
+        "t-shirt",
+        "navy",
+        "cotton",
+        "full back",
+        "film hot peel",
+        "club name",
+        {"S": 4, "M": 8, "L": 6},
+        "normal",
+    ),
+    (
+        "S2",
+        "sweater",
+        "grey",
+        "cotton-polyester blend",
+        "full front",
+        "film hot peel",
+        "rocket",
+        {"M": 5, "XL": 5},
+        "rush",
+    ),
+    (
+        "S2",
+        "sweater",
+        "grey",
+        "cotton-polyester blend",
+        "neck label",
+        "film hot peel",
+        "label",
+        {"M": 5, "XL": 5},
+        "rush",
+    ),
+    ("S3", "cap", "black", "cotton", "cap front", "flock vinyl", "anchor", {"one size": 12}, "normal"),
+    (
+        "S4",
+        "bag",
+        "natural",
+        "canvas",
+        "bag front",
+        "screen-printed hot split",
+        "leaf",
+        {"one size": 20},
+        "high",
+    ),
+)
+
+
+def write_shop_folder(folder: Path | str) -> list[Path]:
+    """Lay out a shop folder: `shop.xlsx` with default figures and `orders.xlsx` with sample rows.
+
+    The folder is made when it is not there. Nothing is ever overwritten: both files are written, or none.
+
+    Returns
+    -------
+    list of Path
+        The files that were written.
+
+    Raises
+    ------
+    scheduler.exceptions.BadInput
+        When a file of that name is there, or the folder can't be written.
+    """
+    folder = Path(folder)
+    targets = [folder / SHOP_FILE, folder / ORDERS_FILE]
+    _refuse_present(targets)
+    shop = default_shop()
+    books = [
+        shop_workbook(shop),
+        workbook_of_rows(sample_rows(), shop.size_groups, drop_down_lists((), shop)),
+    ]
+    aside = [target.with_name(f".{target.name}.part") for target in targets]
+    moved: list[Path] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for book, part in zip(books, aside, strict=True):
+            book.save(part)
+        for part, target in zip(aside, targets, strict=True):
+            _move_without_overwriting(part, target)
+            moved.append(target)
+    except OSError as error:
+        for target in moved:
+            target.unlink(missing_ok=True)
+        if isinstance(error, FileExistsError):
+            _refuse_present(targets)
+        raise BadInput([_not_writable(folder, error)]) from None
+    finally:
+        for part in aside:
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
+    return targets
+
+
+def sample_rows(shop: Shop | None = None) -> Iterator[Mapping[str, Written]]:
+    """Rows of sample orders that fit the default shop; without a cut-off, so that they are never past.
+
+    Parameters
+    ----------
+    shop
+        Gives the sizes of the transfers; the default shop when there is none.
+    """
+    shop = shop or default_shop()
+    for order, garment, colour, fabric, placement, transfer, artwork, pieces, priority in _SAMPLES:
+        usual = shop.placement(placement)
+        yield {
+            "order": order,
+            "customer": f"{SAMPLE} customer {order}",
+            "priority": priority,
+            "garment": garment,
+            "colour": colour,
+            "fabric": fabric,
+            "placement": placement,
+            "transfer": transfer,
+            "artwork": artwork,
+            "width_mm": usual.width_mm,
+            "height_mm": usual.height_mm,
+            **{f"{SIZE}{size}": quantity for size, quantity in pieces.items()},
+            "total": sum(pieces.values()),
+            "notes": _NOTE,
+        }
+
+
+def _move_without_overwriting(part: Path, target: Path) -> None:
+    """Move a file to a name that nobody else may have taken in the meantime.
+
+    Raises
+    ------
+    FileExistsError
+        When there is a file of that name.
+    """
+    try:
+        target.hardlink_to(part)
+    except FileExistsError:
+        raise
+    except OSError:
+        # a folder on a drive without links: claim the name first, then move over our own empty file
+        target.touch(exist_ok=False)
+        part.replace(target)
+
+
+def _refuse_present(targets: list[Path]) -> None:
+    present = [target for target in targets if target.exists() or target.is_symlink()]
+    if present:
+        raise BadInput(
+            Fault(
+                code="file-present",
+                source=Source(file=target.name),
+                found=f"it is already in {target.parent}",
+                expected="a folder without it",
+                mend="Take another folder, or move the file away; nothing is overwritten.",
+            )
+            for target in present
+        )
+
+
+def _not_writable(folder: Path, error: OSError) -> Fault:
+    return Fault(
+        code="folder-not-writable",
+        source=Source(file=str(folder)),
+        found=f"it can't be written ({error.strerror or error})",
+        expected="a folder that may be written",
+        mend="Take another folder, or change its rights.",
+    )
