@@ -25,6 +25,8 @@ def find_faults(shop: Shop, orders: tuple[Order, ...], day: date) -> tuple[Fault
 
 
 def _fault(code: str, source: Source, found: str, expected: str, mend: str) -> Fault:
+    if not source.file:
+        source = Source(file="shop and orders")
     return Fault(code=code, source=source, found=found, expected=expected, mend=mend)
 
 

@@ -147,11 +147,11 @@ def test_only_able_people() -> None:
 def three_way() -> Shop:
     """Front, sleeve and label may all be pressed with one another."""
     return replace(
-        shop(),
+        with_press(shop(), platens=("big", "double")),
         placements=(
             placement("front", pairs_with=("sleeve", "label")),
             placement("sleeve", pairs_with=("label",)),
-            placement("label", after=()),
+            placement("label"),
             placement("back"),
         ),
         platens=(
@@ -194,6 +194,7 @@ def test_pairs_that_exclude_one_another_are_kept() -> None:
 def test_pairs_that_make_a_circle_together() -> None:
     """a+b and c+d: with a before c and d before b, either pair works but never both."""
     names = ("a", "b", "c", "d")
+    places = {"second_placements": names, "second_width_mm": 300, "second_height_mm": 300}
     base = replace(
         shop(),
         placements=(
@@ -202,11 +203,7 @@ def test_pairs_that_make_a_circle_together() -> None:
             placement("c", after=("a",), pairs_with=("d",)),
             placement("d"),
         ),
-        platens=(
-            platen(
-                "double", placements=names, second_placements=names, second_width_mm=300, second_height_mm=300
-            ),
-        ),
+        platens=(platen("double", placements=names, **places),),
         presses=(replace(shop().presses[0], platens=("double",), mounted=None),),
     )
     assert pairs_of(base, *(print_(name) for name in names)) == [("a", "b")]
