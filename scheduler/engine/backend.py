@@ -43,8 +43,6 @@ class Backend:
     vector: Callable[[Any], Any]
     search: ModuleType
     dispatch: ModuleType
-    moves: ModuleType
-    layout: ModuleType
 
 
 def plain() -> Backend:
@@ -67,6 +65,11 @@ def compiled() -> Backend:
         )
         if spec is None or spec.loader is None:
             raise ImportError(COMPILED)
+        import numba
+
+        # Numba looks at the age of a function's own file only; constants come from other files too.
+        settings: Any = numba.config
+        settings.CACHE_DIR = str(code_folder())
         module = importlib.util.module_from_spec(spec)
         sys.modules[COMPILED] = module
         try:
@@ -85,11 +88,8 @@ def compiled() -> Backend:
 
 
 def _backend(name: str, package: str, vector: Callable[[Any], Any]) -> Backend:
-    parts = {
-        part: importlib.import_module(f"{package}.{part}")
-        for part in ("search", "dispatch", "moves", "layout")
-    }
-    return Backend(name, vector, **parts)
+    search, dispatch = (importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch"))
+    return Backend(name, vector, search, dispatch)
 
 
 class Compiler:
@@ -156,15 +156,19 @@ def stamp() -> str:
             return "none"
     for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
         digest.update(path.read_bytes())
-        digest.update(str(path.stat().st_mtime_ns).encode())
     return digest.hexdigest()[:24]
 
 
-def marker() -> Path:
-    """The file that says that machine code for `stamp()` is complete."""
+def code_folder() -> Path:
+    """Where machine code for this very source lies."""
     own = os.environ.get("XDG_CACHE_HOME")
     base = Path(own) if own else Path.home() / ".cache"
-    return base / "pressday" / f"compiled-{stamp()}"
+    return base / "pressday" / f"code-{stamp()}"
+
+
+def marker() -> Path:
+    """The file that says that the machine code is complete."""
+    return code_folder() / "complete"
 
 
 def cached() -> bool:

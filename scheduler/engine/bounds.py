@@ -296,7 +296,7 @@ def chain_of(instance: Instance, job: str) -> Chain:
     return chains_of(instance, (job,))[job]
 
 
-def plain_bounds(instance: Instance, values: dict[Level, int]) -> dict[Level, int]:
+def known_bounds(instance: Instance, values: dict[Level, int]) -> dict[Level, int]:
     """Bounds of the instance's levels by arithmetic alone; 0 where arithmetic says nothing.
 
     Parameters

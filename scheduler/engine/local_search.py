@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -14,6 +15,19 @@ from scheduler.engine.kernel.decode import SNAPSHOT_EVERY
 from scheduler.engine.kernel.layout import SLOTS
 
 Cost = tuple[int, ...]
+
+RANK_WEIGHTS = (160, 16, 4, 2, 1)
+"""Energy of a unit of each level by rank, left-over apart: a late minute weighs ten of changeover."""
+
+LEFT_OVER_WEIGHT = 1_000_000
+FIRST_CYCLE = 4_000
+"""Moves of the first cycle of cooling; each further one is twice as long."""
+
+COLDEST = 1 / 100
+"""Last temperature of a cycle, in shares of the first."""
+
+RISES = 200
+"""Moves tried to find the first temperature."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,27 +50,28 @@ class Chain:
     are divided over calls makes no difference.
     """
 
-    def __init__(
-        self, flattened: Flattened, start: Line, *, seed: int, backend: Backend, history: int = 0
-    ) -> None:
+    def __init__(self, flattened: Flattened, start: Line, *, seed: int, backend: Backend) -> None:
         self.flattened = flattened
-        count = len(start.tasks)
-        work = _new_work(flattened, start, seed, history or (50 if count > 120 else 200))
+        work = _new_work(flattened, start, seed)
         state_size = flattened.flat[layout.STATE]
         snapshots = [0] * ((flattened.flat[layout.TASKS] // SNAPSHOT_EVERY + 1) * state_size)
         snapshots[:state_size] = flattened.start
-        self._memory: list[Any] = [
-            flattened.flat,
-            work,
-            list(flattened.start),
-            snapshots,
-            [0] * layout.PLACED,
-        ]
+        memory: list[Any] = [flattened.flat, work, list(flattened.start), snapshots, [0] * layout.PLACED]
         self.backend = backend
-        self._memory = [backend.vector(part) for part in self._memory]
+        self._memory = [backend.vector(part) for part in memory]
         backend.search.settle(*self._memory, 0)
         backend.search.keep_best(*self._memory[:2])
-        backend.search.forget_history(self._memory[1])
+        self._memory[1][layout.HEAT] = self._first_heat()
+
+    def _first_heat(self) -> int:
+        """A temperature at which a middling rise is taken now and then, found by trying moves."""
+        if self._memory[1][layout.COUNT] < 2:
+            return 1
+        rises = self.backend.vector([0] * RISES)
+        found = self.backend.search.sample_rises(*self._memory, rises)
+        self.backend.search.settle(*self._memory, 0)
+        known = sorted(int(rise) for rise in rises[:found])
+        return max(1, known[len(known) // 5]) if known else 1
 
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
@@ -92,7 +107,7 @@ class Chain:
         )
 
 
-def _new_work(flattened: Flattened, start: Line, seed: int, history: int) -> list[int]:
+def _new_work(flattened: Flattened, start: Line, seed: int) -> list[int]:
     """The search's memory, set up with a start."""
     size = flattened.flat[layout.TASKS]
     count = len(start.tasks)
@@ -104,8 +119,7 @@ def _new_work(flattened: Flattened, start: Line, seed: int, history: int) -> lis
     work = [0] * layout.WORK_HEAD
     work[layout.COUNT] = count
     work[layout.RANDOM] = _seed(seed)
-    work[layout.HISTORY] = history
-    work[layout.KICK_AFTER] = 4000 + 60 * count
+    work[layout.CYCLE_LENGTH] = FIRST_CYCLE
     work[layout.TOGGLED] = -1
     tasks = list(start.tasks) + [0] * (size - count)
     options = list(start.options) + [0] * (size - count)
@@ -124,7 +138,9 @@ def _new_work(flattened: Flattened, start: Line, seed: int, history: int) -> lis
         (layout.W_BEST_TASKS, tasks),
         (layout.W_BEST_OPTIONS, options),
         (layout.W_BEST_COST, [0] * SLOTS),
-        (layout.W_HISTORY, [0] * (history * SLOTS)),
+        (layout.W_ENERGY, _energy(flattened)),
+        (layout.W_COOLING, _cooling()),
+        (layout.W_LOGARITHM, _logarithms()),
         (layout.W_JOB_LATE, [0] * flattened.flat[layout.JOBS]),
         (layout.W_WAY, ways),
         (layout.W_CANDIDATE_WAY, ways),
@@ -136,6 +152,26 @@ def _new_work(flattened: Flattened, start: Line, seed: int, history: int) -> lis
         work[slot] = len(work)
         work.extend(values)
     return work
+
+
+def _energy(flattened: Flattened) -> list[int]:
+    """Weight of each slot: each level by its rank, what is left over above all."""
+    weights = [0] * SLOTS
+    ranks = iter(RANK_WEIGHTS)
+    for slot in flattened.columns["order"]:
+        weights[slot] = LEFT_OVER_WEIGHT if slot == layout.LEFT_OVER else next(ranks)
+    return weights
+
+
+def _cooling() -> list[int]:
+    """Temperatures over a cycle in 1/4096 of the first, falling evenly in the logarithm."""
+    last = layout.COOLING_STEPS - 1
+    return [round(4096 * COLDEST ** (step / last)) for step in range(layout.COOLING_STEPS)]
+
+
+def _logarithms() -> list[int]:
+    """-ln(u) in 1/1024 for evenly spread u: so many temperatures a rise may be worth."""
+    return [round(-1024 * math.log((k + 0.5) / layout.CHANCES)) for k in range(layout.CHANCES)]
 
 
 def _seed(seed: int) -> int:

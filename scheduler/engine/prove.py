@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
+from scheduler.engine.bounds import known_bounds
 
 log = logging.getLogger(__name__)
 
@@ -27,7 +28,7 @@ def prove(
     among plans that keep those.
     """
     from scheduler.engine.cpsat.bounds import bounds
-    from scheduler.engine.cpsat.solve import improve, known_bounds
+    from scheduler.engine.cpsat.solve import improve
     from scheduler.engine.cpsat.values import values_of
 
     values = values_of(instance, schedule)

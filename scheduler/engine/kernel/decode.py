@@ -11,7 +11,10 @@ from .layout import (
     LEVELS,
     ORDER,
     PLACED,
+    SLOTS,
     STATE,
+    W_COST,
+    W_ENERGY,
 )
 from .steps import place, put_down
 
@@ -20,7 +23,7 @@ SNAPSHOT_EVERY = 16
 
 @kernel
 def compare(flat: Any, a: Any, a_at: int, b: Any, b_at: int) -> int:
-    """-1, 0 or 1: the costs at `a[a_at:]` are better than, equal to or worse than `b[b_at:]`, level by level."""
+    """-1, 0 or 1: costs `a[a_at:]` are better than, as good as or worse than `b[b_at:]`, level by level."""
     order = flat[ORDER]
     for k in range(flat[LEVELS]):
         slot = flat[order + k]
@@ -29,6 +32,16 @@ def compare(flat: Any, a: Any, a_at: int, b: Any, b_at: int) -> int:
         if a[a_at + slot] > b[b_at + slot]:
             return 1
     return 0
+
+
+@kernel
+def energy_of(work: Any, cost: Any, cost_at: int) -> int:
+    """Weighted sum of a cost vector: what the search climbs over."""
+    weights = work[W_ENERGY]
+    total = 0
+    for slot in range(SLOTS):
+        total += work[weights + slot] * cost[cost_at + slot]
+    return total
 
 
 @kernel
@@ -42,11 +55,12 @@ def decode(
     count: int,
     first: int,
     snapshots: Any,
-    limit_at: int,
+    limit: int,
     row: Any,
 ) -> bool:
-    """Decode a sequence of `work` from the snapshot before `first`; False once its cost passes a limit.
+    """Decode a sequence of `work` from the snapshot before `first`; False once it passes the limit.
 
+    A limit of 0 or more is an energy; below 0, the limit is the current plan's cost, level by level.
     Costs only grow while tasks are put down, so what is worse than the limit stays worse.
     """
     size = flat[STATE]
@@ -57,7 +71,10 @@ def decode(
         option = work[options_at + k]
         place(flat, state, work, present_at, task, option, row)
         put_down(flat, state, task, option, row)
-        if compare(flat, state, flat[AT_COST], work, limit_at) > 0:
+        if limit >= 0:
+            if energy_of(work, state, flat[AT_COST]) > limit:
+                return False
+        elif compare(flat, state, flat[AT_COST], work, work[W_COST]) > 0:
             return False
     return True
 

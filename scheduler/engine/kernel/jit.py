@@ -14,7 +14,8 @@ if COMPILED:
 
     def kernel(function: Function) -> Function:
         """Compile, keep the machine code on disk, and free the interpreter lock while running."""
-        return numba.njit(cache=True, nogil=True)(function)  # type: ignore[no-any-return]
+        machine_code: Any = numba.njit(cache=True, nogil=True)(function)
+        return machine_code  # type: ignore[no-any-return]
 
 else:
 

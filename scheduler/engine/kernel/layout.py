@@ -191,11 +191,11 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     ACCEPTED,
     DECODED,
     RANDOM,
-    HISTORY,
-    KICK_AFTER,
+    CYCLE_START,  # move at which the current cycle of cooling began
+    CYCLE_LENGTH,
     EDITS,
-    KICKS,
     TOGGLED,  # choice whose way the candidate changes, or -1
+    HEAT,  # temperature at the begin of a cycle, in energy
 ) = range(13)
 
 # work, where its columns begin
@@ -213,7 +213,9 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_BEST_TASKS,
     W_BEST_OPTIONS,
     W_BEST_COST,
-    W_HISTORY,
+    W_ENERGY,  # by slot: weight of the level in the energy
+    W_COOLING,  # temperature over a cycle, in 1/4096 of HEAT
+    W_LOGARITHM,  # -ln of evenly spread chances, in 1/1024
     W_JOB_LATE,
     W_WAY,  # by choice: the way in use
     W_CANDIDATE_WAY,
@@ -221,5 +223,8 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_EDIT_OPTION,
     W_EDIT_AT,
     W_OUT,  # by task: 1 while a move takes it out
-) = range(13, 34)
-WORK_HEAD = 34
+) = range(13, 36)
+WORK_HEAD = 36
+
+COOLING_STEPS = 256
+CHANCES = 1024

@@ -242,8 +242,8 @@ def near(work: Any, position: int) -> int:
     if random_below(work, 2) == 0:
         return random_below(work, count + 1)
     reach = 2 + count // 8
-    at = position - reach + random_below(work, 2 * reach + 1)
-    return max(0, min(count, at))
+    at: int = max(0, min(count, position - reach + random_below(work, 2 * reach + 1)))
+    return at
 
 
 @kernel

@@ -1,10 +1,10 @@
-"""Late-acceptance local search with kicks, in chunks that don't change its course."""
+"""Simulated annealing in cycles, in chunks that don't change its course."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from .decode import compare, decode, decode_keeping
+from .decode import compare, decode, decode_keeping, energy_of
 from .jit import kernel
 from .layout import (
     ACCEPTED,
@@ -12,14 +12,16 @@ from .layout import (
     AT_JOB_READY,
     BEST_COUNT,
     CANDIDATE_COUNT,
+    CHANCES,
     CHOICES,
+    COOLING_STEPS,
     COUNT,
+    CYCLE_LENGTH,
+    CYCLE_START,
     DECODED,
     DUE,
-    HISTORY,
+    HEAT,
     JOBS,
-    KICK_AFTER,
-    KICKS,
     LAST_GAIN,
     MOVE,
     PACKING,
@@ -35,9 +37,10 @@ from .layout import (
     W_CANDIDATE_TASKS,
     W_CANDIDATE_WAY,
     W_CHANGES,
+    W_COOLING,
     W_COST,
-    W_HISTORY,
     W_JOB_LATE,
+    W_LOGARITHM,
     W_OPTIONS,
     W_PLACE,
     W_PRESENT,
@@ -49,28 +52,43 @@ from .layout import (
 )
 from .moves import propose, random_below
 
+NO_LIMIT = 1 << 60
+
 
 @kernel
 def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves: int) -> None:
     """Try so many moves.
 
-    Late acceptance (Burke & Bykov 2017): a candidate is taken when it is no worse than the current
-    plan or than the one some moves ago; costs are compared level by level. After a long time without
-    a new best plan the search starts again from the best one, shaken.
+    The search goes in cycles, each twice as long as the one before and each from the best plan so
+    far. A cycle is simulated annealing (Kirkpatrick, Gelatt & Vecchi 1983) on the energy, a weighted
+    sum of the levels, since a plan that is a little late for a while is often on the way to a better
+    one. Its last part takes only what is no worse level by level: the levels are what counts.
     """
     cost = work[W_COST]
     for _ in range(moves):
         work[MOVE] += 1
-        if work[MOVE] - work[LAST_GAIN] >= work[KICK_AFTER]:
-            kick(flat, work, state, snapshots, row)
-        past = work[W_HISTORY] + (work[MOVE] % work[HISTORY]) * SLOTS
+        age = work[MOVE] - work[CYCLE_START]
+        if age >= work[CYCLE_LENGTH]:
+            work[CYCLE_START] = work[MOVE]
+            work[CYCLE_LENGTH] *= 2
+            age = 0
+            back_to_best(flat, work, state, snapshots, row)
+        step = age * (COOLING_STEPS + COOLING_STEPS // 8) // work[CYCLE_LENGTH]
+        if step < COOLING_STEPS:
+            heat = work[HEAT] * work[work[W_COOLING] + step] // 4096
+            chance = work[work[W_LOGARITHM] + random_below(work, CHANCES)]
+            limit = energy_of(work, work, cost) + heat * chance // 1024
+        else:
+            limit = -1
+            if age * (COOLING_STEPS + COOLING_STEPS // 8) < COOLING_STEPS * work[CYCLE_LENGTH] + (
+                COOLING_STEPS + COOLING_STEPS // 8
+            ):
+                back_to_best(flat, work, state, snapshots, row)
         first = propose(flat, work)
         if first < 0:
             undo(flat, work)
             continue
         work[DECODED] += 1
-        # `decode` only says yes to a candidate within the limit, the worse of the two yardsticks.
-        limit = past if compare(flat, work, cost, work, past) < 0 else cost
         if decode(
             flat,
             state,
@@ -90,8 +108,37 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves:
                 keep_best(flat, work)
         else:
             undo(flat, work)
-        if compare(flat, work, cost, work, past) < 0:
-            work[past : past + SLOTS] = work[cost : cost + SLOTS]
+
+
+@kernel
+def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, rises: Any) -> int:
+    """Fill `rises` with energy rises of random moves that change nothing; returns how many there are."""
+    found = 0
+    before = energy_of(work, work, work[W_COST])
+    for _ in range(4 * len(rises)):
+        if found == len(rises):
+            break
+        first = propose(flat, work)
+        if first >= 0:
+            decode(
+                flat,
+                state,
+                work,
+                work[W_CANDIDATE_PRESENT],
+                work[W_CANDIDATE_TASKS],
+                work[W_CANDIDATE_OPTIONS],
+                work[CANDIDATE_COUNT],
+                first,
+                snapshots,
+                NO_LIMIT,
+                row,
+            )
+            rise = energy_of(work, state, flat[AT_COST]) - before
+            if rise > 0:
+                rises[found] = rise
+                found += 1
+        undo(flat, work)
+    return found
 
 
 @kernel
@@ -198,25 +245,3 @@ def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> 
     copy_column(work, work[W_CANDIDATE_PLACE], work[W_PLACE], flat[TASKS])
     copy_column(work, work[W_CANDIDATE_WAY], work[W_WAY], flat[CHOICES])
     settle(flat, work, state, snapshots, row, 0)
-
-
-@kernel
-def kick(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> None:
-    """Go back to the best plan and change it by a few moves taken whatever they cost."""
-    work[KICKS] += 1
-    work[LAST_GAIN] = work[MOVE]
-    back_to_best(flat, work, state, snapshots, row)
-    for _ in range(3 + random_below(work, 6)):
-        first = propose(flat, work)
-        if first < 0:
-            undo(flat, work)
-            continue
-        accept(flat, work, state, snapshots, row, first)
-    forget_history(work)
-
-
-@kernel
-def forget_history(work: Any) -> None:
-    """Let every past cost be the current one."""
-    for k in range(work[HISTORY]):
-        copy_column(work, work[W_HISTORY] + k * SLOTS, work[W_COST], SLOTS)

@@ -226,7 +226,7 @@ def overtime_ticks(flat: Any, window: int, setup_start: int, end: int) -> int:
     start = max(setup_start, flat[flat[WINDOW_PAID] + window])
     if end <= start:
         return 0
-    ticks = end - start
+    ticks: int = end - start
     for k in range(flat[flat[BREAK_FROM] + window], flat[flat[BREAK_FROM] + window + 1]):
         ticks -= max(0, min(end, flat[flat[BREAK_END] + k]) - max(start, flat[flat[BREAK_START] + k]))
     return ticks
