@@ -7,7 +7,10 @@ from itertools import combinations, permutations
 import pytest
 
 from scheduler.verify import check
-from tests.published.cases import CASES, P10, P10_BEFORE, S1, S3, S9, Case, limited, parallel, shop
+from tests.published.cases import CASES, Case
+from tests.published.one_machine import S1, S3, S9
+from tests.published.parallel import P10, P10_BEFORE, parallel
+from tests.published.state import limited, shop
 from tests.support.enumerator import best_schedule, in_sequence, values
 
 ENUMERABLE = [case for case in CASES if len(case.instance.tasks) <= 10]
