@@ -100,7 +100,7 @@ class Reasons:
             after = (
                 ""
                 if alone is None
-                else f"; pressed and packed without a pause it is ready at {self._tick(alone)}"
+                else f"; pressed and packed without a pause it is ready at {self._tick_up(alone)}"
             )
             return f"{self._what_comes(last)} {self._when_ready(last)}{after}"
         if alone is None:
@@ -114,7 +114,7 @@ class Reasons:
             if count == 1
             else f"its {count} placements one after another, and packing,"
         )
-        return f"{what} cannot be done before {self._tick(alone)}, even with the whole shop to itself"
+        return f"{what} cannot be done before {self._tick_up(alone)}, even with the whole shop to itself"
 
     def _waits(self, step: Step, due: int) -> str:
         """The order waits for others: for what, judged at the run of its chain that waited longest."""
@@ -153,12 +153,6 @@ class Reasons:
         """No one thing was short for long: the day ended, or name the run right before it."""
         mode, done = step.mode, step.done
         name = _named(self.problem.contents[step.task.id])
-        if day_of(self.instance, ready) != day_of(self.instance, done.setup_start):
-            span = self._span(done.end - done.setup_start)
-            return (
-                f"{name} takes {span}, which is not left after {self._tick(ready)}; "
-                f"it is begun at {self._tick(done.setup_start)}"
-            )
         neighbours = [
             other
             for other in self.trail
@@ -166,6 +160,15 @@ class Reasons:
             and other.task.id != step.task.id
             and (other.mode.machine == mode.machine or other.done.operator == done.operator)
         ]
+        today = day_of(self.instance, ready)
+        if today != day_of(self.instance, done.setup_start):
+            ends = [
+                other.done.end for other in neighbours if day_of(self.instance, other.done.start) == today
+            ]
+            return (
+                f"{name} takes {self._span(done.end - done.setup_start)} and no longer fits after "
+                f"{self._tick_up(max([ready, *ends]))}; it is begun at {self._tick(done.setup_start)}"
+            )
         if not neighbours:
             start, cut_off = self._tick(done.start), self._tick(due)
             return f"{name} is pressed at {start}, too late for the cut-off at {cut_off}"
@@ -207,6 +210,11 @@ class Reasons:
 
     def _tick(self, tick: int) -> str:
         return self._when(clock(self.problem.day, tick, self.instance.tick_s))
+
+    def _tick_up(self, tick: int) -> str:
+        """The minute by which a tick has come."""
+        ticks = 60 // self.instance.tick_s
+        return self._tick(-(-tick // ticks) * ticks)
 
     def _span(self, ticks: int) -> str:
         minutes = -(-ticks * self.instance.tick_s // 60)

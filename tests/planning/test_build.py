@@ -12,7 +12,9 @@ from scheduler.domain.instance import Instance, Precedence, Task
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Circuit, OpenHours, Shop
-from scheduler.planning import build_day
+from scheduler.engine.baseline import as_they_come
+from scheduler.intake.defaults import default_shop
+from scheduler.planning import assemble_plan, build_day
 from tests.planning.by_hand import checked, one_by_one
 from tests.planning.shops import (
     MONDAY,
@@ -195,11 +197,10 @@ def test_a_way_without_anybody_there_is_no_way() -> None:
         shop(),
         presses=(
             press(platens=("sleeve",), mounted=None),
-            press("Small", platens=("sleeve",), skill="small"),
+            press("Small", platens=("sleeve",), mounted=None, skill="small"),
         ),
         crew=(person(), person("Fri", weekdays=(4,), skills=("small",))),
     )
-    base = replace(base, presses=(base.presses[0], replace(base.presses[1], mounted=None)))
     problem = built(base, order("1", line(print_("sleeve"))))
     assert problem.dates == (MONDAY, date(2026, 3, 3))
     assert [mode.machine for mode in task_of(problem, "1-sleeve").modes] == ["Main"]
@@ -268,3 +269,30 @@ def test_a_schedule_by_hand_passes_the_check(option: int) -> None:
     _, verdict = checked(problem, one_by_one(problem, runs))
     assert verdict.values["left_over"] == 0
     assert verdict.values["changeovers"] == 1 + len(base_option)
+
+
+def test_a_day_of_the_sample_shop_taken_as_they_come_passes_the_check() -> None:
+    """Kits with youth sizes, caps, a box at ten and a cold peel, through the whole chain."""
+    base = default_shop()
+    sizes = {"M": 20, "L": 12, "Y-M": 8}
+    chest = print_("left chest", "film hot peel", width_mm=90, height_mm=90)
+    label = print_("neck label", "film hot peel", "label", width_mm=60, height_mm=60)
+    back = print_("full back", "film cold peel", width_mm=240, height_mm=300)
+    crown = print_("cap front", "film hot peel", width_mm=100, height_mm=50)
+    orders = (
+        order("1", line(chest, label, back, sizes=sizes), cut_off=datetime(2026, 3, 2, 12)),
+        order("2", line(crown, sizes={"one size": 30})),
+        order("3", line(chest, back, sizes={"M": 90}, garments_in=datetime(2026, 3, 2, 10))),
+    )
+    problem = built(base, *orders)
+    schedule = as_they_come(problem.instance)
+    result, verdict = checked(problem, schedule)
+    made = assemble_plan(problem, result, verdict, result.levels)
+    pressed = sum(run.content.quantity * len(run.content.laid) for run in made.runs)
+    assert pressed == 40 * 3 + 30 + 90 * 2
+    assert all(bool(one.reason) == (one.late_minutes > 0) for one in made.orders)
+    assert {run.press for run in made.runs if "cap" in run.platen} == {"Cap press"}
+    assert {run.operator for run in made.runs if run.press == "Cap press"} <= {"Ana", "Cleo"}
+    assert all(
+        run.pressing_start >= datetime(2026, 3, 2, 10) for run in made.runs if run.content.order == "3"
+    )

@@ -1,0 +1,275 @@
+"""A checked schedule in trade words, followed by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, time
+
+import pytest
+
+from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.schedule import Break, LevelValue, Result, Status
+from scheduler.domain.shop import Circuit, OpenHours, Pressure
+from scheduler.exceptions import BrokenPlan
+from scheduler.planning import assemble_plan, build_day, summarise
+from scheduler.planning.fingerprint import LETTERS
+from scheduler.planning.summary import fullness
+from tests.planning.by_hand import checked, one_by_one, plan_of
+from tests.planning.shops import (
+    MONDAY,
+    line,
+    order,
+    person,
+    press,
+    print_,
+    recipe,
+    shop,
+    with_allowances,
+    with_press,
+)
+
+
+def at(hour: int, minute: int = 0, second: int = 0) -> datetime:
+    return datetime(2026, 3, 2, hour, minute, second)
+
+
+def two_runs() -> DayProblem:
+    """A front at 150 °C, then a sleeve of another order at 160 °C and firm pressure; coffee at nine."""
+    base = replace(
+        with_press(shop(), circuit="A"),
+        circuits=(Circuit(name="A", volts=230, amps=16, continuous_share=0.8),),
+        recipes=(recipe(), recipe("hot film", temp_c=160, pressure=Pressure.FIRM)),
+        crew=(person(breaks=((time(9), time(9, 15)),)),),
+        defaults=("Presses", "Recipes"),
+    )
+    first = order("1", line(print_("front", artwork="crest"), sizes={"M": 60}), cut_off=at(9))
+    second = order("2", line(print_("sleeve", "hot film", "flag"), sizes={"Y-S": 10}), cut_off=at(16))
+    return build_day(base, (first, second), MONDAY)
+
+
+RUNS = [("1-front", "Main / big", "Ann"), ("2-sleeve", "Main / sleeve", "Ann")]
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return plan_of(two_runs(), RUNS)
+
+
+def test_runs_in_order(plan: Plan) -> None:
+    first, second = plan.runs
+    assert [(run.number, run.id, run.press, run.platen, run.operator) for run in plan.runs] == [
+        (1, "1-front", "Main", "big", "Ann"),
+        (2, "2-sleeve", "Main", "sleeve", "Ann"),
+    ]
+    # Warm-up from 8:00 to 8:10; pressure and line-up take 1.5 min before it is hot.
+    assert (first.start, first.pressing_start) == (at(8, 8, 30), at(8, 10))
+    # 60 x 38 s are 38 min, with 2 min of fixed part 40: 8:50, before the coffee.
+    assert (first.end, first.pauses) == (at(8, 50), ())
+    # Swap 6, pressure 0.5, line-up 1 min are hands-on 7.5 and fit before nine; 10 x 38 s and 2 min
+    # are 84 ticks, 8.4 min, of which 2.5 before the break.
+    assert (second.start, second.pressing_start) == (at(8, 50), at(8, 57, 30))
+    assert (second.pauses, second.end) == (((at(9), at(9, 15)),), at(9, 20, 54))
+    assert [(run.temp_c, run.cycle_s, run.mounts_platen) for run in plan.runs] == [
+        (150, 38.0, False),
+        (160, 38.0, True),
+    ]
+
+
+def test_changeovers_step_by_step(plan: Plan) -> None:
+    first, second = plan.changeovers
+    assert (first.press, first.before, first.start, first.end) == ("Main", "1-front", at(8, 8, 30), at(8, 10))
+    assert [(part.name, part.minutes, part.before, part.after) for part in first.parts] == [
+        ("set the pressure", 0.5, "", "medium"),
+        ("fetch and line up the artwork", 1.0, "", "crest"),
+    ]
+    # 10 °C up take a minute, from the end of the last run on; hands-on 7.5 min is the longer part.
+    assert (second.start, second.end) == (at(8, 50), at(8, 57, 30))
+    assert (second.hands_on_minutes, second.hands_off_minutes) == (7.5, 1.0)
+    assert [(part.name, part.minutes, part.hands_off, part.before, part.after) for part in second.parts] == [
+        ("set the temperature", 1.0, True, "150 °C", "160 °C"),
+        ("swap the platen", 6.0, False, "big", "sleeve"),
+        ("set the pressure", 0.5, False, "medium", "firm"),
+        ("fetch and line up the artwork", 1.0, False, "crest", "flag"),
+    ]
+
+
+def test_changeovers_add_up_to_the_levels(plan: Plan) -> None:
+    levels = {level.name: level.value for level in plan.levels}
+    assert levels["changeovers"] == len(plan.changeovers) == 2
+    minutes = sum(max(change.hands_on_minutes, change.hands_off_minutes) for change in plan.changeovers)
+    assert levels["changeover"] == minutes * 10 == 90
+
+
+def test_warm_up(plan: Plan) -> None:
+    (warm,) = plan.warm_ups
+    assert (warm.press, warm.start, warm.ready, warm.temp_c) == ("Main", at(8), at(8, 10), 150)
+    assert (warm.circuit, warm.watts) == ("A", 1500)
+
+
+def test_orders(plan: Plan) -> None:
+    first, second = plan.orders
+    # Packing takes 5 min and 60 x 10 s: 15 min after 8:50, five past the cut-off at nine.
+    assert (first.finished, first.late_minutes) == (at(9, 5), 5.0)
+    assert first.reason == (
+        "pressing and packing cannot be done before 09:05, even with the whole shop to itself"
+    )
+    assert (second.finished, second.late_minutes, second.reason) == (at(9, 27, 36), 0.0, "")
+
+
+def test_loads_shifts_and_breaks(plan: Plan) -> None:
+    (main,) = plan.press_loads
+    assert (main.name, main.available, main.changing, main.overtime) == ("Main", 540.0, 9.0, 0.0)
+    assert main.pressing == pytest.approx(48.4)
+    (ann,) = plan.crew_loads
+    assert (ann.available, ann.pressing, ann.changing) == (465.0, main.pressing, 9.0)
+    assert next((shift.operator, shift.start, shift.end) for shift in plan.shifts) == ("Ann", at(8), at(16))
+    assert [(one.start, one.end) for one in plan.breaks] == [
+        (at(9), at(9, 15)),
+        (datetime(2026, 3, 3, 9), datetime(2026, 3, 3, 9, 15)),
+    ]
+
+
+def test_the_rest(plan: Plan) -> None:
+    assert plan.status == "a plan, not shown to be best"
+    assert (plan.effort, plan.seed, plan.version) == ("quick", 7, 1)
+    assert plan.notes == (
+        "These sheets of the shop workbook still hold the program's own figures: Presses, Recipes.",
+    )
+
+
+def test_runs_of_a_later_day_are_no_load_of_this_one() -> None:
+    base = with_allowances(shop(), lot_above_min=600.0)
+    problem = build_day(
+        base, (order("1", line(sizes={"M": 700})), order("2", line(sizes={"M": 100}))), MONDAY
+    )
+    made = plan_of(problem, [("1-front", "Main / big", "Ann"), ("2-front", "Main / big", "Ann")])
+    assert made.runs[1].start == datetime(2026, 3, 3, 8, 10)
+    assert made.press_loads[0].pressing == pytest.approx(700 * 38 / 60 + 2, abs=0.1)
+    # The press is cold again: switched on again, but pressure, artwork and platen are as they were.
+    assert [warm.start for warm in made.warm_ups] == [at(8), datetime(2026, 3, 3, 8)]
+    assert len(made.changeovers) == 1
+
+
+def test_overtime_is_counted_apart() -> None:
+    base = replace(
+        with_allowances(shop(), lot_above_min=600.0),
+        hours={0: OpenHours(open=time(8), close=time(17), overtime_end=time(18))},
+        crew=(person(end=time(10), overtime_end=time(12)),),
+    )
+    problem = build_day(base, (order("1", line(sizes={"M": 150})), order("2", line(sizes={"M": 12}))), MONDAY)
+    made = plan_of(problem, [("1-front", "Main / big", "Ann"), ("2-front", "Main / big", "Ann")])
+    # 8:10 and 97 min; then 9.6 min: until 9:56:36, all before ten.
+    assert made.crew_loads[0].overtime == 0.0
+    late = build_day(base, (order("1", line(sizes={"M": 150})), order("2", line(sizes={"M": 30}))), MONDAY)
+    made = plan_of(late, [("1-front", "Main / big", "Ann"), ("2-front", "Main / big", "Ann")])
+    # 21 min from 9:47 on: until 10:08.
+    assert made.crew_loads[0].overtime == made.press_loads[0].overtime == pytest.approx(8.0)
+
+
+def test_a_platen_given_up_is_mounted_again() -> None:
+    problem = build_day(shop(), (order("1", line(print_("front"), print_("back"))),), MONDAY)
+    schedule = one_by_one(problem, [("1-front", "Main / big", "Ann"), ("1-back", "Main / big", "Ann")])
+    first, second = schedule.tasks
+    again = replace(second, start=second.start + 60, end=second.end + 60, mounts_platen=True)
+    result, verdict = checked(problem, replace(schedule, tasks=(first, again)))
+    parts = assemble_plan(problem, result, verdict, ()).changeovers[1].parts
+    assert [(part.name, part.before, part.after) for part in parts] == [
+        ("mount the platen", "", "big"),
+        ("fetch and line up the artwork", "", "logo"),
+    ]
+
+
+def test_turned_artwork_by_the_chosen_platen() -> None:
+    """480 x 300 mm lies straight on the wide platen and turned on the big one."""
+    wide = replace(shop().platens[0], name="wide", width_mm=500, height_mm=400)
+    base = replace(
+        with_press(shop(), platens=("big", "wide")), platens=(shop().platens[0], wide, *shop().platens[1:])
+    )
+    one = order("1", line(print_("front", width_mm=480, height_mm=300)))
+    problem = build_day(base, (one,), MONDAY)
+    assert not problem.contents["1-front"].laid[0].turned
+    for platen, turned in (("big", True), ("wide", False)):
+        made = plan_of(problem, [("1-front", f"Main / {platen}", "Ann")])
+        assert made.runs[0].content.laid[0].turned is turned
+
+
+def test_a_pair_on_the_sheets() -> None:
+    problem = build_day(shop(), (order("1", line(print_("front"), print_("sleeve"))),), MONDAY)
+    (run,) = plan_of(problem, [("1-front+sleeve", "Main / double", "Ann")]).runs
+    assert run.content.placements == ("front", "sleeve")
+    assert run.cycle_s == 45.0
+
+
+def test_left_over() -> None:
+    made = plan_of(two_runs(), RUNS[:1], left_over=("2-sleeve",))
+    (left,) = made.left_over
+    assert (left.run, left.order, left.placements, left.quantity) == ("2-sleeve", "2", ("sleeve",), 10)
+    order_two = made.orders[1]
+    assert order_two.finished is None
+    assert order_two.reason == f"sleeve (youth) is left over: {left.reason}"
+
+
+def test_fingerprint(plan: Plan) -> None:
+    assert plan.fingerprint == plan_of(two_runs(), RUNS).fingerprint
+    assert len(plan.fingerprint) == 8
+    assert set(plan.fingerprint) <= set(LETTERS)
+    assert not set("0O1IL2Z5S8B6GQ") & set(LETTERS)
+    other = plan_of(two_runs(), RUNS[::-1])
+    assert other.fingerprint != plan.fingerprint
+
+
+def test_other_pieces_have_another_fingerprint() -> None:
+    """Three S and seven M press like four S and six M, but the sheets differ."""
+    codes = set()
+    for small in (3, 4):
+        problem = build_day(shop(), (order("1", line(sizes={"S": small, "M": 10 - small})),), MONDAY)
+        codes.add(plan_of(problem, [("1-front", "Main / big", "Ann")]).fingerprint)
+    assert len(codes) == 2
+
+
+def test_a_plan_that_did_not_pass_is_refused() -> None:
+    problem = two_runs()
+    result, verdict = checked(problem, one_by_one(problem, RUNS))
+    broken = replace(verdict, breaks=(Break(rule="press", tasks=("1-front",), message="two at once"),))
+    with pytest.raises(BrokenPlan, match="refused the plan: press: two at once"):
+        assemble_plan(problem, result, broken, ())
+    with pytest.raises(BrokenPlan, match="there is no schedule"):
+        assemble_plan(problem, Result(status=Status.NO_PLAN, schedule=None), verdict, ())
+    wrong = replace(result, levels=(LevelValue(name="changeover", value=89),))
+    with pytest.raises(BrokenPlan, match="the engine counts changeover as 89, the independent check as 90"):
+        assemble_plan(problem, wrong, verdict, ())
+
+
+def test_summary(plan: Plan) -> None:
+    worse = tuple(
+        LevelValue(name=level.name, value=level.value + (30 if level.name == "lateness" else 0))
+        for level in plan.levels
+        if level.name != "finish"
+    )
+    figures = summarise(replace(plan, as_they_come=worse))
+    assert (figures.orders, figures.garments, figures.runs) == (2, 70, 2)
+    assert [one.id for one in figures.late] == ["1"]
+    assert (figures.late_minutes, figures.left_over_pieces) == (5.0, 0)
+    assert (figures.changeovers, figures.hands_on_minutes, figures.hands_off_minutes) == (2, 9.0, 1.0)
+    assert figures.fullest_person is not None
+    assert figures.fullest_person.name == "Ann"
+    assert fullness(figures.fullest_person) == pytest.approx(57.4 / 465)
+    saved = {one.name: one for one in figures.saved}
+    assert "finish" not in saved
+    lateness = saved["lateness"]
+    assert (lateness.plan, lateness.as_they_come, lateness.saved, lateness.unit) == (5.0, 8.0, 3.0, "minutes")
+    assert (saved["changeovers"].plan, saved["changeovers"].unit) == (2.0, "changeovers")
+    assert saved["changeover"].saved == 0.0
+
+
+def test_summary_puts_what_is_left_over_first() -> None:
+    made = plan_of(two_runs(), RUNS[:1], left_over=("2-sleeve",))
+    figures = summarise(made)
+    assert [one.id for one in figures.late] == ["2", "1"]
+    assert figures.left_over_pieces == 10
+
+
+def test_a_press_that_runs_no_day_is_no_load() -> None:
+    base = replace(shop(), presses=(press(), press("Spare", mounted=None)))
+    made = plan_of(build_day(base, (order("1"),), MONDAY), [("1-front", "Main / big", "Ann")])
+    assert [(load.name, load.pressing) for load in made.press_loads] == [("Main", 8.4), ("Spare", 0.0)]
