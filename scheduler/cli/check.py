@@ -20,21 +20,31 @@ def check(
             "--day",
             formats=DAY_FORM,
             metavar="YYYY-MM-DD",
-            help="Day to be planned. Not given: the day of the earliest cut-off.",
+            help="Day to be planned. Not given: that of the earliest cut-off from today on.",
             show_default=False,
         ),
     ] = None,
     json: AsJson = False,
 ) -> None:
-    """List every fault and doubt in shop and orders by cell; plan nothing."""
+    """List every fault and doubt by cell.
+
+    Reads the shop and the orders, plans nothing.
+    """
     with told(as_json=json, nothing="Mend these and check again."):
         from scheduler.cli.orders_json import orders_json
-        from scheduler.cli.steps import read
+        from scheduler.cli.reading import read
 
         found = read(orders, shop, day.date() if day else None)
+        problem = found.problem
         say_faults(found.doubts, "", to_error=json)
         if json:
-            put_json({**faults_json(found.doubts), "orders": orders_json(found.problem.orders)})
+            put_json(
+                {
+                    **faults_json(found.doubts),
+                    "day": problem.day.isoformat(),
+                    "orders": orders_json(problem.orders),
+                }
+            )
             return
-        garments = sum(order.quantity for order in found.problem.orders)
-        say(f"No faults. {len(found.problem.orders)} orders, {garments} garments.")
+        garments = sum(order.quantity for order in problem.orders)
+        say(f"No faults for {problem.day}: {len(problem.orders)} orders, {garments} garments.")

@@ -19,12 +19,10 @@ FORM = 1
 """Number of the form that kept plans are written in; raised when an older program couldn't read it."""
 
 
-def keep(plan: Plan, folder: Path) -> Path:
-    """Write the whole plan, shop and instance included, for `read_kept`."""
-    file = folder / NAME
+def kept_bytes(plan: Plan) -> bytes:
+    """The whole plan, shop and instance included, as `read_kept` reads it."""
     document = {"pressday_kept_plan": FORM, "plan": to_json(plan)}
-    file.write_text(json.dumps(document, ensure_ascii=False, separators=(",", ":")), encoding="utf-8")
-    return file
+    return json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def read_kept(folder: Path) -> tuple[Plan, Path]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
 from scheduler.cli.check import check
@@ -11,7 +13,6 @@ from scheduler.cli.sheets import sheets
 
 app = typer.Typer(
     name="pressday",
-    help="Plan a day of heat-press work: orders from a spreadsheet in, checked plan and run sheets out.",
     epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan.",
     rich_markup_mode=None,
     add_completion=False,
@@ -22,16 +23,22 @@ for command in (new, check, plan, sheets):
     app.command()(command)
 
 
-@app.callback()
-def main(
-    version: bool = typer.Option(False, "--version", help="Print the version and stop.", is_eager=True),
-) -> None:
-    """Plan a day of heat-press work."""
-    if version:
+def _version(asked: bool) -> None:
+    if asked:
         from scheduler import __version__
 
         typer.echo(f"pressday {__version__}")
         raise typer.Exit
+
+
+@app.callback()
+def main(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop."),
+    ] = False,
+) -> None:
+    """Plan a day of heat-press work: orders from a spreadsheet in, checked plan and run sheets out."""
 
 
 def run() -> None:

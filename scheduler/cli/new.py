@@ -13,16 +13,15 @@ from scheduler.cli.ends import say, told
 def new(
     folder: Annotated[Path, typer.Argument(help="Folder to lay out; made when it is not there.")],
 ) -> None:
-    """Lay out a shop folder: a shop workbook and an orders workbook to fill in.
+    """Lay out a shop folder to fill in.
 
+    It holds a shop workbook with default figures and an orders workbook with sample rows.
     Nothing that is there already is overwritten.
     """
     with told(as_json=False, nothing="Nothing was written."):
-        from scheduler.intake import write_new
+        from scheduler.intake.template import write_shop_folder
 
-        written, kept = write_new(folder)
-        for file in written:
+        for file in write_shop_folder(folder):
             say(f"New: {file}")
-        for file in kept:
-            say(f"Left as it is: {file}")
-        say("Fill in shop.xlsx first: figures marked as defaults are the program's, not your shop's.")
+        say("Fill in the shop first: figures marked as defaults are the program's, not your shop's.")
+        say(f'Then: pressday check "{folder / "orders.xlsx"}"')

@@ -25,7 +25,7 @@ class Effort(StrEnum):
     THOROUGH = "thorough"
 
 
-OrdersFiles = Annotated[list[Path], typer.Argument(metavar="ORDERS...", help="Orders files: xlsx or csv.")]
+OrdersFiles = Annotated[list[Path], typer.Argument(metavar="ORDERS", help="Orders files: xlsx or csv.")]
 ShopFile = Annotated[
     Path | None,
     typer.Option(

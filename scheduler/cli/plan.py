@@ -10,6 +10,8 @@ import typer
 from scheduler.cli.ends import say, say_faults, told
 from scheduler.cli.options import AsJson, Day, Effort, OrdersFiles, Paper, PaperSize, ShopFile
 
+PLANS_NAME = "plans"
+
 
 def plan(
     orders: OrdersFiles,
@@ -29,9 +31,9 @@ def plan(
         float | None,
         typer.Option(
             "--seconds",
-            min=0.1,
+            min=0.0,
             metavar="S",
-            help="Stop looking after so many seconds at the latest. Not given: until the effort is spent.",
+            help="Stop looking after so many seconds at the latest. Not given: when the effort is spent.",
             show_default=False,
         ),
     ] = None,
@@ -41,26 +43,26 @@ def plan(
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
 ) -> None:
-    """Plan a day, and the working days after it that the orders need; print its run sheets.
+    """Plan a day and print its run sheets.
 
-    Late orders are reported, they are not an error.
+    The plan goes on into the working days after it as far as the orders need. Late orders are
+    reported, they are not an error. Ctrl-C stops looking and keeps the best plan so far.
     """
     with told(as_json=json, nothing="Nothing was planned."):
-        from scheduler.cli.folders import check_writable, draft
-        from scheduler.cli.kept import keep
-        from scheduler.cli.steps import PLANS_NAME, plan_of, read, search, shop_file, write_files
+        from scheduler.cli.files import put_plan
+        from scheduler.cli.folders import check_writable
+        from scheduler.cli.planned import search
+        from scheduler.cli.reading import read, shop_file
         from scheduler.cli.summary import files_lines, summary
 
-        into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         found = read(orders, shop, day.date())
         say_faults(found.doubts, "", to_error=True)
+        into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
         answer = search(found.problem, effort=effort.value, seconds=seconds, seed=seed)
-        with draft(into, day.date()) as one:
-            made = plan_of(found.problem, answer, version=one.version)
-            notes = write_files(made, one.folder, paper=paper.value)
-            keep(made, one.folder)
+        written = put_plan(found.problem, answer, into, paper=paper.value)
         if json:
-            typer.echo((one.final / PLAN_JSON).read_text(encoding="utf-8"), nl=False)
-        for line in [*summary(made), "", *notes, *files_lines(one.final)]:
+            typer.echo(written.data, nl=False)
+        words = [*summary(written.plan), "", *written.notes, *files_lines(written.folder, written.files)]
+        for line in words:
             say(line, to_error=json)

@@ -17,11 +17,16 @@ def sheets(
     press: Annotated[str | None, typer.Option(metavar="NAME", help="Only this press's sheets.")] = None,
     paper: PaperSize = Paper.A4,
 ) -> None:
-    """Print the sheets of a plan again: all of them, or one person's or one press's."""
+    """Print the sheets of a plan again.
+
+    All of them, or one person's or one press's.
+    """
     with told(as_json=False, nothing="Nothing was printed."):
+        from scheduler.cli.files import print_again
         from scheduler.cli.kept import read_kept
-        from scheduler.cli.steps import print_again
+        from scheduler.sheets.fonts import font_warnings
 
         plan, where = read_kept(folder)
-        for file in print_again(plan, where, operator=operator, press=press, paper=paper.value):
-            say(f"Written: {file}")
+        files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
+        for line in [*font_warnings(plan), *(f"Written: {file}" for file in files)]:
+            say(line)

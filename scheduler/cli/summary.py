@@ -26,10 +26,9 @@ def summary(plan: Plan) -> list[str]:
     ]
 
 
-def files_lines(folder: Path, files: Iterable[Path]) -> list[str]:
+def files_lines(folder: Path, files: Iterable[str]) -> list[str]:
     """Where the plan's files are."""
-    names = [file.name for file in files]
-    return [f"In {folder}:", *(f"  {name}" for name in names)]
+    return [f"In {folder}:", *(f"  {name}" for name in files)]
 
 
 def _head(plan: Plan) -> list[str]:
@@ -83,13 +82,15 @@ def _left_over(plan: Plan) -> list[str]:
 
 
 def _loads(plan: Plan) -> list[str]:
-    rows = [("How full the day is", "pressing", "changing", "of", "full", "overtime")]
-    for loads in (plan.press_loads, plan.crew_loads):
-        rows += [_load_row(load) for load in loads]
+    rows: list[tuple[str, ...]] = [("How full the day is", "pressing", "changing", "of", "full", "overtime")]
+    loads = (*plan.press_loads, *plan.crew_loads)
+    rows += [_load_row(load) for load in loads]
+    if not any(load.overtime for load in loads):
+        rows = [row[:-1] for row in rows]
     return [*_columns(rows), "Minutes; changing is hands-on work at changeovers."]
 
 
-def _load_row(load: Load) -> tuple[str, str, str, str, str, str]:
+def _load_row(load: Load) -> tuple[str, ...]:
     full = (load.pressing + load.changing) / load.available if load.available else 0.0
     over = f"{load.overtime:.0f}" if load.overtime else ""
     return (

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.kept import NAME, keep, read_kept
+from scheduler.cli.kept import NAME, kept_bytes, read_kept
 from scheduler.exceptions import BadInput
 from tests.sheets.sample_plan import sample_plan
 
@@ -15,13 +15,13 @@ from tests.sheets.sample_plan import sample_plan
 def test_the_kept_plan_is_the_plan(tmp_path: Path) -> None:
     folder = tmp_path / "2026-12-03"
     folder.mkdir()
-    keep(sample_plan(), folder)
+    (folder / NAME).write_bytes(kept_bytes(sample_plan()))
     assert read_kept(folder) == (sample_plan(), folder)
     assert read_kept(tmp_path) == (sample_plan(), folder)
 
 
 def test_no_kept_plan_is_a_fault(tmp_path: Path) -> None:
-    with pytest.raises(BadInput, match=r"no file kept-plan.json here; expected the folder that pressday plan"):
+    with pytest.raises(BadInput, match=r"no file kept-plan.json here; expected the folder"):
         read_kept(tmp_path)
     with pytest.raises(BadInput, match=r"no file kept-plan.json here"):
         read_kept(tmp_path / "not there")
@@ -47,9 +47,8 @@ def test_what_is_no_kept_plan_is_a_fault(text: str, message: str, tmp_path: Path
 
 
 def test_a_changed_kept_plan_is_named_by_its_place(tmp_path: Path) -> None:
-    file = keep(sample_plan(), tmp_path)
-    document = json.loads(file.read_text(encoding="utf-8"))
+    document = json.loads(kept_bytes(sample_plan()))
     document["plan"]["runs"][0]["start"] = 7
-    file.write_text(json.dumps(document), encoding="utf-8")
+    (tmp_path / NAME).write_text(json.dumps(document), encoding="utf-8")
     with pytest.raises(BadInput, match=r"Plan.runs\[0\].start: 7 is not a datetime"):
         read_kept(tmp_path)

@@ -81,7 +81,7 @@ def test_a_search_that_was_stopped_and_a_later_day_are_said() -> None:
 
 
 def test_files_are_named_below_their_folder() -> None:
-    assert files_lines(Path("plans/2027-03-09"), [Path("x/plan.json"), Path("x/day.html")]) == [
+    assert files_lines(Path("plans/2027-03-09"), ["plan.json", "day.html"]) == [
         f"In {Path('plans/2027-03-09')}:",
         "  plan.json",
         "  day.html",

@@ -1,4 +1,4 @@
-"""What the commands do, step by step: read, state the day, search, check, assemble, write."""
+"""From a day's problem to a checked plan: search, check, assemble."""
 
 from __future__ import annotations
 
@@ -10,24 +10,9 @@ from scheduler.cli.progress import shown, watched
 from scheduler.exceptions import BrokenPlan, NoPlan
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
-
-    from scheduler.domain.faults import Fault
     from scheduler.domain.instance import Instance
     from scheduler.domain.plan import DayProblem, Plan
     from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
-
-SHOP_NAME = "shop.xlsx"
-PLANS_NAME = "plans"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
-    """Shop and orders, read and stated as a day's problem, with the doubts met on the way."""
-
-    problem: DayProblem
-    doubts: tuple[Fault, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,11 +22,6 @@ class Answer:
     result: Result
     verdict: Verdict
     as_they_come: tuple[LevelValue, ...]
-
-
-def shop_file(orders: Sequence[Path], shop: Path | None) -> Path:
-    """The shop workbook: the one named, or shop.xlsx beside the first orders file."""
-    return shop if shop is not None else orders[0].parent / SHOP_NAME
 
 
 def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int) -> Answer:
@@ -93,6 +73,6 @@ def _values(verdict: Verdict) -> tuple[LevelValue, ...]:
 
 def plan_of(problem: DayProblem, answer: Answer, *, version: int) -> Plan:
     """The checked plan in trade words."""
-    from scheduler.planning.assemble import assemble_plan
+    from scheduler.planning import assemble_plan
 
     return assemble_plan(problem, answer.result, answer.verdict, answer.as_they_come, version=version)

@@ -1,0 +1,65 @@
+"""A shop folder as `pressday new` lays it out, and a way to run commands inside this process."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from scheduler.cli.main import app
+
+DAY = "2027-03-09"
+Run = Callable[..., Result]
+
+
+@pytest.fixture(autouse=True)
+def _plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Days of a few runs need no compiled search, and compiling aside would slow other tests down."""
+    monkeypatch.setenv("PRESSDAY_COMPILE", "0")
+
+
+@pytest.fixture
+def run() -> Run:
+    """Run one command line; nothing but its own exit may come out of it."""
+
+    def run_it(*words: object) -> Result:
+        result = CliRunner().invoke(app, [str(word) for word in words])
+        if result.exception is not None and not isinstance(result.exception, SystemExit):
+            raise result.exception
+        return result
+
+    return run_it
+
+
+@pytest.fixture(scope="session")
+def laid_out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A new shop folder; for copying only."""
+    folder = tmp_path_factory.mktemp("laid out") / "shop"
+    result = CliRunner().invoke(app, ["new", str(folder)])
+    assert result.exit_code == 0, result.output
+    return folder
+
+
+@pytest.fixture
+def shop(laid_out: Path, tmp_path: Path) -> Path:
+    """A shop folder of the test's own."""
+    return Path(shutil.copytree(laid_out, tmp_path / "shop"))
+
+
+@pytest.fixture(scope="session")
+def plans(laid_out: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of plans with one plan of the sample orders; for copying only."""
+    folder = tmp_path_factory.mktemp("planned") / "plans"
+    words = ["plan", str(laid_out / "orders.xlsx"), "--day", DAY, "--out", str(folder)]
+    result = CliRunner().invoke(app, [*words, "--effort", "quick", "--seconds", "0"])
+    assert result.exit_code == 0, result.output
+    return folder
+
+
+@pytest.fixture
+def planned_once(plans: Path, shop: Path) -> Path:
+    """The dated folder of a plan made in the test's own shop folder."""
+    return Path(shutil.copytree(plans, shop / "plans")) / DAY

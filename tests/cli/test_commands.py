@@ -1,0 +1,352 @@
+"""The commands end to end, on the folder that `pressday new` lays out."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import openpyxl
+import pytest
+from pypdf import PdfReader
+
+from scheduler.cli import planned
+from scheduler.domain.schedule import Break, Result, Status, Verdict
+from scheduler.engine import solve
+from scheduler.sheets.plan_json import schema
+from tests.cli.conftest import DAY, Run
+
+FILES = {
+    "run-sheets.pdf",
+    "press-sheets.pdf",
+    "day-lists.pdf",
+    "summary.pdf",
+    "plan.xlsx",
+    "plan.json",
+    "day.html",
+    "kept-plan.json",
+}
+
+
+def names_in(folder: Path) -> set[str]:
+    return {path.name for path in folder.iterdir()}
+
+
+def text_of(pdf: Path) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(pdf).pages)
+
+
+def change(book: Path, sheet: str, heading: str, row: int, value: object) -> str:
+    """Write a value under a heading, in the row so many below it; the cell's address."""
+    workbook = openpyxl.load_workbook(book)
+    for cells in workbook[sheet].iter_rows():
+        for cell in cells:
+            if cell.value == heading:
+                changed = workbook[sheet].cell(cell.row + row, cell.column, value)
+                workbook.save(book)
+                return str(changed.coordinate)
+    raise AssertionError(f"no heading {heading} in {sheet}")
+
+
+def test_new_lays_out_a_folder_and_overwrites_nothing(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "a shop"
+    result = run("new", folder)
+    assert result.exit_code == 0
+    assert names_in(folder) == {"shop.xlsx", "orders.xlsx"}
+    before = (folder / "shop.xlsx").read_bytes()
+    result = run("new", folder)
+    assert result.exit_code == 1
+    assert "shop.xlsx: it is already in" in result.stdout
+    assert (folder / "shop.xlsx").read_bytes() == before
+
+
+def test_check_reads_the_shop_beside_the_orders(run: Run, shop: Path) -> None:
+    result = run("check", shop / "orders.xlsx", "--day", DAY)
+    assert result.exit_code == 0
+    assert result.stdout == f"No faults for {DAY}: 4 orders, 60 garments.\n"
+    assert result.stderr == ""
+
+
+def test_check_as_json_says_what_was_understood(run: Run, shop: Path) -> None:
+    result = run("check", shop / "orders.xlsx", "--shop", shop / "shop.xlsx", "--day", DAY, "--json")
+    assert result.exit_code == 0
+    document = json.loads(result.stdout)
+    assert document["faults"] == []
+    assert document["day"] == DAY
+    first = document["orders"][0]
+    assert (first["order"], first["due"], first["priority"]) == ("S1", f"{DAY}T16:30:00", 1)
+    (line,) = first["lines"]
+    assert line["sizes"] == {"S": 4, "M": 8, "L": 6}
+    assert line["quantity"] == 18
+    assert line["placements"][0] == {
+        "placement": "left chest",
+        "transfer": "film hot peel",
+        "artwork": "club badge",
+        "width_mm": 90,
+        "height_mm": 90,
+        "transfers_in": None,
+    }
+
+
+def test_faults_of_all_files_come_at_once_by_cell(run: Run, shop: Path) -> None:
+    orders = shop / "orders.xlsx"
+    quantity = change(orders, "Orders", "M", 1, "12 pcs")
+    transfer = change(orders, "Orders", "Transfer", 3, "film hot pel")
+    result = run("check", orders, shop / "more.csv", "--day", DAY)
+    assert result.exit_code == 1
+    lines = result.stdout.splitlines()
+    assert lines[0] == "3 faults:"
+    found = [line for line in lines if line.startswith("  ")]
+    assert len(found) == 3
+    assert found[0].startswith(f"  orders.xlsx, Orders!{quantity}: ")
+    assert "12 pcs" in found[0]
+    assert found[1].startswith(f"  orders.xlsx, Orders!{transfer}: ")
+    assert 'Did you mean "film hot peel"?' in found[1]
+    assert found[2].startswith("  more.csv: there is no such file")
+
+    result = run("plan", orders, shop / "more.csv", "--day", DAY, "--json")
+    assert result.exit_code == 1
+    document = json.loads(result.stdout)
+    assert [fault["cell"] for fault in document["faults"]] == [quantity, transfer, ""]
+    assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def test_faults_of_a_bad_shop_come_with_those_of_unreadable_orders(run: Run, shop: Path) -> None:
+    (shop / "orders.xlsx").write_bytes(b"PK\x03\x04 cut off")
+    cell = change(shop / "shop.xlsx", "Presses", "Watts", 1, "a lot")
+    result = run("check", shop / "orders.xlsx", "--day", DAY)
+    assert result.exit_code == 1
+    assert f"shop.xlsx, Presses!{cell}: " in result.stdout
+    assert "\n  orders.xlsx: " in result.stdout
+
+
+def test_a_missing_shop_is_a_fault(run: Run, shop: Path) -> None:
+    result = run("plan", shop / "orders.xlsx", "--shop", shop / "none.xlsx", "--day", DAY)
+    assert result.exit_code == 1
+    assert "none.xlsx: there is no such file" in result.stdout
+
+
+def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: Path) -> None:
+    cell = change(shop / "orders.xlsx", "Orders", "Width mm", 1, 600)
+    result = run("plan", shop / "orders.xlsx", "--day", DAY)
+    assert result.exit_code == 1
+    (line,) = [line for line in result.stdout.splitlines() if line.startswith("  ")]
+    assert line.startswith(f"  orders.xlsx, Orders!{cell[:0]}")
+    assert "left chest" in line
+    assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def set_cut_offs(book: Path, *dates: str) -> None:
+    """Give the rows that hold an order these cut-off dates, the last one for all that are left."""
+    workbook = openpyxl.load_workbook(book)
+    sheet = workbook["Orders"]
+    headings = {cell.value: cell for row in sheet.iter_rows(max_row=6) for cell in row if cell.value}
+    order, cut_off = headings["Order"], headings["Cut-off date"]
+    rows = [row for row in range(order.row + 1, sheet.max_row + 1) if sheet.cell(row, order.column).value]
+    for row, on in zip(rows, [*dates, *dates[-1:] * len(rows)], strict=False):
+        sheet.cell(row, cut_off.column, on)
+    workbook.save(book)
+
+
+def test_orders_that_are_all_past_are_checked_as_for_their_own_day(run: Run, shop: Path) -> None:
+    """A stored example stays clean for ever. 2001-05-09 was a Wednesday."""
+    set_cut_offs(shop / "orders.xlsx", "2001-05-09")
+    result = run("check", shop / "orders.xlsx")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("No faults for 2001-05-09: 4 orders")
+
+
+def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
+    """Against the day that is given, and against today among orders that are still to come."""
+    set_cut_offs(shop / "orders.xlsx", "2001-05-09", "2001-05-09", "2096-05-09")
+    for day in ([], ["--day", DAY]):
+        result = run("check", shop / "orders.xlsx", *day)
+        assert result.exit_code == 1
+        assert "cut-off 2001-05-09, which is past" in result.stdout
+    assert run("plan", shop / "orders.xlsx", "--day", DAY).exit_code == 1
+
+
+def test_plan_writes_every_file_and_says_where(run: Run, shop: Path, tmp_path: Path) -> None:
+    out = tmp_path / "elsewhere" / "plans"
+    words = ["plan", shop / "orders.xlsx", "--shop", shop / "shop.xlsx", "--day", DAY, "--out", out]
+    result = run(*words, "--effort", "quick", "--seconds", "0", "--seed", "3", "--json")
+    assert result.exit_code == 0
+    document = json.loads(result.stdout)
+    jsonschema.validate(document, schema())
+    assert (document["day"], document["version"], document["seed"]) == (DAY, 1, 3)
+    assert document == json.loads((out / DAY / "plan.json").read_text(encoding="utf-8"))
+    assert names_in(out) == {DAY}
+    assert names_in(out / DAY) == FILES
+    assert "Looking for a plan of" in result.stderr
+    assert "The independent check passed." in result.stderr
+    assert f"In {out / DAY}:" in result.stderr
+    assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def test_the_summary_is_on_standard_output_without_json(run: Run, shop: Path) -> None:
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0")
+    assert result.exit_code == 0
+    for words in (
+        "Tuesday 9 March 2027",
+        "Late orders:",
+        "How full the day is",
+        "taken as they come",
+        "run-sheets.pdf",
+    ):
+        assert words in result.stdout
+    assert "Looking for a plan" not in result.stdout
+
+
+def test_a_second_plan_of_the_day_is_version_two_and_the_first_is_kept(
+    run: Run, shop: Path, planned_once: Path
+) -> None:
+    first = (planned_once / "plan.json").read_bytes()
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0", "--json")
+    assert json.loads(result.stdout)["version"] == 2
+    assert names_in(planned_once) == FILES | {"version-1"}
+    assert (planned_once / "version-1" / "plan.json").read_bytes() == first
+
+
+def test_the_same_seed_and_effort_give_the_same_plan(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Everything but the version, which counts on; the search is not stopped by the clock."""
+    monkeypatch.setitem(solve.EFFORTS, "quick", replace(solve.EFFORTS["quick"], moves=300))
+    words = ("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seed", "2", "--json")
+    first, second = (json.loads(run(*words).stdout) for _ in range(2))
+    assert not first["stopped_early"]
+    assert second.pop("version") == first.pop("version") + 1
+    assert first == second
+
+
+def test_an_output_folder_that_can_not_be_written_is_told_before_the_search(
+    run: Run, shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "out"
+    out.write_text("a file")
+
+    def search(*_: object, **__: object) -> planned.Answer:
+        raise AssertionError("searched")
+
+    monkeypatch.setattr(planned, "search", search)
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--out", out)
+    assert result.exit_code == 1
+    assert "can't write here: a file, not a folder" in result.stdout
+    assert out.read_text() == "a file"
+    with pytest.raises(AssertionError, match="searched"):
+        run("plan", shop / "orders.xlsx", "--day", DAY, "--out", tmp_path / "fine")
+
+
+def test_a_plan_that_the_check_refuses_is_never_written(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken = Break(rule="press", tasks=("S1",), message="Press 1 holds two runs at tick 4")
+    monkeypatch.setattr("scheduler.verify.check", lambda *_: Verdict(breaks=(broken,), values={}))
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0")
+    assert result.exit_code == 3
+    assert result.stdout == ""
+    assert "This is a defect of Pressday, not of your files" in result.stderr
+    assert "press: Press 1 holds two runs at tick 4" in result.stderr
+    assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def test_no_plan_is_said_and_nothing_is_written(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    nothing = Result(status=Status.NO_PLAN, schedule=None, runtime_s=2.0)
+    monkeypatch.setattr("scheduler.engine.solve.solve", lambda *_, **__: nothing)
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--json")
+    assert result.exit_code == 3
+    assert json.loads(result.stdout)["no_plan"].startswith("The search ended after 2.0 s without a plan")
+    assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def test_a_disk_that_fills_up_leaves_the_older_plan(
+    run: Run, shop: Path, planned_once: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = {path.name: path.read_bytes() for path in planned_once.iterdir()}
+    write = Path.write_bytes
+
+    def full(self: Path, data: bytes) -> int:
+        if self.name == "plan.xlsx":
+            raise OSError(28, "No space left on device")
+        return write(self, data)
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0")
+    assert result.exit_code == 1
+    assert "can't write here: no space left on device" in result.stdout
+    assert {path.name: path.read_bytes() for path in planned_once.iterdir()} == before
+    assert names_in(planned_once.parent) == {DAY}
+
+
+def test_sheets_prints_again_for_one_person_and_one_press(run: Run, planned_once: Path) -> None:
+    result = run("sheets", planned_once, "--operator", "ana", "--press", "Press 1", "--paper", "letter")
+    assert result.exit_code == 0
+    assert names_in(planned_once) == FILES | {"run-sheets-ana.pdf", "press-sheets-press-1.pdf"}
+    page = PdfReader(planned_once / "run-sheets-ana.pdf").pages[0]
+    assert (round(page.mediabox.width), round(page.mediabox.height)) == (612, 792)  # Letter: 8.5 x 11 inch
+    assert "Ana" in text_of(planned_once / "run-sheets-ana.pdf")
+    assert "Ben" in text_of(planned_once / "run-sheets.pdf")
+    assert "Ben" not in text_of(planned_once / "run-sheets-ana.pdf")
+
+
+def test_sheets_prints_all_again_on_the_other_paper(run: Run, planned_once: Path) -> None:
+    before = text_of(planned_once / "run-sheets.pdf")
+    data = (planned_once / "plan.json").read_bytes()
+    result = run("sheets", planned_once.parent, "--paper", "letter")
+    assert result.exit_code == 0
+    assert names_in(planned_once) == FILES
+    after = text_of(planned_once / "run-sheets.pdf")
+    for words in ("S1", "S2", "S3", "S4", "Ana", "left chest"):
+        assert words in before and words in after
+    for name in ("run-sheets.pdf", "press-sheets.pdf", "day-lists.pdf", "summary.pdf"):
+        box = PdfReader(planned_once / name).pages[0].mediabox
+        assert sorted((round(box.width), round(box.height))) == [612, 792]
+    assert (planned_once / "plan.json").read_bytes() == data
+
+
+def test_sheets_of_nobody_is_a_fault_that_names_who_is_there(run: Run, planned_once: Path) -> None:
+    result = run("sheets", planned_once, "--operator", "Zoe")
+    assert result.exit_code == 1
+    assert 'no person called "Zoe" has a run in this plan; expected one of: Ana' in result.stdout
+    assert names_in(planned_once) == FILES
+
+
+def test_sheets_of_no_plan_is_a_fault(run: Run, tmp_path: Path) -> None:
+    result = run("sheets", tmp_path)
+    assert result.exit_code == 1
+    assert "no file kept-plan.json here" in result.stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["plan"],
+        ["plan", "orders.xlsx"],
+        ["plan", "orders.xlsx", "--day", "09.03.2027"],
+        ["plan", "orders.xlsx", "--day", "2027-02-30"],
+        ["plan", "orders.xlsx", "--day", DAY, "--effort", "heroic"],
+        ["plan", "orders.xlsx", "--day", DAY, "--seconds", "-1"],
+        ["plan", "orders.xlsx", "--day", DAY, "--seed", "-1"],
+        ["plan", "orders.xlsx", "--day", DAY, "--paper", "a5"],
+        ["check"],
+        ["new"],
+        ["sheets"],
+        ["bake"],
+    ],
+    ids=" ".join,
+)
+def test_wrong_usage_is_exit_code_two(words: list[str], run: Run) -> None:
+    result = run(*words)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert "Usage:" in result.stderr
+
+
+def test_version(run: Run) -> None:
+    from scheduler import __version__
+
+    result = run("--version")
+    assert (result.exit_code, result.stdout) == (0, f"pressday {__version__}\n")
