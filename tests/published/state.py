@@ -198,7 +198,6 @@ def lmax(work: Sequence[int], due: Sequence[int], release: Sequence[int] | None 
 
 
 FINISH: tuple[Level, ...] = ("left_over", "finish")
-LATENESS: tuple[Level, ...] = ("left_over", "lateness")
 
 
 def case(name: str, instance: Instance, values: Sequence[int], source: str) -> Case:
