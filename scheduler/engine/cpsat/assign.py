@@ -37,6 +37,12 @@ def values_for(model: Model, schedule: Schedule) -> Values:
     known = {task.task.id for task in model.variables.tasks}
     if len(runs) < len(schedule.tasks) or not (runs.keys() | set(schedule.left_over)) <= known:
         raise NotStatedError("a task is unknown or done twice")
+    left_over = set(schedule.left_over)
+    if len(left_over) < len(schedule.left_over) or left_over & runs.keys():
+        raise NotStatedError("a task is left over twice, or done and left over")
+    chosen = {task for choice in model.instance.choices for option in choice.options for task in option}
+    if known - chosen - left_over - runs.keys():
+        raise NotStatedError("a task is neither done nor left over")
     values: Values = []
     used: dict[str, NodeVar] = {}
     for task in model.variables.tasks:

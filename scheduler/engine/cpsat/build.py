@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
+from scheduler.domain.instance import Instance
 from scheduler.engine.cpsat.rules.calendar import add_calendar
 from scheduler.engine.cpsat.rules.changeover import add_changeover
 from scheduler.engine.cpsat.rules.coverage import add_coverage
@@ -20,12 +21,11 @@ from scheduler.engine.cpsat.rules.release import add_release
 from scheduler.engine.cpsat.rules.warm_up import add_warm_up
 from scheduler.engine.cpsat.variables import Scope, Variables
 
-if TYPE_CHECKING:
-    from scheduler.domain.instance import Instance
-
 log = logging.getLogger(__name__)
 
-RULES = (
+Rule = Callable[[cp_model.CpModel, Variables, Instance], None]
+
+RULES: tuple[Rule, ...] = (
     add_coverage,
     add_release,
     add_precedence,
@@ -49,11 +49,19 @@ class Model:
     variables: Variables
 
 
-def build(instance: Instance, scope: Scope | None = None) -> Model:
-    """All variables and rules of an instance, without an objective."""
+def build(instance: Instance, scope: Scope | None = None, rules: Sequence[Rule] = RULES) -> Model:
+    """All variables of an instance and its rules, without an objective.
+
+    Parameters
+    ----------
+    scope
+        What is left open; None: everything that can be worth having.
+    rules
+        All of them, but in tests of what a rule is needed for.
+    """
     model = cp_model.CpModel()
     variables = Variables(model, instance, scope)
-    for add in RULES:
+    for add in rules:
         add(model, variables, instance)
     log.info(
         "model: %d tasks, %d ways, %d links, %d days, horizon %d ticks: %d variables, %d constraints",

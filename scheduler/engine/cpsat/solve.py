@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 import logging
-import threading
-from contextlib import contextmanager
 from dataclasses import replace
-from math import ceil
 from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
 from scheduler.domain.schedule import LevelValue
-from scheduler.engine.bounds import plain_bounds
+from scheduler.engine.bounds import known_bounds
 from scheduler.engine.cpsat.assign import NotStatedError, Values, read_schedule, values_for
-from scheduler.engine.cpsat.build import Model, build
+from scheduler.engine.cpsat.build import RULES, Model, Rule, build
 from scheduler.engine.cpsat.objective import TERMS
+from scheduler.engine.cpsat.solver import bound_of, settings, watched
 from scheduler.engine.cpsat.values import values_of, vector
 from scheduler.engine.cpsat.variables import Scope
 from scheduler.engine.cpsat.window import window_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from scheduler.domain.instance import Instance, Level
     from scheduler.domain.schedule import Schedule
@@ -36,31 +34,28 @@ NEAR = 900
 """Ticks between two runs that a window may still make neighbours; 90 minutes on a shop day."""
 
 
+NEAR = 900
+"""Ticks between two runs that a window may still make neighbours; 90 minutes on a shop day."""
+
+
 ROUNDING = 1e-6
 """The solver gives its bound of a whole number as a float."""
 
 
-def accepts(instance: Instance, schedule: Schedule) -> bool:
-    """Whether the model has a solution that is this very schedule."""
-    model = build(instance, Scope(all_mountings=True))
+def accepts(instance: Instance, schedule: Schedule, rules: Sequence[Rule] = RULES) -> bool:
+    """Whether the model has a solution that is this very schedule.
+
+    Parameters
+    ----------
+    rules
+        All of them, but in tests of what a rule is needed for.
+    """
+    model = build(instance, Scope(all_mountings=True), rules)
     try:
         return _complete(model, values_for(model, schedule)) is not None
     except NotStatedError as why:
         log.info("not stated: %s", why)
         return False
-
-
-def _settings(seed: int, workers: int, limit: float) -> cp_model.CpSolver:
-    """Parameters that give the same answer again: one worker, or several in lock-step."""
-    solver = cp_model.CpSolver()
-    solver.parameters.random_seed = seed
-    solver.parameters.num_workers = workers
-    solver.parameters.interleave_search = workers > 1
-    solver.parameters.max_deterministic_time = limit
-    solver.parameters.cp_model_probing_level = 0
-    solver.parameters.symmetry_level = 0
-    solver.parameters.linearization_level = 2
-    return solver
 
 
 def _complete(model: Model, values: Values) -> list[int] | None:
@@ -76,7 +71,7 @@ def _complete(model: Model, values: Values) -> list[int] | None:
     for index, value in seen.items():
         model.cp.proto.solution_hint.vars.append(index)
         model.cp.proto.solution_hint.values.append(value)
-    solver = _settings(0, 1, FIXING_LIMIT)
+    solver = settings(0, 1, FIXING_LIMIT)
     solver.parameters.fix_variables_to_their_hinted_value = True
     status = solver.solve(model.cp)
     model.cp.clear_hints()  # type: ignore[no-untyped-call]
@@ -208,7 +203,7 @@ def _by_levels(
         log.warning("the model refuses the schedule it was to begin from")
     bounds: dict[Level, int] = {}
     for at, level in enumerate(instance.levels):
-        bound = plain_bounds(instance, values)[level]
+        bound = known_bounds(instance, values)[level]
         before = instance.levels[:at]
         if level in stated and all(name in stated and stated[name].value == values[name] for name in before):
             bound = max(bound, stated[level].bound)
@@ -297,9 +292,9 @@ def _minimised(
     for index, value in enumerate(opened.solution):
         hint.vars.append(index)
         hint.values.append(value)
-    solver = _settings(effort.seed, effort.workers, limit)
+    solver = settings(effort.seed, effort.workers, limit)
     report = _Report(model, best, effort.on_solution) if effort.on_solution is not None else None
-    with _watched(solver, effort.stop):
+    with watched(solver, effort.stop):
         status = solver.solve(model.cp, report)
     effort.left -= solver.response_proto.deterministic_time
     if status == cp_model.UNKNOWN:
@@ -310,7 +305,7 @@ def _minimised(
         )
     solution = solver.response_proto.solution
     found = read_schedule(model, lambda variable: solution[variable.index])
-    return found, max(bound, ceil(solver.best_objective_bound - ROUNDING))
+    return found, max(bound, bound_of(solver))
 
 
 class _Report(cp_model.CpSolverSolutionCallback):
@@ -328,25 +323,3 @@ class _Report(cp_model.CpSolverSolutionCallback):
         if reached < self._best:
             self._best = reached
             self._tell(schedule)
-
-
-@contextmanager
-def _watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None) -> Iterator[None]:
-    """Stop the solver from a thread of its own as soon as `stop` says so."""
-    if stop is None:
-        yield
-        return
-    done = threading.Event()
-
-    def watch() -> None:
-        while not done.wait(0.05):
-            if stop():
-                solver.stop_search()
-
-    thread = threading.Thread(target=watch, daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        done.set()
-        thread.join()

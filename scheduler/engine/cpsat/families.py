@@ -1,0 +1,255 @@
+"""Set-up families: what the changeovers of any plan cost at least, with all times left out.
+
+A family is a machine, a platen kind and the values of all setup parts but the artwork-like ones:
+hands-on parts with so many values that nearly every run has its own. A run that comes behind
+another pays at least
+
+    enter(artworks of j) + step(family of i, family of j)
+
+where `enter` counts only when the artwork changes and is the least line-up from any other, and
+
+    step = max(hands-on without artwork, hands-off - the greatest enter of j's family)
+
+so that a line-up hidden behind a long heat-up is not counted on top of it. `step` is then replaced
+by its shortest paths: going by way of a third family can be cheaper than directly, since a line-up may
+hide behind each leg. With shortest paths a plan that comes back to a family later costs no less
+than one that visits it once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scheduler.engine.cpsat.changes import ways_to_mount
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from scheduler.domain.instance import Instance, Machine, Mode
+
+FEW_VALUES = 8
+"""A part with no more values than this is part of the family, whatever its tables are."""
+
+Artwork = tuple[int, tuple[int, ...]]
+"""Machine number and the values of its artwork-like parts."""
+
+
+@dataclass(slots=True)
+class FamilyGraph:
+    """Families of one machine and what it costs to get from one to another.
+
+    Attributes
+    ----------
+    members
+        A mode of each family; all modes of a family share what matters here.
+    start
+        By family: cost of being the machine's first.
+    warm, cold
+        By family and next family: within a day, and over a night (not dearer).
+    """
+
+    machine: int
+    members: list[Mode]
+    start: list[int]
+    warm: list[list[int]]
+    cold: list[list[int]]
+
+
+@dataclass(slots=True)
+class Visit:
+    """A way to do a task: in a family, with an artwork."""
+
+    machine: int
+    family: int
+    artwork: Artwork
+
+
+@dataclass(slots=True)
+class Families:
+    """The time-free problem.
+
+    Attributes
+    ----------
+    visits
+        By task id.
+    enter
+        By artwork: least cost of changing to it on its machine; 0 where it may be there from the start.
+    nights
+        How often a machine may go cold in between.
+    """
+
+    graphs: list[FamilyGraph]
+    visits: dict[str, list[Visit]]
+    enter: dict[Artwork, int]
+    nights: int
+
+
+def artwork_parts(instance: Instance) -> tuple[int, ...]:
+    """Hands-on parts whose cost hangs on the target alone and of which most runs have their own value."""
+    modes = [mode for task in instance.tasks for mode in task.modes]
+    parts = []
+    for at, part in enumerate(instance.setup_parts):
+        flat = all(table.by_target for table in part.tables)
+        values = {mode.state[at] for mode in modes}
+        of_platen = len({(mode.platen, mode.state[at]) for mode in modes}) == len(
+            {mode.platen for mode in modes}
+        )
+        many = len(values) > max(FEW_VALUES, len(instance.tasks) // 4)
+        if not part.hands_off and flat and many and not of_platen:
+            parts.append(at)
+    return tuple(parts)
+
+
+def families_of(
+    instance: Instance, *, count: bool = False, artworks: tuple[int, ...] | None = None
+) -> Families:
+    """Families, and what getting from one to another costs at least.
+
+    Parameters
+    ----------
+    count
+        Count changeovers above 0 instead of their ticks.
+    artworks
+        Numbers of the parts to treat as artwork; None: by `artwork_parts`. Any hands-on parts give a
+        valid bound.
+    """
+    aside = artwork_parts(instance) if artworks is None else artworks
+    weigh: Callable[[int], int] = (lambda ticks: min(1, ticks)) if count else (lambda ticks: ticks)
+    numbers = {machine.id: at for at, machine in enumerate(instance.machines)}
+    keys: list[dict[tuple[str | None, tuple[int, ...]], int]] = [{} for _ in instance.machines]
+    members: list[list[Mode]] = [[] for _ in instance.machines]
+    visits: dict[str, list[Visit]] = {}
+    for task in instance.tasks:
+        found: dict[tuple[int, int, Artwork], Visit] = {}
+        for mode in task.modes:
+            at = numbers[mode.machine]
+            key = (mode.platen, tuple(v for part, v in enumerate(mode.state) if part not in aside))
+            family = keys[at].setdefault(key, len(keys[at]))
+            if family == len(members[at]):
+                members[at].append(mode)
+            artwork = (at, tuple(mode.state[part] for part in aside))
+            found[at, family, artwork] = Visit(at, family, artwork)
+        visits[task.id] = list(found.values())
+    enter = _enters(instance, visits, aside, weigh)
+    dearest: dict[tuple[int, int], int] = {}
+    for ways in visits.values():
+        for way in ways:
+            key_of = (way.machine, way.family)
+            dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
+    step = _Steps(instance, aside, count)
+    nights = len(instance.heating_days) - 1
+    graphs = []
+    for at, machine in enumerate(instance.machines):
+        hidden = [dearest[at, family] for family in range(len(members[at]))]
+        graphs.append(_graph(at, machine, members[at], hidden, step, nights))
+    return Families(graphs, visits, enter, nights)
+
+
+def _enters(
+    instance: Instance,
+    visits: dict[str, list[Visit]],
+    aside: tuple[int, ...],
+    weigh: Callable[[int], int],
+) -> dict[Artwork, int]:
+    """Least cost of a change to each artwork from any other that its machine may have.
+
+    A sum over parts of which each may be unchanged would count nothing; so the whole tuple is
+    compared with every other.
+    """
+    there: dict[int, set[tuple[int | None, ...]]] = {}
+    for ways in visits.values():
+        for way in ways:
+            there.setdefault(way.machine, set()).add(way.artwork[1])
+    enter: dict[Artwork, int] = {}
+    for at, machine in enumerate(instance.machines):
+        first = tuple(machine.initial[part] for part in aside)
+        befores = [*sorted(there.get(at, ()), key=str), first]
+        for after in there.get(at, ()):
+            costs = [
+                sum(
+                    min(
+                        _part(instance, machine, part, old, new),
+                        # The platen, and the artwork with it, may have been given up.
+                        _part(instance, machine, part, None, new)
+                        if instance.setup_parts[part].goes_with_platen
+                        else _part(instance, machine, part, old, new),
+                    )
+                    for part, old, new in zip(aside, before, after, strict=True)
+                )
+                for before in befores
+                if before != after
+            ]
+            known = tuple(value for value in after if value is not None)
+            enter[at, known] = 0 if first == after or not costs else weigh(min(costs))
+    return enter
+
+
+def _part(instance: Instance, machine: Machine, part: int, before: int | None, after: int | None) -> int:
+    assert after is not None
+    return instance.setup_parts[part].tables[machine.tables[part]].change(before, after)
+
+
+class _Steps:
+    """Cost between families, artwork left out."""
+
+    def __init__(self, instance: Instance, aside: tuple[int, ...], count: bool) -> None:
+        self._parts = [(at, part) for at, part in enumerate(instance.setup_parts) if at not in aside]
+        self._count = count
+
+    def least(self, machine: Machine, before: Mode | None, after: Mode, cold: bool, hidden: int) -> int:
+        """Least over the ways to mount; `hidden` is what a line-up may take of the hands-off time."""
+        return min(
+            self._one(machine, before, after, mounts, cold, hidden)
+            for mounts in ways_to_mount(machine, before, after)
+        )
+
+    def _one(
+        self, machine: Machine, before: Mode | None, after: Mode, mounts: bool, cold: bool, hidden: int
+    ) -> int:
+        state = machine.initial if before is None else before.state
+        on = off = 0
+        for at, part in self._parts:
+            old = None if mounts and part.goes_with_platen else state[at]
+            ticks = part.tables[machine.tables[at]].change(old, after.state[at])
+            if not part.hands_off:
+                on += ticks
+            elif not (cold and part.ends_when_cold):
+                off += ticks
+        if self._count:
+            # A changeover counts once, whether by hand or without, with a line-up or not.
+            return max(min(1, max(on, off)) - hidden, 0)
+        return max(on, off - hidden)
+
+
+def _graph(
+    number: int, machine: Machine, members: list[Mode], hidden: list[int], step: _Steps, nights: int
+) -> FamilyGraph:
+    size = range(len(members))
+    warm = [
+        [0 if a == b else step.least(machine, members[a], members[b], False, hidden[b]) for b in size]
+        for a in size
+    ]
+    cold = [
+        [0 if a == b else step.least(machine, members[a], members[b], True, hidden[b]) for b in size]
+        for a in size
+    ]
+    cold = [[min(cold[a][b], warm[a][b]) for b in size] for a in size]
+    start = [step.least(machine, None, members[b], True, hidden[b]) for b in size]
+    _shorten(warm)
+    _shorten(cold)
+    onward = cold if nights else warm
+    start = [min(start[a] + onward[a][b] for a in size) for b in size]
+    return FamilyGraph(number, members, start, warm, cold)
+
+
+def _shorten(costs: list[list[int]]) -> None:
+    """Replace every cost by that of the shortest path."""
+    size = range(len(costs))
+    for via in size:
+        behind = costs[via]
+        for row in costs:
+            first = row[via]
+            for to in size:
+                if first + behind[to] < row[to]:
+                    row[to] = first + behind[to]

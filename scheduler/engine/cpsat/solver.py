@@ -1,0 +1,56 @@
+"""The solver's settings, and how it is stopped."""
+
+from __future__ import annotations
+
+import threading
+from contextlib import contextmanager
+from math import ceil
+from typing import TYPE_CHECKING
+
+from ortools.sat.python import cp_model
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+ROUNDING = 1e-6
+"""The solver gives its bound of a whole number as a float."""
+
+
+def settings(seed: int, workers: int, limit: float) -> cp_model.CpSolver:
+    """Parameters that give the same answer again: one worker, or several in lock-step."""
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = seed
+    solver.parameters.num_workers = workers
+    solver.parameters.interleave_search = workers > 1
+    solver.parameters.max_deterministic_time = limit
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.symmetry_level = 0
+    solver.parameters.linearization_level = 2
+    return solver
+
+
+def bound_of(solver: cp_model.CpSolver) -> int:
+    """The bound shown by a solve whose objective is a whole number."""
+    return ceil(solver.best_objective_bound - ROUNDING)
+
+
+@contextmanager
+def watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None) -> Iterator[None]:
+    """Stop the solver from a thread of its own as soon as `stop` says so."""
+    if stop is None:
+        yield
+        return
+    done = threading.Event()
+
+    def watch() -> None:
+        while not done.wait(0.05):
+            if stop():
+                solver.stop_search()
+
+    thread = threading.Thread(target=watch, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()
