@@ -49,13 +49,12 @@ def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step])
         changing += done.start - done.setup_start
         if shift is not None:
             overtime += _worked(shift, max(done.setup_start, shift.end), done.end)
-    minutes = instance.tick_s / 60
     return Load(
         name=name,
-        available=available * minutes,
-        pressing=pressing * minutes,
-        changing=changing * minutes,
-        overtime=overtime * minutes,
+        available=available * instance.tick_s / 60,
+        pressing=pressing * instance.tick_s / 60,
+        changing=changing * instance.tick_s / 60,
+        overtime=overtime * instance.tick_s / 60,
     )
 
 

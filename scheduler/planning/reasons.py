@@ -144,10 +144,10 @@ class Reasons:
                 verb = "is" if owned == 1 else "are"
                 return f"{one} {use.names[0]} {kind} that can take {name} {verb} in use {span} by {by}"
             return f"the platens {_and(use.names)} are in use {span} by {by}"
-        hours = f"{self._span(use.used)} of {self._span(use.available)} {span}, for {by}"
+        busy = f"busy with {by} {span}: {self._span(use.used)} of {self._span(use.available)}"
         if use.scarce:
-            return f"only {_and(use.names)} may press {name}, busy for {hours}"
-        return f"the crew is busy for {hours}"
+            return f"only {_and(use.names)} may press {name}, {busy}"
+        return f"the crew is {busy}"
 
     def _just_before(self, step: Step, ready: int, due: int) -> str:
         """No one thing was short for long: the day ended, or name the run right before it."""

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 
+_COUNTED: dict[Level, str] = {"left_over": "pressings", "changeovers": "changeovers"}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Saved:
@@ -97,20 +99,20 @@ def _saved(plan: Plan) -> tuple[Saved, ...]:
     for level in plan.levels:
         if level.name not in others:
             continue
-        factor, unit = plan.instance.tick_s / 60, "minutes"
-        if level.name == "left_over":
-            factor, unit = 1.0, "pressings"
-        elif level.name == "changeovers":
-            factor, unit = 1.0, "changeovers"
+        in_ticks = level.name not in _COUNTED
         found.append(
             Saved(
                 name=level.name,
-                unit=unit,
-                plan=level.value * factor,
-                as_they_come=others[level.name] * factor,
-                saved=(others[level.name] - level.value) * factor,
-                bound=level.bound * factor,
+                unit="minutes" if in_ticks else _COUNTED[level.name],
+                plan=_shown(plan, level.value, in_ticks),
+                as_they_come=_shown(plan, others[level.name], in_ticks),
+                saved=_shown(plan, others[level.name] - level.value, in_ticks),
+                bound=_shown(plan, level.bound, in_ticks),
                 proven=level.proven,
             )
         )
     return tuple(found)
+
+
+def _shown(plan: Plan, value: int, in_ticks: bool) -> float:
+    return value * plan.instance.tick_s / 60 if in_ticks else float(value)

@@ -163,8 +163,7 @@ def test_only_one_person_with_the_skill() -> None:
     made = in_turn(base, backs("1", 120, at(16)), cap("2", 6, at(9)))
     # From 8:08:30 to 9:28; then the cap press warms up until 9:38, set up in the last 1.5 min.
     assert reasons(made) == {
-        "2": "only Ann may press cap (adult), "
-        "busy for 1 h 20 min of 1 h 37 min from 08:00 to 09:36, for order 1"
+        "2": "only Ann may press cap (adult), busy with order 1 from 08:00 to 09:36: 1 h 20 min of 1 h 37 min"
     }
 
 
@@ -172,7 +171,7 @@ def test_the_crew_is_busy() -> None:
     base = replace(two_presses(), crew=(person(),))
     made = in_turn(base, backs("1", 120, at(16)), cap("2", 6, at(9)))
     assert reasons(made) == {
-        "2": "the crew is busy for 1 h 20 min of 1 h 37 min from 08:00 to 09:36, for order 1"
+        "2": "the crew is busy with order 1 from 08:00 to 09:36: 1 h 20 min of 1 h 37 min"
     }
 
 
@@ -206,6 +205,54 @@ def test_all_presses_that_take_it_are_busy() -> None:
     assert reasons(made) == {"3": "Main and Side are taken from 08:00 to 08:50 by orders 1 and 2"}
 
 
+def test_all_platens_that_take_it_are_in_use() -> None:
+    """Four presses and six people, but one big platen and one wide one."""
+    wide = replace(shop().platens[0], name="wide")
+    both = ("big", "wide")
+    base = replace(
+        whole(shop()),
+        presses=(
+            press(platens=both),
+            *(press(name, platens=both, mounted=None) for name in ("B", "C", "D", "E")),
+        ),
+        platens=(shop().platens[0], wide),
+        crew=tuple(person(name) for name in ("Ann", "Bo", "Cy", "Di", "Eli", "Flo")),
+    )
+    orders = (backs("1", 60, at(16)), backs("2", 60, at(16)), backs("3", 6, at(9)))
+    problem = build_day(base, orders, MONDAY)
+    made = overlapping(
+        problem,
+        one_by_one(problem, [("1-back", "Main / big", "Ann"), ("3-back", "C / big", "Cy")]),
+        one_by_one(problem, [("2-back", "B / wide", "Bo")]),
+    )
+    assert reasons(made)["3"].startswith("the platens big and wide are in use from 08:00 to 08:5")
+
+
+def later(schedule: Schedule, ticks: int) -> Schedule:
+    """A schedule put off, warm-ups where they are."""
+    moved = tuple(
+        replace(task, setup_start=task.setup_start + ticks, start=task.start + ticks, end=task.end + ticks)
+        for task in schedule.tasks
+    )
+    return replace(schedule, tasks=moved)
+
+
+def test_a_run_that_is_put_off_for_nothing() -> None:
+    problem = build_day(two_presses(), (cap("1", 6, at(9)),), MONDAY)
+    made = overlapping(problem, later(one_by_one(problem, [("1-cap", "Cap press / cap", "Ann")]), 3000))
+    assert reasons(made) == {"1": "cap (adult) is pressed at 13:10, too late for the cut-off at 09:00"}
+
+
+def test_the_run_before_is_named_when_nothing_was_full() -> None:
+    problem = build_day(two_presses(), (cap("1", 6, at(16)), cap("2", 6, at(9))), MONDAY)
+    schedule = one_by_one(problem, [("1-cap", "Cap press / cap", "Ann"), ("2-cap", "Cap press / cap", "Bo")])
+    first, second = schedule.tasks
+    put_off = later(replace(schedule, tasks=(second,)), 3000)
+    made = overlapping(problem, replace(schedule, tasks=(first, *put_off.tasks)))
+    # 6 x 38 s are 38 ticks, with 20 of fixed part 5.8 min from 8:10 on.
+    assert reasons(made) == {"2": "cap (adult) waits for Cap press, busy with order 1 until 08:15"}
+
+
 def test_the_day_is_over() -> None:
     """Two hours of presence: 46.4 min from 8:10 on leave too little for 65.4 min."""
     base = with_platen(replace(shop(), crew=(person(end=time(10)),)), "big", count=9)
@@ -230,7 +277,9 @@ def test_waiting_for_a_run_of_its_own_order() -> None:
             ("2-sleeve", "Main / sleeve", "Ann"),
         ],
     )
-    assert reasons(made)["2"].startswith("the crew is busy for 1 h 20 min of 1 h 37 min from 08:00 to 09:36")
+    assert reasons(made)["2"].startswith(
+        "the crew is busy with order 1 from 08:00 to 09:36: 1 h 20 min of 1 h 37 min"
+    )
 
 
 def left(problem: DayProblem, done: list[tuple[str, str, str]], *names: str) -> dict[str, str]:
