@@ -58,20 +58,27 @@ def timed(
     """
     recipe = runs[0].recipe
     turns = len(runs) == 1 and runs[0].placement.inside
+    cycles: dict[str, Fraction] = {}
+    longest: dict[tuple[str, int, int], int] = {}
     result = []
     for way in ways:
+        press = way.press
         set_up = hands_on_from_none(shop, way.platen.name, tick_s)
-        warm_up = warm_up_ticks(shop, way.press, recipe.temp_c, tick_s)
+        warm_up = warm_up_ticks(shop, press, recipe.temp_c, tick_s)
+        if press.name not in cycles:
+            cycles[press.name] = cycle_s(shop, press, recipe, transfers=len(runs), turns=turns)
+        for person in way.crew:
+            key = (person.name, set_up, warm_up)
+            if key not in longest:
+                longest[key] = _longest(presence.get(person.name, ()), set_up, warm_up)
         result.append(
             TimedWay(
-                press=way.press,
+                press=press,
                 platen=way.platen,
-                cycle=cycle_s(shop, way.press, recipe, transfers=len(runs), turns=turns),
+                cycle=cycles[press.name],
                 set_up=set_up,
                 warm_up=warm_up,
-                stretches=tuple(
-                    (person, _longest(presence.get(person.name, ()), set_up, warm_up)) for person in way.crew
-                ),
+                stretches=tuple((person, longest[person.name, set_up, warm_up]) for person in way.crew),
             )
         )
     return tuple(result)
