@@ -11,6 +11,7 @@ import io
 import json
 import sys
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 _MOST_MEMORY = 1024 * 2**20
 
@@ -57,6 +58,13 @@ def decode(value: object) -> str | int | float | bool | datetime | date | time |
     raise ValueError(f"{value!r} is no value of a cell")
 
 
+def _row(row: list[Any]) -> list[object]:
+    end = len(row)
+    while end and row[end - 1] == "":
+        end -= 1
+    return [encode(value) for value in row[:end]]
+
+
 def _limit_memory() -> None:
     with contextlib.suppress(ImportError, ValueError, OSError):
         import resource
@@ -76,7 +84,7 @@ def main() -> int:
             for index, name in enumerate(book.sheet_names):
                 # leading blank rows and columns count: without them no cell would keep its address
                 rows = book.get_sheet_by_index(index).to_python(skip_empty_area=False)
-                sheets.append({"name": name, "rows": [[encode(value) for value in row] for row in rows]})
+                sheets.append({"name": name, "rows": [_row(row) for row in rows]})
     except PasswordError:
         json.dump({"refused": "password"}, sys.stdout)
         return 3

@@ -22,6 +22,9 @@ MOST_UNPACKED = 64 * 2**20
 MOST_PARTS = 2000
 MOST_ROWS = 50_000
 MOST_COLUMNS = 200
+MOST_AREA = 2_000_000
+"""Most rows times columns of all sheets together: a reader makes room for blank cells too."""
+
 _CHUNK = 2**16
 
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -170,12 +173,12 @@ def _look_through(file: str, archive: zipfile.ZipFile) -> tuple[Sheet, ...]:
         sheet = Sheet(name=name, hidden=state in ("hidden", "veryHidden"))
         sheets.append(sheet)
         if part in names:
-            _SheetLook(file, sheet).stream(archive, part, budget)
+            _SheetLook(file, sheet).look(archive, part, budget)
     # sheets that the workbook does not list are looked at too: a reader may still open them
     listed = set(targets.values())
     for name in sorted(names - listed):
         if name.startswith("xl/worksheets/") and name.endswith(".xml"):
-            _SheetLook(file, Sheet(name=posixpath.basename(name))).stream(archive, name, budget)
+            _SheetLook(file, Sheet(name=posixpath.basename(name))).look(archive, name, budget)
     for name in ("xl/sharedStrings.xml", "xl/styles.xml"):
         if name in names:
             _Plain(file).stream(archive, name, budget)
@@ -202,6 +205,7 @@ class _Budget:
     def __init__(self, file: str) -> None:
         self.file = file
         self.left = MOST_UNPACKED
+        self.area = MOST_AREA
 
     def spend(self, size: int) -> None:
         self.left -= size
@@ -209,6 +213,14 @@ class _Budget:
             mend = "Save it again in the spreadsheet program."
             found = f"the workbook unpacks to more than {MOST_UNPACKED // 2**20} MB"
             raise refuse(self.file, "file-too-large", found, "less", mend)
+
+    def spread(self, sheet: str, rows: int, columns: int) -> None:
+        self.area -= rows * columns
+        if self.area < 0:
+            mend = "Delete the blank rows and columns behind the table, or split the file."
+            found = f"a table of {rows:,} rows and {columns} columns"
+            expected = f"at most {MOST_AREA:,} cells in all sheets, blank ones counted"
+            raise refuse(self.file, "table-too-large", found, expected, mend, sheet=sheet)
 
 
 class _Plain:
@@ -276,11 +288,17 @@ class _SheetLook(_Plain):
         self.parser.CharacterDataHandler = self._text
         self.row = -1
         self.column = -1
+        self.rows = 0
+        self.columns = 0
         self.type = ""
         self.has_formula = False
         self.formula: list[str] = []
         self.result: list[str] = []
         self.into: list[str] | None = None
+
+    def look(self, archive: zipfile.ZipFile, part: str, budget: _Budget) -> None:
+        self.stream(archive, part, budget)
+        budget.spread(self.sheet.name, self.rows, self.columns)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         local = name.rpartition(":")[2]
@@ -304,6 +322,8 @@ class _SheetLook(_Plain):
             self.row, self.column = position(cell.upper())
         else:
             self.column += 1
+        self.rows = max(self.rows, self.row + 1)
+        self.columns = max(self.columns, self.column + 1)
         if self.row >= MOST_ROWS or self.column >= MOST_COLUMNS:
             raise refuse(
                 self.file,

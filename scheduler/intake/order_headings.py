@@ -88,12 +88,8 @@ def check_order_headings(grid: Grid, headings: Headings, sizes: Sizes, findings:
             findings.fault(
                 "column-missing", source, f'no column "{column.label}"', "a column with that heading", mend
             )
-    if not any(key.startswith(SIZE) for key in there) and not {"size", "quantity"} <= set(there):
-        complete = False
-        source = grid.source(headings.row, 0)
-        expected = "columns named after sizes, or the columns Size and Quantity"
-        findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
     unknown = {}
+    strange_sizes = False
     for column_number, label in headings.unknown.items():
         source = grid.source(headings.row, column_number)
         if heading_key(label) in words().headings["refused"]:
@@ -102,10 +98,17 @@ def check_order_headings(grid: Grid, headings: Headings, sizes: Sizes, findings:
             findings.fault("unit-missing", source, f"heading {shown(label)}", "width and height in mm", mend)
         elif looks_like_a_size(label) and _has_numbers(grid, headings.row, column_number):
             complete = False
+            strange_sizes = True
             mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.'
             findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
         else:
             unknown[column_number] = label
+    sized = strange_sizes or any(key.startswith(SIZE) for key in there)
+    if not sized and not ("size" in there and {"quantity", "total"} & set(there)):
+        complete = False
+        source = grid.source(headings.row, 0)
+        expected = "columns named after sizes, or the columns Size and Quantity"
+        findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
     known = words().headings["orders"]
     shown_headings = Headings(row=headings.row, columns=there, unknown=unknown, doubled=headings.doubled)
     report_headings(grid, shown_headings, known, findings)

@@ -65,6 +65,17 @@ def scan_orders(
     return reading.orders(), findings.all
 
 
+def scan_order_books(
+    books: Iterable[Book], shop: Shop, day: date
+) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
+    """The same for files that are read already."""
+    findings = Findings()
+    reading = _Reading(ShopWords(shop, day), findings)
+    for book in books:
+        reading.read(book)
+    return reading.orders(), findings.all
+
+
 @dataclass(slots=True)
 class _Rows:
     """The rows of one order so far."""

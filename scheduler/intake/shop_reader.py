@@ -37,13 +37,18 @@ def read_shop(path: Path | str) -> Shop:
 
 def scan_shop(path: Path | str) -> tuple[Shop | None, tuple[Fault, ...]]:
     """Read a shop workbook; the shop (None when there is a fault) and all faults and doubts."""
-    findings = Findings()
     try:
         book = open_book(path)
     except Refused as refused:
         return None, (refused.fault,)
+    return scan_shop_book(book, Path(path).stem)
+
+
+def scan_shop_book(book: Book, name: str) -> tuple[Shop | None, tuple[Fault, ...]]:
+    """The same for a workbook that is read already; `name` is the shop's when the workbook gives none."""
+    findings = Findings()
     findings.extend(book.doubts)
-    shop = _ShopSheets(book, findings).read(Path(path).stem)
+    shop = _ShopSheets(book, findings).read(name)
     return (None if findings.faults else shop), findings.all
 
 
@@ -167,8 +172,8 @@ class _ShopSheets:
                 code, source, f"no {what}", f"at least one {what}", f"Fill in a row for each {what}."
             )
 
-    def read(self, stem: str) -> Shop | None:
-        """The whole shop; None when a sheet that it needs is missing."""
+    def read(self, stem: str) -> Shop:
+        """The whole shop, as far as its sheets are sound."""
         name = self._name() or stem
         all_names = self._names()
         circuits = list(shop_sheets.read_circuits(self.rows(layout.CIRCUITS)))
@@ -179,8 +184,9 @@ class _ShopSheets:
         )
         recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
         crew = list(shop_times.read_crew(self.rows(layout.CREW)))
+        told = len(self.findings.faults)
         hours = shop_times.read_hours(self.rows(layout.HOURS))
-        known_hours = bool(hours)
+        known_hours = bool(hours) and len(self.findings.faults) == told
         couriers = tuple(shop_times.read_couriers(self.rows(layout.COURIERS), hours, hours_known=known_hours))
         closed = shop_times.read_closed_days(self.rows(layout.CLOSED_DAYS))
         elements = self._elements()
@@ -301,4 +307,4 @@ class _ShopSheets:
         return sizes
 
 
-__all__ = ["read_shop", "scan_shop"]
+__all__ = ["read_shop", "scan_shop", "scan_shop_book"]
