@@ -418,7 +418,7 @@ def test_an_order_without_tasks_has_no_earliest_finish() -> None:
 
 
 def test_warm_ups_of_two_presses_are_put_together() -> None:
-    """The helper of these tests keeps every warm-up."""
+    """Schedules put together keep every warm-up of each."""
     base = replace(shop(), presses=(press(), press("Side", mounted=None)), crew=(person(), person("Bo")))
     problem = build_day(
         with_platen(base, "big", count=2), (backs("1", 5, at(16)), backs("2", 5, at(16))), MONDAY
