@@ -47,7 +47,7 @@ def told(*, as_json: bool, nothing: str) -> Iterator[None]:
         )
         raise _no_plan(words, as_json) from None
     except KeyboardInterrupt:
-        raise _no_plan("Stopped before there was a plan; nothing was written.", as_json) from None
+        raise _no_plan("Stopped; nothing was written.", as_json) from None
 
 
 def _no_plan(words: str, as_json: bool) -> typer.Exit:

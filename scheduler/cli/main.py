@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import sys
+import traceback
 from typing import Annotated
 
 import typer
 
 from scheduler.cli.check import check
+from scheduler.cli.ends import NO_PLAN
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
 from scheduler.cli.sheets import sheets
@@ -42,5 +45,14 @@ def main(
 
 
 def run() -> None:
-    """Run the command line and leave with its exit code."""
-    app()
+    """Run the command line and leave with its exit code.
+
+    What nobody foresaw ends with code 3 and the details that a report needs: no plan was made, and the
+    code of bad input would blame the owner's files.
+    """
+    try:
+        app()
+    except Exception:
+        traceback.print_exc()
+        typer.echo("This is a defect of Pressday. Please report it with the lines above.", err=True)
+        sys.exit(NO_PLAN)

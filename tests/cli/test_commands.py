@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from scheduler.cli import planned
+from scheduler.cli import main, planned
 from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
 from scheduler.sheets.plan_json import schema
@@ -128,12 +128,12 @@ def test_a_missing_shop_is_a_fault(run: Run, shop: Path) -> None:
 
 
 def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: Path) -> None:
-    cell = change(shop / "orders.xlsx", "Orders", "Width mm", 1, 600)
+    change(shop / "orders.xlsx", "Orders", "Width mm", 1, 600)
+    cell = change(shop / "orders.xlsx", "Orders", "Placement", 1, "left chest")
     result = run("plan", shop / "orders.xlsx", "--day", DAY)
     assert result.exit_code == 1
     (line,) = [line for line in result.stdout.splitlines() if line.startswith("  ")]
-    assert line.startswith(f"  orders.xlsx, Orders!{cell[:0]}")
-    assert "left chest" in line
+    assert line.startswith(f"  orders.xlsx, Orders!{cell}: order S1, left chest: the artwork of 600 x 90 mm")
     assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
 
 
@@ -350,3 +350,19 @@ def test_version(run: Run) -> None:
 
     result = run("--version")
     assert (result.exit_code, result.stdout) == (0, f"pressday {__version__}\n")
+
+
+def test_what_nobody_foresaw_is_told_as_a_defect(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def break_down() -> None:
+        raise ZeroDivisionError("a press without hours")
+
+    monkeypatch.setattr(main, "app", break_down)
+    with pytest.raises(SystemExit) as caught:
+        main.run()
+    assert caught.value.code == 3
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "ZeroDivisionError: a press without hours" in captured.err
+    assert "This is a defect of Pressday." in captured.err

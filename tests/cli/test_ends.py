@@ -77,7 +77,7 @@ def test_with_json_only_one_document_is_on_standard_output(capsys: pytest.Captur
     [
         (NoPlan("No plan was found in 1 s."), "No plan was found in 1 s."),
         (BrokenPlan("press A holds two runs"), "This is a defect of Pressday, not of your files"),
-        (KeyboardInterrupt(), "Stopped before there was a plan"),
+        (KeyboardInterrupt(), "Stopped; nothing was written."),
     ],
 )
 def test_no_plan_is_exit_code_three(
