@@ -7,12 +7,14 @@ Which copy runs changes how far a second goes, never what a number of moves give
 
 from __future__ import annotations
 
+import atexit
 import importlib
 import importlib.util
 import logging
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +27,9 @@ log = logging.getLogger(__name__)
 
 PLAIN = "scheduler.engine.kernel"
 COMPILED = "scheduler.engine.kernel_compiled"
+PATIENCE_S = 300
+"""Seconds after which a compilation that left no result counts as dead."""
+
 SWITCH = "PRESSDAY_COMPILE"
 """Environment: "0" never compiles, "now" waits for it, anything else compiles aside."""
 
@@ -97,50 +102,62 @@ class Compiler:
 
     def __init__(self) -> None:
         self._wish = os.environ.get(SWITCH, "")
-        self._process: subprocess.Popen[bytes] | None = None
-        self._failed = self._wish == "0"
+        self._given_up = self._wish == "0"
         self._ready: Backend | None = None
 
     def backend(self) -> Backend | None:
         """The compiled copy when its machine code is there; else None, and the work goes on aside."""
-        if self._failed or self._ready:
+        if self._given_up or self._ready:
             return self._ready
-        if self._process is None and self._wish != "now" and not cached():
-            self._start()
+        if not cached() and self._wish != "now":
+            self._given_up = not _compile_aside()
             return None
-        if self._process is not None:
-            code = self._process.poll()
-            if code is None:
-                return None
-            if code != 0 or not cached():
-                log.info("compiling ended with code %s; going on without", code)
-                self._failed = True
-                return None
         try:
-            self._ready = compiled()
-            if self._wish == "now":
+            if not cached():
                 warm()
+            self._ready = compiled()
         except Exception as error:  # numba can fail in many ways; the plain copy always works
             log.info("no compiled search: %s", error)
-            self._failed = True
+            self._given_up = True
         return self._ready
 
-    def _start(self) -> None:
-        try:
-            self._process = subprocess.Popen(
+
+_aside: list[subprocess.Popen[bytes]] = []
+"""The compiling process of this one, kept so that it outlives the search that started it."""
+
+
+def _compile_aside() -> bool:
+    """Have a process compile, unless one of this machine does already; False when there is no hope."""
+    if _aside:
+        return _aside[0].poll() in (None, 0)
+    lock = code_folder() / "compiling"
+    try:
+        lock.parent.mkdir(parents=True, exist_ok=True)
+        if lock.exists() and time.time() - lock.stat().st_mtime < PATIENCE_S:
+            return True
+        lock.touch()
+        _aside.append(
+            subprocess.Popen(
                 [sys.executable, "-m", "scheduler.engine.warm"],
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
-                env={**os.environ, SWITCH: "now", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+                start_new_session=True,  # Ctrl-C ends the search, not the compiling
+                env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
             )
-        except OSError as error:
-            log.info("can't compile aside: %s", error)
-            self._failed = True
+        )
+        atexit.register(_let_go)
+    except OSError as error:
+        log.info("can't compile aside: %s", error)
+        return False
+    return True
 
-    def close(self) -> None:
-        """Leave a running compilation alone: it serves the next command."""
-        self._process = None
+
+def _let_go() -> None:
+    """Leave a running compilation to itself: it serves the next command."""
+    for process in _aside:
+        if process.poll() is None:
+            process.returncode = 0
 
 
 def stamp() -> str:

@@ -222,14 +222,11 @@ class _Tails:
 
 RULES: tuple[tuple[int, int, int, int, int], ...] = (
     # urgency, changeover, start, lookahead, candidates
-    (1, 2, 2, 600, 24),
-    (1, 4, 2, 1200, 24),
-    (2, 4, 4, 2400, 24),
-    (1, 6, 2, 2400, 40),
-    (1, 8, 1, 3000, 60),
-    (2, 2, 4, 900, 16),
-    (1, 3, 4, 4800, 24),
-    (1, 12, 2, 3600, 80),
+    (1, 2, 2, 600, 16),
+    (1, 4, 2, 1200, 16),
+    (2, 4, 4, 2400, 16),
+    (1, 6, 2, 2400, 24),
+    (1, 3, 4, 4800, 12),
 )
 """Weights of the dispatching rule, tried in this order; the first serves as the very first plan."""
 

@@ -44,8 +44,8 @@ class Effort:
 
 EFFORTS = {
     "quick": Effort(rules=3, moves=30_000, chains=2, deterministic=1.0),
-    "normal": Effort(rules=8, moves=300_000, chains=2, deterministic=6.0),
-    "thorough": Effort(rules=8, moves=3_000_000, chains=4, deterministic=60.0),
+    "normal": Effort(rules=5, moves=300_000, chains=2, deterministic=6.0),
+    "thorough": Effort(rules=5, moves=3_000_000, chains=4, deterministic=60.0),
 }
 
 
@@ -190,9 +190,11 @@ class _Search:
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
         self._tell("first plan")
+        self.compiler = Compiler()
+        self.backend: Backend = self.compiler.backend() or plain()
         self.starts = [line]
         if len(self.flattened.tasks) > 1:
-            found = first_lines(self.flattened, plain(), limit=self.effort.rules, over=self.clock.over)
+            found = first_lines(self.flattened, self.backend, limit=self.effort.rules, over=self.clock.over)
             for line in found:
                 self._keep(line, line_cost(self.flattened, line))
             self.starts = [*found, *self.starts]
@@ -202,8 +204,7 @@ class _Search:
         """Chains of local search; on two threads once the compiled kernel is there."""
         if len(self.flattened.tasks) < 2 or self.clock.over():
             return
-        compiler = Compiler()
-        backend: Backend = compiler.backend() or plain()
+        backend = self.backend
         chains = []
         for number in range(self.effort.chains):
             # Later chains begin from other rules, so that they don't all climb the same hill.
@@ -215,17 +216,23 @@ class _Search:
                 if not left:
                     break
                 if backend.name == "plain":
-                    backend = compiler.backend() or backend
+                    backend = self.compiler.backend() or backend
                     for chain in left:
                         chain.switch(backend)
-                    share = 200
+                    share = 50
                 else:
                     share = max(200, 2_000_000 // max(1, len(self.flattened.tasks)))
-                jobs = [
-                    pool.submit(chain.run, min(share, self.effort.moves - chain.moves)) for chain in left[:2]
-                ]
-                for job in jobs:
-                    job.result()
+                if backend.name == "plain":
+                    # The interpreter runs one thread at a time: taking turns is faster.
+                    for chain in left[:2]:
+                        chain.run(min(share, self.effort.moves - chain.moves))
+                else:
+                    jobs = [
+                        pool.submit(chain.run, min(share, self.effort.moves - chain.moves))
+                        for chain in left[:2]
+                    ]
+                    for job in jobs:
+                        job.result()
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
                     self._keep(chain.best, chain.cost)
