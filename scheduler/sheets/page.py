@@ -223,7 +223,8 @@ def _switch_on(plan: Plan) -> str:
 def _foot(plan: Plan) -> str:
     return (
         f"<footer><p>{escape(search_words(plan))}</p><p>Hot platens burn, presses crush "
-        "and draw heavy current. The makers' instructions, local law and a licensed electrician come before this plan.</p></footer>"
+        "and draw heavy current. The makers' instructions, local law and a licensed electrician come "
+        "before this plan.</p></footer>"
     )
 
 

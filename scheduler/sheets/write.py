@@ -77,6 +77,14 @@ def write_all(
     return write_files(folder, {**files, **(extra or {})})
 
 
+class _NotPutBackError(Exception):
+    """Raised when a move failed and an old file could not be put back: it must not be deleted."""
+
+    def __init__(self, cause: OSError) -> None:
+        super().__init__(str(cause))
+        self.cause = cause
+
+
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write a set of files into a folder, all or none; see `write_all`."""
     aside: Path | None = None
@@ -88,8 +96,11 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         for name, content in files.items():
             (aside / name).write_bytes(content)
         _move_all(aside, folder, list(files))
+    except _NotPutBackError as error:
+        old, aside = aside, None
+        raise BadInput([_fault(folder, error.cause, f"The old files are in {old and old.name}.")]) from error
     except OSError as error:
-        raise BadInput([_fault(folder, error)]) from error
+        raise BadInput([_fault(folder, error, "Nothing was changed.")]) from error
     finally:
         if aside is not None:
             shutil.rmtree(aside, ignore_errors=True)
@@ -109,20 +120,23 @@ def _move_all(aside: Path, folder: Path, names: list[str]) -> None:
                 (folder / name).replace(kept / name)
             moved.append(name)
             (aside / name).replace(folder / name)
-    except OSError:
-        for name in reversed(moved):
-            (folder / name).unlink(missing_ok=True)
-            if (kept / name).exists():
-                (kept / name).replace(folder / name)
+    except OSError as error:
+        try:
+            for name in reversed(moved):
+                (folder / name).unlink(missing_ok=True)
+                if (kept / name).exists():
+                    (kept / name).replace(folder / name)
+        except OSError:
+            raise _NotPutBackError(error) from error
         raise
 
 
-def _fault(folder: Path, error: OSError) -> Fault:
+def _fault(folder: Path, error: OSError, state: str) -> Fault:
     where = Path(error.filename).name if error.filename else folder.name
     return Fault(
         code="output-not-writable",
         source=Source(file=str(folder)),
         found=f"{where} can't be written ({error.strerror or error})",
         expected="a folder that may be written, its files open in no other program",
-        mend="Close the files, or name another folder. Nothing was changed.",
+        mend=f"Close the files, or name another folder. {state}",
     )

@@ -1,0 +1,125 @@
+"""Switch-on list, pull list and the owner's summary, read back from the PDF."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import pypdf
+import pytest
+
+from scheduler.domain.plan import Load
+from scheduler.sheets.day_lists import day_lists
+from scheduler.sheets.pull import garments, switch_on, transfers
+from scheduler.sheets.summary import load_row, summary
+from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
+from tests.sheets.sample_plan import ORDERS, sample_plan
+
+
+@cache
+def made(what: Any, paper: Any = "a4") -> bytes:
+    return (day_lists if what == "lists" else summary)(sample_plan(), paper=paper, system_fonts=False)
+
+
+@pytest.mark.parametrize("what", ["lists", "summary"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_pages_are_whole_and_black_and_white(what: str, paper: str) -> None:
+    for page in pages(made(what, paper)):
+        words = words_of(page)
+        assert outside(page, words, 11 * MM - 1) == []
+        assert overlapping(words) == []
+        assert coloured(page) == []
+    again = (day_lists if what == "lists" else summary)(sample_plan(), paper=paper, system_fonts=False)  # type: ignore[arg-type]
+    assert again == made(what, paper)
+
+
+def test_paper_says_the_same_on_letter() -> None:
+    for what in ("lists", "summary"):
+        a4, letter = bare("".join(flow(made(what, "a4")))), bare("".join(flow(made(what, "letter"))))
+        if len(flow(made(what, "a4"))) == len(flow(made(what, "letter"))):
+            assert sorted(a4) == sorted(letter)
+
+
+def test_switch_on_list_names_press_time_heat_and_circuit() -> None:
+    page = flow(made("lists"))[0]
+    for words in (
+        "07:17 North bench 150 °C 07:30 A, 1800 W 1 15:03",
+        "08:00 Cap press 150 °C 08:11 B, 600 W 3",
+    ):
+        assert bare(words) in bare(page)
+    assert "a licensed electrician come first" in page
+    assert [one.warm_up.start for one in switch_on(sample_plan())] == sorted(
+        one.start for one in sample_plan().warm_ups
+    )
+
+
+def test_garments_are_pulled_once_though_pressed_at_several_placements() -> None:
+    pulled = garments(sample_plan())
+    by_order: dict[str, int] = {}
+    for box in pulled:
+        by_order[box.first.content.order] = by_order.get(box.first.content.order, 0) + box.quantity
+    for order in ORDERS:
+        # The aprons of order 1051 are pressed once; all else is pressed whole, too.
+        assert by_order[order.id] == sum(sum(line[3].values()) for line in order.lines), order.id
+    assert [box.first.number for box in pulled] == sorted(box.first.number for box in pulled)
+    twice = next(box for box in pulled if box.first.content.order == "1044")
+    assert twice.first.id == "1044-pair"  # its first use; the sleeve comes later
+
+
+def test_lots_add_up_and_other_placements_do_not() -> None:
+    festival = [box for box in garments(sample_plan()) if box.first.content.order == "1053"]
+    assert [(box.quantity, dict(box.sizes)["M"]) for box in festival] == [(240, 90)]
+
+
+def test_transfers_are_pulled_for_every_run_with_spares() -> None:
+    films = transfers(sample_plan())
+    assert len(films) == sum(len(run.content.laid) for run in sample_plan().runs)
+    cold = next(film for film in films if film.run.id == "1042-full back")
+    assert (cold.quantity, cold.laid.spare) == (47, 2)  # 3 percent of 47, rounded up
+    whole = bare("".join(flow(made("lists"))))
+    assert bare("swit-back-numbers.pdf film, cold peel, 320 × 380 mm, for full back 47 2 49") in whole
+    assert bare("comes in at 10:30") in whole
+
+
+def test_summary_is_one_page_with_all_the_owner_asks() -> None:
+    assert len(pypdf.PdfReader(io.BytesIO(made("summary"))).pages) == 1
+    page = flow(made("summary"))[0]
+    for words in (
+        "12 orders, 655 garments, 24 runs; 2 orders late or not done; 6 runs on a later day.",
+        "1049 Mill Street Runners Thu 3 Dec 11:00 Thu 3 Dec 11:32 31.7 min the box arrives at 10:30",
+        "Full front: 18 pieces",
+        "Changeovers 99 minutes in 24 no plan needs less than 66 minutes 189 minutes in 27 90 minutes less",
+        "North bench",
+        "236 of 660 min, 36% (pressing 207, changeovers 29)",
+        "Recipes and element times are still the program's own figures",
+        "The independent check passed. Search: a plan, not shown to be best; effort normal, seed 7",
+    ):
+        assert bare(words) in bare(page), words
+
+
+def test_summary_without_anything_late_says_so() -> None:
+    calm = replace(
+        sample_plan(),
+        orders=tuple(
+            replace(order, late_minutes=0.0, finished=order.cut_off, reason="")
+            for order in sample_plan().orders
+        ),
+        left_over=(),
+        stopped_early=True,
+    )
+    page = flow(summary(calm, system_fonts=False))[0]
+    assert "no order late" in page
+    assert "Orders late or not done whole None." in page
+    assert "Left over: fits" not in page
+    assert "stopped early" in page
+
+
+def test_a_load_over_the_hours_keeps_its_bar_inside() -> None:
+    row = load_row(Load(name="x", available=100.0, pressing=110.0, changing=15.0, overtime=25.0))
+    assert row["pressing"] == pytest.approx(0.88)
+    assert row["changing"] == pytest.approx(0.12)
+    assert row["hours"] == pytest.approx(0.8)
+    assert row["words"] == "125 of 100 min, 125% (pressing 110, changeovers 15), overtime 25"
+    assert "0%" in str(load_row(Load(name="x", available=0.0, pressing=0.0, changing=0.0))["words"])

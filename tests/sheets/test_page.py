@@ -1,0 +1,159 @@
+"""day.html, read by a parser that knows nothing of how it was made."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from functools import cache
+from html.parser import HTMLParser
+
+import pytest
+
+from scheduler.sheets.page import day_page
+from scheduler.sheets.typeset import template
+from tests.sheets.sample_plan import LONG, sample_plan
+
+VOID = {"meta", "input", "br", "link", "img", "hr"}
+
+
+class Reader(HTMLParser):
+    """Tags, attributes and text; raises when tags do not nest."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.texts: list[str] = []
+        self.script = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] == "script":
+            self.script += data
+        elif not self.open or self.open[-1] != "style":
+            self.texts.append(data)
+
+
+@cache
+def read() -> Reader:
+    reader = Reader()
+    reader.feed(day_page(sample_plan()).decode())
+    reader.close()
+    assert reader.open == []
+    return reader
+
+
+def test_nothing_is_loaded_from_anywhere() -> None:
+    text = day_page(sample_plan()).decode()
+    assert not re.search(r"https?://|//[a-z]|@import|url\((?!#)", re.sub(r"//[^\n]*\n", "", text))
+    for tag, attributes in read().tags:
+        assert tag not in {"link", "img", "iframe", "object", "embed", "base", "form"}
+        for name in ("src", "srcset", "action", "style", "xlink:href"):
+            assert name not in attributes
+        assert (attributes.get("href") or "#").startswith("#")
+        assert not [name for name in attributes if name.startswith("on")]
+    policy = next(a["content"] or "" for tag, a in read().tags if "http-equiv" in a)
+    digest = base64.b64encode(hashlib.sha256(read().script.encode()).digest()).decode()
+    assert policy.startswith("default-src 'none'")
+    assert f"'sha256-{digest}'" in policy
+
+
+def test_names_are_text_not_markup() -> None:
+    texts = "".join(read().texts)
+    for name in (
+        "<img src=x onerror=alert(1)> & Sons #panic()",
+        '_crest_ *v2* #panic("x") $5 @all.pdf',
+        LONG,
+    ):
+        assert name in texts
+    for order in sample_plan().orders:
+        assert order.customer in texts
+
+
+def test_every_run_is_in_both_charts_and_leads_to_its_row() -> None:
+    ids = [attributes["id"] for _, attributes in read().tags if attributes.get("id")]
+    assert len(ids) == len(set(ids))
+    links = [a["href"] for tag, a in read().tags if tag == "a" and "run" in (a.get("class") or "").split()]
+    wanted = [f"#run-{run.number}" for run in sample_plan().runs]
+    assert sorted(str(link) for link in links) == sorted(wanted * 2)
+    for tag, attributes in read().tags:
+        if tag == "a":
+            assert str(attributes["href"])[1:] in ids
+    assert sum(tag == "title" for tag, _ in read().tags) >= 2 * len(wanted)
+    late = [a for tag, a in read().tags if "late" in (a.get("class") or "").split()]
+    late_runs = sum(run.content.order in {"1049", "1051"} for run in sample_plan().runs)
+    assert len(late) == 2 * late_runs
+
+
+def test_page_is_usable_by_keyboard_reader_and_phone() -> None:
+    tags = read().tags
+    assert next(a for tag, a in tags if tag == "html")["lang"] == "en"
+    viewport = next(a for tag, a in tags if a.get("name") == "viewport")
+    assert viewport["content"] == "width=device-width, initial-scale=1"
+    for tag, attributes in tags:
+        if attributes.get("class") == "scroll":
+            assert attributes["tabindex"] == "0"
+            assert attributes["aria-label"]
+        if tag == "svg":
+            assert attributes.get("aria-hidden") == "true" or attributes.get("aria-label")
+        if tag == "th":
+            assert attributes["scope"] in ("col", "row")
+    assert [tag for tag, _ in tags if tag in ("h1", "main", "nav", "header", "footer")].count("h1") == 1
+    filters = [a for tag, a in tags if a.get("class") == "filter"]
+    assert "hidden" in filters[0]  # only the script shows what only the script can do
+
+
+def test_changeovers_breaks_and_warm_ups_are_drawn() -> None:
+    drawn = [a.get("class") for tag, a in read().tags if tag == "rect"]
+    plan = sample_plan()
+    changing = sum(run.pressing_start > run.start for run in plan.runs)
+    legend_and_loads = 1 + len(plan.press_loads) + len(plan.crew_loads)
+    assert drawn.count("change") == 2 * changing + legend_and_loads
+    assert drawn.count("warm") == len(plan.warm_ups) + 1
+    assert drawn.count("bar") == 2 * len(plan.runs) + 1
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance by WCAG 2.2 (W3C), "relative luminance"."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+# WCAG 2.2: 1.4.3 asks 4.5:1 for text, 1.4.11 asks 3:1 for parts of a picture.
+def test_contrast_in_light_and_dark() -> None:
+    assert contrast("#ffffff", "#767676") == pytest.approx(4.54, abs=0.01)  # published example
+    style = template("day.css")
+    schemes = re.findall(r":root \{(.*?)\}", style, re.S)
+    assert len(schemes) == 3  # light, dark, paper
+    for scheme in schemes:
+        colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{3,6})", scheme))
+        full = {k: v if len(v) == 7 else "#" + "".join(2 * c for c in v[1:]) for k, v in colours.items()}
+        for ink in ("ink", "soft", "link"):
+            for ground in ("paper", "shade"):
+                assert contrast(full[ink], full[ground]) >= 4.5, (ink, ground)
+        assert contrast(full["ink"], full["bar"]) >= 4.5
+        for part in ("edge", "bar-edge", "late"):
+            assert contrast(full[part], full["paper"]) >= 3, part
+
+
+def test_same_plan_makes_the_same_bytes() -> None:
+    assert day_page(sample_plan()) == day_page(sample_plan())

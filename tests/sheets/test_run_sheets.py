@@ -1,0 +1,282 @@
+"""Run sheets, read back from the PDF."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import replace
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import pypdf
+import pytest
+
+from scheduler.domain.plan import Pieces, Plan
+from scheduler.sheets.clock import clock
+from scheduler.sheets.lines import soft
+from scheduler.sheets.run_sheets import run_sheets, sheet_data
+from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
+from tests.sheets.sample_plan import BART, DAY, ELENI, LONG, NORTH, WINDOW, ZOFIA, sample_plan
+
+RIM_MM = 11
+# ISO 216 A4 is 210 mm x 297 mm; US Letter (ANSI/ASME Y14.1) is 8.5 in x 11 in.
+PAPER_PT = {"a4": (595.276, 841.890), "letter": (612.0, 792.0)}
+
+
+@cache
+def made(by: Any = "operator", paper: Any = "a4") -> bytes:
+    return run_sheets(sample_plan(), by=by, paper=paper, system_fonts=False)
+
+
+@cache
+def read(by: Any = "operator", paper: Any = "a4") -> tuple[Any, ...]:
+    return tuple(pages(made(by, paper)))
+
+
+@cache
+def texts(by: Any = "operator", paper: Any = "a4") -> tuple[str, ...]:
+    return tuple(flow(made(by, paper)))
+
+
+def sets(by: Any = "operator", paper: Any = "a4") -> list[list[str]]:
+    """Pages grouped into sets that count for themselves."""
+    found: list[list[str]] = []
+    for page in texts(by, paper):
+        if "page 1 of " in page:
+            found.append([])
+        found[-1].append(page)
+    return found
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_paper_has_its_standard_size(paper: str) -> None:
+    reader = pypdf.PdfReader(io.BytesIO(made("operator", paper)))
+    for page in reader.pages:
+        size = (float(page.mediabox.width), float(page.mediabox.height))
+        assert size == pytest.approx(PAPER_PT[paper], abs=1)
+
+
+def test_unknown_paper_is_refused() -> None:
+    with pytest.raises(ValueError, match="paper 'a5' is none of a4, letter"):
+        run_sheets(sample_plan(), paper="a5")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_every_word_lies_inside_the_margins_and_none_over_another(by: str) -> None:
+    for page in read(by):
+        well_set(page)
+
+
+def test_letter_is_set_as_well() -> None:
+    letter = run_sheets(sample_plan(), operators=[ELENI, BART], paper="letter", system_fonts=False)
+    for page in pages(letter):
+        well_set(page)
+
+
+def well_set(page: Any) -> None:
+    words = words_of(page)
+    assert outside(page, words, RIM_MM * MM - 1) == []
+    assert overlapping(words) == []
+    assert coloured(page) == []
+
+
+def test_a4_and_letter_say_the_same() -> None:
+    def letters(paper: str) -> list[str]:
+        heads = r"Run sheet for.*?page \d+ of \d+|Sheet version 2 · plan 7F3A-91C2 page \d+ of \d+"
+        return sorted(bare("".join(re.sub(heads, "", page) for page in texts("operator", paper))))
+
+    assert letters("a4") == letters("letter")
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_pages_count_within_each_set(by: str) -> None:
+    owners = {
+        (run.operator if by == "operator" else run.press, run.start.date()) for run in sample_plan().runs
+    }
+    assert len(sets(by)) == len(owners)
+    for group in sets(by):
+        for number, page in enumerate(group, start=1):
+            assert page.count(f"page {number} of {len(group)}") == 2  # head and foot
+            assert "Sheet version 2 · plan 7F3A-91C2" in page
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_first_page_of_each_set_carries_the_cautions(by: str) -> None:
+    for page in flow(made(by)):
+        first = "page 1 of" in page
+        for words in ("a licensed electrician come first", "HOT:", "CRUSH:", "FUMES:", "CURRENT:", "BODY:"):
+            assert (words in page) == first
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_every_run_stands_whole_on_one_page(by: str) -> None:
+    found = []
+    for page, words in zip(read(by), texts(by), strict=True):
+        # Numbers are white on black, the times beside them the largest type but for the recipe.
+        numbers = [
+            char for char in page.chars if 16 < char["size"] < 18 and char["non_stroking_color"] in ((1,), 1)
+        ]
+        rows: dict[int, str] = {}
+        for char in numbers:
+            rows[round(char["top"])] = rows.get(round(char["top"]), "") + char["text"]
+        assert len(rows) == words.count("First piece checked") == words.count("Temperature ")
+        found += [int(number) for number in rows.values()]
+    assert sorted(found) == [run.number for run in sorted(sample_plan().runs, key=lambda run: run.number)]
+
+
+def test_sheet_of_a_run_says_all_that_the_operator_needs() -> None:
+    plan = sample_plan()
+    for run in plan.runs:
+        page = next(page for page in flow(made()) if _heading(run) in page)
+        packed = bare(page)
+        assert f"{run.temp_c} °C" in page
+        assert f"{run.content.recipe.dwell_s} s" in page
+        assert run.content.recipe.pressure.value.upper() in page
+        for name in (run.press, run.platen, f"Order {run.content.order}", run.content.customer):
+            if name.isascii():
+                assert bare(name) in packed
+        for one in run.content.pieces:
+            assert bare(f"{one.garment}, {one.colour}, {one.fabric}") in packed
+            assert re.search(rf"(?<!\S){re.escape(one.size)} {one.quantity}(?!\S)", page), (run.number, one)
+        for laid in run.content.laid:
+            assert bare(f"{laid.width_mm} × {laid.height_mm} mm") in packed
+            assert bare(laid.placement + ("INSIDE" if laid.inside else "OUTSIDE")) in packed
+            assert bare(laid.position) in packed
+        if not run.content.recipe.second_press_s:
+            assert "NO SECOND PRESS" in page
+
+
+def _heading(run: Any) -> str:
+    return f"{clock(run.pressing_start)}–{clock(run.end)}"
+
+
+def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
+    whole = " ".join(texts())
+    assert "BREAK 09:30–09:45 falls in this run: stop, and go on with it afterwards." in whole
+    assert "12:00–12:30 BREAK" in whole
+    assert "lot 1 of 2" in whole
+    assert (
+        "Lot 2 of 2: take only the 120 pieces above. The rest: run 18, North bench, Thu 3 Dec 13:40." in whole
+    )
+    assert "Garments or transfers come in at 10:30." in whole
+    assert "cut-off 11:00, will be late" in whole
+    assert "TURNED a quarter on the platen" in whole
+    assert "INSIDE: turn the garment inside out, and back" in whole
+    assert "When done: last run on Cap press this day, switch it off." in whole
+    assert "COLD, wait 60 s" in whole
+
+
+def test_changeover_is_written_as_steps() -> None:
+    page = next(page for page in texts("press") if "Changeover for run 6:" in page)
+    assert "Changeover for run 6: 09:30–09:35, 5.5 min by hand" in page
+    steps = (
+        "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), hot at 09:26 1.5 min",
+        "Swap the platen: Youth 230 x 300 → Chest 280 x 380 4 min",
+        "Set the pressure: medium-firm → firm 0.5 min",
+    )
+    places = [page.index(step) for step in steps]
+    assert places == sorted(places)
+    first = next(page for page in texts("press") if "Changeover for run 1:" in page)
+    assert "07:17 SWITCH ON, set 150 °C; hot at 07:30. Circuit A, 1800 W." in first
+
+
+def test_same_plan_makes_the_same_bytes() -> None:
+    again = run_sheets(sample_plan(), by="operator", paper="a4", system_fonts=False)
+    assert again == made("operator", "a4")
+
+
+def test_sheets_can_be_chosen() -> None:
+    one = [text(page) for page in pages(run_sheets(sample_plan(), operators=[ZOFIA], system_fonts=False))]
+    assert all("Zofia Wójcik Kiln Lane" in page or "Zofia Wójcik" in page for page in one)
+    assert sum("page 1 of" in page for page in one) == 2  # she works on both days
+    with pytest.raises(ValueError, match="operator 'Zofja' has no run in this plan; there are: Zofia Wójcik"):
+        run_sheets(sample_plan(), operators=["Zofja"])
+    with pytest.raises(ValueError, match="sheets by press can't be chosen by operator"):
+        run_sheets(sample_plan(), by="press", operators=[ZOFIA])
+    assert len(sheet_data(sample_plan(), by="press", presses=[NORTH])["sections"]) == 2  # type: ignore[arg-type]
+
+
+def test_names_are_printed_as_they_are() -> None:
+    whole = "".join(bare(page) for page in flow(made()))
+    for name in (
+        "<img src=x onerror=alert(1)> & Sons #panic()",
+        '_crest_ *v2* #panic("x") $5 @all.pdf',
+        "=SUM(A1:A9)",
+        "+bag",
+        "-festival-logo",
+        "Klub Sportowy Świt Łódź",
+        "Αθλητικός Όμιλος Πεύκης",
+        "Школа № 7, выпускной класс",
+        LONG,
+        BART,
+        ELENI,
+        WINDOW,
+    ):
+        assert bare(name) in whole, name
+
+
+def test_a_run_taller_than_a_page_breaks_and_says_so() -> None:
+    plan = tall_plan()
+    read_back = pages(run_sheets(plan, operators=[ZOFIA], system_fonts=False))
+    told = [text(page) for page in read_back]
+    whole = " ".join(told)
+    for garment in range(30):
+        assert f"Shirt {garment}, colour {garment}, cotton" in whole
+    assert whole.count("S11 12") == 30
+    assert "Run 1 goes on over the page: 150 °C, 12 s" in told[0]
+    assert "Run 1, continued: 150 °C, 12 s" in told[1]
+    assert "continued" not in told[-1]
+    for page in read_back:
+        well_set(page)
+
+
+def tall_plan() -> Plan:
+    plan = sample_plan()
+    first = min(plan.runs, key=lambda run: run.number)
+    pieces = tuple(
+        Pieces(garment=f"Shirt {g}", colour=f"colour {g}", fabric="cotton", size=f"S{s}", quantity=s + 1)
+        for g in range(30)
+        for s in range(12)
+    )
+    longer = replace(first, content=replace(first.content, pieces=pieces))
+    return replace(plan, runs=tuple(longer if run is first else run for run in plan.runs))
+
+
+def test_overtime_is_shown() -> None:
+    plan = sample_plan()
+    shorter = [one for one in plan.shifts if one.operator == ZOFIA and one.start.date() == DAY]
+    shifts = tuple(
+        replace(one, end=one.end.replace(hour=13)) if one in shorter else one for one in plan.shifts
+    )
+    longer = run_sheets(replace(plan, shifts=shifts), operators=[ZOFIA], system_fonts=False)
+    told = " ".join(flow(longer))
+    assert "OVERTIME: 13:30–13:46 is after the shift's end." in told
+    assert "OVERTIME" not in " ".join(flow(made()))
+
+
+def test_templates_ask_for_nothing_from_outside() -> None:
+    folder = files("scheduler.sheets").joinpath("templates")
+    seen = [entry for entry in folder.iterdir() if entry.name.endswith(".typ")]
+    assert len(seen) >= 4
+    for entry in seen:
+        source = entry.read_text(encoding="utf-8")
+        assert not re.search(r"#?\b(import|include|read|image|plugin)\b\s*[(\"]", source), entry.name
+        assert '"@' not in source
+
+
+@pytest.mark.parametrize("name", ["short", "a" * 200, "x" * 19 + "-" * 30, "漢" * 40, "e\u0301" * 40, LONG])
+def test_soft_breaks_add_nothing_visible(name: str) -> None:
+    broken = soft(name)
+    assert broken.replace("\u200b", "") == name
+    assert max(len(part) for part in re.split(r"[\s\u200b]", broken)) <= 30
+    assert "\u200b\u0301" not in broken
+
+
+def test_the_reader_notices_words_over_one_another() -> None:
+    from tests.sheets.reading import Word
+
+    one = Word("one", 10, 40, 10, 22)
+    assert overlapping([one, Word("over", 30, 60, 14, 26)]) == [("one", "over")]
+    assert overlapping([one, Word("beside", 41, 60, 10, 22)]) == []
+    assert overlapping([one, Word("below", 10, 40, 20, 32)]) == []
