@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     from scheduler.intake.grid import Value
 
 _LONGEST = 60
-_NEAR = 72.0
+_LONG = 4
+_NEAR = 70.0
+_NEAR_PART = 80.0
 """Least likeness, of 100, for a name to be proposed. A proposal is only ever printed, never used."""
 
 
@@ -41,7 +43,11 @@ def near(name: str, names: Iterable[str]) -> str | None:
 
     choices = list(dict.fromkeys(names))
     keys = [choice.casefold() for choice in choices]
-    best = process.extractOne(name.casefold(), keys, scorer=fuzz.WRatio, score_cutoff=_NEAR)
+    best = process.extractOne(name.casefold(), keys, scorer=fuzz.token_sort_ratio, score_cutoff=_NEAR)
+    if best is None and len(name) >= _LONG:
+        # parts of names count too, but any short word is part of some long one
+        long = [key if len(key) >= _LONG else "" for key in keys]
+        best = process.extractOne(name.casefold(), long, scorer=fuzz.WRatio, score_cutoff=_NEAR_PART)
     return choices[best[2]] if best else None
 
 

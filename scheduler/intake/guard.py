@@ -301,7 +301,7 @@ class _SheetLook(_Plain):
         budget.spread(self.sheet.name, self.rows, self.columns)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
-        local = name.rpartition(":")[2]
+        local = name.rpartition(":")[2] if ":" in name else name
         if local == "row":
             number = attributes.get("r", "")
             self.row = int(number) - 1 if number.isdigit() else self.row + 1
@@ -340,7 +340,7 @@ class _SheetLook(_Plain):
             self.into.append(data)
 
     def _end(self, name: str) -> None:
-        local = name.rpartition(":")[2]
+        local = name.rpartition(":")[2] if ":" in name else name
         if local in ("f", "v"):
             self.into = None
         elif local == "c":

@@ -21,7 +21,7 @@ _BEFORE = (
     Column("garment", "Garment", "Style, as on the box", needed=True, width=20),
     Column("colour", "Colour", "Of the garment"),
     Column(
-        "fabric", "Fabric", "As in the shop workbook", needed=True, choices="fabrics", strict=False, width=18
+        "fabric", "Fabric", "As in the shop workbook", needed=True, choices="fabrics", strict=False, width=24
     ),
     Column(
         "placement", "Placement", "One row each", needed=True, choices="placements", strict=False, width=16

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
@@ -23,6 +24,11 @@ HEADING_ROW = 3
 
 LISTS = "Lists"
 _LAST_ROW = 1000
+_FONT = "Calibri"
+_LINE_PT = 15
+_WRAP_FROM = 26
+"""Columns so wide or wider break their text over lines."""
+
 _FORMATS = {"share": "0.0%", "time": "hh:mm", "date": "yyyy-mm-dd", "moment": "yyyy-mm-dd hh:mm"}
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _FORMULA_STARTS = ("=", "+", "-", "@")
@@ -68,37 +74,51 @@ def write_table(
     """
     from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
     from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.properties import PageSetupProperties
 
     sheet: Worksheet = book.create_sheet(table.sheet)
     put(sheet["A1"], table.explain)
-    sheet["A1"].font = Font(bold=True, size=13)
+    sheet["A1"].font = Font(name=_FONT, bold=True, size=13)
     line = Side(style="thin", color="FF7F7F7F")
     places = {column.key: number for number, column in enumerate(table.columns, start=1)}
     for column in table.columns:
         number = places[column.key]
         explain = sheet.cell(row=HEADING_ROW - 1, column=number)
         put(explain, column.explain)
-        explain.font = Font(italic=True, size=9, color="FF404040")
+        explain.font = Font(name=_FONT, italic=True, size=9, color="FF404040")
         explain.alignment = Alignment(wrap_text=True, vertical="bottom")
         heading = sheet.cell(row=HEADING_ROW, column=number)
         put(heading, column.label)
-        heading.font = Font(bold=True)
+        heading.font = Font(name=_FONT, bold=True)
         heading.fill = PatternFill("solid", fgColor="FFD9D9D9")
         heading.border = Border(bottom=line)
         heading.alignment = Alignment(wrap_text=True, vertical="center")
         sheet.column_dimensions[get_column_letter(number)].width = column.width
-    sheet.row_dimensions[HEADING_ROW - 1].height = 48
+    sheet.row_dimensions[HEADING_ROW - 1].height = 4 * _LINE_PT
+    sheet.row_dimensions[HEADING_ROW].height = 2 * _LINE_PT + 2
     last = HEADING_ROW
     for last, row in enumerate(rows, start=HEADING_ROW + 1):
         for key, value in row.items():
             put(sheet.cell(row=last, column=places[key]), value)
+        lines = max(_lines(row.get(column.key), column.width) for column in table.columns)
+        if lines > 1:
+            sheet.row_dimensions[last].height = lines * _LINE_PT
     _format(sheet, table.columns, max(last, HEADING_ROW + 30))
     sheet.freeze_panes = f"B{HEADING_ROW + 1}"
     for column in table.columns:
         _check_typing(sheet, column, places[column.key], lists)
     if "figures" in places:
         _mark_defaults(sheet, places["figures"])
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
     return sheet
+
+
+def _lines(value: Written, width: int) -> int:
+    """Lines that a text takes in a column; spreadsheet programs don't all make rows higher by themselves."""
+    return max(1, math.ceil(len(value) / width)) if isinstance(value, str) and width >= _WRAP_FROM else 1
 
 
 def _format(sheet: Worksheet, columns: Sequence[Column], last: int) -> None:
@@ -110,8 +130,7 @@ def _format(sheet: Worksheet, columns: Sequence[Column], last: int) -> None:
             cell = sheet.cell(row=row, column=number)
             if code:
                 cell.number_format = code
-            if column.width >= 26:
-                cell.alignment = Alignment(wrap_text=True, vertical="top")
+            cell.alignment = Alignment(wrap_text=column.width >= _WRAP_FROM, vertical="top")
 
 
 def _check_typing(sheet: Worksheet, column: Column, number: int, lists: Mapping[str, str]) -> None:
@@ -198,7 +217,7 @@ def add_read_me(book: Workbook, lines: Sequence[str]) -> None:
         put(cell, line)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
         if row == 1:
-            cell.font = Font(bold=True, size=15)
+            cell.font = Font(name=_FONT, bold=True, size=15)
 
 
 def whose(sheet: str, defaults: Sequence[str]) -> str:

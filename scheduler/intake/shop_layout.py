@@ -8,13 +8,8 @@ from scheduler.intake.layout import DEFAULT, FIGURES, OURS, Column, Table
 
 
 def _figures() -> Column:
-    return Column(
-        "figures",
-        FIGURES,
-        f'"{DEFAULT}": the program\'s own, to be replaced; "{OURS}": checked by you',
-        choices="figures",
-        width=14,
-    )
+    explain = f'"{DEFAULT}": replace them; "{OURS}": checked by you'
+    return Column("figures", FIGURES, explain, choices="figures", width=16)
 
 
 PRESSES = Table(
@@ -105,8 +100,8 @@ RECIPES = Table(
     sheet="Recipes",
     explain="One row for each transfer type on a fabric. The transfer maker's sheet wins over these figures.",
     columns=(
-        Column("transfer", "Transfer", "Sheet Transfers", needed=True, choices="transfers", width=26),
-        Column("fabric", "Fabric", "Sheet Fabrics", needed=True, choices="fabrics", width=16),
+        Column("transfer", "Transfer", "Sheet Transfers", needed=True, choices="transfers", width=28),
+        Column("fabric", "Fabric", "Sheet Fabrics", needed=True, choices="fabrics", width=24),
         Column("temp_c", "°C", "90 to 230", needed=True, kind="whole"),
         Column("pressure", "Pressure", "In words", needed=True, choices="pressure", width=14),
         Column("pre_press_s", "Pre-press s", "Blank: none", kind="whole"),

@@ -9,7 +9,7 @@ import re
 import tomllib
 import unicodedata
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Any, TypeVar
 
@@ -18,6 +18,7 @@ _SPACES = re.compile(r"[\s\u00a0\u2007\u202f\u200b\u200c\u200d\ufeff]+")
 _NOT_WORD = re.compile(r"[\W_]+")
 
 
+@lru_cache(maxsize=65_536)
 def clean(text: str) -> str:
     """Text with Unicode composed, all kinds of spaces made one plain space, and none at the ends."""
     return _SPACES.sub(" ", unicodedata.normalize("NFC", text)).strip()

@@ -146,7 +146,7 @@ CELLS: list[tuple[str, str, str, Any, str, str, Any]] = [
     ("Hours", "Mon", "Close", "7:30", "hours-backwards", "Correct", "17.00"),
     ("Hours", "Mon", "Close", "24:00", "not-a-time", "23:59", "18:00"),
     ("Hours", "Mon", "Overtime until", "16:59", "overtime-before-end", "clear", None),
-    ("Hours", "Mon", "Weekday", "Montag", "not-a-weekday", '"Mon"', "monday"),
+    ("Hours", "Mon", "Weekday", "Montag", "not-a-weekday", "Take one of: Mon, Tue", "monday"),
     ("Hours", "Tue", "Weekday", "Mon", "weekday-twice", "A4", "Tuesday"),
     ("Couriers", "parcel", "Mon", "25:30", "not-a-time", "23", "15:30"),
     ("Element times", "load", "Plain", "quick", "time-not-a-number", "number", "13,5"),
