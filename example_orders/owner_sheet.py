@@ -9,7 +9,6 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.properties import PageSetupProperties
 
 from example_orders.booking import Booked
 from example_orders.shop_data import DAY, example_shop
@@ -17,6 +16,9 @@ from scheduler.domain.orders import OrderLine, Print
 
 Cell = object
 HEADING_ROW = 3
+IN_A_ROW = 2
+"""Placements that stand side by side; more of the same garment go on the next row."""
+
 FIRST = {
     "Order no.": 10,
     "Customer": 30,
@@ -35,9 +37,8 @@ def write_owner_sheet(orders: Sequence[Booked], path: Path) -> None:
     """Write the workbook; `read_orders` gives back the same orders, but for the sources."""
     sizes = _sizes(orders)
     rows = [row for order in orders for row in _rows(order)]
-    most = max(len(prints) for _, _, prints in rows)
     headings = dict(FIRST) | dict.fromkeys(sizes, 8) | {"Total qty": 9}
-    for number in range(1, most + 1):
+    for number in range(1, IN_A_ROW + 1):
         headings |= {f"{name} {number}": width for name, width in OF_A_PLACEMENT.items()}
     headings |= LAST
 
@@ -59,9 +60,6 @@ def write_owner_sheet(orders: Sequence[Booked], path: Path) -> None:
             if heading in ("Ship date", "Blanks in", "Transfers in"):
                 cell.number_format = "yyyy-mm-dd" if heading == "Ship date" else "yyyy-mm-dd hh:mm"
     sheet.freeze_panes = sheet.cell(row=HEADING_ROW + 1, column=3)
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     book.save(path)
 
 
@@ -72,10 +70,12 @@ def _sizes(orders: Sequence[Booked]) -> tuple[str, ...]:
 
 
 def _rows(booked: Booked) -> Iterator[tuple[Booked, OrderLine, list[Print]]]:
-    """One row a garment and colour; transfers that come at another time have a row of their own."""
+    """One row a garment and colour; more where there are many prints or they come at other times."""
     for line in booked.order.lines:
-        for _, prints in groupby(line.prints, key=lambda one: one.transfers_in):
-            yield booked, line, list(prints)
+        for _, together in groupby(line.prints, key=lambda one: one.transfers_in):
+            prints = list(together)
+            for first in range(0, len(prints), IN_A_ROW):
+                yield booked, line, prints[first : first + IN_A_ROW]
 
 
 def _cells(booked: Booked, line: OrderLine, prints: Sequence[Print]) -> dict[str, Cell]:
