@@ -53,7 +53,7 @@ def plan(
         from scheduler.cli.folders import check_writable
         from scheduler.cli.planned import search
         from scheduler.cli.reading import read, shop_file
-        from scheduler.cli.summary import files_lines, summary
+        from scheduler.cli.summary import columns_here, files_lines, summary
 
         found = read(orders, shop, day.date())
         say_faults(found.doubts, "", to_error=True)
@@ -63,6 +63,6 @@ def plan(
         written = put_plan(found.problem, answer, into, paper=paper.value)
         if json:
             typer.echo(written.data, nl=False)
-        words = [*summary(written.plan), "", *written.notes, *files_lines(written.folder, written.files)]
-        for line in words:
+        where = files_lines(written.folder, written.files)
+        for line in [*summary(written.plan, columns_here()), "", *written.notes, *where]:
             say(line, to_error=json)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+import sys
 import unicodedata
 from typing import TYPE_CHECKING
 
@@ -12,8 +14,23 @@ if TYPE_CHECKING:
     from scheduler.domain.plan import Load, Plan, PlannedOrder
 
 
-def summary(plan: Plan) -> list[str]:
-    """The lines of the summary: what is late and why, how full the day is, what the plan saves."""
+WIDE = 200
+"""Columns to use when nobody watches: lines in a file don't wrap."""
+
+
+def columns_here() -> int:
+    """Columns of the terminal that standard output is; `WIDE` when it is none."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else WIDE
+
+
+def summary(plan: Plan, width: int = WIDE) -> list[str]:
+    """The lines of the summary: what is late and why, how full the day is, what the plan saves.
+
+    Parameters
+    ----------
+    width
+        Columns of the terminal; where the comparison does not fit, it is laid out one below the other.
+    """
     return [
         *_head(plan),
         "",
@@ -22,7 +39,7 @@ def summary(plan: Plan) -> list[str]:
         "",
         *_loads(plan),
         "",
-        *_beside(plan),
+        *_beside(plan, width),
     ]
 
 
@@ -103,7 +120,7 @@ def _load_row(load: Load) -> tuple[str, ...]:
     )
 
 
-def _beside(plan: Plan) -> list[str]:
+def _beside(plan: Plan, width: int) -> list[str]:
     from scheduler.sheets.words import compared
 
     rows = [("The plan", "reached", "best possible", "taken as they come", "saved")]
@@ -111,7 +128,13 @@ def _beside(plan: Plan) -> list[str]:
         (f"  {line.title}", line.planned, line.bound, line.as_they_come, line.saved)
         for line in compared(plan)
     ]
-    return _columns(rows, right=False)
+    side_by_side = _columns(rows, right=False)
+    if max(_width(line) for line in side_by_side) <= width:
+        return side_by_side
+    lines = ["The plan, and the same orders taken as they come"]
+    for title, planned, best, other, saved in rows[1:]:
+        lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; saved: {saved}"]
+    return lines
 
 
 def _columns(rows: Sequence[Sequence[str]], *, right: bool = True) -> list[str]:

@@ -170,7 +170,9 @@ class Shift:
         at = self.start
         for first, last in self.breaks:
             if not at <= first < last <= self.overtime_end:
-                raise ValueError(f"break [{first}, {last}) does not fit shift [{self.start}, {self.overtime_end})")
+                raise ValueError(
+                    f"break [{first}, {last}) does not fit shift [{self.start}, {self.overtime_end})"
+                )
             at = last
 
 
@@ -336,14 +338,18 @@ def _check(instance: Instance) -> None:
         need("platen", machine.mounted, f"machine {machine.id}")
         need("circuit", machine.circuit, f"machine {machine.id}")
         if len(machine.tables) != len(parts) or len(machine.initial) != len(parts):
-            raise ValueError(f"machine {machine.id} needs a table and an initial value for {len(parts)} setup parts")
+            raise ValueError(
+                f"machine {machine.id} needs a table and an initial value for {len(parts)} setup parts"
+            )
         for part, table in zip(parts, machine.tables, strict=True):
             if not 0 <= table < len(part.tables):
                 raise ValueError(f"machine {machine.id}: setup part {part.name} has no table {table}")
     mounted = Counter(machine.mounted for machine in instance.machines if machine.mounted)
     for platen in instance.platens:
         if mounted[platen.id] > platen.count:
-            raise ValueError(f"platen {platen.id} is mounted {mounted[platen.id]} times, {platen.count} are owned")
+            raise ValueError(
+                f"platen {platen.id} is mounted {mounted[platen.id]} times, {platen.count} are owned"
+            )
     for circuit in instance.circuits:
         for machine in instance.machines:
             if machine.circuit == circuit.id and machine.watts > circuit.limit_w:
@@ -370,7 +376,9 @@ def _check(instance: Instance) -> None:
                 raise ValueError(f"{by} has a negative time")
             for operator, _ in mode.operators:
                 need("operator", operator, by)
-    chosen = Counter(task for choice in instance.choices for task in {t for option in choice.options for t in option})
+    chosen = Counter(
+        task for choice in instance.choices for task in {t for option in choice.options for t in option}
+    )
     for task_id, times in chosen.items():
         need("task", task_id, "a choice")
         if times > 1:

@@ -63,6 +63,15 @@ def test_levels_stand_beside_the_orders_taken_as_they_come() -> None:
     assert re.search(r"minutes in \d+ .*no plan needs less than .*minutes in \d+", changeovers)
 
 
+def test_a_narrow_terminal_gets_the_comparison_one_below_the_other() -> None:
+    lines = summary(sample_plan(), width=80)
+    start = lines.index("The plan, and the same orders taken as they come")
+    (at,) = [n for n, line in enumerate(lines) if n > start and line.startswith("  Changeovers: ")]
+    assert re.search(r"minutes in \d+ \(no plan needs less than .* minutes\)", lines[at])
+    assert re.match(r"    as they come: .* minutes in \d+; saved: .* minutes less", lines[at + 1])
+    assert max(len(line) for line in lines[start:]) <= 80
+
+
 def test_columns_are_straight_whatever_the_letters() -> None:
     """Wide letters take two columns of a terminal, combining marks none."""
     plan = sample_plan()
