@@ -99,7 +99,7 @@ ORDERS = """
     neck label; film hot peel; あおぞら 小; 60 x 45
 
 4119; Bramblewick Brewery; night line
-  T-shirt; black; cotton; S 6, M 12, L 14, XL 8
+  T-shirt; black; cotton; S 6, M 10, L 10, XL 6
     full front; film hot peel; Bramble hare; 280 x 330
     neck label; film hot peel; Bramblewick label; 60 x 50
 
@@ -181,7 +181,7 @@ ORDERS = """
     full back; cut vinyl; Żółkiew; 280 x 120
 
 4137; Gullane Row Hospice Shop; night line; Wed
-  tote bag; natural; canvas; one size 30
+  tote bag; natural; canvas; one size 24
     bag front; screen-printed hot split; Gull and sun; 190 x 190
 
 4138; Oldcastle Hockey; parcel
@@ -196,7 +196,7 @@ ORDERS = """
     centre chest; cut vinyl; Thistle leap; 170 x 150
 
 4140; Pumphouse Climbing; night line; Wed
-  T-shirt; slate; cotton; S 8, M 10, L 8, XL 4
+  T-shirt; slate; cotton; S 6, M 8, L 6, XL 2
     full back; film hot peel; Pumphouse wall; 300 x 340
     left chest; film hot peel; Pumphouse P; 80 x 80
 """

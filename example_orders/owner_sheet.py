@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date, datetime
 from itertools import groupby
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from example_orders.booking import Booked
 from example_orders.shop_data import DAY, example_shop
 from scheduler.domain.orders import OrderLine, Print
 
-Cell = object
+Cell = str | int | date | datetime
 HEADING_ROW = 3
 IN_A_ROW = 2
 """Placements that stand side by side; more of the same garment go on the next row."""
@@ -49,9 +50,9 @@ def write_owner_sheet(orders: Sequence[Booked], path: Path) -> None:
     sheet["A1"] = f"{example_shop().name}: to press from {DAY:%A} {DAY.day} {DAY:%B %Y}"
     sheet["A1"].font = Font(bold=True, size=14)
     for column, (heading, width) in enumerate(headings.items(), start=1):
-        cell = sheet.cell(row=HEADING_ROW, column=column, value=heading)
-        cell.font = Font(bold=True)
-        cell.alignment = Alignment(wrap_text=True, vertical="center")
+        top = sheet.cell(row=HEADING_ROW, column=column, value=heading)
+        top.font = Font(bold=True)
+        top.alignment = Alignment(wrap_text=True, vertical="center")
         sheet.column_dimensions[get_column_letter(column)].width = width
     places = {heading: column for column, heading in enumerate(headings, start=1)}
     for number, (order, line, prints) in enumerate(rows, start=HEADING_ROW + 1):

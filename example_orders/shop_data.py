@@ -256,7 +256,7 @@ CREW = (
     Operator(
         name="Kofi",
         start=time(10, 0),
-        end=time(15, 0),
+        end=time(15, 30),
         breaks=((time(12, 0), time(12, 15)),),
         skills=("stand",),
         pace=0.85,
