@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from html import escape
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date
+from scheduler.sheets.clock import clock, long_date
 from scheduler.sheets.dayview import Side, changeover_of, in_order, names, owner
 from scheduler.sheets.strip import window
 
@@ -108,7 +108,7 @@ def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], 
     else:
         for warm in plan.warm_ups:
             if warm.press == name and warm.start.date() == day:
-                words = f"Heating to {warm.temp_c} °C, {clock(warm.start)}–{clock_up(warm.ready)}"
+                words = f"Heating to {warm.temp_c} °C, {clock(warm.start)}–{clock(warm.ready)}"
                 parts.append(_box("warm", scale, warm.start, warm.ready, 7, words))
     late = {order.id for order in plan.orders if order.late_minutes > 0 or order.finished is None}
     parts += [_run(plan, run, scale, run.content.order in late) for run in runs]

@@ -55,7 +55,7 @@ def _on(one: SwitchOn) -> dict[str, str]:
         "time": clock(warm.start),
         "press": soft(warm.press),
         "temp": f"{warm.temp_c} °C",
-        "hot": clock_up(warm.ready),
+        "hot": clock(warm.ready),
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),
         "run": str(one.run) if one.run is not None else "",
         "off": clock_up(one.off) if one.off is not None else "",

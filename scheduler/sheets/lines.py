@@ -47,6 +47,11 @@ def soft(text: str) -> str:
     return _LONG_WORD.sub(broken, text)
 
 
+def capital(text: str) -> str:
+    """Text with a capital first letter; the rest stays as the shop wrote it."""
+    return text[:1].upper() + text[1:]
+
+
 def peel_words(recipe: Recipe) -> str:
     """How to peel, so that it can't be taken for another way."""
     wait = f"wait {recipe.cooling_s} s" if recipe.cooling_s else ""
@@ -82,11 +87,11 @@ def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
     found: list[dict[str, object]] = []
     warm = warm_up_of(plan, run)
     if warm is not None:
-        when = f"switched on at {clock(warm.start)} (switch-on list), hot at {clock_up(warm.ready)}"
+        when = f"switched on at {clock(warm.start)} (switch-on list), hot at {clock(warm.ready)}"
         text = f"Press is cold: {when}."
         found.append({"text": text, "minutes": "", "hands": False})
     for part in change.parts if change else ():
-        name = part.name[:1].upper() + part.name[1:]
+        name = capital(part.name)
         what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
         text = f"{name}: {what}" if what else name
         if part.hands_off:
@@ -98,7 +103,7 @@ def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
 def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
     if change is None or before is None:
         return ""
-    there = clock_up(before.end + timedelta(minutes=change.hands_off_minutes))
+    there = clock(before.end + timedelta(minutes=change.hands_off_minutes))
     return f", set when run {before.number} ended ({clock(before.end)}), hot at {there}"
 
 
@@ -113,6 +118,8 @@ def unchanged(plan: Plan, run: PlannedRun) -> str:
 def notes(plan: Plan, run: PlannedRun) -> list[str]:
     """What an operator must heed in a run and right after it."""
     content, found = run.content, []
+    if len(content.laid) > 1:
+        found.append("Lay all the transfers above, then close once.")
     for start, end in run.pauses:
         found.append(
             f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards."
@@ -160,14 +167,14 @@ def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
 def _after(plan: Plan, run: PlannedRun) -> str:
     following = press_after(plan, run)
     if following is None:
-        return f"When done: last run on {run.press} this day, switch it off."
+        return "When done: last run on this press today, switch it off."
     if following.temp_c != run.temp_c:
         return (
-            f"When done: set {run.press} to {following.temp_c} °C straight away, "
+            f"When done: set this press to {following.temp_c} °C straight away, "
             f"for run {following.number} at {clock(following.start)}."
         )
     when = clock(following.start)
-    return f"When done: leave {run.press} at {run.temp_c} °C, for run {following.number} at {when}."
+    return f"When done: leave this press at {run.temp_c} °C, for run {following.number} at {when}."
 
 
 def garment_lines(content: RunContent) -> list[dict[str, object]]:
@@ -177,7 +184,7 @@ def garment_lines(content: RunContent) -> list[dict[str, object]]:
         sizes = found.setdefault((one.garment, one.colour, one.fabric), [])
         sizes.append({"size": soft(one.size), "quantity": str(one.quantity)})
     return [
-        {"text": soft(", ".join(part for part in key if part)), "sizes": sizes}
+        {"text": soft(capital(", ".join(part for part in key if part))), "sizes": sizes}
         for key, sizes in found.items()
     ]
 
@@ -197,7 +204,7 @@ def laid_lines(content: RunContent) -> list[dict[str, object]]:
             size += f", {laid.spare} spare"
         found.append(
             {
-                "placement": soft(laid.placement),
+                "placement": soft(capital(laid.placement)),
                 "side": side,
                 "position": soft(laid.position),
                 "transfer": soft(f"{laid.transfer}, {size}"),

@@ -210,7 +210,7 @@ def _switch_on(plan: Plan) -> str:
             f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
             one.warm_up.press,
             f"{one.warm_up.temp_c} °C",
-            clock_up(one.warm_up.ready),
+            clock(one.warm_up.ready),
             one.warm_up.circuit or "–",
             str(one.run) if one.run is not None else "",
             clock_up(one.off) if one.off else "",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
+from scheduler.sheets.clock import clock, long_date, minutes, short_date
 from scheduler.sheets.dayview import SheetDay, Side, Stretch, changeover_of, names, sheet_days, warm_up_of
 from scheduler.sheets.lines import (
     CAUTIONS,
@@ -108,7 +108,7 @@ def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         warm = warm_up_of(plan, item)
         if sheet.side == "press" and warm is not None:
             circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
-            text = f"SWITCH ON, set {warm.temp_c} °C; hot at {clock_up(warm.ready)}.{circuit}"
+            text = f"SWITCH ON, set {warm.temp_c} °C; hot at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
         entries.append(_run(plan, item, sheet.side))
     return {

@@ -51,9 +51,12 @@ def summary_data(plan: Plan) -> dict[str, object]:
 def facts(plan: Plan) -> str:
     """The day in one line."""
     garments = sum(order.quantity for order in plan.orders)
-    late = len(late_orders(plan))
-    on_time = "no order late" if not late else f"{late} order{'' if late == 1 else 's'} late or not done"
-    text = f"{len(plan.orders)} orders, {garments} garments, {len(plan.runs)} runs; {on_time}"
+    late = sum(order.late_minutes > 0 for order in plan.orders)
+    undone = sum(order.finished is None for order in plan.orders)
+    text = f"{len(plan.orders)} orders, {garments} garments, {len(plan.runs)} runs; "
+    text += f"{late or 'no'} order{'' if late < 2 else 's'} late"
+    if undone:
+        text += f", {undone} not done whole"
     later = sum(run.start.date() != plan.day for run in plan.runs)
     if later:
         text += f"; {later} run{'' if later == 1 else 's'} on a later day"

@@ -103,6 +103,8 @@ def bound(plan: Plan, level: LevelValue) -> str:
     """What is known of the best possible at a level."""
     if level.proven or level.value <= level.bound:
         return "proven best"
+    if level.bound == 0:
+        return "best possible not known"
     best = amount(plan, level.name, level.bound)
     return f"no plan is done before {best}" if level.name == "finish" else f"no plan needs less than {best}"
 
@@ -113,7 +115,7 @@ def saving(plan: Plan, level: LevelValue, other: LevelValue) -> str:
     if less == 0:
         return "the same"
     if level.name == "finish":
-        return f"{lasting(plan, abs(less))} {'earlier' if less > 0 else 'later'}"
+        return f"{long_time(plan, abs(less))} {'earlier' if less > 0 else 'later'}"
     return f"{amount(plan, level.name, abs(less))} {'less' if less > 0 else 'more'}"
 
 
@@ -133,3 +135,9 @@ def lasting(plan: Plan, ticks: int) -> str:
     """A number of ticks in minutes, as text."""
     text = number(ticks * plan.instance.tick_s / 60)
     return f"{text} minute{'' if text == '1' else 's'}"
+
+
+def long_time(plan: Plan, ticks: int) -> str:
+    """A number of ticks as text: minutes, or hours and minutes from two hours on."""
+    whole = round(ticks * plan.instance.tick_s / 60)
+    return lasting(plan, ticks) if whole < 120 else f"{whole // 60} h {whole % 60} min"

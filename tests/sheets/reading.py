@@ -68,9 +68,9 @@ def outside(page: Any, words: list[Word], rim: float) -> list[str]:
 
 def overlapping(words: list[Word]) -> list[tuple[str, str]]:
     """Pairs of words printed over one another."""
-    # The middle third of a line is where its letters stand, whatever room the font asks for.
+    # The middle three fifths of a line are where its letters stand, whatever room the font asks for.
     cores = [
-        Word(w.text, w.left, w.right, w.top + (w.bottom - w.top) / 3, w.bottom - (w.bottom - w.top) / 3)
+        Word(w.text, w.left, w.right, w.top + (w.bottom - w.top) / 5, w.bottom - (w.bottom - w.top) / 5)
         for w in words
     ]
     cores.sort(key=lambda word: word.top)

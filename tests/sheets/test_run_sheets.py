@@ -163,15 +163,16 @@ def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
     assert "cut-off 11:00, will be late" in whole
     assert "TURNED a quarter on the platen" in whole
     assert "INSIDE: turn the garment inside out, and back" in whole
-    assert "When done: last run on Cap press this day, switch it off." in whole
+    assert "When done: last run on this press today, switch it off." in whole
     assert "COLD, wait 60 s" in whole
+    assert whole.count("Lay all the transfers above, then close once.") == 1
 
 
 def test_changeover_is_written_as_steps() -> None:
     page = next(page for page in texts("press") if "Changeover for run 6:" in page)
     assert "Changeover for run 6: 09:30–09:35, 5.5 min by hand" in page
     steps = (
-        "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), hot at 09:26 1.5 min",
+        "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), hot at 09:25 1.5 min",
         "Swap the platen: Youth 230 x 300 → Chest 280 x 380 4 min",
         "Set the pressure: medium-firm → firm 0.5 min",
     )

@@ -38,7 +38,7 @@ def test_levels_of_a_plain_day() -> None:
     )
     assert level_lines(plan) == [
         "Late: 0 minutes (proven best)",
-        "Number of changeovers: 1 (no plan needs less than 0)",
+        "Number of changeovers: 1 (best possible not known)",
         "Overtime: 1 minute (no plan needs less than 0.5 minutes)",
         "All packed by: 15:01 (no plan is done before 15:00)",
     ]
