@@ -171,7 +171,7 @@ ORDERS = """
   crew shirt; white; cotton; Y-M 8, Y-L 8, S 6, M 4
     full front; screen-printed hot split; Saltmarsh heron; 210 x 230
 
-4135; Kestrel Court Theatre; parcel
+4135; Kestrel Court Theatre; night line
   T-shirt; black; cotton; S 6, M 8, L 6
     full front; flock vinyl; Kestrel mask; 230 x 260
 

@@ -60,7 +60,7 @@ def write_owner_sheet(orders: Sequence[Booked], path: Path) -> None:
             cell = sheet.cell(row=number, column=places[heading], value=value)
             if heading in ("Ship date", "Blanks in", "Transfers in"):
                 cell.number_format = "yyyy-mm-dd" if heading == "Ship date" else "yyyy-mm-dd hh:mm"
-    sheet.freeze_panes = sheet.cell(row=HEADING_ROW + 1, column=3)
+    sheet.freeze_panes = f"C{HEADING_ROW + 1}"
     book.save(path)
 
 
