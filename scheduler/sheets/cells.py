@@ -7,10 +7,12 @@ import re
 import zipfile
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, time
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell, MergedCell
+    from openpyxl.styles import Alignment, Font
     from openpyxl.worksheet.worksheet import Worksheet
 
 Value = str | int | float | datetime | date | time | None
@@ -55,8 +57,8 @@ def table(sheet: Worksheet, head: Sequence[str], rows: Iterable[Sequence[Value]]
 def put(cell: Cell | MergedCell, value: Value, *, bold: bool = False) -> None:
     """Write one value; text stays text whatever it starts with."""
     from openpyxl.cell.cell import MergedCell
-    from openpyxl.styles import Alignment, Font
 
+    plain, wrapped, heavy = _styles()
     if isinstance(cell, MergedCell):
         raise TypeError(f"{cell.coordinate} is inside a merged cell")
     if isinstance(value, str):
@@ -72,9 +74,17 @@ def put(cell: Cell | MergedCell, value: Value, *, bold: bool = False) -> None:
             cell.number_format = "yyyy-mm-dd"
         elif isinstance(value, float):
             cell.number_format = "0.0"
-    cell.alignment = Alignment(vertical="top", wrap_text=isinstance(value, str) and len(value) > _WIDEST)
+    cell.alignment = wrapped if isinstance(value, str) and len(value) > _WIDEST else plain
     if bold:
-        cell.font = Font(bold=True)
+        cell.font = heavy
+
+
+@lru_cache(maxsize=1)
+def _styles() -> tuple[Alignment, Alignment, Font]:
+    """Plain and wrapped alignment and the bold font, made once: making them is slow."""
+    from openpyxl.styles import Alignment, Font
+
+    return Alignment(vertical="top"), Alignment(vertical="top", wrap_text=True), Font(bold=True)
 
 
 def fit(sheet: Worksheet, *, skip: int = 0) -> None:

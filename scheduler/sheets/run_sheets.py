@@ -162,7 +162,30 @@ def _run(plan: Plan, run: PlannedRun, side: Side) -> dict[str, object]:
         "pace": pace_words(run),
         "notes": notes(plan, run),
         "change": _change(plan, run),
+        "long": _may_be_tall(plan, run),
     }
+
+
+def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
+    """Whether a run could be taller than a page, so that the template must measure it.
+
+    A rough height in mm, on the safe side: measuring every run would double the typesetter's work.
+    """
+
+    def lines(text: str, letters: int) -> int:
+        return 1 + len(text) // letters
+
+    content = run.content
+    kinds = {(one.garment, one.colour, one.fabric) for one in content.pieces}
+    height = 60.0 + 6 * lines(run.press + run.operator + run.platen, 25) + 6 * lines(content.customer, 25)
+    height += sum(4 + 5 * lines("".join(kind), 30) for kind in kinds)
+    height += sum(2.5 * lines(one.size, 5) for one in content.pieces) + 7 * len(kinds)
+    for laid in content.laid:
+        texts = (laid.placement, laid.position, laid.transfer + " " * 40, laid.artwork)
+        height += sum(5 * lines(text, 35) for text in texts)
+    height += sum(5 * lines(note, 35) for note in notes(plan, run))
+    height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
+    return height > 200
 
 
 def _change(plan: Plan, run: PlannedRun) -> dict[str, object]:
