@@ -209,18 +209,48 @@ def lateness_bound(instance: Instance, left_over: int = 0) -> int:
     int
         Holds for every schedule with at most that many pressings left over.
     """
-    chains = OrderChains(instance)
+    late = _late_by_job(instance, OrderChains(instance))
     least: dict[str, int] = {}
     for task in instance.tasks:
         least[task.job] = min(task.pressings, least.get(task.job, task.pressings))
-    late: list[tuple[int, int]] = []
+    return sum(late.values()) - _most_saved([(least[job], cost) for job, cost in late.items()], left_over)
+
+
+def latest_ends(instance: Instance, values: dict[Level, int]) -> dict[str, int]:
+    """When each scheduled task must end in plans that are no later than a plan with these values.
+
+    An order may be late by no more than the whole lateness, less what the other orders can't avoid.
+
+    Returns
+    -------
+    dict
+        Latest end by task id, never beyond the horizon. Holds among plans that have at most this much
+        left over and this lateness.
+    """
+    jobs = {job.id: job for job in instance.jobs}
+    unavoidable: dict[str, int] = {}
+    if values["left_over"] == 0:
+        unavoidable = _late_by_job(instance, OrderChains(instance))
+    spare = values["lateness"] - sum(unavoidable.values())
+    latest: dict[str, int] = {}
+    for task in instance.tasks:
+        job = jobs[task.job]
+        latest[task.id] = instance.horizon
+        if job.due is not None and job.weight:
+            late = (spare + unavoidable.get(job.id, 0)) // job.weight
+            latest[task.id] = min(instance.horizon, max(0, job.due + late - job.packing - task.cooling))
+    return latest
+
+
+def _late_by_job(instance: Instance, chains: OrderChains) -> dict[str, int]:
+    """Weighted lateness that each job has even when alone; jobs without any are left out."""
+    late: dict[str, int] = {}
     for job in instance.jobs:
-        if job.due is None or not job.weight:
-            continue
-        way = chains.finish(job)
-        if way is not None and way.finish > job.due:
-            late.append((least.get(job.id, 1), job.weight * (way.finish - job.due)))
-    return sum(cost for _, cost in late) - _most_saved(late, left_over)
+        if job.due is not None and job.weight:
+            way = chains.finish(job)
+            if way is not None and way.finish > job.due:
+                late[job.id] = job.weight * (way.finish - job.due)
+    return late
 
 
 def _most_saved(items: list[tuple[int, int]], room: int) -> int:

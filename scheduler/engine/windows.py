@@ -86,6 +86,7 @@ class Windows:
         self._least_setup = LeastSetup(instance)
         self._least_warm_up = LeastWarmUp(instance)
         self._shifts = {operator.id: operator.shifts for operator in instance.operators}
+        self._tasks = {task.id: task for task in instance.tasks}
         self.slots: dict[str, tuple[Slot, ...]] = {task.id: self._slots(task) for task in instance.tasks}
 
     def release(self, task: Task) -> int:
@@ -107,6 +108,23 @@ class Windows:
             if end <= slot.last_end and (best is None or end < best[1]):
                 best = (start, end)
         return best
+
+    def first_start(self, task: str) -> int | None:
+        """Earliest pressing start of any schedule; None when the task fits nowhere."""
+        ready = self.release(self._tasks[task])
+        starts = ((slot, slot.start(ready)) for slot in self.slots[task])
+        return min((start for slot, start in starts if slot.end(start) <= slot.last_end), default=None)
+
+    def days(self, task: str, latest: int) -> list[int]:
+        """Numbers of the heating days in which the task can be done and end by `latest`."""
+        ready = self.release(self._tasks[task])
+        found = set()
+        for slot in self.slots[task]:
+            start = slot.start(ready)
+            if slot.end(start) <= min(slot.last_end, latest):
+                days = enumerate(self.instance.heating_days)
+                found.add(next(at for at, day in days if start <= day.end))
+        return sorted(found)
 
     def _slots(self, task: Task) -> tuple[Slot, ...]:
         found: set[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = set()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.engine.bounds import known_bounds
+from scheduler.engine.bounds import known_bounds, latest_ends
 from scheduler.engine.cpsat.cover import changeover_bound
 from scheduler.engine.cpsat.values import values_of
 
@@ -54,6 +54,7 @@ def bounds(
                     instance,
                     share * deterministic_limit,
                     left_over=values["left_over"],
+                    latest=latest_ends(instance, values) if "lateness" in behind else None,
                     count=count,
                     stop=stop,
                 ),

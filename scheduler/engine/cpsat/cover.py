@@ -30,10 +30,11 @@ def changeover_bound(
     deterministic_limit: float,
     *,
     left_over: int = 0,
+    latest: dict[str, int] | None = None,
     count: bool = False,
     stop: Callable[[], bool] | None = None,
 ) -> int:
-    """Least changeover ticks of any plan, whatever its lateness.
+    """Least changeover ticks of any plan, whatever its lateness but for `latest`.
 
     All times are left out: each press may visit each family once, in any order, and every task must
     be done in a family that is visited.
@@ -44,6 +45,8 @@ def changeover_bound(
         Effort in the solver's units; with less the bound is lower, never wrong.
     left_over
         Pressings that plans may leave over.
+    latest
+        Ends by which tasks must be done in the plans that the bound is for; see `latest_ends`.
     count
         Bound the number of changeovers instead.
     """
@@ -51,13 +54,13 @@ def changeover_bound(
     aside = artwork_parts(instance)
     ways: list[tuple[tuple[int, ...], float]] = [(aside, deterministic_limit)]
     if aside:
-        whole = families_of(instance, count=count, artworks=())
+        whole = families_of(instance, count=count, artworks=(), latest=latest)
         if sum(len(graph.members) ** 2 for graph in whole.graphs) <= MOST_LINKS:
             # The rough families give most of the bound soon, the fine ones the rest.
             ways = [(aside, deterministic_limit / 4), ((), deterministic_limit * 3 / 4)]
     for parts, limit in ways:
         if stop is None or not stop():
-            families = families_of(instance, count=count, artworks=parts)
+            families = families_of(instance, count=count, artworks=parts, latest=latest)
             best = max(best, cover_bound(instance, families, limit, left_over, stop))
     return best
 

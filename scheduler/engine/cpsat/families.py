@@ -22,6 +22,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scheduler.engine.cpsat.changes import ways_to_mount
+from scheduler.engine.windows import Windows
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -102,7 +103,11 @@ def artwork_parts(instance: Instance) -> tuple[int, ...]:
 
 
 def families_of(
-    instance: Instance, *, count: bool = False, artworks: tuple[int, ...] | None = None
+    instance: Instance,
+    *,
+    count: bool = False,
+    artworks: tuple[int, ...] | None = None,
+    latest: dict[str, int] | None = None,
 ) -> Families:
     """Families, and what getting from one to another costs at least.
 
@@ -113,6 +118,9 @@ def families_of(
     artworks
         Numbers of the parts to treat as artwork; None: by `artwork_parts`. Any hands-on parts give a
         valid bound.
+    latest
+        Ends by which tasks must be done in the plans that the bound is for; see `latest_ends`. They
+        tell how many nights such plans can use.
     """
     aside = artwork_parts(instance) if artworks is None else artworks
     weigh: Callable[[int], int] = (lambda ticks: min(1, ticks)) if count else (lambda ticks: ticks)
@@ -138,12 +146,21 @@ def families_of(
             key_of = (way.machine, way.family)
             dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
     step = _Steps(instance, aside, count)
-    nights = len(instance.heating_days) - 1
+    nights = _nights(instance, latest or {})
     graphs = []
     for at, machine in enumerate(instance.machines):
         hidden = [dearest[at, family] for family in range(len(members[at]))]
         graphs.append(_graph(at, machine, members[at], hidden, step, nights))
     return Families(graphs, visits, enter, nights)
+
+
+def _nights(instance: Instance, latest: dict[str, int]) -> int:
+    """How often a machine may go cold between two of its runs."""
+    windows = Windows(instance)
+    days = {
+        day for task in instance.tasks for day in windows.days(task.id, latest.get(task.id, instance.horizon))
+    }
+    return max(0, len(days) - 1)
 
 
 def _enters(

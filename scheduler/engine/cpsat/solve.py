@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from scheduler.domain.schedule import LevelValue
-from scheduler.engine.bounds import known_bounds
+from scheduler.engine.bounds import known_bounds, latest_ends
 from scheduler.engine.cpsat.assign import NotStatedError, Values, read_schedule, values_for
 from scheduler.engine.cpsat.build import RULES, Model, Rule, build
 from scheduler.engine.cpsat.objective import TERMS
@@ -17,6 +17,7 @@ from scheduler.engine.cpsat.solver import bound_of, settings, watched
 from scheduler.engine.cpsat.values import values_of, vector
 from scheduler.engine.cpsat.variables import Scope
 from scheduler.engine.cpsat.window import window_of
+from scheduler.engine.windows import Windows
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -120,10 +121,15 @@ def improve(
         `start`.
     """
     bounds = {level.name: level for level in levels_done}
+    earliest, latest = _hulls(instance, start)
+
+    def built(mountings: bool) -> Model:
+        return build(instance, Scope(all_mountings=mountings, earliest=earliest, latest=latest))
+
     return _by_levels(
         instance,
         start,
-        lambda mountings: build(instance, Scope(all_mountings=mountings)),
+        built,
         _Effort(deterministic_limit, seed, workers, stop, on_solution),
         bounds,
     )
@@ -157,9 +163,11 @@ def window(
         Never worse than `start`, level by level.
     """
     opened = window_of(instance, start, free, near)
+    earliest, latest = _hulls(instance, start)
 
     def built(mountings: bool) -> Model:
-        model = build(instance, replace(opened.scope, all_mountings=mountings))
+        scope = replace(opened.scope, all_mountings=mountings, earliest=earliest, latest=latest)
+        model = build(instance, scope)
         for first, second in opened.in_order:
             before, after = model.variables.task(first), model.variables.task(second)
             model.cp.add(after.setup_start >= before.end)
@@ -167,6 +175,24 @@ def window(
 
     effort = _Effort(deterministic_limit, seed, workers, stop, None)
     return _by_levels(instance, start, built, effort, {})[0]
+
+
+def _hulls(instance: Instance, start: Schedule) -> tuple[dict[str, int], dict[str, int]]:
+    """Earliest start and latest end of each task in every schedule that is no worse than `start`.
+
+    The latest ends hold once nothing better can be had at the levels before lateness: then a
+    schedule that is later than `start` is worse.
+    """
+    windows = Windows(instance)
+    firsts = ((task.id, windows.first_start(task.id)) for task in instance.tasks)
+    earliest = {name: first for name, first in firsts if first is not None}
+    if "lateness" not in instance.levels:
+        return earliest, {}
+    values = values_of(instance, start)
+    known = known_bounds(instance, values)
+    before = instance.levels[: instance.levels.index("lateness")]
+    settled = "left_over" in before and all(known[level] >= values[level] for level in before)
+    return earliest, latest_ends(instance, values) if settled else {}
 
 
 class _Effort:

@@ -32,6 +32,8 @@ class Scope:
     follows
         By (task before, task after): whether the second may come right behind the first on a machine;
         before None: whether it may be the machine's first.
+    earliest, latest
+        By task: a start before which, and an end after which, it is known not to be worth trying.
     done, undone
         Tasks that are carried out and scheduled, and tasks that are not scheduled.
     all_mountings
@@ -42,6 +44,8 @@ class Scope:
     options: dict[str, frozenset[tuple[str, str | None]]] | None = None
     shifts: dict[str, frozenset[int]] | None = None
     follows: Callable[[str | None, str], bool] | None = None
+    earliest: dict[str, int] = field(default_factory=dict)
+    latest: dict[str, int] = field(default_factory=dict)
     done: frozenset[str] = frozenset()
     undone: frozenset[str] = frozenset()
     all_mountings: bool = False
@@ -227,15 +231,16 @@ class Variables:
     def _task(self, task: Task) -> TaskVar:
         model, horizon = self._model, self._instance.horizon
         name = task.id
+        first, last = self._hull(task)
         options = self.scope.options.get(name) if self.scope.options is not None else None
         inside = self._in_options.get(name)
         var = TaskVar(
             task=task,
             carried=1 if inside is None else sum(self.choices[number][at] for number, at in inside),
             present=model.new_bool_var(f"{name}.present"),
-            setup_start=model.new_int_var(0, horizon, f"{name}.setup_start"),
-            start=model.new_int_var(0, horizon, f"{name}.start"),
-            end=model.new_int_var(0, horizon, f"{name}.end"),
+            setup_start=model.new_int_var(0, last, f"{name}.setup_start"),
+            start=model.new_int_var(first, last, f"{name}.start"),
+            end=model.new_int_var(first, last, f"{name}.end"),
             length=model.new_int_var(0, horizon, f"{name}.length"),
             span=model.new_int_var(0, horizon, f"{name}.span"),
         )
@@ -264,6 +269,11 @@ class Variables:
         var.days = self._days(var)
         return var
 
+    def _hull(self, task: Task) -> tuple[int, int]:
+        """Earliest start and latest end that are looked at; a task that is not done lies there too."""
+        last = self.scope.latest.get(task.id, self._instance.horizon)
+        return min(max(task.release, self.scope.earliest.get(task.id, 0)), last), last
+
     def _operator(self, var: TaskVar, operator: Operator) -> OperatorVar:
         model, task = self._model, var.task
         mine = [option for option in var.options if option.operator == operator.id]
@@ -274,11 +284,12 @@ class Variables:
             var.setup_start, var.span, var.end, literal, f"{task.id}.of.{operator.id}"
         )
         least = min(option.work for option in mine)
+        first, last = self._hull(task)
         open_to = self.scope.shifts.get(task.id) if self.scope.shifts is not None else None
         fitting = [
             shift
             for shift in operator.shifts
-            if max(shift.start, task.release) + least <= min(shift.overtime_end, self._instance.horizon)
+            if max(shift.start, first) + least <= min(shift.overtime_end, last)
             and (open_to is None or shift.start in open_to)
         ]
         shifts = []
@@ -301,10 +312,11 @@ class Variables:
         if len(days) == 1:
             return (DayVar(number=0, day=days[0][1], literal=var.present),)
         least = min((option.work for option in var.options), default=0)
+        first, last = self._hull(var.task)
         return tuple(
             DayVar(number=at, day=day, literal=self._model.new_bool_var(f"{var.task.id}.day{at}"))
             for at, day in days
-            if max(day.start, var.task.release) + least <= day.end
+            if max(day.start, first) + least <= min(day.end, last)
         )
 
     def _machine(self, machine: Machine) -> MachineVar:
