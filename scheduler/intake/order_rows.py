@@ -15,6 +15,7 @@ from scheduler.intake.order_headings import MOST_PLACEMENTS, OF_A_PLACEMENT, Siz
 from scheduler.intake.orders_layout import SIZE
 from scheduler.intake.rows import Row
 from scheduler.intake.shop_layout import COURIERS, FABRICS, PLACEMENTS, SIZES, TRANSFERS
+from scheduler.intake.shop_writer import known_fabrics, known_transfers
 from scheduler.intake.values import Unfit, clock, day, moment, number, text, whole
 from scheduler.intake.words import name_key, words
 
@@ -31,8 +32,8 @@ class ShopWords:
         self.day = planned
         self.sizes = Sizes(shop.size_groups)
         self.placements = Known("placement", PLACEMENTS.sheet, (one.name for one in shop.placements))
-        self.transfers = Known("transfer", TRANSFERS.sheet, shop.spoilage)
-        self.fabrics = Known("fabric", FABRICS.sheet, shop.fabrics)
+        self.transfers = Known("transfer", TRANSFERS.sheet, known_transfers(shop))
+        self.fabrics = Known("fabric", FABRICS.sheet, known_fabrics(shop))
         self.couriers = Known("courier", COURIERS.sheet, (one.name for one in shop.couriers))
 
     def opening(self, on: date) -> time:

@@ -10,6 +10,7 @@ from scheduler.domain.orders import Order, OrderLine
 from scheduler.domain.shop import Shop
 from scheduler.intake.orders_layout import SIZE, orders_table
 from scheduler.intake.sheet_writer import Written, add_lists, add_read_me, new_workbook, save, write_table
+from scheduler.intake.shop_writer import known_fabrics, known_transfers
 from scheduler.intake.words import name_key
 
 if TYPE_CHECKING:
@@ -73,11 +74,11 @@ def drop_down_lists(orders: Sequence[Order], shop: Shop | None) -> dict[str, tup
     return {
         "priorities": tuple(_PRIORITIES.values()),
         "couriers": tuple(courier.name for courier in shop.couriers) if shop else (),
-        "fabrics": shop.fabrics if shop else _once(line.fabric for line in lines),
+        "fabrics": known_fabrics(shop) if shop else _once(line.fabric for line in lines),
         "placements": tuple(one.name for one in shop.placements)
         if shop
         else _once(one.placement for one in prints),
-        "transfers": tuple(shop.spoilage) if shop else _once(one.transfer for one in prints),
+        "transfers": known_transfers(shop) if shop else _once(one.transfer for one in prints),
     }
 
 

@@ -302,6 +302,8 @@ class _ShopSheets:
         groups: dict[str, str] = {}
         for row, size in shop_sheets.read_names(self.rows(layout.SIZES), "size", "size"):
             group = row.need("group", text, "size group")
+            if group and not shop_sheets.is_plain(row, "group", "size group", group):
+                continue
             if group:
                 sizes[size] = groups.setdefault(name_key(group), group)
         return sizes

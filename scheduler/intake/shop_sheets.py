@@ -43,17 +43,19 @@ def new_name(row: Row, seen: dict[str, str], what: str, key: str = "name") -> st
             "each name once",
             f"The first stands in {first}; rename one or delete it.",
         )
-    mark = next((mark for mark in _MARKS if mark in name), None)
-    if mark and what in ("placement", "platen", "size group", "skill"):
-        expected = f"a name without {' '.join(_MARKS)}, which stand between names"
-        row.fault(
-            "name-with-mark",
-            key,
-            f"{what} {shown(name)}",
-            expected,
-            "Take the mark out of the name everywhere.",
-        )
+    if what in ("placement", "platen"):
+        is_plain(row, key, what, name)
     return name
+
+
+def is_plain(row: Row, key: str, what: str, name: str) -> bool:
+    """True for a name without the marks that join names; otherwise a fault is noted."""
+    if not any(mark in name for mark in _MARKS):
+        return True
+    expected = f"a name without {' '.join(_MARKS)}, which stand between names"
+    mend = "Take the mark out of the name everywhere."
+    row.fault("name-with-mark", key, f"{what} {shown(name)}", expected, mend)
+    return False
 
 
 def read_presses(rows: Iterator[Row], names: ShopNames) -> Iterator[tuple[Row, Press]]:

@@ -85,6 +85,16 @@ def shop_workbook(shop: Shop) -> Workbook:
     return book
 
 
+def known_transfers(shop: Shop) -> tuple[str, ...]:
+    """Transfer types of a shop: those with a spoilage rate, then others that only recipes name."""
+    return tuple(dict.fromkeys([*shop.spoilage, *(recipe.transfer for recipe in shop.recipes)]))
+
+
+def known_fabrics(shop: Shop) -> tuple[str, ...]:
+    """Fabrics of a shop: those laid down, then others that only recipes name."""
+    return tuple(dict.fromkeys([*shop.fabrics, *(recipe.fabric for recipe in shop.recipes)]))
+
+
 def _position_groups(shop: Shop) -> list[str]:
     """Size groups that some placement has a position of its own for, in order of appearance."""
     groups = (group for placement in shop.placements for group in placement.positions if group)
@@ -277,16 +287,17 @@ def _size_rows(shop: Shop) -> Iterator[dict[str, Written]]:
 
 
 def _transfer_rows(shop: Shop) -> Iterator[dict[str, Written]]:
-    for transfer, spoilage in shop.spoilage.items():
+    for transfer in known_transfers(shop):
+        spoilage = shop.spoilage.get(transfer)
         yield {
             "name": transfer,
-            "spoilage": _share(spoilage),
+            "spoilage": None if spoilage is None else _share(spoilage),
             "figures": whose(layout.TRANSFERS.sheet, shop.defaults),
         }
 
 
 def _fabric_rows(shop: Shop) -> Iterator[dict[str, Written]]:
-    for fabric in shop.fabrics:
+    for fabric in known_fabrics(shop):
         yield {"name": fabric}
 
 

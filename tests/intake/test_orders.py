@@ -7,10 +7,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 
+from scheduler.domain.faults import Fault
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.intake import default_shop, read_orders, scan_orders, write_orders
-from tests.intake.books import bare, codes, sheets_book
+from scheduler.intake.grid import Book
+from scheduler.intake.order_reader import scan_order_books
+from scheduler.intake.order_writer import orders_workbook
+from scheduler.intake.words import clean, name_key
+from tests.intake.books import bare, book_of, codes, sheets_book
 
 SHOP = default_shop()
 MONDAY = date(2026, 3, 2)
@@ -51,12 +58,16 @@ def tee(*prints: Print, **changes: Any) -> OrderLine:
     return OrderLine(**{**base, **changes})
 
 
-def one_sheet(tmp_path: Path, *rows: list[Any], headings: list[str] = HEADINGS) -> Path:
-    return sheets_book(tmp_path / "orders.xlsx", {"Orders": [headings, *rows]})
+def one_sheet(*rows: list[Any], headings: list[str] = HEADINGS) -> Book:
+    return book_of({"Orders": [headings, *rows]}, "orders.xlsx")
 
 
-def read(path: Path) -> tuple[Order, ...]:
-    orders, found = scan_orders([path], SHOP, MONDAY)
+def scan(book: Book) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
+    return scan_order_books([book], SHOP, MONDAY)
+
+
+def read(file: Path | Book) -> tuple[Order, ...]:
+    orders, found = scan(file) if isinstance(file, Book) else scan_orders([file], SHOP, MONDAY)
     assert found == (), [str(one) for one in found]
     return orders
 
@@ -96,14 +107,13 @@ def test_like_garments_are_told_apart_by_line_numbers(tmp_path: Path) -> None:
     assert bare(read(path)) == (order,)
 
 
-def test_rows_with_equal_sizes_and_other_placements_are_the_same_garments(tmp_path: Path) -> None:
+def test_rows_with_equal_sizes_and_other_placements_are_the_same_garments() -> None:
     path = one_sheet(
-        tmp_path,
         [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "badge", 3, 5, None],
         [1, None, "tee", "navy", "cotton", "full back", "film hot peel", "name", 3, 5, None],
         [1, None, "tee", "navy", "cotton", "full back", "film hot peel", "name", 4, None, 4],
     )
-    orders, found = scan_orders([path], SHOP, MONDAY)
+    orders, found = scan(path)
     (order,) = orders
     assert [[one.placement for one in line.prints] for line in order.lines] == [
         ["left chest", "full back"],
@@ -114,37 +124,36 @@ def test_rows_with_equal_sizes_and_other_placements_are_the_same_garments(tmp_pa
     assert found == ()
 
 
-def test_same_garments_with_other_quantities_are_doubted(tmp_path: Path) -> None:
+def test_same_garments_with_other_quantities_are_doubted() -> None:
     path = one_sheet(
-        tmp_path,
         [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "badge", 3, 5, None],
         [1, None, "tee", "navy", "cotton", "full back", "film hot peel", "name", 3, 4, None],
     )
-    orders, found = scan_orders([path], SHOP, MONDAY)
+    orders, found = scan(path)
     assert len(orders[0].lines) == 2
     assert codes(found) == ["same-garments-unclear"]
     assert found[0].source.cell == "C3"
 
 
-def test_sizes_as_rows(tmp_path: Path) -> None:
+def test_sizes_as_rows() -> None:
     headings = [*HEADINGS[:8], "Size", "Qty"]
     rows = [
         [1, "c", "tee", "navy", "cotton", place, "film hot peel", art, size, quantity]
         for size, quantity in (("M", 5), ("xxl", 2))
         for place, art in (("left chest", "badge"), ("full back", "name"))
     ]
-    (order,) = read(one_sheet(tmp_path, *rows, headings=headings))
+    (order,) = read(one_sheet(*rows, headings=headings))
     (line,) = order.lines
     assert line.sizes == (Sized(size="M", quantity=5), Sized(size="2XL", quantity=2))
     assert [one.placement for one in line.prints] == ["left chest", "full back"]
 
 
-def test_several_placements_in_one_row(tmp_path: Path) -> None:
+def test_several_placements_in_one_row() -> None:
     headings = [*HEADINGS[:5], "Placement 1", "Transfer 1", "Artwork 1", "Width 1 mm", "Height 1 mm"]
     headings += ["Placement 2", "Transfer 2", "Artwork 2", "Placement 3", "Artwork 3", "qty M"]
     row = [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "badge", 80, 70.5]
     row += ["full back", "film cold peel", "name", "Left Sleeve", "star", 6]
-    (order,) = read(one_sheet(tmp_path, row, headings=headings))
+    (order,) = read(one_sheet(row, headings=headings))
     first, second, third = order.lines[0].prints
     assert (first.placement, first.width_mm, first.height_mm) == ("left chest", 80, 71)
     assert (second.placement, second.transfer, second.width_mm) == ("full back", "film cold peel", 300)
@@ -153,7 +162,7 @@ def test_several_placements_in_one_row(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("mark", [" + ", "/", ", "])
-def test_several_placements_in_one_cell(tmp_path: Path, mark: str) -> None:
+def test_several_placements_in_one_cell(mark: str) -> None:
     row = [
         1,
         "c",
@@ -167,16 +176,16 @@ def test_several_placements_in_one_cell(tmp_path: Path, mark: str) -> None:
         5,
         None,
     ]
-    (order,) = read(one_sheet(tmp_path, row))
+    (order,) = read(one_sheet(row))
     assert [(one.placement, one.artwork) for one in order.lines[0].prints] == [
         ("left chest", "badge"),
         ("full back", "name"),
     ]
 
 
-def test_artwork_with_a_slash_stays_whole_for_one_placement(tmp_path: Path) -> None:
+def test_artwork_with_a_slash_stays_whole_for_one_placement() -> None:
     row = [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "24/7", 3, 5, None]
-    assert read(one_sheet(tmp_path, row))[0].lines[0].prints[0].artwork == "24/7"
+    assert read(one_sheet(row))[0].lines[0].prints[0].artwork == "24/7"
 
 
 @pytest.mark.parametrize(
@@ -199,7 +208,7 @@ def test_artwork_with_a_slash_stays_whole_for_one_placement(tmp_path: Path) -> N
     ],
 )
 def test_cut_offs_are_completed_from_courier_and_hours(
-    tmp_path: Path, when: dict[str, Any], due: datetime, doubts: list[str]
+    when: dict[str, Any], due: datetime, doubts: list[str]
 ) -> None:
     row = [
         1,
@@ -215,7 +224,7 @@ def test_cut_offs_are_completed_from_courier_and_hours(
         None,
         *when.values(),
     ]
-    orders, found = scan_orders([one_sheet(tmp_path, row, headings=[*HEADINGS, *when])], SHOP, MONDAY)
+    orders, found = scan(one_sheet(row, headings=[*HEADINGS, *when]))
     assert codes(found) == doubts
     assert orders[0].cut_off == due
 
@@ -231,7 +240,7 @@ def test_cut_offs_are_completed_from_courier_and_hours(
         (None, None),
     ],
 )
-def test_arrivals(tmp_path: Path, written: Any, arrives: datetime | None) -> None:
+def test_arrivals(written: Any, arrives: datetime | None) -> None:
     row = [
         1,
         "c",
@@ -247,7 +256,7 @@ def test_arrivals(tmp_path: Path, written: Any, arrives: datetime | None) -> Non
         written,
         written,
     ]
-    (order,) = read(one_sheet(tmp_path, row, headings=[*HEADINGS, "Garments in", "Transfers in"]))
+    (order,) = read(one_sheet(row, headings=[*HEADINGS, "Garments in", "Transfers in"]))
     assert order.lines[0].garments_in == arrives
     assert order.lines[0].prints[0].transfers_in == arrives
 
@@ -255,13 +264,13 @@ def test_arrivals(tmp_path: Path, written: Any, arrives: datetime | None) -> Non
 @pytest.mark.parametrize(
     ("written", "weight"), [(None, 1), ("Normal", 1), ("high", 3), ("RUSH", 10), (7, 7), ("2", 2)]
 )
-def test_priorities(tmp_path: Path, written: Any, weight: int) -> None:
+def test_priorities(written: Any, weight: int) -> None:
     row = [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "badge", 3, 5, None, written]
-    (order,) = read(one_sheet(tmp_path, row, headings=[*HEADINGS, "Priority"]))
+    (order,) = read(one_sheet(row, headings=[*HEADINGS, "Priority"]))
     assert order.weight == weight
 
 
-def test_title_rows_blank_rows_and_the_order_of_columns_do_not_matter(tmp_path: Path) -> None:
+def test_title_rows_blank_rows_and_the_order_of_columns_do_not_matter() -> None:
     row = [1, "c", "tee", "navy", "cotton", "left chest", "film hot peel", "badge", 3, 5, None]
     rows = [
         ["Our orders"],
@@ -273,7 +282,7 @@ def test_title_rows_blank_rows_and_the_order_of_columns_do_not_matter(tmp_path: 
         [None, *reversed(row)],
     ]
     rows[-1][-1] = 2
-    path = sheets_book(tmp_path / "orders.xlsx", {"Week 10": rows, "Empty": []})
+    path = book_of({"Week 10": rows, "Empty": []}, "orders.xlsx")
     orders = read(path)
     assert [order.id for order in orders] == ["1", "2"]
     assert str(orders[1].source) == "orders.xlsx, Week 10!L7"
@@ -284,3 +293,68 @@ def test_orders_from_several_files_keep_their_order(tmp_path: Path) -> None:
     first = sheets_book(tmp_path / "a.xlsx", {"Orders": [HEADINGS, ["9", *row], ["3", *row]]})
     second = sheets_book(tmp_path / "b.xlsx", {"Orders": [HEADINGS, ["5", *row]]})
     assert [order.id for order in read_orders([first, second], SHOP, MONDAY)] == ["9", "3", "5"]
+
+
+words_of_people = st.text(st.characters(categories=["L", "N", "P", "S"]), min_size=1, max_size=12).filter(
+    lambda text: clean(text) == text and text.lower() not in ("yes", "no")
+)
+
+
+@st.composite
+def order_lines(draw: st.DrawFn) -> OrderLine:
+    fabric = draw(st.sampled_from(SHOP.fabrics))
+    transfers = [recipe.transfer for recipe in SHOP.recipes if recipe.fabric == fabric]
+    names = [placement.name for placement in SHOP.placements]
+    places = draw(st.lists(st.sampled_from(names), min_size=1, max_size=3, unique=True))
+    labels = draw(st.lists(st.sampled_from(list(SHOP.size_groups)), min_size=1, max_size=3, unique=True))
+    moments = st.none() | st.datetimes(datetime(2026, 3, 2, 6, 1), datetime(2026, 3, 2, 23, 59)).map(
+        lambda at: at.replace(second=0, microsecond=0)
+    )
+    return OrderLine(
+        garment=draw(st.sampled_from(["tee", "Tee", "polo"])),
+        colour=draw(st.sampled_from(["", "navy", "+red"])),
+        fabric=fabric,
+        sizes=tuple(
+            Sized(size=label, quantity=draw(st.integers(1, 500)))
+            for label in sorted(labels, key=list(SHOP.size_groups).index)
+        ),
+        prints=tuple(
+            Print(
+                placement=place,
+                transfer=draw(st.sampled_from(transfers)),
+                artwork=draw(words_of_people),
+                width_mm=draw(st.integers(5, 1000)),
+                height_mm=draw(st.integers(5, 1000)),
+                transfers_in=draw(moments),
+            )
+            for place in places
+        ),
+        garments_in=draw(moments),
+        note=draw(st.just("") | words_of_people),
+    )
+
+
+@settings(max_examples=20, deadline=None, derandomize=True, phases=[Phase.generate])
+@given(
+    st.lists(
+        st.builds(
+            Order,
+            id=words_of_people,
+            customer=words_of_people,
+            cut_off=st.datetimes(datetime(2026, 3, 4), datetime(2026, 3, 20)).map(
+                lambda at: at.replace(second=0, microsecond=0)
+            ),
+            weight=st.integers(1, 10),
+            lines=st.lists(order_lines(), min_size=1, max_size=4).map(tuple),
+        ),
+        min_size=1,
+        max_size=3,
+        unique_by=lambda order: name_key(order.id),
+    )
+)
+def test_any_orders_come_back_from_their_workbook(orders: list[Order]) -> None:
+    sheet = orders_workbook(orders)["Orders"]
+    book = book_of({"Orders": [list(row) for row in sheet.iter_rows(values_only=True)]}, "orders.xlsx")
+    back, found = scan(book)
+    assert [str(one) for one in found if one.severity == "fault"] == []
+    assert bare(back) == tuple(orders)

@@ -158,6 +158,7 @@ CELLS: list[tuple[str, str, str, Any, str, str, Any]] = [
     ("Allowances", "Least lot", "Value", 0, "number-out-of-range", "Correct", 1),
     ("Sizes", "M", "Size group", None, "value-missing", "Fill in", "adult"),
     ("Sizes", "M", "Size", "s", "name-twice", "rename", "Medium"),
+    ("Sizes", "M", "Size group", "adult, tall", "name-with-mark", "mark", "adult"),
     ("Transfers", "patch", "Spoilage", "two", "share-not-a-number", "11 %", "2 %"),
     ("Couriers", "own van", "Courier", "Parcel", "name-twice", "A4", "van"),
     ("Couriers", "own van", "Courier", None, "value-missing", "Fill in", "van"),
