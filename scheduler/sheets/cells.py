@@ -20,7 +20,7 @@ Value = str | int | float | datetime | date | time | None
 _UNSAFE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 """Letters that a workbook can't hold."""
 
-_WIDEST = 60
+_WIDEST = 44
 _LONGEST = 32_767
 """A cell holds no longer text."""
 
@@ -42,15 +42,11 @@ def block(sheet: Worksheet, row: int, head: Sequence[str], rows: Iterable[Sequen
 def table(sheet: Worksheet, head: Sequence[str], rows: Iterable[Sequence[Value]]) -> None:
     """A sheet with one heading row that stays in sight, filters, and the sheet's name on paper."""
     from openpyxl.utils import get_column_letter
-    from openpyxl.worksheet.properties import PageSetupProperties
 
     last = block(sheet, 1, head, rows) - 1
     sheet.freeze_panes = "B2"
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(head))}{last}"
     sheet.print_title_rows = "1:1"
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     fit(sheet)
 
 
@@ -84,12 +80,21 @@ def _styles() -> tuple[Alignment, Alignment, Font]:
     """Plain and wrapped alignment and the bold font, made once: making them is slow."""
     from openpyxl.styles import Alignment, Font
 
-    return Alignment(vertical="top"), Alignment(vertical="top", wrap_text=True), Font(bold=True)
+    return (
+        Alignment(vertical="top"),
+        Alignment(vertical="top", wrap_text=True),
+        Font(name="Calibri", size=11, bold=True),
+    )
 
 
 def fit(sheet: Worksheet, *, skip: int = 0) -> None:
     """Columns as wide as their texts, up to a limit; the last `skip` rows run on to the right."""
     from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.properties import PageSetupProperties
+
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
 
     columns = sheet.iter_cols(max_row=max(1, sheet.max_row - skip))
     for index, column in enumerate(columns, start=1):

@@ -14,7 +14,7 @@ from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
 
 FORMAT = 1
-"""Number of this form of the file; grows when a field changes its meaning or goes."""
+"""Number of this form of the file; grows when a field comes, goes or changes its meaning."""
 
 _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
 

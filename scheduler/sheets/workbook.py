@@ -230,7 +230,6 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
         row += 1
         put(sheet.cell(row, 1), note)
     fit(sheet, skip=len(plan.notes))
-    sheet.sheet_view.showGridLines = True
 
 
 def _load(load: Load) -> tuple[Value, ...]:
