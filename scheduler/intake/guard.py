@@ -8,8 +8,11 @@ every cell's place is looked at.
 from __future__ import annotations
 
 import io
+import lzma
 import posixpath
+import struct
 import zipfile
+import zlib
 from dataclasses import dataclass, field
 from enum import StrEnum
 from xml.parsers import expat
@@ -29,6 +32,22 @@ _CHUNK = 2**16
 
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+
+
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    struct.error,
+    EOFError,
+    NotImplementedError,
+    OSError,
+    ValueError,
+    KeyError,
+    IndexError,
+    RuntimeError,
+)
+"""What unpacking a damaged file may raise."""
 
 
 class Refused(Exception):  # noqa: N818 - a verdict on a file, turned into a fault at once
@@ -125,15 +144,7 @@ def look_through(file: str, data: bytes) -> tuple[Sheet, ...]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             return _look_through(file, archive)
-    except (
-        zipfile.BadZipFile,
-        EOFError,
-        NotImplementedError,
-        OSError,
-        ValueError,
-        KeyError,
-        RuntimeError,
-    ) as error:
+    except _DAMAGE as error:
         mend = "Save it again in the spreadsheet program; if it was sent or copied, fetch it anew."
         if isinstance(error, RuntimeError) and "password" in str(error):
             mend = "Save a copy without a password."

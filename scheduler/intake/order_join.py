@@ -10,7 +10,8 @@ from typing import TypeVar
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import Courier
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.order_rows import Entry, Facts, ShopWords
+from scheduler.intake.order_rows import Entry, Facts
+from scheduler.intake.order_words import ShopWords
 from scheduler.intake.shop_writer import DAYS
 from scheduler.intake.words import name_key
 

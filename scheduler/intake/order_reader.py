@@ -16,7 +16,8 @@ from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
 from scheduler.intake.order_headings import check_order_headings, find_order_headings
 from scheduler.intake.order_join import join_order
-from scheduler.intake.order_rows import Entry, Facts, ShopWords, read_row
+from scheduler.intake.order_rows import Entry, Facts, read_row
+from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row, rows_under

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import random
 import zipfile
 from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
@@ -155,6 +156,25 @@ def test_too_many_parts_and_too_many_bytes(tmp_path: Path, monkeypatch: pytest.M
     assert refusal(tmp_path, "parts.xlsx", workbook_bytes()).code == "file-too-large"
     monkeypatch.setattr(guard, "MOST_BYTES", 100)
     assert refusal(tmp_path, "bytes.xlsx", workbook_bytes()).expected == "at most 0 MB"
+
+
+def test_flipped_bytes_never_end_in_anything_but_a_verdict() -> None:
+    data = workbook_bytes(*([f"text {row}", row, row / 7] for row in range(50)))
+    dice = random.Random(5)
+    verdicts = set()
+    for _ in range(400):
+        broken = bytearray(data)
+        for _ in range(dice.randint(1, 12)):
+            broken[dice.randrange(len(broken))] = dice.randrange(256)
+        if dice.random() < 0.2:
+            del broken[dice.randrange(len(broken)) :]
+        try:
+            if guard.kind_of("flipped.xlsx", bytes(broken)) is guard.Kind.XLSX:
+                look_through("flipped.xlsx", bytes(broken))
+            verdicts.add("passed")
+        except Refused as refused:
+            verdicts.add(refused.fault.code)
+    assert {"passed", "file-damaged"} <= verdicts
 
 
 def test_missing_file_and_folder(tmp_path: Path) -> None:

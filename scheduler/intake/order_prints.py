@@ -1,0 +1,142 @@
+"""The prints of one row of an orders sheet: placements with their transfers, artwork and sizes."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+
+from scheduler.domain.orders import Print
+from scheduler.intake.findings import shown
+from scheduler.intake.grid import Value
+from scheduler.intake.order_headings import MOST_PLACEMENTS, OF_A_PLACEMENT
+from scheduler.intake.order_words import ShopWords
+from scheduler.intake.rows import Row
+from scheduler.intake.values import number, text
+
+_LEAST_MM, _MOST_MM = 5, 1000
+
+
+def read_prints(
+    row: Row, shop: ShopWords, fabric: str | None, transfers_in: datetime | None
+) -> tuple[Print, ...]:
+    """All prints of a row; those that are sound, if some are not."""
+    prints: list[Print] = []
+    used = False
+    for slot in range(1, MOST_PLACEMENTS + 1):
+        keys = {base: base if slot == 1 else f"{base} {slot}" for base in OF_A_PLACEMENT}
+        if not row.has(keys["placement"]):
+            stray = next((keys[base] for base in OF_A_PLACEMENT if slot > 1 and row.has(keys[base])), None)
+            if stray:
+                mend = "Fill in the placement, or clear the cell."
+                row.fault(
+                    "placement-missing", keys["placement"], f"{stray} without placement", "a placement", mend
+                )
+            continue
+        used = True
+        prints.extend(_read_slot(row, keys, shop, fabric, transfers_in))
+    if not used:
+        mend = "Fill in where the transfer goes."
+        row.fault("placement-missing", "placement", "no placement", "a placement", mend)
+    seen: set[str] = set()
+    for one in prints:
+        if one.placement in seen:
+            found = f"placement {shown(one.placement)} twice in one row"
+            row.fault("placement-twice", "placement", found, "each placement once", "Take one out.")
+        seen.add(one.placement)
+    return tuple(prints)
+
+
+def _read_slot(
+    row: Row, keys: dict[str, str], shop: ShopWords, fabric: str | None, transfers_in: datetime | None
+) -> list[Print]:
+    """The prints of one placement cell, which may join several placements by + or /."""
+    written = row.take(keys["placement"], text)
+    if written is None:
+        return []
+    parts = shop.placements.split(written)
+    found = [shop.placements.match(row, keys["placement"], part) for part in parts]
+    # a further placement without a transfer of its own takes the first one's type; artwork is never shared so
+    transfer_key = keys["transfer"] if row.has(keys["transfer"]) else "transfer"
+    transfer_text = row.need(transfer_key, text, "transfer")
+    transfers = _for_each(
+        row, transfer_key, transfer_text, shop.transfers.split(transfer_text or ""), len(parts)
+    )
+    artwork_text = row.need(keys["artwork"], text, "artwork")
+    artworks = _artworks(artwork_text, len(parts))
+    widths = _read_side(row, keys["width_mm"], "width", len(parts))
+    heights = _read_side(row, keys["height_mm"], "height", len(parts))
+    if (row.has(keys["width_mm"])) != (row.has(keys["height_mm"])):
+        there, missing = ("width", "height") if row.has(keys["width_mm"]) else ("height", "width")
+        mend = f"Fill in the {missing}; until then the placement's usual {missing} is taken."
+        row.doubt(
+            "size-half-given", keys[f"{missing}_mm"], f"a {there} without a {missing}", "both or none", mend
+        )
+    prints = []
+    named = [shop.transfers.match(row, transfer_key, transfer) for transfer in transfers]
+    for index, placement in enumerate(found):
+        transfer = named[index] if index < len(named) else None
+        if placement is None or transfer is None or fabric is None or artworks is None:
+            continue
+        if shop.shop.recipe(transfer, fabric) is None:
+            can = [one.transfer for one in shop.shop.recipes if one.fabric == fabric]
+            ways = f" or take one that has: {', '.join(can)}" if can else ""
+            mend = f"Add it to sheet Recipes of the shop workbook{ways}."
+            what = f"transfer {shown(transfer)} on fabric {shown(fabric)}"
+            row.fault("no-recipe", transfer_key, what, "a transfer with a recipe for that fabric", mend)
+            continue
+        usual = shop.shop.placement(placement)
+        width, height = widths[index], heights[index]
+        prints.append(
+            Print(
+                placement=placement,
+                transfer=transfer,
+                artwork=artworks[index],
+                width_mm=usual.width_mm if width is None else width,
+                height_mm=usual.height_mm if height is None else height,
+                transfers_in=transfers_in,
+                source=row.source(keys["placement"]),
+            )
+        )
+    return prints
+
+
+def _for_each(row: Row, key: str, written: str | None, parts: list[str], count: int) -> list[str]:
+    """One part for each placement: a single one stands for all."""
+    if written is None:
+        return []
+    if len(parts) == count:
+        return parts
+    if len(parts) == 1:
+        return parts * count
+    found = f"{len(parts)} names for {count} placement{'' if count == 1 else 's'}"
+    row.fault(
+        "parts-differ", key, found, "one for each placement, or one for all", "Join as many as placements."
+    )
+    return []
+
+
+def _artworks(written: str | None, count: int) -> list[str] | None:
+    """Artwork by placement: taken apart only where that gives one each, since its name is free text."""
+    if written is None:
+        return None
+    for mark in ("+", "/"):
+        parts = [part.strip() for part in written.split(mark)]
+        if count > 1 and len(parts) == count and all(parts):
+            return parts
+    return [written] * count
+
+
+def _read_side(row: Row, key: str, label: str, count: int) -> list[int | None]:
+    """A side of the transfers in mm, by placement, rounded up; None where the cell is blank."""
+
+    def parse(value: Value) -> list[int]:
+        side = number(_LEAST_MM, _MOST_MM, "mm", what=label)
+        if count > 1 and isinstance(value, str):
+            for mark in ("+", "/"):
+                parts = value.split(mark)
+                if len(parts) == count:
+                    return [math.ceil(side(part)) for part in parts]
+        return [math.ceil(side(value))] * count
+
+    sides = row.take(key, parse, f"{label} mm")
+    return [None] * count if sides is None else [*sides]
