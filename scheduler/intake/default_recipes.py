@@ -16,10 +16,10 @@ TRANSFERS: dict[str, float] = {
     "patch": 0.01,
     "neck label transfer": 0.02,
 }
-
 """By transfer type: share of transfers to have spare."""
 
 FABRICS = ("cotton", "canvas", "cotton-polyester blend", "polyester", "nylon")
+"""Names of the fabrics."""
 
 _M, _MF, _F = Pressure.MEDIUM, Pressure.MEDIUM_FIRM, Pressure.FIRM
 
