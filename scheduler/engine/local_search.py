@@ -64,14 +64,17 @@ class Chain:
         self._memory[1][layout.HEAT] = self._first_heat()
 
     def _first_heat(self) -> int:
-        """A temperature at which a middling rise is taken now and then, found by trying moves."""
+        """A temperature to begin with: a share of a small rise, or a very small rise, by trying moves.
+
+        Measured on days of 30 and 75 runs at 2 million moves: 30 times as hot ended 3 to 15 % worse.
+        """
         if self._memory[1][layout.COUNT] < 2:
             return 1
         rises = self.backend.vector([0] * RISES)
         found = self.backend.search.sample_rises(*self._memory, rises)
         self.backend.search.settle(*self._memory, 0)
         known = sorted(int(rise) for rise in rises[:found])
-        return max(1, known[len(known) // 5]) if known else 1
+        return max(1, known[len(known) // 5] // 30, known[len(known) // 20]) if known else 1
 
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
@@ -220,15 +223,15 @@ class _Tails:
         return self._memo[task]
 
 
-RULES: tuple[tuple[int, int, int, int, int], ...] = (
-    # urgency, changeover, start, lookahead, candidates
-    (1, 2, 2, 600, 16),
-    (1, 4, 2, 1200, 16),
-    (2, 4, 4, 2400, 16),
-    (1, 6, 2, 2400, 24),
-    (1, 3, 4, 4800, 12),
+RULES: tuple[tuple[int, int, int, int], ...] = (
+    # urgency, changeover, start, candidates
+    (1, 4, 2, 16),
+    (1, 6, 4, 24),
+    (2, 4, 2, 16),
+    (1, 6, 2, 24),
+    (1, 2, 1, 16),
 )
-"""Weights of the dispatching rule, tried in this order; the first serves as the very first plan."""
+"""Weights of the dispatching rule, tried in this order."""
 
 
 def first_way(flattened: Flattened, *, most: bool = False) -> list[int]:

@@ -12,6 +12,7 @@ from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import Result, Status
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.bounds import known_bounds
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line, first_lines
@@ -32,6 +33,8 @@ class Effort:
         Moves of each chain of local search.
     chains
         Chains, with a seed each.
+    seconds
+        Safety stop by wall clock, for machines on which the compiled search can't be had.
     deterministic
         CP-SAT's own deterministic units for proving and polishing, in all.
     """
@@ -40,12 +43,22 @@ class Effort:
     moves: int
     chains: int
     deterministic: float
+    seconds: float
 
+
+CORES = 2
+"""Chains that run at a time, once compiled."""
+
+PLAIN_SHARE = 50
+"""Moves between two looks at the clock on the plain kernel."""
+
+COMPILED_SHARE = 2_000_000
+"""The same on the compiled one, divided by the number of runs."""
 
 EFFORTS = {
-    "quick": Effort(rules=3, moves=30_000, chains=2, deterministic=1.0),
-    "normal": Effort(rules=5, moves=300_000, chains=2, deterministic=6.0),
-    "thorough": Effort(rules=5, moves=3_000_000, chains=4, deterministic=60.0),
+    "quick": Effort(rules=3, moves=60_000, chains=2, deterministic=1.0, seconds=60),
+    "normal": Effort(rules=5, moves=800_000, chains=2, deterministic=6.0, seconds=180),
+    "thorough": Effort(rules=5, moves=6_000_000, chains=4, deterministic=60.0, seconds=1800),
 }
 
 
@@ -66,7 +79,7 @@ Listener = Callable[[Progress], None]
 class _Clock:
     """Wall time, the safety stop, and the user's stop."""
 
-    def __init__(self, seconds: float | None, stop: Callable[[], bool] | None) -> None:
+    def __init__(self, seconds: float, stop: Callable[[], bool] | None) -> None:
         self._begin = time.perf_counter()
         self._seconds = seconds
         self._stop = stop
@@ -78,7 +91,7 @@ class _Clock:
 
     def over(self) -> bool:
         """Whether to stop now; remembers that it said so."""
-        late = self._seconds is not None and self.elapsed_s >= self._seconds
+        late = self.elapsed_s >= self._seconds
         if late or (self._stop is not None and self._stop()):
             self.stopped = True
         return self.stopped
@@ -101,7 +114,8 @@ def solve(
         "quick", "normal" or "thorough": amounts of moves and of CP-SAT's deterministic units. With
         the same instance and seed the same effort gives the same schedule.
     seconds
-        Wall-clock safety stop; None: none. A search that it ends is marked `stopped_early`.
+        Wall-clock safety stop; None: that of the effort. A search that it ends is marked
+        `stopped_early`.
     seed
         At least 0.
     progress
@@ -116,7 +130,9 @@ def solve(
     """
     if effort not in EFFORTS:
         raise ValueError(f"effort {effort!r}: one of {', '.join(EFFORTS)}")
-    return _Search(instance, EFFORTS[effort], effort, seed, _Clock(seconds, stop), progress).run()
+    chosen = EFFORTS[effort]
+    clock = _Clock(chosen.seconds if seconds is None else seconds, stop)
+    return _Search(instance, chosen, effort, seed, clock, progress).run()
 
 
 class _Search:
@@ -189,6 +205,7 @@ class _Search:
         line = as_they_come_line(self.flattened)
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
+        self.bounds = known_bounds(self.instance, dict(zip(self.instance.levels, self.cost, strict=True)))
         self._tell("first plan")
         self.compiler = Compiler()
         self.backend: Backend = self.compiler.backend() or plain()
@@ -197,7 +214,10 @@ class _Search:
             found = first_lines(self.flattened, self.backend, limit=self.effort.rules, over=self.clock.over)
             for line in found:
                 self._keep(line, line_cost(self.flattened, line))
-            self.starts = [*found, *self.starts]
+            lines = [*found, *self.starts]
+            self.starts = sorted(lines, key=lambda line: line_cost(self.flattened, line))
+            # Plans that leave less over have tighter bounds.
+            self.bounds = known_bounds(self.instance, dict(zip(self.instance.levels, self.cost, strict=True)))
             self._tell("dispatched")
 
     def _search(self) -> None:
@@ -208,9 +228,9 @@ class _Search:
         chains = []
         for number in range(self.effort.chains):
             # Later chains begin from other rules, so that they don't all climb the same hill.
-            start = self.best if number == 0 else self.starts[min(number - 1, len(self.starts) - 1)]
+            start = self.starts[number % len(self.starts)]
             chains.append(Chain(self.flattened, start, seed=self.seed + number, backend=backend))
-        with ThreadPoolExecutor(max_workers=2) as pool:
+        with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.over():
                 left = [chain for chain in chains if chain.moves < self.effort.moves]
                 if not left:
@@ -219,24 +239,25 @@ class _Search:
                     backend = self.compiler.backend() or backend
                     for chain in left:
                         chain.switch(backend)
-                    share = 50
-                else:
-                    share = max(200, 2_000_000 // max(1, len(self.flattened.tasks)))
-                if backend.name == "plain":
-                    # The interpreter runs one thread at a time: taking turns is faster.
-                    for chain in left[:2]:
-                        chain.run(min(share, self.effort.moves - chain.moves))
-                else:
-                    jobs = [
-                        pool.submit(chain.run, min(share, self.effort.moves - chain.moves))
-                        for chain in left[:2]
-                    ]
-                    for job in jobs:
-                        job.result()
+                self._one_round(left[:CORES], pool)
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
                     self._keep(chain.best, chain.cost)
                 self._tell("searching")
+
+    def _one_round(self, chains: list[Chain], pool: ThreadPoolExecutor) -> None:
+        """Some moves of each chain, short enough to hear a stop in between."""
+        share = PLAIN_SHARE
+        if chains[0].backend.name != "plain":
+            share = max(PLAIN_SHARE, COMPILED_SHARE // max(1, len(self.flattened.tasks)))
+        pieces = [(chain, min(share, self.effort.moves - chain.moves)) for chain in chains]
+        if chains[0].backend.name == "plain":
+            # The interpreter runs one thread at a time: taking turns is faster.
+            for chain, moves in pieces:
+                chain.run(moves)
+            return
+        for running in [pool.submit(chain.run, moves) for chain, moves in pieces]:
+            running.result()
 
 
 __all__ = ["EFFORTS", "Effort", "Progress", "solve"]

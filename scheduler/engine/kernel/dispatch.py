@@ -23,7 +23,7 @@ from .layout import (
 from .steps import place, put_down
 
 # Weights of the rule, all whole numbers.
-(URGENCY, CHANGEOVER_WEIGHT, START_WEIGHT, LOOKAHEAD, CANDIDATES) = range(5)
+(URGENCY, CHANGEOVER_WEIGHT, START_WEIGHT, CANDIDATES) = range(4)
 
 
 @kernel
@@ -46,11 +46,11 @@ def dispatch(
     and the pair with the least score goes down:
 
         score = rule[START_WEIGHT] * setup start + rule[CHANGEOVER_WEIGHT] * changeover
-                + rule[URGENCY] * slack after it + end / 8
+                + rule[URGENCY] * urgency + end / 8
 
-    A task's slack is its job's due date, less what must still follow (`tail`), less its end; slack beyond
-    `rule[LOOKAHEAD]` counts as that. `priority` is the order in which tasks without other difference
-    are tried. What fits nowhere goes to the end of the sequence.
+    A task's slack is its job's due date less what must still follow it (`tail`); its urgency is the
+    slack over the weight, or times the weight below 0. `priority` is the order in which tasks are
+    tried. What fits nowhere goes to the end of the sequence.
     """
     total = 0
     for task in range(flat[TASKS]):
@@ -76,10 +76,11 @@ def dispatch(
             for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
                 if not place(flat, state, present, 0, task, option, row):
                     continue
-                slack = flat[flat[DUE] + job] - tail[task] - row[END]
-                slack = min(rule[LOOKAHEAD], slack)
+                slack = flat[flat[DUE] + job] - tail[task]
+                weight = max(1, flat[flat[WEIGHT] + job])
+                urgency = slack // weight if slack > 0 else slack * weight
                 score = rule[START_WEIGHT] * row[SETUP_START] + rule[CHANGEOVER_WEIGHT] * row[CHANGE]
-                score += rule[URGENCY] * slack * max(1, flat[flat[WEIGHT] + job]) + row[END] // 8
+                score += rule[URGENCY] * urgency + row[END] // 8
                 score += row[START] // 64
                 if best_task < 0 or score < best_score:
                     best_task = task
