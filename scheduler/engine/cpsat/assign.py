@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.instance import Instance
     from scheduler.engine.cpsat.build import Model
-    from scheduler.engine.cpsat.variables import MachineVar, NodeVar, TaskVar
+    from scheduler.engine.cpsat.wrappers import MachineVar, NodeVar, TaskVar
 
 Values = list[tuple["IntVar", int]]
 

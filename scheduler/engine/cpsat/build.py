@@ -19,7 +19,8 @@ from scheduler.engine.cpsat.rules.precedence import add_precedence
 from scheduler.engine.cpsat.rules.press import add_press
 from scheduler.engine.cpsat.rules.release import add_release
 from scheduler.engine.cpsat.rules.warm_up import add_warm_up
-from scheduler.engine.cpsat.variables import Scope, Variables
+from scheduler.engine.cpsat.variables import Variables
+from scheduler.engine.cpsat.wrappers import Scope
 
 log = logging.getLogger(__name__)
 

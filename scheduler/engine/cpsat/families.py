@@ -57,9 +57,9 @@ class FamilyGraph:
     cold: list[list[int]]
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Visit:
-    """A way to do a task: in a family, with an artwork."""
+    """A mode of a task: in a family, with an artwork."""
 
     machine: int
     family: int
@@ -73,7 +73,7 @@ class Families:
     Attributes
     ----------
     visits
-        By task id.
+        By task id, one for each of its modes.
     enter
         By artwork: least cost of changing to it on its machine; 0 where it may be there from the start.
     nights
@@ -129,16 +129,15 @@ def families_of(
     members: list[list[Mode]] = [[] for _ in instance.machines]
     visits: dict[str, list[Visit]] = {}
     for task in instance.tasks:
-        found: dict[tuple[int, int, Artwork], Visit] = {}
+        ways = []
         for mode in task.modes:
             at = numbers[mode.machine]
             key = (mode.platen, tuple(v for part, v in enumerate(mode.state) if part not in aside))
             family = keys[at].setdefault(key, len(keys[at]))
             if family == len(members[at]):
                 members[at].append(mode)
-            artwork = (at, tuple(mode.state[part] for part in aside))
-            found[at, family, artwork] = Visit(at, family, artwork)
-        visits[task.id] = list(found.values())
+            ways.append(Visit(at, family, (at, tuple(mode.state[part] for part in aside))))
+        visits[task.id] = ways
     enter = _enters(instance, visits, aside, weigh)
     dearest: dict[tuple[int, int], int] = {}
     for ways in visits.values():

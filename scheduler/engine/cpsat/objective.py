@@ -7,18 +7,19 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from ortools.sat.python.cp_model import CpModel, LinearExprT
+    from ortools.sat.python.cp_model import CpModel, LinearExpr
 
     from scheduler.domain.instance import Instance, Level
-    from scheduler.engine.cpsat.variables import ShiftVar, TaskVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import ShiftVar, TaskVar
 
 
-def left_over(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def left_over(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """Pressings of tasks left over."""
     return sum(task.task.pressings * task.left_over for task in variables.tasks)
 
 
-def lateness(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def lateness(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """`sum weight x late`, with `late >= e_j + cooling_j + packing - due` for each present task, and 0."""
     terms = []
     for job in instance.jobs:
@@ -34,19 +35,19 @@ def lateness(model: CpModel, variables: Variables, instance: Instance) -> Linear
     return sum(terms)
 
 
-def changeover(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def changeover(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """`sum max(on, off)` over the links taken."""
     links = (link for machine in variables.machines for link in machine.links)
     return sum(link.change.cost * link.literal for link in links if link.change.cost)
 
 
-def changeovers(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def changeovers(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """Number of links taken whose changeover is above 0."""
     links = (link for machine in variables.machines for link in machine.links)
     return sum(link.literal for link in links if link.change.cost)
 
 
-def overtime(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def overtime(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """Ticks of `[b_j, e_j)` at or after the shift's end, breaks left out."""
     terms = [
         _after_hours(model, task, shift)
@@ -58,7 +59,7 @@ def overtime(model: CpModel, variables: Variables, instance: Instance) -> Linear
     return sum(terms)
 
 
-def _after_hours(model: CpModel, task: TaskVar, shift: ShiftVar) -> LinearExprT:
+def _after_hours(model: CpModel, task: TaskVar, shift: ShiftVar) -> LinearExpr | int:
     """`over >= e - end` or, when all of it is after hours, `over >= e - b`; less the breaks spanned."""
     end = shift.shift.end
     name = f"{shift.literal.name}.overtime"
@@ -73,7 +74,7 @@ def _after_hours(model: CpModel, task: TaskVar, shift: ShiftVar) -> LinearExprT:
     return over
 
 
-def finish(model: CpModel, variables: Variables, instance: Instance) -> LinearExprT:
+def finish(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """`finish >= e_j + cooling_j + packing` for each present task."""
     packing = {job.id: job.packing for job in instance.jobs}
     tails = {task.task.id: task.task.cooling + packing[task.task.job] for task in variables.tasks}
@@ -83,7 +84,7 @@ def finish(model: CpModel, variables: Variables, instance: Instance) -> LinearEx
     return last
 
 
-TERMS: dict[Level, Callable[[CpModel, Variables, Instance], LinearExprT]] = {
+TERMS: dict[Level, Callable[[CpModel, Variables, Instance], LinearExpr | int]] = {
     "left_over": left_over,
     "lateness": lateness,
     "changeover": changeover,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from scheduler.engine.cpsat.variables import Scope
+from scheduler.engine.cpsat.wrappers import Scope
 
 if TYPE_CHECKING:
     from collections.abc import Collection

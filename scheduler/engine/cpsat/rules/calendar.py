@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel
 
     from scheduler.domain.instance import Instance
-    from scheduler.engine.cpsat.variables import ShiftVar, TaskVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import ShiftVar, TaskVar
 
 
 def add_calendar(model: CpModel, variables: Variables, instance: Instance) -> None:

@@ -10,7 +10,8 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel
 
     from scheduler.domain.instance import Instance
-    from scheduler.engine.cpsat.variables import LinkVar, TaskVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import LinkVar, TaskVar
 
 
 def add_changeover(model: CpModel, variables: Variables, instance: Instance) -> None:

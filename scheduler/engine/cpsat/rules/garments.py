@@ -9,7 +9,8 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, IntervalVar
 
     from scheduler.domain.instance import Instance
-    from scheduler.engine.cpsat.variables import TaskVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import TaskVar
 
 
 def add_garments(model: CpModel, variables: Variables, instance: Instance) -> None:

@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import ArcT, CpModel, IntVar
 
     from scheduler.domain.instance import Instance
-    from scheduler.engine.cpsat.variables import MachineVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import MachineVar
 
 
 def add_press(model: CpModel, variables: Variables, instance: Instance) -> None:

@@ -9,7 +9,8 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, IntervalVar, IntVar
 
     from scheduler.domain.instance import Instance
-    from scheduler.engine.cpsat.variables import NodeVar, Variables
+    from scheduler.engine.cpsat.variables import Variables
+    from scheduler.engine.cpsat.wrappers import NodeVar
 
 
 def add_warm_up(model: CpModel, variables: Variables, instance: Instance) -> None:
