@@ -57,7 +57,7 @@ COMPILED_SHARE = 2_000_000
 
 EFFORTS = {
     "quick": Effort(rules=3, moves=60_000, chains=2, deterministic=1.0, seconds=60),
-    "normal": Effort(rules=5, moves=800_000, chains=2, deterministic=6.0, seconds=180),
+    "normal": Effort(rules=5, moves=800_000, chains=2, deterministic=6.0, seconds=300),
     "thorough": Effort(rules=5, moves=6_000_000, chains=4, deterministic=60.0, seconds=1800),
 }
 

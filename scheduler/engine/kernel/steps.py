@@ -308,16 +308,14 @@ def place(flat: Any, state: Any, present: Any, present_at: int, task: int, optio
             mounts = 1
             lower = max(lower, state[flat[AT_TOKEN_FREE] + token])
     hands_on = step_changeover(flat, state, option, mounts, 0, 0)
-    warm_off = step_changeover(flat, state, option, mounts, 0, 1)
-    cold_off = step_changeover(flat, state, option, mounts, 1, 1)
 
     owner = operator if operator >= 0 else flat[OPERATORS]
     for window in range(flat[flat[WINDOW_FROM] + owner], flat[flat[WINDOW_FROM] + owner + 1]):
         if flat[flat[WINDOW_END] + window] <= lower:
             continue
         day = flat[flat[WINDOW_DAY] + window]
-        cold = last < 0 or state[flat[AT_MACHINE_DAY] + machine] != day
-        hands_off = cold_off if cold else warm_off
+        cold = 1 if last < 0 or state[flat[AT_MACHINE_DAY] + machine] != day else 0
+        hands_off = step_changeover(flat, state, option, mounts, cold, 1)
         first = ready
         if last >= 0:
             first = max(first, state[flat[AT_MACHINE_FREE] + machine] + hands_off)
