@@ -58,6 +58,10 @@ class RunContent:
         Which of how many lots of a split run; 1 of 1 when it is whole.
     ready
         When garments and transfers are in; None: from the start.
+    waits_for
+        What comes in at `ready`: "garments", "transfers" or both in words; empty when nothing does.
+    notes
+        The order lines' notes, for the sheets.
     """
 
     task: str
@@ -70,6 +74,8 @@ class RunContent:
     lot: int = 1
     lots: int = 1
     ready: datetime | None = None
+    waits_for: str = ""
+    notes: tuple[str, ...] = ()
 
     @property
     def quantity(self) -> int:
@@ -177,13 +183,20 @@ class PlannedRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeoverPart:
-    """One step of a changeover: "swap the platen", "set 160 °C"."""
+    """One step of a changeover: "swap the platen", "set 160 °C".
+
+    Attributes
+    ----------
+    heating_minutes
+        Of the minutes, those in which a newly mounted platen comes to heat.
+    """
 
     name: str
     minutes: float
     hands_off: bool
     before: str = ""
     after: str = ""
+    heating_minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,7 +222,13 @@ class PlannedChangeover:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWarmUp:
-    """When to switch a press on, and to what temperature."""
+    """When to switch a press on, and to what temperature.
+
+    Attributes
+    ----------
+    by
+        Who does it: present then and not in the middle of a run or break, where there is somebody.
+    """
 
     press: str
     start: datetime
@@ -217,6 +236,7 @@ class PlannedWarmUp:
     temp_c: int
     circuit: str = ""
     watts: int = 0
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
