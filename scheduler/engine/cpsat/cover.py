@@ -132,14 +132,14 @@ def _paths(model: CpModel, families: Families) -> tuple[dict[tuple[int, int], In
         places = list(range(node, node + len(graph.members)))
         node += len(places)
         name = f"m{graph.machine}"
-        if count > 1:
-            arcs.append((depot, following, model.new_bool_var(f"{name}.idle")))
-        else:
-            arcs.append((depot, depot, model.new_bool_var(f"{name}.idle")))
+        idle = model.new_bool_var(f"{name}.idle")
+        arcs.append((depot, following, idle))
         colds: list[IntVar] = []
         for at, place in enumerate(places):
             visit = model.new_bool_var(f"{name}.f{at}")
             visited[graph.machine, at] = visit
+            # With one machine the idle arc is a loop, and a ring of visits could do without the depot.
+            model.add_implication(visit, idle.negated())
             arcs.append((place, place, visit.negated()))
             arcs.append((place, following, model.new_bool_var(f"{name}.f{at}.last")))
             first = model.new_bool_var(f"{name}.f{at}.first")

@@ -111,14 +111,15 @@ def window(
 ) -> Schedule:
     """Search again with only some tasks loose; the others keep machine, operator and order.
 
-    Times float for all. Parameters are those of `improve`.
+    Times float but for what is over well before. Parameters are those of `improve`.
 
     Parameters
     ----------
     free
         Tasks that may move; all alternatives of one of them count as free.
     near
-        Ticks that a free task and one that isn't may be apart now to become neighbours.
+        Ticks that a free task and one that isn't may be apart now to become neighbours; runs that end
+        earlier than this before the first free one keep their times.
 
     Returns
     -------
@@ -127,6 +128,8 @@ def window(
     """
     opened = window_of(instance, start, free, near)
     earliest, latest = _hulls(instance, start)
+    earliest.update((task, times[0]) for task, times in opened.frozen.items())
+    latest.update((task, times[1]) for task, times in opened.frozen.items())
 
     def built(mountings: bool) -> Opened:
         scope = replace(opened.scope, all_mountings=mountings, earliest=earliest, latest=latest)

@@ -18,18 +18,27 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """A scope, and pairs of tasks (one operator's) that stay in this order."""
+    """What is left open.
+
+    Attributes
+    ----------
+    in_order
+        Pairs of tasks (one operator's) that stay in this order.
+    frozen
+        Start and end of the tasks that stay when they are: those over well before any free one.
+    """
 
     scope: Scope
     in_order: tuple[tuple[str, str], ...]
+    frozen: dict[str, tuple[int, int]]
 
 
 def window_of(instance: Instance, start: Schedule, free: Collection[str], near: int) -> Window:
     """The window around some tasks.
 
-    All tasks of a choice of which one is free are free too. Times float for every task. A free task
-    may come next to a task that is not free only if the two are at most `near` ticks apart now; next
-    to its present neighbours it always may.
+    All tasks of a choice of which one is free are free too. Times float but for the tasks that end
+    more than `near` ticks before the first free one. A free task may come next to a task that is not
+    free only if the two are at most `near` ticks apart now; next to its present neighbours it always may.
     """
     loose = _with_alternatives(instance, free)
     runs = {run.task: run for run in start.tasks}
@@ -73,7 +82,13 @@ def window_of(instance: Instance, start: Schedule, free: Collection[str], near: 
         undone=undone,
     )
     pairs = tuple(pair for names in by_operator.values() for pair in pairwise(names))
-    return Window(scope=scope, in_order=pairs)
+    begin = min((spans[name][0] for name in sorted(loose) if name in runs), default=0)
+    frozen = {
+        run.task: (run.start, run.end)
+        for run in start.tasks
+        if run.task not in loose and run.end < begin - near
+    }
+    return Window(scope=scope, in_order=pairs, frozen=frozen)
 
 
 def _with_alternatives(instance: Instance, free: Collection[str]) -> frozenset[str]:

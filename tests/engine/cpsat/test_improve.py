@@ -271,3 +271,9 @@ def test_window_with_everything_free_finds_what_the_whole_search_finds() -> None
     start = nothing_done(day)
     everything = [task.id for task in day.tasks]
     assert vector(day, window(day, start, everything, deterministic_limit=10.0, seed=1)) == vector(day, best)
+
+
+def test_runs_of_no_length_can_not_follow_each_other_in_a_ring() -> None:
+    tasks = tuple(task(name, mode(0, platen="K", state=(0,))) for name in "ab")
+    day = shop(*tasks, parts=(PLATEN,), platens=[Platen(id="K", count=1)])
+    assert solved(day)[1]["changeover"] == 3

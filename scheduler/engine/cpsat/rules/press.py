@@ -31,6 +31,8 @@ def _add_sequence(model: CpModel, machine: MachineVar, idle: IntVar) -> None:
     arcs: list[ArcT] = [(0, 0, idle)]
     for node, last in zip(machine.nodes, machine.lasts, strict=True):
         at = place[id(node)]
+        # Else a ring of runs without length could go round without the dummy node.
+        model.add_implication(node.literal, idle.negated())
         arcs += [(at, at, node.literal.negated()), (at, 0, last)]
     for link in machine.links:
         after = place[id(link.after)]
