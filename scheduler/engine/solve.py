@@ -17,6 +17,7 @@ from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line, first_lines
 from scheduler.engine.prove import prove
+from scheduler.engine.tidy import tidy
 
 log = logging.getLogger(__name__)
 
@@ -163,6 +164,7 @@ class _Search:
     def run(self) -> Result:
         self._start()
         self._search()
+        self.best, self.cost = tidy(self.flattened, self.best, self.cost, self.clock.over)
         schedule = to_schedule(self.flattened, self.best.tasks, self.best.options)
         self._tell("proving")
         schedule, levels = prove(
