@@ -113,3 +113,15 @@ def test_many_runs_on_the_same_garments_are_summed() -> None:
 def test_unknown_job() -> None:
     with pytest.raises(KeyError, match="nobody"):
         chain_of(shop(task("a", mode(1))), "nobody")
+
+
+def test_the_whole_crew_can_not_finish_sooner() -> None:
+    # 9 + 9 + 12 of work; ann from 0 with a break [10, 14),
+    # bob from 4: alone for 4, together for 6, bob alone for 4 (20 done), together for 5: tick 19.
+    people = ("ann", "bob")
+    tasks = [task(name, mode(work, by=people)) for name, work in (("a", 9), ("b", 9), ("c", 12))]
+    operators = crew(ann=[shift(0, 50, (10, 14))], bob=[shift(4, 50)])
+    assert finish_bound(shop(*tasks, operators=operators)) == 19
+    # One that needs nobody is not theirs; the least packing of any order comes on top.
+    jobs = [job(name, packing=3) for name in "abcd"]
+    assert finish_bound(shop(*tasks, task("d", mode(5)), operators=operators, jobs=jobs)) == 22

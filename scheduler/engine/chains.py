@@ -1,0 +1,237 @@
+"""How early an order can be finished at all, and what lateness follows from that.
+
+The order chain: an order's garments go from press to press, one at a time; each pressing needs its
+release, a warm press, somebody's hours and its cooling. Every other order is left out, so the
+figure holds for every plan, and the sum over orders does too.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from itertools import product
+from typing import TYPE_CHECKING, Literal
+
+from scheduler.engine.windows import EVERYTHING, Windows, Without, topological
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from scheduler.domain.instance import Instance, Job, Task
+
+Cause = Literal["release", "warm_up", "hours", "work"]
+
+MOST_COMBINATIONS = 64
+"""Combinations of alternatives tried for an order; with more, each stack of garments goes alone."""
+
+LONGEST_EXACT = 8
+"""Runs on the same garments whose order is tried in full; with more, work is summed up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chain:
+    """The earliest finish of one job, every other job left out.
+
+    Attributes
+    ----------
+    finish
+        Tick at which its last piece can be packed; 0 without a task. None when it can't be done
+        within the days at all.
+    tasks
+        The runs that decide it, in the order in which they are done.
+    cause
+        What would bring the finish forward most if it were not there: garments or transfers that
+        come in late, the warm-up, the crew's hours. "work": none of them, only the pressing itself.
+    gains
+        By cause: ticks by which the finish would come forward.
+    """
+
+    job: str
+    finish: int | None
+    tasks: tuple[str, ...] = ()
+    cause: Cause = "work"
+    gains: dict[Cause, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """An earliest finish (cooling included, packing not) with the runs that decide it."""
+
+    finish: int
+    tasks: tuple[str, ...] = ()
+
+
+class OrderChains:
+    """Earliest finishes of all jobs of an instance.
+
+    Parameters
+    ----------
+    without
+        Rules to leave out; for explanations only.
+    """
+
+    def __init__(self, instance: Instance, without: Without = EVERYTHING) -> None:
+        self.instance = instance
+        self.windows = Windows(instance, without)
+        self._tasks = {task.id: task for task in instance.tasks}
+        self._by_job: dict[str, list[str]] = defaultdict(list)
+        for task in instance.tasks:
+            self._by_job[task.job].append(task.id)
+        self._before: dict[str, list[str]] = defaultdict(list)
+        for pair in instance.precedences:
+            self._before[pair.after].append(pair.before)
+        self._choice_of = {
+            task: at
+            for at, choice in enumerate(instance.choices)
+            for option in choice.options
+            for task in option
+        }
+
+    def finish(self, job: Job) -> _Way | None:
+        """Earliest packed finish of a job, or None when it can't be done within the days."""
+        own = self._by_job[job.id]
+        if not own:
+            return _Way(0)
+        best: _Way | None = None
+        for chosen in self._combinations(own):
+            way = self._all_of(chosen)
+            if way is not None and (best is None or way.finish < best.finish):
+                best = way
+        return None if best is None else _Way(best.finish + job.packing, best.tasks)
+
+    def _combinations(self, tasks: Sequence[str]) -> Iterator[list[str]]:
+        """Task sets that a plan may carry out, one for each combination of options."""
+        fixed = [task for task in tasks if task not in self._choice_of]
+        choices = list(dict.fromkeys(self._choice_of[task] for task in tasks if task in self._choice_of))
+        inside = set(tasks)
+        ways = [
+            list(
+                dict.fromkeys(
+                    tuple(t for t in option if t in inside) for option in self.instance.choices[at].options
+                )
+            )
+            for at in choices
+        ]
+        count = 1
+        for options in ways:
+            count *= len(options)
+        if count > MOST_COMBINATIONS:
+            # What every combination has: still a bound, only a weaker one.
+            yield fixed
+            return
+        for picked in product(*ways):
+            yield [*fixed, *(task for option in picked for task in option)]
+
+    def _all_of(self, chosen: list[str]) -> _Way | None:
+        """All of some tasks done, each stack of garments in its best order."""
+        heads: dict[str, int] = {}
+        worst = _Way(0)
+        order = topological(chosen, self._before)
+        inside = set(order)
+        for name in order:
+            task = self._tasks[name]
+            head = self.windows.release(task)
+            for earlier in self._before.get(name, ()):
+                if earlier in heads:
+                    alone = self.windows.earliest(earlier, heads[earlier])
+                    if alone is None:
+                        return None
+                    head = max(head, alone[1] + self._tasks[earlier].cooling)
+            heads[name] = head
+            alone = self.windows.earliest(name, head)
+            if alone is None:
+                return None
+            if alone[1] + task.cooling > worst.finish:
+                worst = _Way(alone[1] + task.cooling, (name,))
+        stacks: dict[str, list[str]] = defaultdict(list)
+        for name in order:
+            for bundle in self._tasks[name].bundles:
+                stacks[bundle].append(name)
+        for stack in dict.fromkeys(tuple(stack) for stack in stacks.values() if len(stack) > 1):
+            way = self._stack([self._tasks[name] for name in stack], heads, inside)
+            if way is None:
+                return None
+            if way.finish > worst.finish:
+                worst = way
+        return worst
+
+    def _stack(self, tasks: list[Task], heads: dict[str, int], inside: set[str]) -> _Way | None:
+        """The best order of tasks that share garments: over all subsets that may come first."""
+        if len(tasks) > LONGEST_EXACT:
+            return self._summed(tasks, heads)
+        index = {task.id: at for at, task in enumerate(tasks)}
+        needs = []
+        for task in tasks:
+            earlier = {each for each in self._before.get(task.id, ()) if each in index and each in inside}
+            needs.append(sum(1 << index[each] for each in sorted(earlier)))
+        done: list[_Way | None] = [None] * (1 << len(tasks))
+        done[0] = _Way(0)
+        for before, way in enumerate(done):
+            if way is None:
+                continue
+            for at, task in enumerate(tasks):
+                if before >> at & 1 or needs[at] & ~before:
+                    continue
+                found = self.windows.earliest(task.id, max(way.finish, heads[task.id]))
+                if found is None:
+                    continue
+                after = before | 1 << at
+                finish = found[1] + task.cooling
+                known = done[after]
+                if known is None or finish < known.finish:
+                    done[after] = _Way(finish, (*way.tasks, task.id))
+        return done[-1]
+
+    def _summed(self, tasks: list[Task], heads: dict[str, int]) -> _Way:
+        """Work one after the other by release: no plan is shorter, hours and breaks left out."""
+        at = 0
+        ordered = sorted(tasks, key=lambda task: heads[task.id])
+        for task in ordered:
+            at = (
+                max(at, heads[task.id])
+                + min(slot.work for slot in self.windows.slots[task.id])
+                + task.cooling
+            )
+        return _Way(at, tuple(task.id for task in ordered))
+
+
+def chains_of(instance: Instance, jobs: Sequence[str]) -> dict[str, Chain]:
+    """The earliest finish of some jobs and what decides it, keyed by job id; explains late orders.
+
+    Raises
+    ------
+    KeyError
+        When the instance has no such job.
+    """
+    known = {job.id: job for job in instance.jobs}
+    real = OrderChains(instance)
+    freed: dict[Cause, OrderChains] = {
+        "release": OrderChains(instance, Without(release=True)),
+        "warm_up": OrderChains(instance, Without(warm_up=True)),
+        "hours": OrderChains(instance, Without(hours=True)),
+    }
+    chains: dict[str, Chain] = {}
+    for name in jobs:
+        job = known[name]
+        way = real.finish(job)
+        finish = instance.horizon + job.packing if way is None else way.finish
+        gains: dict[Cause, int] = {}
+        best: Cause = "work"
+        for cause, without in freed.items():
+            other = without.finish(job)
+            gains[cause] = 0 if other is None else finish - other.finish
+            if gains[cause] > gains.get(best, 0):
+                best = cause
+        chains[name] = Chain(
+            job=name,
+            finish=None if way is None else way.finish,
+            tasks=() if way is None else way.tasks,
+            cause=best,
+            gains=gains,
+        )
+    return chains
+
+
+def chain_of(instance: Instance, job: str) -> Chain:
+    """`chains_of` for one job."""
+    return chains_of(instance, (job,))[job]
