@@ -138,8 +138,9 @@ def _paths(model: CpModel, families: Families) -> tuple[dict[tuple[int, int], In
         for at, place in enumerate(places):
             visit = model.new_bool_var(f"{name}.f{at}")
             visited[graph.machine, at] = visit
-            # With one machine the idle arc is a loop, and a ring of visits could do without the depot.
-            model.add_implication(visit, idle.negated())
+            if count == 1:
+                # The idle arc is a loop here, and a ring of visits could do without the depot.
+                model.add_implication(visit, idle.negated())
             arcs.append((place, place, visit.negated()))
             arcs.append((place, following, model.new_bool_var(f"{name}.f{at}.last")))
             first = model.new_bool_var(f"{name}.f{at}.first")
