@@ -68,11 +68,12 @@ def able(shop: Shop, press: Press, present: tuple[Operator, ...] | None = None) 
     return tuple(person for person in people if press.skill is None or press.skill in person.skills)
 
 
-def takes_sizes(platen: Platen, size_group: str) -> No | None:
-    """None when garments of the size group go over the platen."""
-    if not platen.size_groups or size_group in platen.size_groups:
+def takes_sizes(platen: Platen, size_groups: tuple[str, ...]) -> No | None:
+    """None when garments of all these size groups go over the platen."""
+    unfit = [group for group in size_groups if group not in platen.size_groups]
+    if not platen.size_groups or not unfit:
         return None
-    sizes = f"{size_group} sizes" if size_group else "sizes of no size group"
+    sizes = f"{unfit[0]} sizes" if unfit[0] else "sizes of no size group"
     return No(kind="sizes", reason=f"{plate(platen)} does not take {sizes}")
 
 
@@ -112,7 +113,7 @@ def refuse(
     placement, margin = run.placement, shop.allowances.margin_mm
     if placement.name not in platen.placements:
         return No(kind="placement", reason=f"{plate(platen)} does not serve the placement {placement.name}")
-    refused = takes_sizes(platen, run.size_group)
+    refused = takes_sizes(platen, run.size_groups)
     if refused:
         return refused
     place = (platen.width_mm, platen.height_mm)

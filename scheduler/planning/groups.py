@@ -14,6 +14,7 @@ from scheduler.planning.choices import Cluster, Option, clusters, garment_groups
 from scheduler.planning.cycle import work_ticks
 from scheduler.planning.fits import No, ways_of
 from scheduler.planning.lots import Deal, Unit, deal, lots_from_parts, lots_wanted, parts_for
+from scheduler.planning.merge import merge_sizes
 from scheduler.planning.names import Name, run_names
 from scheduler.planning.pairs import Pair, find_pairs
 from scheduler.planning.placements import Run, split_order
@@ -70,7 +71,7 @@ def gather(
     presence
         Shifts on all days that may be planned.
     """
-    runs = split_order(shop, order, opens)
+    runs = merge_sizes(shop, split_order(shop, order, opens))
     names = run_names(runs)
     return tuple(
         _group(shop, order, tuple(runs[i] for i in places), tuple(names[i] for i in places), presence, tick_s)

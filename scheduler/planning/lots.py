@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
@@ -92,7 +92,7 @@ def _cut(portions: tuple[Portion, ...], wanted: list[int]) -> tuple[tuple[Portio
         while want:
             portion, there = left.pop(0)
             taken = min(want, there)
-            part.append(Portion(line=portion.line, size=portion.size, quantity=taken))
+            part.append(replace(portion, quantity=taken))
             want -= taken
             if there > taken:
                 left.insert(0, (portion, there - taken))

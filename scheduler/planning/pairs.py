@@ -29,7 +29,6 @@ def may_pair(a: Run, b: Run) -> bool:
     """Whether two runs are of the same pieces, the same settings, and allowed to go together."""
     return (
         a.order.id == b.order.id
-        and a.size_group == b.size_group
         and a.portions == b.portions
         and settings_of(a.recipe) == settings_of(b.recipe)
         and (b.placement.name in a.placement.pairs_with or a.placement.name in b.placement.pairs_with)
@@ -46,7 +45,7 @@ def pair_ways(
         for platen in shop.platens:
             if not platen.takes_two:
                 continue
-            no = _room_for_both(shop, platen, a, b) or takes_sizes(platen, a.size_group)
+            no = _room_for_both(shop, platen, a, b) or takes_sizes(platen, a.size_groups)
             no = no or takes_recipe(shop, press, platen, a.recipe, present)
             if no is None:
                 ways.append(Way(press=press, platen=platen, crew=able(shop, press, present)))

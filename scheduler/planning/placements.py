@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -16,10 +16,11 @@ Atom = tuple[int, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """So many garments of one size of one order line."""
+    """So many garments of one size (and its size group) of one order line."""
 
     line: int
     size: str
+    group: str
     quantity: int
 
 
@@ -29,10 +30,10 @@ class Run:
 
     Attributes
     ----------
-    garments_in, ready
-        When the box is there, and when garments and transfers are; None: from the start.
+    garments_in, transfers_in, ready
+        When the box is there, when the transfers are, and both; None: from the start.
     portions
-        The garments, in the order of the lines.
+        The garments, in the order of the lines, sizes in the shop's order.
     source
         Where the first of its prints was read.
     """
@@ -44,8 +45,8 @@ class Run:
     width_mm: int
     height_mm: int
     recipe: Recipe
-    size_group: str
     garments_in: datetime | None
+    transfers_in: datetime | None
     ready: datetime | None
     portions: tuple[Portion, ...]
     source: Source
@@ -57,10 +58,20 @@ class Run:
     @property
     def atoms(self) -> tuple[Atom, ...]:
         """The garments it holds, by line and size group."""
-        return tuple(dict.fromkeys((portion.line, self.size_group) for portion in self.portions))
+        return tuple(dict.fromkeys((portion.line, portion.group) for portion in self.portions))
+
+    @property
+    def size_groups(self) -> tuple[str, ...]:
+        """The size groups of its garments, in the order in which they come."""
+        return tuple(dict.fromkeys(portion.group for portion in self.portions))
+
+    @property
+    def size_group(self) -> str:
+        """The size groups in words: "adult", or "youth and adult" for a run of both."""
+        return " and ".join(group for group in self.size_groups if group)
 
     def portions_of(self, atom: Atom) -> tuple[Portion, ...]:
-        return tuple(portion for portion in self.portions if (portion.line, self.size_group) == atom)
+        return tuple(portion for portion in self.portions if (portion.line, portion.group) == atom)
 
 
 def settings_of(recipe: Recipe) -> tuple[int, Pressure, int, int, Peel, int]:
@@ -80,12 +91,24 @@ def size_group(shop: Shop, size: str) -> str:
     return shop.size_groups.get(size, "")
 
 
+def size_ranks(shop: Shop) -> dict[str, int]:
+    """The place of each size label in the shop's usual order."""
+    return {size: place for place, size in enumerate(shop.size_groups)}
+
+
+def in_size_order(shop: Shop, portions: Iterable[Portion]) -> tuple[Portion, ...]:
+    """Portions line by line, the sizes of each in the shop's usual order; unlisted sizes last."""
+    rank = size_ranks(shop)
+    return tuple(sorted(portions, key=lambda portion: (portion.line, rank.get(portion.size, len(rank)))))
+
+
 def split_order(shop: Shop, order: Order, opens: datetime) -> tuple[Run, ...]:
     """The runs of an order, in the order in which its lines name them.
 
     Like garments share a run: same placement, transfer, artwork and its size, recipe settings,
     size group and time of arrival. Garments whose box comes later are a run of their own, so that
-    those at hand need not wait.
+    those at hand need not wait. Size groups that the shop treats alike are put together
+    afterwards, by `scheduler.planning.merge`.
 
     Parameters
     ----------
@@ -115,8 +138,9 @@ def split_order(shop: Shop, order: Order, opens: datetime) -> tuple[Run, ...]:
             seen[like] = seen.get(like, 0) + 1
             for sized in line.sizes:
                 if sized.quantity > 0:
-                    key = (like, seen[like], size_group(shop, sized.size), _later(line.garments_in, opens))
-                    portion = Portion(line=index, size=sized.size, quantity=sized.quantity)
+                    group = size_group(shop, sized.size)
+                    key = (like, seen[like], group, _later(line.garments_in, opens))
+                    portion = Portion(line=index, size=sized.size, group=group, quantity=sized.quantity)
                     gathered.setdefault(key, []).append((printed, recipe, portion))
     return tuple(_run(shop, order, opens, members) for members in gathered.values())
 
@@ -124,7 +148,9 @@ def split_order(shop: Shop, order: Order, opens: datetime) -> tuple[Run, ...]:
 def _run(shop: Shop, order: Order, opens: datetime, members: list[tuple[Print, Recipe, Portion]]) -> Run:
     printed, recipe, first = members[0]
     garments_in = _later(order.lines[first.line].garments_in, opens)
-    moments = [_later(other.transfers_in, opens) for other, _, _ in members] + [garments_in]
+    arrivals = [_later(other.transfers_in, opens) for other, _, _ in members]
+    transfers_in = max((moment for moment in arrivals if moment is not None), default=None)
+    moments = (garments_in, transfers_in)
     return Run(
         order=order,
         placement=shop.placement(printed.placement),
@@ -133,10 +159,10 @@ def _run(shop: Shop, order: Order, opens: datetime, members: list[tuple[Print, R
         width_mm=printed.width_mm,
         height_mm=printed.height_mm,
         recipe=recipe,
-        size_group=size_group(shop, first.size),
         garments_in=garments_in,
+        transfers_in=transfers_in,
         ready=max((moment for moment in moments if moment is not None), default=None),
-        portions=tuple(portion for _, _, portion in members),
+        portions=in_size_order(shop, (portion for _, _, portion in members)),
         source=printed.source,
     )
 

@@ -8,15 +8,15 @@ from datetime import date
 
 from scheduler.domain.instance import Choice, Job, Mode, Precedence, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import Laid, Pieces, RunContent
+from scheduler.domain.plan import RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.contents import content_of
 from scheduler.planning.cycle import work_ticks
 from scheduler.planning.groups import Group
 from scheduler.planning.lots import Unit
 from scheduler.planning.names import task_name
-from scheduler.planning.placements import Portion, Run
 from scheduler.planning.setups import Artwork, Settings
 from scheduler.planning.timing import Presence, TimedWay
 
@@ -44,11 +44,6 @@ def artwork_of(unit: Unit) -> Artwork:
     return tuple(
         (run.placement.name, run.transfer, run.artwork, run.width_mm, run.height_mm) for run in unit.runs
     )
-
-
-def spare_transfers(shop: Shop, transfer: str, quantity: int) -> int:
-    """Transfers to have ready beyond one a garment: the spoilage share, rounded up."""
-    return int(-(-quantity * exact(shop.spoilage.get(transfer, 0)) // 1))
 
 
 def job_of(shop: Shop, order: Order, day: date, tick_s: int) -> Job:
@@ -133,18 +128,7 @@ def _make(
             pressings=quantity * len(unit.runs),
             modes=_modes(shop, unit, quantity, settings, presence, tick_s),
         )
-        content = RunContent(
-            task=name,
-            order=group.order.id,
-            customer=group.order.customer,
-            size_group=unit.runs[0].size_group,
-            pieces=_pieces(group.order, portions),
-            laid=tuple(_laid(shop, run, quantity) for run in unit.runs),
-            recipe=recipe,
-            lot=lot + 1,
-            lots=lots,
-            ready=ready,
-        )
+        content = content_of(shop, name, unit.runs, portions, lot=lot + 1, lots=lots)
         made.append(_Made(task=task, unit=at, content=content))
     return tuple(made)
 
@@ -188,31 +172,6 @@ def _mode(way: TimedWay, state: tuple[int, ...], operators: tuple[tuple[str, int
         state=state,
         operators=operators,
         warm_up=way.warm_up,
-    )
-
-
-def _laid(shop: Shop, run: Run, quantity: int) -> Laid:
-    return Laid(
-        placement=run.placement.name,
-        position=run.placement.position(run.size_group),
-        inside=run.placement.inside,
-        transfer=run.transfer,
-        artwork=run.artwork,
-        width_mm=run.width_mm,
-        height_mm=run.height_mm,
-        spare=spare_transfers(shop, run.transfer, quantity),
-    )
-
-
-def _pieces(order: Order, portions: Sequence[Portion]) -> tuple[Pieces, ...]:
-    counted: dict[tuple[str, str, str, str], int] = {}
-    for portion in portions:
-        line = order.lines[portion.line]
-        key = (line.garment, line.colour, line.fabric, portion.size)
-        counted[key] = counted.get(key, 0) + portion.quantity
-    return tuple(
-        Pieces(garment=garment, colour=colour, fabric=fabric, size=size, quantity=quantity)
-        for (garment, colour, fabric, size), quantity in counted.items()
     )
 
 

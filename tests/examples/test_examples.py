@@ -24,6 +24,7 @@ from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.local_search import Chain
 from scheduler.intake import scan_orders, scan_shop
 from scheduler.planning.build import build_day
+from scheduler.planning.merge import merge_sizes
 from scheduler.planning.placements import split_order
 from scheduler.verify.check import check
 
@@ -75,7 +76,7 @@ def late_orders(verdict: Verdict) -> list[str]:
 
 def runs(name: str) -> int:
     opens = datetime.combine(DAY, read_shop().hours[DAY.weekday()].open)
-    return sum(len(split_order(read_shop(), order, opens)) for order in read(name))
+    return sum(len(merge_sizes(read_shop(), split_order(read_shop(), order, opens))) for order in read(name))
 
 
 def garments(name: str) -> int:

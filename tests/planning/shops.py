@@ -175,6 +175,12 @@ def with_placement(base: Shop, name: str, **changes: Any) -> Shop:
     )
 
 
+def youth_apart(base: Shop) -> Shop:
+    """The shop with other words for where on youth sizes, so that they are runs of their own."""
+    words = {"": "centred", "youth": "centred, higher"}
+    return replace(base, placements=tuple(replace(p, positions=words) for p in base.placements))
+
+
 def with_allowances(base: Shop, **changes: Any) -> Shop:
     """The shop with some of its allowances changed."""
     return replace(base, allowances=replace(base.allowances, **changes))

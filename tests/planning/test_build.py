@@ -27,6 +27,7 @@ from tests.planning.shops import (
     shop,
     with_allowances,
     with_placement,
+    youth_apart,
 )
 
 
@@ -117,7 +118,7 @@ def test_a_pair_cools_as_long_as_the_slower_of_the_two() -> None:
 
 
 def test_precedence_on_shared_garments_only() -> None:
-    base = with_placement(shop(), "back", after=("front",))
+    base = with_placement(youth_apart(shop()), "back", after=("front",))
     one = order(
         "1",
         line(print_("front"), print_("back"), sizes={"M": 5, "Y-S": 5}),

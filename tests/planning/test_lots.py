@@ -25,6 +25,7 @@ from tests.planning.shops import (
     shop,
     with_allowances,
     with_press,
+    youth_apart,
 )
 
 OPENS = datetime(2026, 3, 2, 8)
@@ -118,7 +119,7 @@ def test_any_two_tasks_with_the_same_garments_share_a_bundle() -> None:
         line(print_("front"), print_("back"), sizes={"S": 45, "M": 30, "Y-S": 8}),
         line(print_("front"), sizes={"M": 21}),
     )
-    problem = built(shop(), one_order)
+    problem = built(youth_apart(shop()), one_order)
     tasks = {task.id: set(task.bundles) for task in problem.instance.tasks}
     assert tasks["1-front adult"] & tasks["1-back adult"]
     assert not tasks["1-front adult"] & tasks["1-front youth"]
