@@ -21,8 +21,13 @@ from scheduler.planning.changeovers import at, changeovers, in_order, minutes
 from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
+from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.reasons import Reasons
+from scheduler.planning.switching import who_switches_on
 from scheduler.planning.trail import Step, day_of, shift_of, steps
+
+PACKING_WORTH_SAYING_MIN = 60
+"""From so many minutes of packing on, a note says that nobody's hours are planned for it."""
 
 
 def assemble_plan(
@@ -55,6 +60,7 @@ def assemble_plan(
     """
     schedule = _checked(result, verdict)
     trail = steps(problem.instance, schedule)
+    problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail)
     warm_ups = _warm_ups(problem, trail, schedule)
@@ -99,6 +105,16 @@ def _checked(result: Result, verdict: Verdict) -> Schedule:
                 f"the engine counts {level.name} as {level.value}, the independent check as {found}"
             )
     return result.schedule
+
+
+def _lots_in_order(problem: DayProblem, trail: Sequence[Step]) -> DayProblem:
+    """The problem with its lots numbered as they are pressed; ids stay as they are."""
+    numbers = lot_numbers(problem.contents, in_order(trail))
+    contents = {
+        task: replace(content, lot=numbers.get(task, content.lot))
+        for task, content in problem.contents.items()
+    }
+    return replace(problem, contents=contents)
 
 
 def _runs(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedRun, ...]:
@@ -158,6 +174,7 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
                 temp_c=problem.temp_c[step.task.id],
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
+                by=who_switches_on(instance, trail, step, warm.start),
             )
         )
     return tuple(found)
@@ -218,8 +235,15 @@ def _shifts(problem: DayProblem) -> tuple[Absence, ...]:
 
 
 def _notes(problem: DayProblem) -> tuple[str, ...]:
-    sections = problem.shop.defaults
-    if not sections:
-        return ()
-    named = ", ".join(sections)
-    return (f"These sheets of the shop workbook still hold the program's own figures: {named}.",)
+    notes = []
+    if problem.shop.defaults:
+        named = ", ".join(problem.shop.defaults)
+        notes.append(f"These sheets of the shop workbook still hold the program's own figures: {named}.")
+    packing = round(minutes(problem.instance, sum(job.packing for job in problem.instance.jobs)))
+    if packing >= PACKING_WORTH_SAYING_MIN:
+        hours, rest = divmod(packing, 60)
+        spent = f"{hours} h {rest} min" if rest else f"{hours} h"
+        notes.append(
+            f"Packing takes {spent} in all; it is counted before each cut-off but planned for nobody."
+        )
+    return tuple(notes)

@@ -88,7 +88,16 @@ def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
         hands_off=change.hands_off,
         before=before,
         after=after,
+        heating_minutes=_heating(problem, part, step.mode.platen, minutes(problem.instance, change.ticks)),
     )
+
+
+def _heating(problem: DayProblem, part: str, platen: str | None, most: float) -> float:
+    """Minutes of a swap in which the platen that comes on is brought to heat."""
+    if part != PLATEN:
+        return 0.0
+    heating = next((known.pre_heat_min for known in problem.shop.platens if known.name == platen), 0.0)
+    return min(heating, most)
 
 
 def _value(problem: DayProblem, part: str, task: str, platen: str | None) -> str:
