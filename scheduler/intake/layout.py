@@ -43,10 +43,11 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """A sheet that holds one table."""
+    """A sheet that holds one table; its first `frozen` columns stay in view."""
 
     key: str
     sheet: str
     explain: str
     columns: tuple[Column, ...]
     needed: bool = True
+    frozen: int = 1

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid
-from scheduler.intake.orders_layout import SIZE, orders_table
+from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.rows import Headings, find_headings, report_headings
 from scheduler.intake.words import heading_key, size_key, words
 
@@ -75,13 +76,24 @@ def find_order_headings(grid: Grid, sizes: Sizes) -> Headings | None:
     return find_headings(grid, lambda heading: meaning(heading, sizes), least=3)
 
 
-def check_order_headings(grid: Grid, headings: Headings, sizes: Sizes, findings: Findings) -> bool:
-    """Note what is missing, doubled or unknown; False when the rows can't be read without it."""
-    complete = True
-    there = headings.columns
+def check_order_headings(
+    grid: Grid, headings: Headings, sizes: Sizes, findings: Findings
+) -> tuple[Headings, bool]:
+    """Note what is missing, doubled or unknown.
+
+    Returns
+    -------
+    Headings
+        To read the rows by, so that their own faults are found too: with the columns of sizes that the
+        shop does not have, and with what is told as missing.
+    bool
+        False when no row can be planned before the headings are mended.
+    """
+    lacking = {key for key in (meaning(label, sizes) for label in headings.doubled.values()) if key}
+    there = dict(headings.columns)
     for column in orders_table(()).columns:
         if column.needed and column.key not in there:
-            complete = False
+            lacking.add(column.key)
             match = near(column.label, headings.unknown.values())
             mend = f'Did you mean "{match}"? Rename it.' if match else "Add the column."
             source = grid.source(headings.row, 0)
@@ -89,30 +101,30 @@ def check_order_headings(grid: Grid, headings: Headings, sizes: Sizes, findings:
                 "column-missing", source, f'no column "{column.label}"', "a column with that heading", mend
             )
     unknown = {}
-    strange_sizes = False
     for column_number, label in headings.unknown.items():
         source = grid.source(headings.row, column_number)
         if heading_key(label) in words().headings["refused"]:
-            complete = False
+            lacking |= {"width_mm", "height_mm"}
             mend = "Name the column Width mm or Height mm, and give the figures in mm."
             findings.fault("unit-missing", source, f"heading {shown(label)}", "width and height in mm", mend)
         elif looks_like_a_size(label) and _has_numbers(grid, headings.row, column_number):
-            complete = False
-            strange_sizes = True
+            there[f"{STRANGE_SIZE}{label}"] = column_number
             mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.'
             findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
         else:
             unknown[column_number] = label
-    sized = strange_sizes or any(key.startswith(SIZE) for key in there)
+    sized = any(key.startswith((SIZE, STRANGE_SIZE)) for key in there)
     if not sized and not ("size" in there and {"quantity", "total"} & set(there)):
-        complete = False
+        lacking.add(SIZE)
         source = grid.source(headings.row, 0)
         expected = "columns named after sizes, or the columns Size and Quantity"
         findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
     known = words().headings["orders"]
-    shown_headings = Headings(row=headings.row, columns=there, unknown=unknown, doubled=headings.doubled)
-    report_headings(grid, shown_headings, known, findings)
-    return complete and not headings.doubled
+    if any(key.startswith(SIZE) or key in ("size", "quantity", "total") for key in lacking):
+        lacking.add(SIZE)
+    read_by = replace(headings, columns=there, unknown=unknown, lacking=frozenset(lacking))
+    report_headings(grid, read_by, known, findings)
+    return read_by, not lacking
 
 
 def _has_numbers(grid: Grid, row: int, column: int) -> bool:

@@ -54,7 +54,7 @@ def join_order(
     courier = _agreed(facts, "courier", "couriers", lambda one: one.courier)
     weight = _agreed(facts, "priority", "priorities", lambda one: one.weight)
     first = facts[0]
-    if not any(one.row.has("customer") for one in facts):
+    if not any(one.row.has("customer") or one.row.lacks("customer") for one in facts):
         mend = "Fill in the customer on the order's first row."
         first.row.fault("value-missing", "customer", "no customer", "the customer's name", mend)
     lines = _lines(entries, shop)

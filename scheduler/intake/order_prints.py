@@ -34,7 +34,9 @@ def read_prints(
             continue
         used = True
         prints.extend(_read_slot(row, keys, shop, fabric, transfers_in))
-    if not used:
+    if not used and row.lacks("placement"):
+        row.sound = False
+    elif not used:
         mend = "Fill in where the transfer goes."
         row.fault("placement-missing", "placement", "no placement", "a placement", mend)
     seen: set[str] = set()
@@ -65,7 +67,8 @@ def _read_slot(
     artworks = _artworks(artwork_text, len(parts))
     widths = _read_side(row, keys["width_mm"], "width", len(parts))
     heights = _read_side(row, keys["height_mm"], "height", len(parts))
-    if (row.has(keys["width_mm"])) != (row.has(keys["height_mm"])):
+    told = row.lacks("width_mm") or row.lacks("height_mm")
+    if row.has(keys["width_mm"]) != row.has(keys["height_mm"]) and not told:
         there, missing = ("width", "height") if row.has(keys["width_mm"]) else ("height", "width")
         mend = f"Fill in the {missing}; until then the placement's usual {missing} is taken."
         row.doubt(

@@ -16,7 +16,7 @@ from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
 from scheduler.intake.order_headings import check_order_headings, find_order_headings
 from scheduler.intake.order_join import join_order
-from scheduler.intake.order_rows import Entry, Facts, read_row
+from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.reader import open_book
@@ -112,11 +112,15 @@ class _Reading:
                     self.findings.doubt("sheet-not-read", source, what, "sheets with orders", mend)
                 continue
             found = True
-            if not check_order_headings(grid, headings, self.shop.sizes, self.findings):
-                continue
+            headings, complete = check_order_headings(grid, headings, self.shop.sizes, self.findings)
+            samples: list[Row] = []
             for row in rows_under(grid, headings, self.findings):
                 rows += 1
+                row.sound = complete
                 self._take(row)
+                if is_sample(row):
+                    samples.append(row)
+            doubt_samples(samples)
         if len(self.findings.faults) > told:
             return
         source = Source(file=book.file)

@@ -11,7 +11,7 @@ from scheduler.intake.grid import Value
 from scheduler.intake.order_headings import Sizes
 from scheduler.intake.order_prints import read_prints
 from scheduler.intake.order_words import ShopWords
-from scheduler.intake.orders_layout import SIZE
+from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE, STRANGE_SIZE
 from scheduler.intake.rows import Row
 from scheduler.intake.shop_layout import SIZES
 from scheduler.intake.values import Unfit, clock, day, moment, text, whole
@@ -60,7 +60,7 @@ class Entry:
 def read_row(row: Row, shop: ShopWords) -> tuple[Facts | None, Entry | None]:
     """What a row says of its order (None without a number) and of garments (None when it is wrong)."""
     order = row.take("order", text)
-    if not row.has("order"):
+    if not row.has("order") and not row.lacks("order"):
         mend = "Write the order's number on every row; merged cells hold it only on the first."
         row.fault("order-missing", "order", "no order number", "the order's number", mend)
     customer = row.take("customer", text)
@@ -144,15 +144,23 @@ def _read_sizes(row: Row, sizes: Sizes) -> tuple[Sized, ...]:
     was_sound = row.sound
     row.sound = True
     wide = {}
+    # pieces under a heading that is a fault already: the row's sum and sizes can't be judged
+    unclear = row.lacks(SIZE)
     for key in row.headings.columns:
         if key.startswith(SIZE):
             label = key.removeprefix(SIZE)
             quantity = row.take(key, _quantity, f"quantity of {label}")
             if quantity:
                 wide[label] = quantity
+        elif key.startswith(STRANGE_SIZE):
+            label = key.removeprefix(STRANGE_SIZE)
+            unclear |= row.has(key) and row.take(key, _quantity, f"quantity of {label}") != 0
     total = row.take("total", _quantity)
     single = row.take("quantity", _quantity)
     if not row.sound:
+        return ()
+    if unclear:
+        row.sound = False
         return ()
     row.sound = was_sound
     if wide:
@@ -204,3 +212,20 @@ def _long_sizes(row: Row, total: int | None, single: int | None, sizes: Sizes) -
         row.fault("sizes-missing", key, "no quantity", "how many pieces", "Fill in the quantity.")
         return ()
     return (Sized(size=label, quantity=pieces),)
+
+
+def is_sample(row: Row) -> bool:
+    """Whether a row is one of the samples of a new workbook, by its customer or its note."""
+    said = {key: value for key in ("customer", "notes") if isinstance(value := row.value(key), str)}
+    begins, note = said.get("customer", ""), said.get("notes", "")
+    return name_key(begins).startswith(name_key(SAMPLE)) or name_key(note) == name_key(SAMPLE_NOTE)
+
+
+def doubt_samples(rows: list[Row]) -> None:
+    """Doubt the sample rows of a sheet, all in one."""
+    if not rows:
+        return
+    numbers = f"row {rows[0].index + 1}" if len(rows) == 1 else f"{len(rows)} rows"
+    found = f"sample rows of a new workbook ({numbers})"
+    mend = "Delete them before you plan; until then they are planned like other orders."
+    rows[0].doubt("sample-rows", "customer", found, "your own orders only", mend)

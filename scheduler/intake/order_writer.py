@@ -26,7 +26,8 @@ _READ_ME = (
     'Then tell them apart by a number in the column "Line".',
     "The order number stands on every row; customer, cut-off, courier and priority on the first at least.",
     "Without a cut-off the courier's on the planned day is taken; without a courier the shop's first one.",
-    "Priority: normal, high and rush count 1, 3 and 10 times for each minute late; or a number from 1 to 10.",
+    "Priority: normal, high and rush (or urgent) count 1, 3 and 10 times for each minute late; or a number "
+    "from 1 to 10.",
     "Without width and height, the placement's usual size is taken.",
     "Garments in, transfers in: blank when they are here; else date and time, or a time on the planned day.",
     "Delete the sample rows before you plan: they count as orders as long as they stand there.",

@@ -9,6 +9,15 @@ from scheduler.intake.layout import Column, Table
 SIZE = "size "
 """Begins the column key of a size; the size label follows."""
 
+STRANGE_SIZE = "strange size "
+"""Begins the column key of a size that the shop does not have; the heading follows."""
+
+SAMPLE = "SAMPLE customer"
+"""Begins the customer of every sample row of a new workbook."""
+
+SAMPLE_NOTE = "sample row: delete it before you plan"
+"""The note of every sample row."""
+
 _BEFORE = (
     Column("order", "Order", "Its number; on every row of the order", needed=True, width=11),
     Column("customer", "Customer", "On the order's first row at least", needed=True, width=24),
@@ -17,7 +26,13 @@ _BEFORE = (
     Column(
         "courier", "Courier", "Blank: the first on sheet Couriers", choices="couriers", strict=False, width=13
     ),
-    Column("priority", "Priority", "normal, high, rush, or 1 to 10", choices="priorities", strict=False),
+    Column(
+        "priority",
+        "Priority",
+        "normal, high, rush (or urgent), or 1 to 10",
+        choices="priorities",
+        strict=False,
+    ),
     Column("garment", "Garment", "Style, as on the box", needed=True, width=20),
     Column("colour", "Colour", "Of the garment"),
     Column(
@@ -47,4 +62,6 @@ EXPLAIN = (
 def orders_table(sizes: Iterable[str]) -> Table:
     """The sheet of orders with a column for each size."""
     columns = tuple(Column(f"{SIZE}{size}", size, "Pieces", kind="whole", width=7) for size in sizes)
-    return Table(key="orders", sheet="Orders", explain=EXPLAIN, columns=(*_BEFORE, *columns, *_AFTER))
+    columns = (*_BEFORE, *columns, *_AFTER)
+    # order and customer stay in view
+    return Table(key="orders", sheet="Orders", explain=EXPLAIN, columns=columns, frozen=2)

@@ -29,12 +29,16 @@ class Headings:
         Column to heading, for headings that no word leads to.
     doubled
         Column to heading, for headings that mean a column already found.
+    lacking
+        Keys whose column is missing or unclear, which is said once at the headings: blank cells under
+        them are no further fault.
     """
 
     row: int
     columns: dict[str, int]
     unknown: dict[int, str] = field(default_factory=dict)
     doubled: dict[int, str] = field(default_factory=dict)
+    lacking: frozenset[str] = frozenset()
 
 
 def find_headings(grid: Grid, meaning: Callable[[str], str | None], least: int) -> Headings | None:
@@ -114,6 +118,10 @@ class Row:
         """True when the cell under that heading holds something."""
         return self.value(key) is not None
 
+    def lacks(self, key: str) -> bool:
+        """True when the column itself is told as missing or unclear."""
+        return key in self.headings.lacking
+
     def value(self, key: str) -> Value:
         """What stands under a heading; None too when there is no such column."""
         column = self.headings.columns.get(key)
@@ -152,12 +160,16 @@ class Row:
         try:
             return parse(value)
         except Unfit as unfit:
-            self.fault(unfit.code, key, f"{name} {shown(value)}", unfit.expected, unfit.mend)
+            found = shown(value if unfit.found is None else unfit.found)
+            self.fault(unfit.code, key, f"{name} {found}", unfit.expected, unfit.mend)
             return None
 
     def need(self, key: str, parse: Parser[T], label: str = "") -> T | None:
-        """Like `take`, but a blank cell is a fault too."""
+        """Like `take`, but a blank cell is a fault too, unless its column is told as missing already."""
         if not self.has(key):
+            if self.lacks(key):
+                self.sound = False
+                return None
             name = label or key.replace("_", " ")
             self.fault("value-missing", key, f"{name}: nothing", "a value", "Fill in the cell.")
             return None

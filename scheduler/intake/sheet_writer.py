@@ -104,7 +104,7 @@ def write_table(
         if lines > 1:
             sheet.row_dimensions[last].height = lines * _LINE_PT
     _format(sheet, table.columns, max(last, HEADING_ROW + 30))
-    sheet.freeze_panes = f"B{HEADING_ROW + 1}"
+    sheet.freeze_panes = f"{column_letters(table.frozen)}{HEADING_ROW + 1}"
     for column in table.columns:
         _check_typing(sheet, column, places[column.key], lists)
     if "figures" in places:

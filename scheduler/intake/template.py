@@ -5,23 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake.defaults import default_shop
 from scheduler.intake.order_writer import drop_down_lists, workbook_of_rows
-from scheduler.intake.orders_layout import SIZE
+from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE
 from scheduler.intake.sheet_writer import Written
+from scheduler.intake.shop_reader import scan_shop
 from scheduler.intake.shop_writer import shop_workbook
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
 
 SHOP_FILE = "shop.xlsx"
 ORDERS_FILE = "orders.xlsx"
-SAMPLE = "SAMPLE"
-"""Begins the customer of every sample row."""
-
-_NOTE = "sample row: delete it before you plan"
-
 # order, garment, colour, fabric, placement, transfer, artwork, pieces by size, priority
 _SAMPLES: tuple[tuple[str, str, str, str, str, str, str, dict[str, int], str], ...] = (
     (
@@ -86,25 +86,27 @@ _SAMPLES: tuple[tuple[str, str, str, str, str, str, str, dict[str, int], str], .
 def write_shop_folder(folder: Path | str) -> list[Path]:
     """Lay out a shop folder: `shop.xlsx` with default figures and `orders.xlsx` with sample rows.
 
-    The folder is made when it is not there. Nothing is ever overwritten: both files are written, or none.
+    The folder is made when it is not there. Nothing is ever overwritten: of two files one of which is there,
+    only the other is written. Orders beside a shop that can be read get its sizes and drop-downs, and the
+    samples that fit it.
 
     Returns
     -------
     list of Path
-        The files that were written.
+        The files that were written; what was there is not among them.
 
     Raises
     ------
     scheduler.exceptions.BadInput
-        When a file of that name is there, or the folder can't be written.
+        When both files are there, or the folder can't be written.
     """
     folder = Path(folder)
-    targets = [folder / SHOP_FILE, folder / ORDERS_FILE]
-    _refuse_present(targets)
-    shop = default_shop()
+    targets = [target for target in (folder / SHOP_FILE, folder / ORDERS_FILE) if not _is_there(target)]
+    if not targets:
+        raise BadInput([_both_there(folder)])
     books = [
-        shop_workbook(shop),
-        workbook_of_rows(sample_rows(), shop.size_groups, drop_down_lists((), shop)),
+        shop_workbook(default_shop()) if target.name == SHOP_FILE else _orders_workbook(folder / SHOP_FILE)
+        for target in targets
     ]
     aside = [target.with_name(f".{target.name}.part") for target in targets]
     moved: list[Path] = []
@@ -118,8 +120,6 @@ def write_shop_folder(folder: Path | str) -> list[Path]:
     except OSError as error:
         for target in moved:
             target.unlink(missing_ok=True)
-        if isinstance(error, FileExistsError):
-            _refuse_present(targets)
         raise BadInput([_not_writable(folder, error)]) from None
     finally:
         for part in aside:
@@ -128,20 +128,37 @@ def write_shop_folder(folder: Path | str) -> list[Path]:
     return targets
 
 
+def _orders_workbook(shop_file: Path) -> Workbook:
+    """The orders workbook for the shop that is there, or for the default one."""
+    shop = scan_shop(shop_file)[0] if _is_there(shop_file) else None
+    shop = shop or default_shop()
+    return workbook_of_rows(sample_rows(shop), shop.size_groups, drop_down_lists((), shop))
+
+
 def sample_rows(shop: Shop | None = None) -> Iterator[Mapping[str, Written]]:
-    """Rows of sample orders that fit the default shop; without a cut-off, so that they are never past.
+    """Rows of sample orders that a shop has words for; without a cut-off, so that they are never past.
 
     Parameters
     ----------
     shop
-        Gives the sizes of the transfers; the default shop when there is none.
+        The shop; the default one when there is none.
     """
     shop = shop or default_shop()
+    placements = {one.name for one in shop.placements}
+    strange = {
+        order
+        for order, _, _, fabric, placement, transfer, _, pieces, _ in _SAMPLES
+        if placement not in placements
+        or shop.recipe(transfer, fabric) is None
+        or not set(pieces) <= set(shop.size_groups)
+    }
     for order, garment, colour, fabric, placement, transfer, artwork, pieces, priority in _SAMPLES:
+        if order in strange:
+            continue
         usual = shop.placement(placement)
         yield {
             "order": order,
-            "customer": f"{SAMPLE} customer {order}",
+            "customer": f"{SAMPLE} {order}",
             "priority": priority,
             "garment": garment,
             "colour": colour,
@@ -153,7 +170,7 @@ def sample_rows(shop: Shop | None = None) -> Iterator[Mapping[str, Written]]:
             "height_mm": usual.height_mm,
             **{f"{SIZE}{size}": quantity for size, quantity in pieces.items()},
             "total": sum(pieces.values()),
-            "notes": _NOTE,
+            "notes": SAMPLE_NOTE,
         }
 
 
@@ -175,19 +192,18 @@ def _move_without_overwriting(part: Path, target: Path) -> None:
         part.replace(target)
 
 
-def _refuse_present(targets: list[Path]) -> None:
-    present = [target for target in targets if target.exists() or target.is_symlink()]
-    if present:
-        raise BadInput(
-            Fault(
-                code="file-present",
-                source=Source(file=target.name),
-                found=f"it is already in {target.parent}",
-                expected="a folder without it",
-                mend="Take another folder, or move the file away; nothing is overwritten.",
-            )
-            for target in present
-        )
+def _is_there(target: Path) -> bool:
+    return target.exists() or target.is_symlink()
+
+
+def _both_there(folder: Path) -> Fault:
+    return Fault(
+        code="file-present",
+        source=Source(file=str(folder)),
+        found=f"{SHOP_FILE} and {ORDERS_FILE} are both there already",
+        expected="a folder in which one of them is missing",
+        mend="There is nothing to do and nothing is overwritten; name another folder for a new shop.",
+    )
 
 
 def _not_writable(folder: Path, error: OSError) -> Fault:

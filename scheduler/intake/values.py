@@ -33,13 +33,19 @@ class Unfit(Exception):  # noqa: N818 - a verdict on a value, turned into a faul
     """A value that does not mean what its column asks for.
 
     Raised by the parsers of this module only, and turned into a fault by the row that asked.
+
+    Attributes
+    ----------
+    found
+        What was typed, where the cell's format made something else of it; None: the value as read.
     """
 
-    def __init__(self, code: str, expected: str, mend: str) -> None:
+    def __init__(self, code: str, expected: str, mend: str, *, found: int | None = None) -> None:
         super().__init__(expected)
         self.code = code
         self.expected = expected
         self.mend = mend
+        self.found = found
 
 
 def text(value: Value) -> str:
@@ -194,6 +200,10 @@ def choice(name: str, *, what: str) -> Parser[str]:
 def clock(value: Value) -> time:
     """A time of day, to the minute."""
     expected = "a time of day such as 16:30"
+    typed = _typed_number(value)
+    if typed is not None:
+        mend = f"Write {typed:02d}:00." if typed < 24 else "Write it as hours:minutes."
+        raise Unfit("not-a-time", expected, mend, found=typed)
     if isinstance(value, datetime) and value.year < 1901:
         value = value.time()
     if isinstance(value, timedelta) and timedelta(0) <= value < timedelta(days=1):
@@ -214,8 +224,21 @@ def clock(value: Value) -> time:
             hint = f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
             raise Unfit("time-is-a-bare-number", expected, f"Format the cell as a time; it would be {hint}.")
         if value == int(value) and 0 <= value < 24:
-            raise Unfit("not-a-time", expected, f"Write it as {int(value):02d}:00.")
+            raise Unfit("not-a-time", expected, f"Write {int(value):02d}:00.")
     raise Unfit("not-a-time", expected, "Write it as hours:minutes.")
+
+
+def _typed_number(value: Value) -> int | None:
+    """The whole number behind a value that a cell formatted as a time or date shows as days after 1899."""
+    if isinstance(value, datetime) and value.year == 1900 and value.time() == time(0):
+        value = value.date()
+    if isinstance(value, date) and not isinstance(value, datetime) and value.year == 1900:
+        days = (value - _FIRST_SERIAL_DAY).days
+        # spreadsheets count a 29 February 1900 that never was
+        return days - 1 if value < date(1900, 3, 1) else days
+    if isinstance(value, timedelta) and value >= timedelta(days=1) and not value % timedelta(days=1):
+        return value.days
+    return None
 
 
 def _clock(hour: int, minute: int, half: str | None, expected: str) -> time:
@@ -258,16 +281,31 @@ def _day_from_text(plain: str, expected: str) -> date:
         return found
     match = _DAY_DATE.match(plain)
     if match:
-        year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
-        first, second = int(match[1]), int(match[2])
-        readings = (_real_date(year, second, first), _real_date(year, first, second))
-        dates = list(dict.fromkeys(found for found in readings if found))
+        dates = _both_ways(match)
         if not dates:
             raise Unfit("not-a-date", expected, "There is no such day; write it as year-month-day.")
         ways = " or ".join(found.isoformat() for found in dates)
         code = "date-ambiguous" if len(dates) == 2 else "date-not-year-first"
         raise Unfit(code, expected, f"Write it with the year first: {ways}.")
     raise Unfit("not-a-date", expected, "Write it as year-month-day.")
+
+
+def _both_ways(match: re.Match[str]) -> list[date]:
+    year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
+    first, second = int(match[1]), int(match[2])
+    readings = (_real_date(year, second, first), _real_date(year, first, second))
+    return list(dict.fromkeys(found for found in readings if found))
+
+
+def day_readings(written: str) -> list[date]:
+    """The dates that a text can mean, day or month first; none when there is no such day or it is none."""
+    plain = clean(written)
+    match = _ISO_DATE.match(plain)
+    if match:
+        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
+        return [found] if found else []
+    match = _DAY_DATE.match(plain)
+    return _both_ways(match) if match else []
 
 
 def _real_date(year: int, month: int, day_of_month: int) -> date | None:
@@ -294,13 +332,13 @@ def moment(on: date, opening: Callable[[date], time]) -> Parser[datetime]:
             if _ISO_DATE.match(plain) or _DAY_DATE.match(plain):
                 found = day(plain)
                 return datetime.combine(found, opening(found))
-        elif isinstance(value, date):
+        elif isinstance(value, date) and value.year >= 1901:
             found = day(value)
             return datetime.combine(found, opening(found))
         try:
             return datetime.combine(on, clock(value))
-        except Unfit as unfit:
-            if unfit.code == "time-is-a-bare-number":
+        except Unfit:
+            if not isinstance(value, str):
                 raise
             raise Unfit("not-a-moment", expected, "Write it as year-month-day hours:minutes.") from None
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 
 from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.orders import Order
 from scheduler.exceptions import BadInput
-from scheduler.intake import default_shop, read_orders
+from scheduler.intake import default_shop, read_orders, scan_orders
 from scheduler.intake.grid import Unread, address
 from scheduler.intake.order_reader import scan_order_books
 from tests.intake.books import book_of, codes, sheets_book
@@ -251,6 +252,61 @@ def test_headings_are_not_guessed(
     assert mend in faults[0].mend
     accepted, left = scan_sheet(good, row)
     assert len(accepted) == 1, [str(one) for one in left]
+
+
+# headings and a row with faults of its own; the codes, in reading order
+HIDDEN: list[tuple[list[str], list[Any], list[str]]] = [
+    ([*SHORT, "M", "6XL"], [*SHORT_ROW[:3], "cottn", *SHORT_ROW[4:], "3 pcs", "x"],
+     ["unknown-size", "unknown-fabric", "quantity-not-a-number", "quantity-not-a-number"]),
+    ([*SHORT, "M", "Width"], [*SHORT_ROW[:3], "cottn", *SHORT_ROW[4:], 3, 80],
+     ["unit-missing", "unknown-fabric"]),
+    ([*SHORT, "M", "medium"], [*SHORT_ROW[:3], None, *SHORT_ROW[4:], None, 3],
+     ["column-twice", "value-missing"]),
+    ([*SHORT, "Fabric", "M"], [*SHORT_ROW[:3], None, *SHORT_ROW[4:], "cotton", "3 pcs"],
+     ["column-twice", "quantity-not-a-number"]),
+    ([*SHORT[:3], *SHORT[4:], "M"], [*SHORT_ROW[:3], "left chst", *SHORT_ROW[5:], 3],
+     ["column-missing", "unknown-placement"]),
+    ([*SHORT[1:], "M"], [*SHORT_ROW[1:3], "cottn", *SHORT_ROW[4:], 3], ["column-missing", "unknown-fabric"]),
+    ([SHORT[0], *SHORT[2:], "M"], [1, "tee", "cottn", *SHORT_ROW[4:], 3],
+     ["column-missing", "unknown-fabric"]),
+    (SHORT, [*SHORT_ROW[:3], "cottn", *SHORT_ROW[4:]], ["column-missing", "unknown-fabric"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("headings", "row", "expected"), HIDDEN)
+def test_a_bad_heading_hides_no_other_fault_and_makes_none(
+    headings: list[str], row: list[Any], expected: list[str]
+) -> None:
+    orders, found = scan_sheet(headings, row)
+    assert orders == ()
+    assert codes(tuple(one for one in found if one.severity is Severity.FAULT)) == expected
+
+
+def test_only_orders_with_pieces_of_a_strange_size_are_kept_back() -> None:
+    """The total of a row counts them too, so it is not compared with the sizes that are known."""
+    headings = [*SHORT, "M", "6XL", "Total"]
+    orders, found = scan_sheet(headings, [*SHORT_ROW, 3, 2, 5], [2, *SHORT_ROW[1:], 4, None, 4])
+    assert codes(found) == ["unknown-size"]
+    assert [order.id for order in orders] == ["2"]
+    orders, found = scan_sheet(headings, [*SHORT_ROW, 3, 2, 5], [2, *SHORT_ROW[1:], 4, 0, 9])
+    assert codes(found) == ["unknown-size", "total-differs"]
+
+
+@pytest.mark.parametrize("form", ["hh:mm", "yyyy-mm-dd hh:mm", "[h]:mm", "General"])
+@pytest.mark.parametrize("heading", ["Cut-off time", "Garments in"])
+def test_an_hour_typed_as_a_number_is_named_as_typed(tmp_path: Path, form: str, heading: str) -> None:
+    """A cell formatted as a time holds the number 14 as the fourteenth day of 1900."""
+    path = sheets_book(tmp_path / "a.xlsx", {"Orders": [[*SHORT, "M", heading], [*SHORT_ROW, 3, 14]]})
+    book = load_workbook(path)
+    book["Orders"]["I2"].number_format = form
+    book.save(path)
+    (found,) = scan_orders([path], SHOP, MONDAY)[1]
+    assert found.source.cell == "I2"
+    assert found.found == f'{heading.lower()} "14"'
+    assert (found.expected, found.mend) == ("a time of day such as 16:30", "Write 14:00.")
+    book["Orders"]["I2"] = time(14)
+    book.save(path)
+    assert len(scan_orders([path], SHOP, MONDAY)[0]) == 1
 
 
 def test_an_unknown_column_is_said() -> None:

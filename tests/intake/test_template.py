@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -9,11 +10,19 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
+from scheduler.domain.faults import Fault, Severity
 from scheduler.exceptions import BadInput
-from scheduler.intake import default_shop, scan_orders, scan_shop, shop_layout, template, write_shop_folder
+from scheduler.intake import (
+    default_shop,
+    scan_orders,
+    scan_shop,
+    shop_layout,
+    template,
+    write_shop,
+    write_shop_folder,
+)
 from scheduler.intake.layout import DEFAULT, FIGURES
-from scheduler.intake.orders_layout import orders_table
-from scheduler.intake.template import SAMPLE
+from scheduler.intake.orders_layout import SAMPLE, orders_table
 from scheduler.intake.words import heading_key, merge, words
 from tests.intake.books import bare, codes
 
@@ -35,7 +44,7 @@ def test_the_samples_fit_the_sample_shop_on_every_working_day(folder: Path, ahea
     assert found == () and bare(shop) == bare(default_shop())
     assert shop is not None
     orders, found = scan_orders([folder / "orders.xlsx"], shop, date(2026, 3, 2) + timedelta(days=ahead))
-    assert found == ()
+    assert codes(found) == ["sample-rows"]
     assert [order.id for order in orders] == ["S1", "S2", "S3", "S4"]
     assert all(order.customer.startswith(SAMPLE) for order in orders)
     assert all("sample row" in line.note for order in orders for line in order.lines)
@@ -48,6 +57,29 @@ def test_deleted_samples_leave_a_workbook_to_fill_in(folder: Path, tmp_path: Pat
     book.save(tmp_path / "orders.xlsx")
     orders, found = scan_orders([tmp_path / "orders.xlsx"], default_shop(), date(2026, 3, 2))
     assert orders == () and codes(found) == ["no-orders"]
+
+
+def test_sample_rows_are_doubted_until_the_last_is_deleted(folder: Path, tmp_path: Path) -> None:
+    """By their customer or their note: changing one of the two leaves a sample a sample."""
+    book = load_workbook(folder / "orders.xlsx")
+    sheet = book["Orders"]
+    heads = {cell.value: cell.column for cell in sheet[3]}
+
+    def found() -> tuple[Fault, ...]:
+        book.save(tmp_path / "orders.xlsx")
+        return scan_orders([tmp_path / "orders.xlsx"], default_shop(), date(2026, 3, 2))[1]
+
+    assert [str(one) for one in found()] == [
+        "orders.xlsx, Orders!B4: sample rows of a new workbook (6 rows); expected your own orders only. "
+        "Delete them before you plan; until then they are planned like other orders."
+    ]
+    assert found()[0].severity is Severity.DOUBT
+    sheet.delete_rows(4, 5)
+    assert "(row 4)" in found()[0].found
+    sheet.cell(4, heads["Customer"], "Ada")
+    assert codes(found()) == ["sample-rows"]
+    sheet.cell(4, heads["Notes"], "urgent")
+    assert found() == ()
 
 
 def drop_downs(sheet: Any) -> dict[str, Any]:
@@ -92,7 +124,7 @@ def test_headings_are_frozen_explained_and_wide_enough(folder: Path) -> None:
         book = load_workbook(folder / name)
         for table in tables:
             sheet = book[table.sheet]
-            assert sheet.freeze_panes == "B4"
+            assert sheet.freeze_panes == ("C4" if table.key == "orders" else "B4")
             assert sheet["A1"].value == table.explain
             for column in table.columns:
                 cell = next(cell for cell in sheet[3] if cell.value == column.label)
@@ -117,17 +149,38 @@ def test_every_default_figure_is_marked(folder: Path) -> None:
     assert marked == len(shop.defaults) == 8
 
 
-@pytest.mark.parametrize("present", ["shop.xlsx", "orders.xlsx"])
-def test_nothing_is_overwritten_and_nothing_is_left_half_written(tmp_path: Path, present: str) -> None:
+@pytest.mark.parametrize(("present", "missing"), [("shop.xlsx", "orders.xlsx"), ("orders.xlsx", "shop.xlsx")])
+def test_of_two_files_the_missing_one_is_written_and_the_other_kept(
+    tmp_path: Path, present: str, missing: str
+) -> None:
     (tmp_path / present).write_text("mine")
-    with pytest.raises(BadInput, match="nothing is overwritten") as caught:
+    assert write_shop_folder(tmp_path) == [tmp_path / missing]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["orders.xlsx", "shop.xlsx"]
+    assert (tmp_path / present).read_text() == "mine"
+    before = (tmp_path / missing).read_bytes()
+    with pytest.raises(BadInput, match=r"both there already.*There is nothing to do") as caught:
         write_shop_folder(tmp_path)
     assert codes(caught.value.faults) == ["file-present"]
-    assert caught.value.faults[0].source.file == present
-    assert [path.name for path in tmp_path.iterdir()] == [present]
     assert (tmp_path / present).read_text() == "mine"
-    (tmp_path / present).unlink()
-    assert len(write_shop_folder(tmp_path)) == 2
+    assert (tmp_path / missing).read_bytes() == before
+
+
+def test_new_orders_beside_a_shop_use_its_words(tmp_path: Path) -> None:
+    shop = default_shop()
+    own = replace(
+        shop,
+        placements=tuple(one for one in shop.placements if one.name != "cap front"),
+        platens=tuple(one for one in shop.platens if one.name != "cap"),
+        presses=tuple(one for one in shop.presses if one.name != "Cap press"),
+        size_groups={**shop.size_groups, "6XL": "adult"},
+    )
+    write_shop(own, tmp_path / "shop.xlsx")
+    write_shop_folder(tmp_path)
+    orders, found = scan_orders([tmp_path / "orders.xlsx"], own, date(2026, 3, 2))
+    assert codes(found) == ["sample-rows"]
+    assert [order.id for order in orders] == ["S1", "S2", "S4"]
+    book = load_workbook(tmp_path / "orders.xlsx")
+    assert "6XL" in [cell.value for cell in book["Orders"][3]]
 
 
 def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -146,9 +199,9 @@ def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch:
 
 
 def test_a_file_that_turns_up_meanwhile_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(template, "_refuse_present", lambda targets: None)
+    monkeypatch.setattr(template, "_is_there", lambda target: False)
     (tmp_path / "orders.xlsx").write_text("mine")
-    with pytest.raises(BadInput):
+    with pytest.raises(BadInput, match="File exists"):
         write_shop_folder(tmp_path)
     assert (tmp_path / "orders.xlsx").read_text() == "mine"
     assert [path.name for path in tmp_path.iterdir()] == ["orders.xlsx"]
