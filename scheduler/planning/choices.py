@@ -60,8 +60,8 @@ def options_of(
     """The options of a cluster, at most `MOST_OPTIONS`.
 
     Every set of pairs with the rest pressed separately, each unit whole or in lots. When there are
-    too many, those that mix whole runs with lots go first, then those in lots, then those that
-    press only some of what could be paired.
+    too many, those that split some units further than others go first, then those in lots, then
+    those that press only some of what could be paired.
 
     Parameters
     ----------
@@ -84,10 +84,9 @@ def options_of(
         if any(not lots[unit] for unit in units):
             continue
         partial = int(0 < len(chosen) < largest)
+        even = _evenly(units, lots)
         for numbers in _lots_of(units, lots):
-            whole = all(n == min(lots[unit]) for unit, n in zip(units, numbers, strict=True))
-            split = all(n == max(lots[unit]) for unit, n in zip(units, numbers, strict=True))
-            kind = 0 if whole else 1 if split else 2
+            kind = 0 if numbers == even[0] else 1 if numbers in even else 2
             ranked.append(((kind, partial, len(ranked)), tuple(zip(units, numbers, strict=True))))
     ranked.sort(key=lambda entry: entry[0])
     return tuple(option for _, option in ranked[:MOST_OPTIONS])
@@ -96,5 +95,14 @@ def options_of(
 def _lots_of(units: Sequence[int], lots: Sequence[tuple[int, ...]]) -> list[tuple[int, ...]]:
     if len(units) <= MOST_MIXED:
         return list(product(*(lots[unit] for unit in units)))
-    ends = [tuple(min(lots[unit]) for unit in units), tuple(max(lots[unit]) for unit in units)]
-    return list(dict.fromkeys(ends))
+    return _evenly(units, lots)
+
+
+def _evenly(units: Sequence[int], lots: Sequence[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """All units in the fewest lots, then all one step further, as far as each may be split."""
+    steps = max((len(lots[unit]) for unit in units), default=1)
+    return list(
+        dict.fromkeys(
+            tuple(lots[unit][min(step, len(lots[unit]) - 1)] for unit in units) for step in range(steps)
+        )
+    )

@@ -123,14 +123,13 @@ def _lots(shop: Shop, unit: Unit, wanted: tuple[int, ...], dealt: Deal) -> tuple
     """The numbers of lots that the deal really gives, none of them below the least lot by choice."""
     if not wanted:
         return ()
-    numbers = lots_from_parts(wanted, dealt.count)
-    if len(numbers) == 1:
-        return numbers
+    first, *more = lots_from_parts(wanted, dealt.count)
     atoms = unit.runs[0].atoms
-    smallest = min(
-        sum(portion.quantity for portion in dealt.lot(atoms, lot, numbers[-1])) for lot in range(numbers[-1])
-    )
-    return numbers if smallest >= shop.allowances.least_lot else numbers[:1]
+
+    def smallest(lots: int) -> int:
+        return min(sum(portion.quantity for portion in dealt.lot(atoms, lot, lots)) for lot in range(lots))
+
+    return (first, *(lots for lots in more if smallest(lots) >= shop.allowances.least_lot))
 
 
 def demands_of(shop: Shop, groups: Sequence[Group], day: date, tick_s: int) -> tuple[Demand, ...]:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import lcm
 
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.cycle import pieces_within, work_ticks
 from scheduler.planning.placements import Atom, Portion, Run
 from scheduler.planning.timing import TimedWay
+
+MOST_LOTS = 6
+"""Most lots that a run is offered in when it could do with fewer."""
+
+MOST_PARTS = 12
+"""Most parts that garments are dealt into for the sake of equal lots."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +76,7 @@ def deal(runs: Sequence[Run], count: int) -> Deal:
     size is divided between neighbouring parts; what doesn't divide goes to the smallest part so far.
     """
     totals = [0] * count
+    half = max(1, count // 2)
     parts: dict[Atom, tuple[tuple[Portion, ...], ...]] = {}
     for run in runs:
         for atom in run.atoms:
@@ -77,7 +85,8 @@ def deal(runs: Sequence[Run], count: int) -> Deal:
             portions = run.portions_of(atom)
             share, rest = divmod(sum(portion.quantity for portion in portions), count)
             wanted = [share] * count
-            for part in sorted(range(count), key=lambda part: (totals[part], part))[:rest]:
+            # By turns in either half, so that two lots stay as equal as the parts are.
+            for part in sorted(range(count), key=lambda part: (totals[part], part % half, part))[:rest]:
                 wanted[part] += 1
             totals = [total + more for total, more in zip(totals, wanted, strict=True)]
             parts[atom] = _cut(portions, wanted)
@@ -101,15 +110,17 @@ def _cut(portions: tuple[Portion, ...], wanted: list[int]) -> tuple[tuple[Portio
 
 
 def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
-    """How many lots a run may be made of: (1,), (1, 2), or (n,) when fewer than n fit no shift.
+    """How many lots a run may be made of, fewest first.
 
-    A run is split by choice when its fastest way takes longer than `lot_above_min` and both lots
-    hold the least lot. It must be split when no shift of anybody who may do it holds it whole,
-    set-up and warm-up included; lots smaller than the least lot are never made, so a run that fits
-    no shift even then stays as near to it as it can and is left over by the engine, with its reason.
+    A run is split by choice, in two, when its fastest way takes longer than `lot_above_min`; in
+    three as well when it takes longer than twice that and two presses or more can do it. It must be
+    split when no shift of anybody who may do it holds it whole, set-up and warm-up included; then
+    it may also be made of more lots, up to twice as many, so that presses and people who are free
+    can help. No lot is smaller than the least lot: a run that fits no shift even then stays as near
+    to it as it can and is left over by the engine, with its reason.
     """
-    least = max(1, shop.allowances.least_lot)
-    most = max(1, unit.quantity // least)
+    most = max(1, unit.quantity // max(1, shop.allowances.least_lot))
+    presses = len({way.press.name for way in unit.ways})
     largest = max(
         (
             pieces_within(shop, hours, way.cycle, person.pace, tick_s)
@@ -119,28 +130,39 @@ def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
         default=0,
     )
     if largest < unit.quantity:
-        needed = -(-unit.quantity // largest) if largest else most
-        return (min(max(2, needed), most),)
+        needed = min(max(2, -(-unit.quantity // largest)) if largest else most, most)
+        limit = min(2 * needed, presses, MOST_LOTS, most)
+        more = [number for number in range(needed + 1, limit + 1) if lcm(needed, number) <= MOST_PARTS]
+        return (needed, *more[-1:])
     fastest = min(
         work_ticks(shop, unit.quantity, way.cycle, person.pace, tick_s)
         for way in unit.ways
         for person, _ in way.stretches
     )
-    if most >= 2 and fastest > ticks_up(60 * exact(shop.allowances.lot_above_min), tick_s):
-        return (1, 2)
-    return (1,)
+    long = ticks_up(60 * exact(shop.allowances.lot_above_min), tick_s)
+    lots = 1 if fastest <= long else 2 if fastest <= 2 * long or presses == 1 else 3
+    return tuple(range(1, min(lots, most) + 1))
 
 
 def parts_for(wanted: Sequence[tuple[int, ...]]) -> int:
-    """Into how many parts garments are dealt so that every run's lots can be made of whole parts."""
-    most = max((max(lots) for lots in wanted), default=1)
+    """Into how many parts garments are dealt so that every run's lots can be made of whole parts.
+
+    When that takes too many parts, lots by choice beyond the first two are given up, then equal
+    lots of forced splits.
+    """
+    forced = [lots[0] for lots in wanted] or [1]
+    halves = [2] if any(2 in lots for lots in wanted) else []
+    for numbers in ([number for lots in wanted for number in lots], [*forced, *halves]):
+        parts = lcm(*numbers)
+        if parts <= max(MOST_PARTS, *forced):
+            return parts
+    most = max(forced)
     # An even number keeps two lots of another run equal.
-    return most + most % 2 if most > 2 and any(2 in lots for lots in wanted) else most
+    return most + most % 2 if halves else most
 
 
 def lots_from_parts(lots: tuple[int, ...], parts: int) -> tuple[int, ...]:
     """The numbers of lots that parts allow: a forced split may need more lots, never larger ones."""
-    if len(lots) == 2 or lots[0] <= 2:
-        return lots
-    forced = lots[0]
-    return (next(n for n in range(forced, parts + 1) if -(-parts // n) * forced <= parts or n == parts),)
+    fewest = lots[0]
+    first = next(n for n in range(fewest, parts + 1) if -(-parts // n) * fewest <= parts or n == parts)
+    return (first, *(n for n in lots[1:] if n > first and parts % n == 0))

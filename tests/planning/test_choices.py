@@ -86,6 +86,17 @@ def test_too_many_options_lose_the_mixed_ones_first() -> None:
     assert options_of(cluster, pairs, 3, [()] * 6) == ()
 
 
+def test_the_even_splits_come_before_the_mixed_ones() -> None:
+    runs = Cluster(runs=(0, 1, 2), pairs=())
+    found = options_of(runs, [], 3, [(1, 2, 3), (1, 2), (1,)])
+    assert found[:3] == (
+        ((0, 1), (1, 1), (2, 1)),
+        ((0, 2), (1, 2), (2, 1)),
+        ((0, 3), (1, 2), (2, 1)),
+    )
+    assert len(found) == len(set(found)) == 6
+
+
 def test_many_units_are_not_mixed() -> None:
     runs = runs_of(shop(), *(print_("front", artwork=str(number)) for number in range(7)))
     cluster = Cluster(runs=tuple(range(7)), pairs=())

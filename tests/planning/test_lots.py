@@ -20,10 +20,13 @@ from tests.planning.shops import (
     line,
     order,
     person,
+    placement,
+    press,
     print_,
     recipe,
     shop,
     with_allowances,
+    with_platen,
     with_press,
     youth_apart,
 )
@@ -90,6 +93,91 @@ def test_as_many_lots_as_are_needed() -> None:
     assert [(content.lot, content.lots) for content in lots] == [(1, 3), (2, 3), (3, 3)]
     for task in problem.instance.tasks:
         assert max(work for mode in task.modes for _, work in mode.operators) <= 4800
+
+
+def presses(count: int) -> Shop:
+    """So many like presses, and a big platen for each."""
+    base = with_platen(shop(), "big", count=count)
+    others = tuple(press(f"Press {number}", mounted=None) for number in range(2, count + 1))
+    return replace(base, presses=(*base.presses, *others))
+
+
+def lots_of(problem: DayProblem) -> list[list[int]]:
+    """The options of the only choice, each as the pieces of its tasks."""
+    (choice,) = problem.instance.choices
+    return [[problem.contents[name].quantity for name in option] for option in choice.options]
+
+
+# Twice 45 min less 2 min of fixed part are 5280 s: 138 pieces of 38 s, the 139th is above.
+@pytest.mark.parametrize(("pieces", "three"), [(138, False), (139, True)])
+def test_a_very_long_run_may_be_split_in_three(pieces: int, three: bool) -> None:
+    options = lots_of(built(presses(2), one(pieces)))
+    assert [len(option) for option in options] == ([1, 2, 3] if three else [1, 2])
+    assert all(sum(option) == pieces for option in options)
+    # On a single press a third lot helps nobody.
+    assert [len(option) for option in lots_of(built(shop(), one(pieces)))] == [1, 2]
+
+
+def test_lots_of_two_and_three_are_equal() -> None:
+    assert lots_of(built(presses(2), one(150))) == [[150], [75, 75], [50, 50, 50]]
+    assert lots_of(built(presses(2), one(153)))[1] == [77, 76]
+
+
+@pytest.mark.parametrize(("least", "most"), [(50, 3), (51, 2), (76, 1)])
+def test_a_third_lot_holds_the_least_lot_too(least: int, most: int) -> None:
+    problem = built(with_allowances(presses(2), least_lot=least), one(150))
+    assert max(content.lots for content in problem.contents.values()) == most
+
+
+# 1000 pieces need two lots (738 fit a shift), 2000 need three.
+@pytest.mark.parametrize(
+    ("pieces", "machines", "lots"),
+    [
+        (1000, 1, [2]),
+        (1000, 2, [2]),
+        (1000, 3, [2, 3]),
+        (1000, 4, [2, 4]),
+        (1000, 8, [2, 4]),
+        (2000, 3, [3]),
+        (2000, 4, [3, 4]),
+        (2000, 8, [3, 6]),
+        # Four lots by need; six at most however many presses there are.
+        (2900, 8, [4, 6]),
+    ],
+)
+def test_a_run_that_must_be_split_may_be_split_further(pieces: int, machines: int, lots: list[int]) -> None:
+    problem = built(presses(machines), one(pieces))
+    if len(lots) == 1:
+        assert len(problem.contents) == lots[0]
+        assert problem.instance.choices == ()
+    else:
+        options = lots_of(problem)
+        assert [len(option) for option in options] == lots
+        assert all(sum(option) == pieces and max(option) <= 738 for option in options)
+        assert all(max(option) - min(option) <= 2 for option in options)
+
+
+def test_further_lots_hold_the_least_lot() -> None:
+    """1000 pieces in lots of 300 at least are three lots at most; of 400 at least, two."""
+    assert [len(o) for o in lots_of(built(with_allowances(presses(4), least_lot=300), one(1000)))] == [2, 3]
+    assert len(built(with_allowances(presses(4), least_lot=400), one(1000)).contents) == 2
+
+
+def test_lots_of_two_placements_of_a_very_long_run() -> None:
+    """Every option holds the same pressings, whatever the lots of the other placement."""
+    both = order("1", line(print_("front"), print_("back"), sizes={"M": 160}))
+    base = replace(presses(2), placements=(placement("front", pairs_with=("back",)), placement("back")))
+    double = {"placements": ("front",), "second_placements": ("back",)}
+    base = with_platen(base, "double", second_width_mm=300, second_height_mm=300, **double)
+    problem = built(base, both)
+    (choice,) = problem.instance.choices
+    # All apart, or all in pairs, each whole, in two and in three; then six mixed ones.
+    assert len(choice.options) == 12
+    tasks = {task.id: task for task in problem.instance.tasks}
+    for option in choice.options:
+        assert sum(tasks[name].pressings for name in option) == 320
+        held = [bundle for name in option for bundle in tasks[name].bundles]
+        assert sorted(set(held)) == [f"1/1/adult/{part}" for part in range(1, 7)]
 
 
 def test_breaks_shorten_the_longest_stretch_but_shifts_end_it() -> None:
@@ -169,8 +257,14 @@ def test_sizes_stay_together_where_they_can() -> None:
         ([(1,), (1, 2)], 2),
         ([(2,)], 2),
         ([(3,), (1,)], 3),
-        ([(3,), (1, 2)], 4),
+        ([(3,), (1, 2)], 6),
+        ([(1, 2, 3), (1, 2)], 6),
+        ([(3, 4), (1, 2, 3)], 12),
+        # 15 and 30 parts are too many: lots by choice go first, then equal lots.
+        ([(5,), (1, 2, 3)], 10),
         ([(5,), (3,)], 5),
+        ([(7,), (1, 2)], 8),
+        ([(20,), (1, 2)], 20),
     ],
 )
 def test_parts_for_all_lots(wanted: list[tuple[int, ...]], parts: int) -> None:
@@ -187,6 +281,11 @@ def test_parts_for_all_lots(wanted: list[tuple[int, ...]], parts: int) -> None:
         ((3,), 4, (4,)),
         ((3,), 6, (3,)),
         ((3,), 5, (5,)),
+        ((1, 2, 3), 6, (1, 2, 3)),
+        ((1, 2, 3), 4, (1, 2)),
+        ((3, 4), 12, (3, 4)),
+        ((3, 4), 6, (3,)),
+        ((3, 4), 4, (4,)),
     ],
 )
 def test_forced_lots_never_grow(lots: tuple[int, ...], parts: int, made: tuple[int, ...]) -> None:
