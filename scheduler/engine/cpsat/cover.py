@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 log = logging.getLogger(__name__)
 
 
-MOST_LINKS = 16_000
+MOST_LINKS = 4_000
 """Links between families up to which every run's artwork is taken as a family of its own as well."""
 
 
@@ -58,7 +58,7 @@ def changeover_bound(
         whole = families_of(instance, count=count, artworks=(), latest=latest)
         if sum(len(graph.members) ** 2 for graph in whole.graphs) <= MOST_LINKS:
             # The rough families give most of the bound soon, the fine ones the rest.
-            ways = [(aside, deterministic_limit / 4), ((), deterministic_limit * 3 / 4)]
+            ways = [(aside, deterministic_limit / 2), ((), deterministic_limit / 2)]
     for parts, limit in ways:
         if stop is None or not stop():
             families = families_of(instance, count=count, artworks=parts, latest=latest)

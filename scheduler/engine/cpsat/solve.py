@@ -69,7 +69,7 @@ def improve(
         Bounds known already, in the order of the levels. The bound of a level counts only while the
         levels before it have the values stated with it.
     deterministic_limit
-        Effort in the solver's own units; one took two to five seconds of a core.
+        Effort in the solver's own units; one took two to seven seconds of a core.
     stop
         Asked about twenty times a second; True ends the search with the best so far.
     on_solution

@@ -26,6 +26,8 @@ def settings(seed: int, workers: int, limit: float) -> cp_model.CpSolver:
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
     solver.parameters.linearization_level = 2
+    # It took a unit a time and half of all budgets, and gave nothing.
+    solver.parameters.find_big_linear_overlap = False
     # Its own handling of Ctrl-C would take that away from the command line, and end the process.
     solver.parameters.catch_sigint_signal = False
     return solver

@@ -27,7 +27,7 @@ def test_every_rule_has_a_constraint_and_a_check() -> None:
 @pytest.mark.parametrize("seeds", [range(first, first + 4) for first in (0, 4, 8)])
 def test_disturbed_schedules(seeds: range) -> None:
     passed, refused = (sum(counts) for counts in zip(*map(_agreed, seeds), strict=True))
-    assert passed > 10
+    assert passed > 5
     assert refused > 10
 
 
@@ -37,7 +37,7 @@ def _agreed(seed: int) -> tuple[int, int]:
     day = random_day(seed, tasks=6, days=2 if seed % 3 == 0 else 1)
     good = [improve(day, nothing_done(day), deterministic_limit=0.2, seed=1)[0]]
     passed = refused = 0
-    for _ in range(25):
+    for _ in range(15):
         schedule = disturbed(day, rng.choice(good), rng)
         verdict = check(day, schedule)
         assert accepts(day, schedule) == verdict.passed, verdict.breaks
