@@ -47,6 +47,9 @@ class Effort:
     seconds: float
 
 
+MOVES_BY_SIZE = 400
+"""Most moves of a chain, times the square of the number of runs: small days need no more."""
+
 CORES = 2
 """Chains that run at a time, once compiled."""
 
@@ -159,6 +162,7 @@ class _Search:
         self.best: Line = Line((), ())
         self.cost: Cost = ()
         self.moves = 0
+        self.budget = min(effort.moves, MOVES_BY_SIZE * len(self.flattened.tasks) ** 2)
         self.first_plan_s = 0.0
 
     def run(self) -> Result:
@@ -234,7 +238,7 @@ class _Search:
             chains.append(Chain(self.flattened, start, seed=self.seed + number, backend=backend))
         with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.over():
-                left = [chain for chain in chains if chain.moves < self.effort.moves]
+                left = [chain for chain in chains if chain.moves < self.budget]
                 if not left:
                     break
                 if backend.name == "plain":
@@ -252,7 +256,7 @@ class _Search:
         share = PLAIN_SHARE
         if chains[0].backend.name != "plain":
             share = max(PLAIN_SHARE, COMPILED_SHARE // max(1, len(self.flattened.tasks)))
-        pieces = [(chain, min(share, self.effort.moves - chain.moves)) for chain in chains]
+        pieces = [(chain, min(share, self.budget - chain.moves)) for chain in chains]
         if chains[0].backend.name == "plain":
             # The interpreter runs one thread at a time: taking turns is faster.
             for chain, moves in pieces:
