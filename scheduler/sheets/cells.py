@@ -21,6 +21,12 @@ _UNSAFE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 """Letters that a workbook can't hold."""
 
 _WIDEST = 44
+_NARROW = 24
+"""The widest column of a sheet with many."""
+
+_LINE_PT, _TALLEST_PT = 15.0, 400.0
+"""Heights of rows."""
+
 _LONGEST = 32_767
 """A cell holds no longer text."""
 
@@ -39,15 +45,29 @@ def block(sheet: Worksheet, row: int, head: Sequence[str], rows: Iterable[Sequen
     return row + 1
 
 
-def table(sheet: Worksheet, head: Sequence[str], rows: Iterable[Sequence[Value]]) -> None:
-    """A sheet with one heading row that stays in sight, filters, and the sheet's name on paper."""
+def table(
+    sheet: Worksheet, head: Sequence[str], rows: Iterable[Sequence[Value]], *, printed: int = 0
+) -> None:
+    """A sheet with one heading row that stays in sight, and filters.
+
+    Parameters
+    ----------
+    printed
+        For a wide sheet: print only so many columns, on two pages beside each other, texts wrapped;
+        0: all columns on one page's width.
+    """
     from openpyxl.utils import get_column_letter
 
     last = block(sheet, 1, head, rows) - 1
     sheet.freeze_panes = "B2"
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(head))}{last}"
     sheet.print_title_rows = "1:1"
-    fit(sheet)
+    fit(sheet, widest=_NARROW if printed else _WIDEST)
+    if printed:
+        sheet.print_area = f"A1:{get_column_letter(printed)}{last}"
+        sheet.print_title_cols = "A:A"
+        sheet.page_setup.fitToWidth = 2
+        sheet.page_margins.left = sheet.page_margins.right = 0.4
 
 
 def put(cell: Cell | MergedCell, value: Value, *, bold: bool = False) -> None:
@@ -87,7 +107,7 @@ def _styles() -> tuple[Alignment, Alignment, Font]:
     )
 
 
-def fit(sheet: Worksheet, *, skip: int = 0) -> None:
+def fit(sheet: Worksheet, *, skip: int = 0, widest: int = _WIDEST) -> None:
     """Columns as wide as their texts, up to a limit; the last `skip` rows run on to the right."""
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.properties import PageSetupProperties
@@ -98,10 +118,17 @@ def fit(sheet: Worksheet, *, skip: int = 0) -> None:
 
     columns = sheet.iter_cols(max_row=max(1, sheet.max_row - skip))
     for index, column in enumerate(columns, start=1):
-        widest = max(
+        needed = max(
             16 if isinstance(cell.value, datetime) else len(str(cell.value or "")) for cell in column
         )
-        sheet.column_dimensions[get_column_letter(index)].width = min(_WIDEST, widest + 2)
+        sheet.column_dimensions[get_column_letter(index)].width = min(widest, needed + 2)
+        for cell in column if widest < _WIDEST else ():
+            if isinstance(cell.value, str) and len(cell.value) > widest:
+                cell.alignment = _styles()[1]
+                # Not every program grows a row by itself; a wrapped line may hold a word less.
+                lines = -(-len(cell.value) // (widest - 6))
+                height = sheet.row_dimensions[cell.row].height or _LINE_PT
+                sheet.row_dimensions[cell.row].height = min(_TALLEST_PT, max(height, lines * _LINE_PT))
 
 
 def steady(made: bytes, stamp: datetime) -> bytes:

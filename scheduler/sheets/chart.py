@@ -7,12 +7,16 @@ from datetime import date, datetime, timedelta
 from html import escape
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, long_date
+from scheduler.sheets.clock import clock, counted, long_date
 from scheduler.sheets.dayview import Side, changeover_of, in_order, names, owner
-from scheduler.sheets.strip import window
+from scheduler.sheets.marks import Margin
+from scheduler.sheets.strip import stretches, window
 
 HOUR_PX = 104
 LANE_PX = 40
+MARK_PX = 13
+"""Height of the numbers above and below a lane."""
+
 LETTER_PX = 7.4
 """Room that a letter of a bar's label takes, a little on the safe side."""
 
@@ -93,7 +97,8 @@ def _axis(scale: Scale) -> str:
 
 def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], scale: Scale) -> str:
     parts = [
-        f'<line class="hour" x1="{scale.x(hour)}" x2="{scale.x(hour)}" y1="0" y2="{LANE_PX}"/>'
+        f'<line class="hour" x1="{scale.x(hour)}" x2="{scale.x(hour)}" y1="{-MARK_PX}" '
+        f'y2="{LANE_PX + MARK_PX}"/>'
         for hour in _hours(scale)
     ]
     if side == "operator":
@@ -111,11 +116,15 @@ def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], 
                 words = f"Heating to {warm.temp_c} °C, {clock(warm.start)}–{clock(warm.ready)}"
                 parts.append(_box("warm", scale, warm.start, warm.ready, 7, words))
     late = {order.id for order in plan.orders if order.late_minutes > 0 or order.finished is None}
-    parts += [_run(plan, run, scale, run.content.order in late) for run in runs]
+    margin = Margin(left=0.0, right=float(scale.width), gap=4.0)
+    parts += [_run(plan, run, scale, run.content.order in late, margin) for run in runs]
+    above = MARK_PX if margin.above > 0 else 0
+    height = LANE_PX + above + (MARK_PX if margin.below > 0 else 0)
     return (
         f'<div class="lane"><div class="name">{escape(name or "nobody needed")}</div>'
         f'<svg role="group" aria-label="{escape(name or "nobody needed", quote=True)}" '
-        f'width="{scale.width}" height="{LANE_PX}">{"".join(parts)}</svg></div>'
+        f'width="{scale.width}" height="{height}"><g transform="translate(0 {above})">'
+        f"{''.join(parts)}</g></svg></div>"
     )
 
 
@@ -128,28 +137,33 @@ def _box(kind: str, scale: Scale, start: datetime, end: datetime, inset: int, ti
     )
 
 
-def _run(plan: Plan, run: PlannedRun, scale: Scale, late: bool) -> str:
+def _run(plan: Plan, run: PlannedRun, scale: Scale, late: bool, margin: Margin) -> str:
     words = run_words(plan, run) + (" The order is late or not done whole." if late else "")
     parts = [f"<title>{escape(words)}</title>"]
     if run.pressing_start > run.start:
         parts.append(_box("change", scale, run.start, run.pressing_start, 7))
     parts.append(_box("bar", scale, run.pressing_start, run.end, 4))
     parts += [_box("break", scale, start, end, 5) for start, end in run.pauses]
-    edges = [run.pressing_start, *(edge for pause in run.pauses for edge in pause), run.end]
-    left, right = max(zip(edges[::2], edges[1::2], strict=True), key=lambda pair: pair[1] - pair[0])
-    room = scale.x(right) - scale.x(left) - 4
-    mark = "!" if late else ""
-    for text in (f"{run.number}{mark} · {run.content.order}", f"{run.number}{mark}"):
-        if len(text) * LETTER_PX <= room:
-            middle = round((scale.x(left) + scale.x(right)) / 2, 1)
-            parts.append(
-                f'<text x="{middle}" y="{LANE_PX / 2 + 4.5}" text-anchor="middle">{escape(text)}</text>'
-            )
-            break
+    mark = f"{run.number}!" if late else str(run.number)
+    parts += [_number(run, scale, mark, span, margin) for span in stretches(run)]
     return (
         f'<a class="run{" late" if late else ""}" href="#run-{run.number}" data-run="{run.number}">'
         f"{''.join(parts)}</a>"
     )
+
+
+def _number(run: PlannedRun, scale: Scale, mark: str, span: tuple[datetime, datetime], margin: Margin) -> str:
+    """A run's number, with its order where the bar is long enough; beside the bar where it is short."""
+    left, right = scale.x(span[0]), scale.x(span[1])
+    text = f"{mark} · {run.content.order}"
+    if len(text) * LETTER_PX > right - left - 4:
+        text = mark
+    placed = margin.place(left, right, len(text) * LETTER_PX + 4)
+    if placed is None:
+        return ""
+    where, middle = placed
+    y = {"in": LANE_PX / 2 + 4.5, "above": -1.0, "below": LANE_PX + 9.5}[where]
+    return f'<text x="{round(middle, 1)}" y="{y}" text-anchor="middle">{escape(text)}</text>'
 
 
 def run_words(plan: Plan, run: PlannedRun) -> str:
@@ -157,7 +171,7 @@ def run_words(plan: Plan, run: PlannedRun) -> str:
     content = run.content
     text = (
         f"Run {run.number}, {clock(run.pressing_start)}–{clock(run.end)}: order {content.order}, "
-        f"{content.customer}; {' + '.join(content.placements)}, {content.quantity} pieces; "
+        f"{content.customer}; {' + '.join(content.placements)}, {counted(content.quantity, 'piece')}; "
         f"{run.press}, platen {run.platen or 'none'}, {run.operator or 'nobody needed'}; "
         f"{run.temp_c} °C, {content.recipe.dwell_s} s."
     )

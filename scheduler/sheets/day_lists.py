@@ -1,4 +1,4 @@
-"""Switch-on list and pull list as one PDF: what must be ready before the first pressing, and when."""
+"""Switch-on list, pull list and packing list as one PDF: what must be ready when, before and after."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from datetime import date, datetime
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, clock_up, long_date, short_date
 from scheduler.sheets.lines import CAUTIONS, soft
+from scheduler.sheets.packing import Packed, packing, spare_minutes
 from scheduler.sheets.pull import PulledGarments, PulledTransfers, SwitchOn, garments, switch_on, transfers
 from scheduler.sheets.typeset import Paper, pdf
 
 
 def day_lists(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
-    """The switch-on list and the pull list of every date, as one PDF.
+    """The switch-on list, the pull list and the packing list of every date, as one PDF.
 
     Parameters
     ----------
@@ -26,12 +27,15 @@ def day_lists(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> 
 
 def list_data(plan: Plan) -> dict[str, object]:
     """All texts of the lists, ready for the template."""
-    on, boxes, films = switch_on(plan), garments(plan), transfers(plan)
+    on, packed = switch_on(plan), packing(plan)
+    boxes = sorted(garments(plan), key=lambda one: (one.have_by, one.first.number))
+    films = sorted(transfers(plan), key=lambda one: (one.have_by, one.run.number))
     dates = [
         day
         for day in plan.dates
         if any(one.warm_up.start.date() == day for one in on)
         or any(run.start.date() == day for run in plan.runs)
+        or any(one.day == day for one in packed)
     ]
     return {
         "shop": soft(plan.shop.name),
@@ -43,6 +47,7 @@ def list_data(plan: Plan) -> dict[str, object]:
                 "on": [_on(one) for one in on if one.warm_up.start.date() == day],
                 "garments": [_garments(one, day) for one in boxes if one.first.start.date() == day],
                 "transfers": [_transfers(one, day) for one in films if one.run.start.date() == day],
+                "packing": [_packed(one, day) for one in packed if one.day == day],
             }
             for day in dates
         ],
@@ -54,17 +59,18 @@ def _on(one: SwitchOn) -> dict[str, str]:
     return {
         "time": clock(warm.start),
         "press": soft(warm.press),
+        "who": soft(warm.by or "–"),
         "temp": f"{warm.temp_c} °C",
-        "hot": clock(warm.ready),
+        "ready": clock(warm.ready),
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),
         "run": str(one.run) if one.run is not None else "",
         "off": clock_up(one.off) if one.off is not None else "",
     }
 
 
-def _where(run: PlannedRun) -> dict[str, str]:
+def _where(run: PlannedRun, have_by: datetime) -> dict[str, str]:
     return {
-        "time": clock(run.start),
+        "time": clock(have_by),
         "run": str(run.number),
         "press": soft(run.press),
         "order": soft(run.content.order),
@@ -80,7 +86,7 @@ def _arrives(ready: datetime | None, day: date) -> str:
 
 def _garments(one: PulledGarments, day: date) -> dict[str, object]:
     return {
-        **_where(one.first),
+        **_where(one.first, one.have_by),
         "what": soft(", ".join(part for part in (one.garment, one.colour, one.fabric) if part)),
         "sizes": [{"size": soft(size), "quantity": str(pieces)} for size, pieces in one.sizes],
         "quantity": str(one.quantity),
@@ -91,11 +97,40 @@ def _garments(one: PulledGarments, day: date) -> dict[str, object]:
 def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
     laid = one.laid
     return {
-        **_where(one.run),
+        **_where(one.run, one.have_by),
         "artwork": soft(laid.artwork),
         "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"),
         "quantity": str(one.quantity),
         "spare": str(laid.spare) if laid.spare else "–",
         "total": str(one.quantity + laid.spare),
-        "note": _arrives(one.run.content.ready, day),
+        "note": _arrives(one.ready, day),
     }
+
+
+def _packed(one: Packed, day: date) -> dict[str, object]:
+    order, spare = one.order, spare_minutes(one.order)
+    cut_off = clock(order.cut_off)
+    if order.cut_off.date() != day:
+        cut_off = f"{short_date(order.cut_off.date())} {cut_off}"
+    packed, left = "not whole", "a part is left over"
+    if order.finished is not None and spare is not None:
+        packed = clock_up(order.finished)
+        if order.finished.date() != day:
+            packed = f"{short_date(order.finished.date())} {packed}"
+        left = f"LATE {-spare} min" if order.late_minutes > 0 else spare_words(spare)
+    return {
+        "time": clock_up(one.complete),
+        "order": soft(order.id),
+        "customer": soft(order.customer),
+        "quantity": str(order.quantity),
+        "packed": packed,
+        "cut_off": cut_off,
+        "spare": left,
+    }
+
+
+def spare_words(minutes: int) -> str:
+    """Minutes to spare, from two hours on in hours: "14 min", "3 h 5 min", "over a day"."""
+    if minutes >= 1440:
+        return "over a day"
+    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"

@@ -16,11 +16,18 @@ LEAST_GAP = timedelta(minutes=5)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Something in a day that is not a run: a break, or time without a run."""
+    """Something in a day that is not a run: a break, time without a run, or a press to switch on.
 
-    kind: Literal["break", "gap"]
+    Attributes
+    ----------
+    warm_up
+        What to switch on; `end` is `start` then.
+    """
+
+    kind: Literal["break", "gap", "switch-on"]
     start: datetime
     end: datetime
+    warm_up: PlannedWarmUp | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,9 +62,11 @@ def owner(run: PlannedRun, side: Side) -> str:
 
 
 def names(plan: Plan, side: Side) -> list[str]:
-    """People or presses that have runs, in the shop's order."""
+    """People or presses that have runs, and people who switch a press on, in the shop's order."""
     listed = [one.name for one in (plan.shop.crew if side == "operator" else plan.shop.presses)]
     busy = dict.fromkeys(owner(run, side) for run in plan.runs)
+    if side == "operator":
+        busy |= dict.fromkeys(one.by for one in plan.warm_ups if one.by)
     return [name for name in listed if name in busy] + [name for name in busy if name not in listed]
 
 
@@ -67,11 +76,21 @@ def in_order(plan: Plan) -> list[PlannedRun]:
 
 
 def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
-    """The sheets of one person or press, one for each date with a run."""
+    """The sheets of one person or press, one for each date with a run or a press to switch on."""
     own = [run for run in in_order(plan) if owner(run, side) == name]
+    days = {run.start.date() for run in own}
+    if side == "operator" and name:
+        days |= {one.start.date() for one in plan.warm_ups if one.by == name}
     return [
         _sheet_day(plan, side, name, day, [run for run in own if run.start.date() == day])
-        for day in sorted({run.start.date() for run in own})
+        for day in sorted(days)
+    ]
+
+
+def switched_on_inside(plan: Plan, run: PlannedRun) -> list[PlannedWarmUp]:
+    """Presses that a run's operator must switch on in the middle of it."""
+    return [
+        one for one in plan.warm_ups if one.by and one.by == run.operator and run.start < one.start < run.end
     ]
 
 
@@ -85,6 +104,12 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             Stretch(kind="break", start=one.start, end=one.end)
             for one in plan.breaks
             if one.operator == name and one.start.date() == day and (one.start, one.end) not in inside
+        ]
+        told = [one for run in runs for one in switched_on_inside(plan, run)]
+        items += [
+            Stretch(kind="switch-on", start=one.start, end=one.start, warm_up=one)
+            for one in plan.warm_ups
+            if name and one.by == name and one.start.date() == day and one not in told
         ]
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)

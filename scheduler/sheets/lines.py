@@ -8,8 +8,15 @@ from datetime import timedelta
 
 from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun, RunContent
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.clock import clock, clock_up, minutes, number, short_date
-from scheduler.sheets.dayview import changeover_of, press_after, press_before, warm_up_of
+from scheduler.sheets.clock import clock, clock_up, counted, minutes, number, short_date
+from scheduler.sheets.dayview import (
+    changeover_of,
+    press_after,
+    press_before,
+    switched_on_inside,
+    warm_up_of,
+)
+from scheduler.sheets.follow import arrival_words
 
 CAUTIONS = (
     "The makers' instructions for press, transfer and garment, local law and a licensed electrician "
@@ -64,6 +71,15 @@ def peel_words(recipe: Recipe) -> str:
     return f"NONE, lay flat, {wait}" if wait else "NONE"
 
 
+def wait_words(recipe: Recipe) -> str:
+    """What to do while a piece cools before its peel; empty when there is nothing to wait for."""
+    if not recipe.cooling_s or recipe.peel is Peel.HOT:
+        return ""
+    if recipe.peel is Peel.NONE:
+        return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
+    return "Lay aside, press the next one, peel when it has cooled."
+
+
 def recipe_rows(recipe: Recipe) -> list[list[str]]:
     """The recipe beside temperature and dwell, as label and value."""
     return [
@@ -87,24 +103,30 @@ def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
     found: list[dict[str, object]] = []
     warm = warm_up_of(plan, run)
     if warm is not None:
-        when = f"switched on at {clock(warm.start)} (switch-on list), hot at {clock(warm.ready)}"
-        text = f"Press is cold: {when}."
-        found.append({"text": text, "minutes": "", "hands": False})
+        who = f"{warm.by} switches it on" if warm.by else "switch it on"
+        text = f"Press is cold: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
+        found.append({"text": soft(text), "minutes": "", "hands": False})
+    by_hand: list[dict[str, object]] = []
     for part in change.parts if change else ():
         name = capital(part.name)
         what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
         text = f"{name}: {what}" if what else name
         if part.hands_off:
             text += _heat_words(change, before)
-        found.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": not part.hands_off})
-    return sorted(found, key=lambda step: bool(step["hands"]))
+            found.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": False})
+            continue
+        heating = min(part.heating_minutes, part.minutes)
+        by_hand.append({"text": soft(text), "minutes": minutes(part.minutes - heating), "hands": True})
+        if heating:
+            by_hand.append({"text": "let it heat", "minutes": minutes(heating), "hands": False})
+    return found + by_hand
 
 
 def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
     if change is None or before is None:
         return ""
     there = clock(before.end + timedelta(minutes=change.hands_off_minutes))
-    return f", set when run {before.number} ended ({clock(before.end)}), hot at {there}"
+    return f", set when run {before.number} ended ({clock(before.end)}), ready at {there}"
 
 
 def unchanged(plan: Plan, run: PlannedRun) -> str:
@@ -118,17 +140,20 @@ def unchanged(plan: Plan, run: PlannedRun) -> str:
 def notes(plan: Plan, run: PlannedRun) -> list[str]:
     """What an operator must heed in a run and right after it."""
     content, found = run.content, []
+    wait = wait_words(content.recipe)
+    if wait:
+        found.append(wait)
     if len(content.laid) > 1:
         found.append("Lay all the transfers above, then close once.")
     for start, end in run.pauses:
         found.append(
             f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards."
         )
-    if content.ready is not None and content.ready.date() >= plan.day:
-        when = clock(content.ready)
-        if content.ready.date() != run.start.date():
-            when = f"{short_date(content.ready.date())}, {when}"
-        found.append(f"Garments or transfers come in at {when}.")
+    for warm in switched_on_inside(plan, run):
+        found.append(f"At {clock(warm.start)}, in this run: SWITCH ON {warm.press}, set {warm.temp_c} °C.")
+    arrival = arrival_words(plan, run)
+    if arrival:
+        found.append(arrival)
     if content.lots > 1:
         found.append(_lot_words(plan, run))
     found += _overtime(plan, run)
@@ -148,7 +173,7 @@ def _lot_words(plan: Plan, run: PlannedRun) -> str:
     ]
     rest = f" The rest: {'; '.join(same)}." if same else ""
     lot = f"Lot {run.content.lot} of {run.content.lots}"
-    return f"{lot}: take only the {run.content.quantity} pieces above.{rest}"
+    return f"{lot}: take only the {counted(run.content.quantity, 'piece')} above.{rest}"
 
 
 def _overtime(plan: Plan, run: PlannedRun) -> list[str]:

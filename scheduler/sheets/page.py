@@ -12,10 +12,11 @@ from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.lines import peel_words
+from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
-from scheduler.sheets.summary import facts, late_orders, search_words
+from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.typeset import template
-from scheduler.sheets.words import compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
 
 
 def day_page(plan: Plan) -> bytes:
@@ -81,11 +82,17 @@ def _summary(plan: Plan) -> str:
     if left:
         head = ("Order", "Placement", "Pieces", "Why")
         parts.append("<h3>Left over: fits nowhere in the planned days</h3>" + _table("Left over", head, left))
+    tight = [tuple(tight_row(order)) for order in tight_orders(plan)]
+    if tight:
+        head = ("Order", "Customer", "Cut-off", "Packed", "To spare")
+        parts.append("<h3>Tight: orders with less than 15 minutes to spare</h3>")
+        parts.append(_table("Tight orders", head, tight))
     head = ("", "The plan", "Best possible", "As they come", "Saved")
     parts.append("<h3>Beside the same orders taken as they come</h3>" + _table("Levels", head, levels))
     parts.append(
         '<p class="fine">As they come: by cut-off, then by order number, each at the press and person '
-        "that can finish it first; same rules, same check.</p>"
+        "that can finish it first; same rules, same check. "
+        f"{escape(BOUND_NOTE)} {escape(WAITING_NOTE)}</p>"
     )
     parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
     return "".join(parts) + "</section>"
@@ -145,7 +152,7 @@ def _load(load: Load) -> tuple[str, ...]:
 
 
 def _orders(plan: Plan) -> str:
-    head = ("Order", "Customer", "Pieces", "Weight", "Cut-off", "Packed", "Late, min", "Why")
+    head = ("Order", "Customer", "Pieces", "Counts as", "Cut-off", "Packed", "Late, min", "Why")
     rows = [
         (
             order.id,
@@ -175,6 +182,7 @@ def _runs(plan: Plan) -> str:
         "Pieces",
         "Garments and sizes",
         "Recipe",
+        "Notes",
     )
     ids = [f"run-{run.number}" for run in in_order(plan)]
     rows = [_run(plan, run) for run in in_order(plan)]
@@ -200,14 +208,16 @@ def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
         "; ".join(f"{kind}: {', '.join(sizes)}" for kind, sizes in kinds.items()),
         f"{run.temp_c} °C, {recipe.pressure.value}, dwell {recipe.dwell_s} s, "
         f"peel {peel_words(recipe).lower()}, {second}",
+        "; ".join(f"Note: {note}" for note in content.notes),
     )
 
 
 def _switch_on(plan: Plan) -> str:
-    head = ("Switch on", "Press", "Set", "Hot at", "Circuit", "First run", "Off after")
+    head = ("Switch on", "Who", "Press", "Set", "Ready at", "Circuit", "First run", "Off after")
     rows = [
         (
             f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
+            one.warm_up.by or "–",
             one.warm_up.press,
             f"{one.warm_up.temp_c} °C",
             clock(one.warm_up.ready),

@@ -60,6 +60,7 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
                 "temp_c": one.temp_c,
                 "circuit": one.circuit or None,
                 "watts": one.watts,
+                "by": one.by or None,
             }
             for one in plan.warm_ups
         ],
@@ -154,6 +155,8 @@ def _run(run: PlannedRun) -> dict[str, Any]:
         "lot": content.lot,
         "lots": content.lots,
         "ready": _iso(content.ready) if content.ready else None,
+        "waits_for": content.waits_for,
+        "notes": list(content.notes),
         "temp_c": run.temp_c,
         "recipe": {
             "transfer": recipe.transfer,
@@ -198,6 +201,7 @@ def _changeover(change: PlannedChangeover) -> dict[str, Any]:
                 "hands_off": part.hands_off,
                 "before": part.before,
                 "after": part.after,
+                "heating_minutes": part.heating_minutes,
             }
             for part in change.parts
         ],

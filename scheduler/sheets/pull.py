@@ -8,6 +8,7 @@ from datetime import datetime
 
 from scheduler.domain.plan import Laid, Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
+from scheduler.sheets.follow import have_by, waits_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +48,11 @@ class PulledGarments:
     ready: datetime | None
 
     @property
+    def have_by(self) -> datetime:
+        """When they must lie at the press."""
+        return have_by(self.first, "garments")
+
+    @property
     def quantity(self) -> int:
         """Pieces in all."""
         return sum(pieces for _, pieces in self.sizes)
@@ -59,6 +65,16 @@ class PulledTransfers:
     run: PlannedRun
     laid: Laid
     quantity: int
+
+    @property
+    def have_by(self) -> datetime:
+        """When they must lie at the press."""
+        return have_by(self.run, "transfers")
+
+    @property
+    def ready(self) -> datetime | None:
+        """When they come in; None: they are there."""
+        return self.run.content.ready if waits_for(self.run.content, "transfers") else None
 
 
 def switch_on(plan: Plan) -> list[SwitchOn]:
@@ -106,7 +122,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
                     colour=key[1],
                     fabric=key[2],
                     sizes=tuple((size, max(counts.values())) for size, counts in sizes.items()),
-                    ready=first.content.ready,
+                    ready=first.content.ready if waits_for(first.content, "garments") else None,
                 )
             )
     return sorted(found, key=lambda pulled: pulled.first.number)

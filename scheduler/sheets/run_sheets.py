@@ -5,8 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, long_date, minutes, short_date
-from scheduler.sheets.dayview import SheetDay, Side, Stretch, changeover_of, names, sheet_days, warm_up_of
+from scheduler.sheets.clock import clock, counted, long_date, minutes, short_date
+from scheduler.sheets.dayview import (
+    SheetDay,
+    Side,
+    Stretch,
+    changeover_of,
+    names,
+    press_before,
+    sheet_days,
+    warm_up_of,
+)
+from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import (
     CAUTIONS,
     garment_lines,
@@ -90,7 +100,7 @@ def sheet_data(
 
 def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     pieces = sum(run.content.quantity for run in sheet.runs)
-    facts = [f"{len(sheet.runs)} run{'' if len(sheet.runs) == 1 else 's'}, {pieces} pieces"]
+    facts = [f"{counted(len(sheet.runs), 'run')}, {counted(pieces, 'piece')}"]
     if sheet.shift:
         facts.insert(0, f"Hours {clock(sheet.shift.start)}–{clock(sheet.shift.end)}")
         pauses = [
@@ -101,6 +111,7 @@ def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         if pauses:
             facts.append(f"breaks {', '.join(pauses)}")
     entries: list[dict[str, object]] = []
+    last: PlannedRun | None = None
     for item in sheet.items:
         if isinstance(item, Stretch):
             entries.append(_stretch(item))
@@ -108,9 +119,11 @@ def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         warm = warm_up_of(plan, item)
         if sheet.side == "press" and warm is not None:
             circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
-            text = f"SWITCH ON, set {warm.temp_c} °C; hot at {clock(warm.ready)}.{circuit}"
+            who = f"{warm.by}: " if warm.by else ""
+            text = f"{who}SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
-        entries.append(_run(plan, item, sheet.side))
+        entries.append(_run(plan, item, sheet.side, goes_on=last is not None and goes_on(plan, last, item)))
+        last = item
     return {
         "name": soft(sheet.name),
         "kind": "Run sheet for" if sheet.side == "operator" else "Press sheet for",
@@ -123,6 +136,11 @@ def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
 
 def _stretch(item: Stretch) -> dict[str, object]:
     rest = item.kind == "break"
+    warm = item.warm_up
+    if warm is not None:
+        circuit = f" (circuit {warm.circuit})" if warm.circuit else ""
+        text = f"SWITCH ON {warm.press}, set {warm.temp_c} °C{circuit}"
+        return {"type": "line", "time": clock(item.start), "text": soft(text), "bold": True}
     return {
         "type": "line",
         "time": f"{clock(item.start)}–{clock(item.end)}",
@@ -131,7 +149,20 @@ def _stretch(item: Stretch) -> dict[str, object]:
     }
 
 
-def _run(plan: Plan, run: PlannedRun, side: Side) -> dict[str, object]:
+def goes_on(plan: Plan, last: PlannedRun, run: PlannedRun) -> bool:
+    """Whether a run only goes on with other sizes: its recipe then needs no large type again."""
+    one, other = last.content, run.content
+    return (
+        press_before(plan, run) is last
+        and bool(unchanged(plan, run))
+        and (one.order, one.placements, one.recipe) == (other.order, other.placements, other.recipe)
+        and [laid.artwork for laid in one.laid] == [laid.artwork for laid in other.laid]
+        and last.temp_c == run.temp_c
+        and last.platen == run.platen
+    )
+
+
+def _run(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False) -> dict[str, object]:
     content = run.content
     order = next((one for one in plan.orders if one.id == content.order), None)
     cut_off = ""
@@ -153,6 +184,7 @@ def _run(plan: Plan, run: PlannedRun, side: Side) -> dict[str, object]:
         "customer": soft(content.customer),
         "cut_off": cut_off,
         "quantity": str(content.quantity),
+        "unit": "piece" if content.quantity == 1 else "pieces",
         "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
         "garments": garment_lines(content),
         "laid": laid_lines(content),
@@ -160,7 +192,10 @@ def _run(plan: Plan, run: PlannedRun, side: Side) -> dict[str, object]:
         "dwell": str(content.recipe.dwell_s),
         "recipe": recipe_rows(content.recipe),
         "pace": pace_words(run),
+        "asked": [soft(note) for note in content.notes],
         "notes": notes(plan, run),
+        "then": soft(then_words(plan, run)),
+        "goes_on": goes_on,
         "change": _change(plan, run),
         "long": _may_be_tall(plan, run),
     }
@@ -183,7 +218,7 @@ def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
     for laid in content.laid:
         texts = (laid.placement, laid.position, laid.transfer + " " * 40, laid.artwork)
         height += sum(5 * lines(text, 35) for text in texts)
-    height += sum(5 * lines(note, 35) for note in notes(plan, run))
+    height += sum(5 * lines(note, 35) for note in (*notes(plan, run), *content.notes, then_words(plan, run)))
     height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
     return height > 200
 

@@ -6,11 +6,19 @@ from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.sheets.dayview import SheetDay, warm_up_of
+from scheduler.sheets.marks import Margin
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from scheduler.domain.plan import Plan, PlannedRun
+
+
+PICTURE_MM = 150.0
+"""Width of the picture on the narrower paper, a little on the safe side."""
+
+DIGIT_MM = 1.6
+"""Room that a digit takes in the smallest type, in the widest of the fonts."""
 
 
 def window(moments: Iterable[datetime]) -> tuple[datetime, datetime]:
@@ -29,7 +37,8 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     -------
     dict
         `hours` (place and text of each hour) and `rows` (label and bars; a bar has its kind, `a`
-        and `b` between 0 and 1, and a text).
+        and `b` between 0 and 1, and a text; a number that its bar is too short for stands at `a`
+        and is of kind "above" or "below").
     """
     warm = [one for run in sheet.runs if (one := warm_up_of(plan, run))] if sheet.side == "press" else []
     moments = [moment for item in sheet.items for moment in (item.start, item.end)]
@@ -41,6 +50,21 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
 
     def at(when: datetime) -> float:
         return round(min(1.0, max(0.0, (when - first).total_seconds() / length)), 5)
+
+    def numbers(run: PlannedRun, margin: Margin) -> list[dict[str, object]]:
+        text, found = str(run.number), []
+        for first, last in stretches(run):
+            edges = at(first) * PICTURE_MM, at(last) * PICTURE_MM
+            placed = margin.place(*edges, len(text) * DIGIT_MM + 0.3)
+            if placed is None:
+                continue
+            where, middle = placed
+            if where == "in":
+                found.append(bar("mark", first, last, text))
+            else:
+                spot = round(middle / PICTURE_MM, 5)
+                found.append({"kind": where, "a": spot, "b": spot, "text": text})
+        return found
 
     def bar(kind: str, start: datetime, end: datetime, text: str = "") -> dict[str, object]:
         return {"kind": kind, "a": at(start), "b": at(end), "text": text}
@@ -54,6 +78,7 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     rows: list[dict[str, object]] = []
     for label in labels:
         bars = list(pauses)
+        margin = Margin(left=0.0, right=PICTURE_MM, gap=0.6)
         if not rows:
             bars += [bar("heat", one.start, one.ready) for one in warm]
         for run in sheet.runs:
@@ -63,7 +88,7 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
                 bars.append(bar("change", run.start, run.pressing_start))
             bars.append(bar("run", run.pressing_start, run.end))
             bars += [bar("break", *pause) for pause in run.pauses]
-            bars.append(bar("mark", *_longest(run), str(run.number)))
+            bars += numbers(run, margin)
         rows.append({"label": label, "bars": bars})
     count = round(length / 3600)
     hours = [
@@ -73,8 +98,7 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     return {"hours": hours, "rows": rows}
 
 
-def _longest(run: PlannedRun) -> tuple[datetime, datetime]:
-    """The longest stretch of a run without a pause: where its number has most room."""
+def stretches(run: PlannedRun) -> list[tuple[datetime, datetime]]:
+    """The parts of a run's pressing that its breaks leave, in order of time."""
     edges = [run.pressing_start, *(edge for pause in run.pauses for edge in pause), run.end]
-    stretches = list(zip(edges[::2], edges[1::2], strict=True))
-    return max(stretches, key=lambda pair: pair[1] - pair[0])
+    return list(zip(edges[::2], edges[1::2], strict=True))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from scheduler.domain.plan import Load, Plan, PlannedOrder
-from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
+from scheduler.domain.schedule import Status
+from scheduler.sheets.clock import clock, clock_up, counted, long_date, number, short_date
 from scheduler.sheets.lines import soft
+from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.words import compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
 
 
 def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
@@ -33,11 +35,14 @@ def summary_data(plan: Plan) -> dict[str, object]:
         "left_over": [
             {
                 "order": soft(one.order),
-                "what": soft(f"{', '.join(one.placements)}: {one.quantity} pieces"),
+                "what": soft(f"{', '.join(one.placements)}: {counted(one.quantity, 'piece')}"),
                 "reason": soft(one.reason),
             }
             for one in plan.left_over
         ],
+        "tight": [tight_row(order) for order in tight_orders(plan)],
+        "bound_note": BOUND_NOTE,
+        "waiting_note": WAITING_NOTE,
         "levels": [
             [line.title, line.planned, line.bound, line.as_they_come, line.saved] for line in compared(plan)
         ],
@@ -53,7 +58,10 @@ def facts(plan: Plan) -> str:
     garments = sum(order.quantity for order in plan.orders)
     late = sum(order.late_minutes > 0 for order in plan.orders)
     undone = sum(order.finished is None for order in plan.orders)
-    text = f"{len(plan.orders)} orders, {garments} garments, {len(plan.runs)} runs; "
+    text = (
+        f"{counted(len(plan.orders), 'order')}, {counted(garments, 'garment')}, "
+        f"{counted(len(plan.runs), 'run')}; "
+    )
     text += f"{late or 'no'} order{'' if late < 2 else 's'} late"
     if undone:
         text += f", {undone} not done whole"
@@ -84,6 +92,18 @@ def late_row(order: PlannedOrder) -> list[str]:
     ]
 
 
+def tight_row(order: PlannedOrder) -> list[str]:
+    """An order with little to spare as cells: order, customer, cut-off, packed, minutes to spare."""
+    packed = f"{short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
+    return [
+        soft(order.id),
+        soft(order.customer),
+        f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
+        packed,
+        f"{spare_minutes(order)} min",
+    ]
+
+
 def load_row(load: Load) -> dict[str, object]:
     """A load for a bar: shares of the longer of hours and work, and the figures in words."""
     work = load.pressing + load.changing
@@ -106,7 +126,8 @@ def load_row(load: Load) -> dict[str, object]:
 
 def search_words(plan: Plan) -> str:
     """How the plan was found, so that it can be found again."""
-    text = f"The independent check passed. Search: {plan.status or 'not stated'}"
+    status = "cannot be better at any level" if plan.status == Status.PROVEN else plan.status
+    text = f"The independent check passed. Search: {status or 'not stated'}"
     if plan.effort:
         text += f"; effort {plan.effort}, seed {plan.seed}, {plan.moves} moves tried"
     if plan.stopped_early:

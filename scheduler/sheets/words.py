@@ -10,6 +10,20 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.clock import clock_up, number, short_date
 
+BOUND_NOTE = (
+    "“Cannot be better” and “at least” hold for these runs and lots, with the lines above kept as they are."
+)
+"""Printed once below a table of levels."""
+
+WAITING_NOTE = (
+    "Changeover minutes count waiting for heat, too; that is why they are more than the minutes by hand "
+    "of each person."
+)
+"""Printed once where changeovers and loads stand together."""
+
+FAR_MIN = 60
+"""A bound on the end of the day that is earlier than the plan by more than this tells nothing."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
@@ -42,8 +56,8 @@ def level_lines(plan: Plan) -> list[str]:
 
     Examples
     --------
-    "Late: 0 minutes (proven best)" and
-    "Changeovers: 97.5 minutes in 23 (no plan needs less than 70 minutes)".
+    "Late: 0 minutes (cannot be better)" and
+    "Changeovers: 97.5 minutes in 23 (at least 70 minutes in any plan)".
     """
     return [
         f"{title(plan, level.name)}: {said(plan, level)} ({bound(plan, level)})"
@@ -77,8 +91,8 @@ def shown_levels(plan: Plan) -> list[LevelValue]:
 
 def title(plan: Plan, name: Level) -> str:
     """The level's name on paper."""
-    if name == "lateness" and any(order.weight != 1 for order in plan.orders):
-        return "Late, counted by weight"
+    if name == "lateness" and _weighted(plan):
+        return "Late minutes, rush orders counted more"
     return {
         "left_over": "Left over",
         "lateness": "Late",
@@ -100,13 +114,14 @@ def said(plan: Plan, level: LevelValue, all_levels: tuple[LevelValue, ...] | Non
 
 
 def bound(plan: Plan, level: LevelValue) -> str:
-    """What is known of the best possible at a level."""
+    """What is known of the best possible at a level; `BOUND_NOTE` says what it holds for."""
     if level.proven or level.value <= level.bound:
-        return "proven best"
-    if level.bound == 0:
+        return "cannot be better"
+    far = level.name == "finish" and level.value - level.bound > FAR_MIN * 60 / plan.instance.tick_s
+    if level.bound == 0 or far:
         return "best possible not known"
     best = amount(plan, level.name, level.bound)
-    return f"no plan is done before {best}" if level.name == "finish" else f"no plan needs less than {best}"
+    return f"not before {best} in any plan" if level.name == "finish" else f"at least {best} in any plan"
 
 
 def saving(plan: Plan, level: LevelValue, other: LevelValue) -> str:
@@ -122,13 +137,22 @@ def saving(plan: Plan, level: LevelValue, other: LevelValue) -> str:
 def amount(plan: Plan, name: Level, value: int) -> str:
     """A value in its level's own unit, as text."""
     if name == "left_over":
-        return f"{value} pressing{'' if value == 1 else 's'}"
+        if value == 0:
+            return "nothing"
+        return "1 piece × placement" if value == 1 else f"{value} pieces × placements"
     if name == "changeovers":
         return str(value)
     if name == "finish":
         when = moment(plan, value)
         return clock_up(when) if len(plan.dates) < 2 else f"{short_date(when.date())}, {clock_up(when)}"
+    if name == "lateness" and _weighted(plan):
+        # Minutes times weights are no minutes; the title says what is counted.
+        return number(value * plan.instance.tick_s / 60)
     return lasting(plan, value)
+
+
+def _weighted(plan: Plan) -> bool:
+    return any(order.weight != 1 for order in plan.orders)
 
 
 def lasting(plan: Plan, ticks: int) -> str:

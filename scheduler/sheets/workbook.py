@@ -12,7 +12,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.words import compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -30,7 +30,9 @@ def plan_workbook(plan: Plan) -> bytes:
     first = book.active
     if first is not None:
         book.remove(first)
-    for name, head, rows in (_runs(plan), _orders(plan), _changeovers(plan), _switch_on(plan), _pull(plan)):
+    name, head, rows = _runs(plan)
+    table(book.create_sheet(name), head, rows, printed=len(head) - len(NOT_PRINTED))
+    for name, head, rows in (_orders(plan), _changeovers(plan), _switch_on(plan), _pull(plan)):
         table(book.create_sheet(name), head, rows)
     _summary(book.create_sheet("Summary"), plan)
     stamp = datetime.combine(plan.day, time())
@@ -42,15 +44,18 @@ def plan_workbook(plan: Plan) -> bytes:
     return steady(target.getvalue(), stamp)
 
 
+NOT_PRINTED = ("Width × height mm", "Position", "Run id")
+"""The last columns of the runs: the run sheets have them; on paper they would make the others small."""
+
 Sheet = tuple[str, Sequence[str], Iterable[Sequence[Value]]]
 
 
 def _runs(plan: Plan) -> Sheet:
     head = (
         "Run", "Start", "Pressing from", "End", "Press", "Platen", "Operator", "Order", "Customer",
-        "Placements", "Pieces", "Sizes", "Garments", "Artwork", "Width × height mm", "Position", "Transfer",
+        "Placements", "Pieces", "Sizes", "Garments", "Artwork", "Transfer",
         "Temperature °C", "Pressure", "Pre-press s", "Dwell s", "Peel", "Second press s", "Lot",
-        "Breaks in it", "Run id",
+        "Breaks in it", "Notes", *NOT_PRINTED,
     )  # fmt: skip
     rows = []
     for run in in_order(plan):
@@ -72,11 +77,6 @@ def _runs(plan: Plan) -> Sheet:
                 "; ".join(f"{one.size}: {one.quantity}" for one in content.pieces),
                 "; ".join(kinds),
                 " + ".join(laid.artwork for laid in content.laid),
-                " + ".join(
-                    f"{laid.width_mm} × {laid.height_mm}{' turned' if laid.turned else ''}"
-                    for laid in content.laid
-                ),
-                " + ".join(laid.position for laid in content.laid),
                 recipe.transfer,
                 run.temp_c,
                 recipe.pressure.value,
@@ -86,6 +86,12 @@ def _runs(plan: Plan) -> Sheet:
                 recipe.second_press_s,
                 f"{content.lot} of {content.lots}",
                 ", ".join(f"{start:%H:%M}–{end:%H:%M}" for start, end in run.pauses),
+                "; ".join(content.notes),
+                " + ".join(
+                    f"{laid.width_mm} × {laid.height_mm}{' turned' if laid.turned else ''}"
+                    for laid in content.laid
+                ),
+                " + ".join(laid.position for laid in content.laid),
                 run.id,
             )
         )
@@ -93,7 +99,7 @@ def _runs(plan: Plan) -> Sheet:
 
 
 def _orders(plan: Plan) -> Sheet:
-    head = ("Order", "Customer", "Pieces", "Weight", "Cut-off", "Packed", "Late min", "Why")
+    head = ("Order", "Customer", "Pieces", "Counts as", "Cut-off", "Packed", "Late min", "Why")
     rows: list[tuple[Value, ...]] = [
         (
             order.id,
@@ -145,10 +151,11 @@ def _changeovers(plan: Plan) -> Sheet:
 
 
 def _switch_on(plan: Plan) -> Sheet:
-    head = ("Switch on", "Press", "Set °C", "Hot at", "Circuit", "Watts", "First run", "Off after")
+    head = ("Switch on", "Who", "Press", "Set °C", "Ready at", "Circuit", "Watts", "First run", "Off after")
     rows = [
         (
             one.warm_up.start,
+            one.warm_up.by,
             one.warm_up.press,
             one.warm_up.temp_c,
             one.warm_up.ready,
@@ -170,7 +177,7 @@ def _pull(plan: Plan) -> Sheet:
         for size, pieces in box.sizes:
             rows.append(
                 (
-                    run.start,
+                    box.have_by,
                     run.number,
                     run.press,
                     run.content.order,
@@ -187,7 +194,7 @@ def _pull(plan: Plan) -> Sheet:
         run, laid = film.run, film.laid
         rows.append(
             (
-                run.start,
+                film.have_by,
                 run.number,
                 run.press,
                 run.content.order,
@@ -197,7 +204,7 @@ def _pull(plan: Plan) -> Sheet:
                 f"{laid.width_mm} × {laid.height_mm} mm",
                 film.quantity,
                 laid.spare,
-                run.content.ready,
+                film.ready,
             )
         )
     rows.sort(key=lambda row: (row[1], row[6] != "garment"))
@@ -220,16 +227,17 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
         put(sheet.cell(row, 1), label, bold=True)
         put(sheet.cell(row, 2), value)
         row += 1
-    head = ("Level", "The plan", "Best possible", "As they come", "Saved")
+    head = ("What counts", "The plan", "Best possible", "As they come", "Saved")
     levels = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
     row = block(sheet, row + 1, head, levels)
     for title, loads in (("Press", plan.press_loads), ("Person", plan.crew_loads)):
         names = (title, "Hours, min", "Pressing, min", "Changeovers, min", "Overtime, min", "Full")
         row = block(sheet, row + 1, names, [_load(load) for load in loads])
-    for note in plan.notes:
+    notes = (BOUND_NOTE, WAITING_NOTE, *plan.notes)
+    for note in notes:
         row += 1
         put(sheet.cell(row, 1), note)
-    fit(sheet, skip=len(plan.notes))
+    fit(sheet, skip=len(notes))
 
 
 def _load(load: Load) -> tuple[Value, ...]:

@@ -54,6 +54,7 @@ class Ordered:
     weight: int = 1
     reason: str = ""
     ready: str = ""
+    notes: tuple[str, ...] = ()
 
 
 ADULT = {"S": 4, "M": 10, "L": 12, "XL": 6, "2XL": 3}
@@ -71,7 +72,13 @@ ORDERS = (
             ("T-shirt youth", "navy", "cotton", YOUTH),
         ),
     ),
-    Ordered("1043", "Αθλητικός Όμιλος Πεύκης", "3 16:00", (("Football shirt", "red", "polyester", ADULT),)),
+    Ordered(
+        "1043",
+        "Αθλητικός Όμιλος Πεύκης",
+        "3 16:00",
+        (("Football shirt", "red", "polyester", ADULT),),
+        notes=("Fold with the crest up", "=no bags"),
+    ),
     Ordered(
         "1044",
         "Школа № 7, выпускной класс",
@@ -586,6 +593,8 @@ def content_of(sheet: Sheet) -> RunContent:
         lot=sheet.lot,
         lots=sheet.lots,
         ready=moment(order.ready) if order.ready else None,
+        waits_for="garments" if order.ready else "",
+        notes=order.notes,
     )
 
 
@@ -612,6 +621,20 @@ def state_of(sheet: Sheet) -> tuple[int, int, int, int]:
 def warm_up_ticks(press: str, temp_c: int) -> int:
     found = next(one for one in SHOP.presses if one.name == press)
     return up((temp_c - SHOP.allowances.room_c) / found.heat_c_per_min * 60)
+
+
+def pre_heat_min(platen: str) -> float:
+    return next(one for one in SHOP.platens if one.name == platen).pre_heat_min
+
+
+def present(at_tick: int) -> str:
+    """The first of the crew whose shift has begun and who has no break."""
+    for person in SHOP.crew:
+        for shift in shifts_of(person.name):
+            rests = any(a <= at_tick < b for a, b in shift.breaks)
+            if shift.start <= at_tick < shift.end and not rests:
+                return person.name
+    return ""
 
 
 def setup_parts() -> tuple[model.SetupPart, ...]:
@@ -785,6 +808,7 @@ def sample_plan() -> Plan:
                         hands_off=part.hands_off,
                         before=old[index],
                         after=names[index],
+                        heating_minutes=pre_heat_min(sheet.platen) if index == 0 else 0.0,
                     )
                 )
         free = press_free.get(press, 0)
@@ -810,6 +834,7 @@ def sample_plan() -> Plan:
                     temp_c=recipe.temp_c,
                     circuit=owner.circuit or "",
                     watts=owner.watts,
+                    by=present(first),
                 )
             )
         begin, start, end = placed(

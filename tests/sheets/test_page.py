@@ -10,7 +10,10 @@ from html.parser import HTMLParser
 
 import pytest
 
+from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.marks import Margin
 from scheduler.sheets.page import day_page
+from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import template
 from tests.sheets.sample_plan import LONG, sample_plan
 
@@ -122,6 +125,37 @@ def test_changeovers_breaks_and_warm_ups_are_drawn() -> None:
     assert drawn.count("change") == 2 * changing + legend_and_loads
     assert drawn.count("warm") == len(plan.warm_ups) + 1
     assert drawn.count("bar") == 2 * len(plan.runs) + 1
+
+
+def test_notes_and_who_switches_on_are_on_the_page() -> None:
+    texts = "".join(read().texts)
+    assert texts.count("Note: Fold with the crest up; Note: =no bags") == 2
+    assert "Counts as" in texts
+    assert "08:00" + "Zofia Wójcik" + "Cap press" in texts
+
+
+def test_numbers_stand_beside_bars_that_are_too_short() -> None:
+    margin = Margin(left=0.0, right=100.0, gap=1.0)
+    assert margin.place(0.0, 10.0, 10.0) == ("in", 5.0)
+    assert margin.place(10.0, 14.0, 6.0) == ("above", 12.0)
+    assert margin.place(14.0, 18.0, 6.0) == ("below", 16.0)
+    # Above is taken up to 15 and below up to 19: the next one moves right, but stays over its bar.
+    assert margin.place(17.0, 20.0, 6.0) == ("above", 19.0)
+    assert margin.place(20.0, 21.0, 6.0) == ("below", 23.0)
+    assert margin.place(21.0, 22.0, 6.0) is None
+    assert margin.place(99.0, 100.0, 6.0) == ("above", 97.0)
+
+
+def test_each_half_of_a_run_cut_by_a_break_has_its_number() -> None:
+    cut = next(run for run in sample_plan().runs if run.id == "1042-full back")
+    day = day_page(sample_plan()).decode()
+    found = re.findall(rf'<a class="run" href="#run-{cut.number}".*?</a>', day)
+    assert len(found) == 2  # by press and by person
+    for drawn in found:
+        assert len(re.findall(rf">{cut.number}( · 1042)?</text>", drawn)) == 2
+    sheet = next(one for one in sheet_days(sample_plan(), "operator", cut.operator) if cut in one.runs)
+    bars = [bar for row in strip(sample_plan(), sheet)["rows"] for bar in row["bars"]]  # type: ignore[attr-defined]
+    assert [bar["kind"] for bar in bars if bar.get("text") == str(cut.number)] == ["mark", "mark"]
 
 
 def luminance(colour: str) -> float:

@@ -75,6 +75,12 @@ def test_fields_that_others_rely_on(data: Any) -> None:
     assert run["pauses"] == [{"start": "2026-12-03T09:30:00", "end": "2026-12-03T09:45:00"}]
     assert (run["quantity"], run["temp_c"]) == (47, 160)
     assert sum(size["quantity"] for size in run["sizes"]) == run["quantity"]
+    noted = [run for run in data["runs"] if run["notes"]]
+    assert {run["order"] for run in noted} == {"1043"}
+    assert noted[0]["notes"] == ["Fold with the crest up", "=no bags"]
+    waiting = next(run for run in data["runs"] if run["ready"])
+    assert (waiting["order"], waiting["waits_for"]) == ("1049", "garments")
+    assert [one["by"] for one in data["warm_ups"]][:2] == [None, "Zofia Wójcik"]
     late = next(order for order in data["orders"] if order["id"] == "1049")
     assert (late["finished"], late["late_minutes"]) == ("2026-12-03T11:31:42", 31.7)
     assert "10:30" in late["reason"]

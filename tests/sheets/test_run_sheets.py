@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from datetime import timedelta
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -13,9 +14,11 @@ import pypdf
 import pytest
 
 from scheduler.domain.plan import Pieces, Plan
+from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
-from scheduler.sheets.lines import soft
-from scheduler.sheets.run_sheets import run_sheets, sheet_data
+from scheduler.sheets.follow import arrival_words, then_words
+from scheduler.sheets.lines import soft, steps
+from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import BART, DAY, ELENI, LONG, NORTH, WINDOW, ZOFIA, sample_plan
 
@@ -159,7 +162,7 @@ def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
     assert (
         "Lot 2 of 2: take only the 120 pieces above. The rest: run 18, North bench, Thu 3 Dec 13:40." in whole
     )
-    assert "Garments or transfers come in at 10:30." in whole
+    assert "Garments come in at 10:30." in whole
     assert "cut-off 11:00, will be late" in whole
     assert "TURNED a quarter on the platen" in whole
     assert "INSIDE: turn the garment inside out, and back" in whole
@@ -172,14 +175,135 @@ def test_changeover_is_written_as_steps() -> None:
     page = next(page for page in texts("press") if "Changeover for run 6:" in page)
     assert "Changeover for run 6: 09:30–09:35, 5.5 min by hand" in page
     steps = (
-        "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), hot at 09:25 1.5 min",
-        "Swap the platen: Youth 230 x 300 → Chest 280 x 380 4 min",
+        "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), ready at 09:25 1.5 min",
+        "Swap the platen: Youth 230 x 300 → Chest 280 x 380 3 min",
+        "– let it heat 1 min",
         "Set the pressure: medium-firm → firm 0.5 min",
     )
-    places = [page.index(step) for step in steps]
+    told = page[page.index("Changeover for run 6:") :]
+    places = [told.index(step) for step in steps]
     assert places == sorted(places)
     first = next(page for page in texts("press") if "Changeover for run 1:" in page)
-    assert "07:17 SWITCH ON, set 150 °C; hot at 07:30. Circuit A, 1800 W." in first
+    assert "07:17 SWITCH ON, set 150 °C; ready at 07:30. Circuit A, 1800 W." in first
+    caps = next(page for page in texts("press") if "Changeover for run 3:" in page)
+    assert "08:00 Zofia Wójcik: SWITCH ON, set 150 °C; ready at 08:10. Circuit B, 600 W." in caps
+    assert "Press is cold: Zofia Wójcik switches it on at 08:00, ready at 08:10." in caps
+    assert " hot at " not in " ".join(texts("press") + texts())
+
+
+def test_steps_add_up_to_the_changeover() -> None:
+    plan = sample_plan()
+    for change in plan.changeovers:
+        run = next(run for run in plan.runs if run.id == change.before)
+        lines = [step for step in steps(plan, run) if step["minutes"]]
+        told = sum(float(str(step["minutes"]).removesuffix(" min")) for step in lines)
+        assert told == pytest.approx(change.hands_on_minutes + change.hands_off_minutes)
+
+
+def test_a_press_is_switched_on_by_the_sheet_of_who_does_it() -> None:
+    zofia = " ".join(flow(run_sheets(sample_plan(), operators=[ZOFIA], system_fonts=False)))
+    assert "08:46 SWITCH ON South bench, set 160 °C (circuit A)" in zofia
+    assert zofia.index("08:10–08:46 no run") < zofia.index("08:46 SWITCH") < zofia.index("08:46–09:00 no run")
+    # The one at 07:43 falls in her first run: it is told inside that run.
+    assert "At 07:43, in this run: SWITCH ON Window stand" in zofia
+    assert not re.search(r"07:43 SWITCH ON", zofia)
+
+
+def test_who_only_switches_on_gets_a_sheet_too() -> None:
+    plan = sample_plan()
+    lone = replace(plan, runs=tuple(run for run in plan.runs if run.operator != ZOFIA))
+    told = " ".join(flow(run_sheets(lone, operators=[ZOFIA], system_fonts=False)))
+    assert "0 runs, 0 pieces" in told
+    assert "08:46 SWITCH ON South bench" in told
+
+
+def test_notes_of_the_order_stand_in_each_of_its_runs() -> None:
+    for by in ("operator", "press"):
+        whole = " ".join(texts(by))
+        assert whole.count("Note: Fold with the crest up") == 2
+        assert whole.count("Note: =no bags") == 2
+
+
+def test_waiting_for_a_peel_is_filled_with_the_next_piece() -> None:
+    waits = sum(
+        run.content.recipe.cooling_s > 0 and run.content.recipe.peel in (Peel.WARM, Peel.COLD)
+        for run in sample_plan().runs
+    )
+    assert waits > 0
+    assert " ".join(texts()).count("Lay aside, press the next one, peel when it has cooled.") == waits
+
+
+def test_each_run_says_where_its_pieces_go() -> None:
+    plan = sample_plan()
+    told = {run.id: then_words(plan, run) for run in plan.runs}
+    assert told["1042-left chest"] == "run 4 at South bench, 09:06"
+    assert told["1052-label"] == "run 21 at South bench, Fri 4 Dec 08:31"
+    assert told["1042-full back"] == "to packing, other runs of this order follow"
+    assert told["1046-left chest"] == "order 1046 is complete after this run: to packing, gone by 16:00"
+    assert told["1049-full front"] == "order 1049 is complete after this run: to packing, cut-off 11:00, late"
+    assert told["1051-apron"] == "to packing; a part of this order is left over"
+    whole = bare(" ".join(texts()))
+    for words in told.values():
+        assert bare(f"Then: {words}") in whole
+
+
+def test_pieces_that_part_say_which_sizes_go_where() -> None:
+    plan = sample_plan()
+    first = next(run for run in plan.runs if run.id == "1053-full front 1")
+    last = next(run for run in plan.runs if run.id == "1053-left chest")
+    part = replace(last, content=replace(last.content, pieces=first.content.pieces[:2]))
+    # The last run now takes one half of the garments, the first run all of them.
+    tasks = tuple(
+        replace(task, bundles=("1053/0/1", "1053/0/3")) if task.id == first.id else task
+        for task in plan.instance.tasks
+    )
+    parted = replace(
+        plan,
+        runs=tuple(part if run is last else run for run in plan.runs),
+        instance=replace(plan.instance, tasks=tasks),
+    )
+    assert then_words(parted, first) == "run 24 at South bench, Fri 4 Dec 11:15 (S, M); the rest to packing"
+
+
+def test_arrivals_are_told_only_shortly_before_the_run() -> None:
+    plan = sample_plan()
+    run = next(run for run in plan.runs if run.content.order == "1049")
+
+    def told(before: timedelta, waits_for: str) -> str:
+        content = replace(run.content, ready=run.pressing_start - before, waits_for=waits_for)
+        return arrival_words(plan, replace(run, content=content))
+
+    assert told(timedelta(hours=2), "transfers") == "Transfers come in at 09:02."
+    assert told(timedelta(hours=2, seconds=1), "transfers") == ""
+    assert told(timedelta(0), "garments and transfers") == "Garments and transfers come in at 11:02."
+    assert told(timedelta(0), "") == "Garments or transfers come in at 11:02."
+
+
+def test_a_run_that_goes_on_with_other_sizes_has_a_smaller_box() -> None:
+    plan = sample_plan()
+    first = next(run for run in plan.runs if run.id == "1043-left chest")
+    start = first.end
+    more = replace(
+        first,
+        id="more",
+        number=25,
+        content=replace(first.content, size_group="youth"),
+        start=start,
+        pressing_start=start,
+        end=start + timedelta(minutes=10),
+    )
+    longer = replace(plan, runs=(*plan.runs, more))
+    assert goes_on(longer, first, more)
+    other = replace(more, content=replace(more.content, order="1042"))
+    assert not goes_on(replace(plan, runs=(*plan.runs, other)), first, other)
+    page = next(
+        page
+        for page in flow(run_sheets(longer, operators=[ELENI], system_fonts=False))
+        if "Nothing to change: press stays as it was for run 13." in page
+    )
+    brief = page[page.index("Nothing to change") :]
+    recipe = more.content.recipe
+    assert f"Temperature {more.temp_c} °C Dwell {recipe.dwell_s} s Pressure" in brief
 
 
 def test_same_plan_makes_the_same_bytes() -> None:

@@ -8,7 +8,7 @@ from datetime import date, datetime
 import pytest
 
 from scheduler.domain.schedule import LevelValue
-from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
+from scheduler.sheets.clock import clock, clock_up, counted, long_date, minutes, short_date
 from scheduler.sheets.fonts import font_warnings, missing_letters, missing_scripts, script
 from scheduler.sheets.words import compared, level_lines
 from tests.sheets.sample_plan import DAY, sample_plan
@@ -16,11 +16,11 @@ from tests.sheets.sample_plan import DAY, sample_plan
 
 def test_levels_in_words() -> None:
     assert level_lines(sample_plan()) == [
-        "Left over: 18 pressings (proven best)",
-        "Late, counted by weight: 63.4 minutes (no plan needs less than 31.7 minutes)",
-        "Changeovers: 99 minutes in 24 (no plan needs less than 66 minutes)",
-        "Overtime: 0 minutes (proven best)",
-        "All packed by: Fri 4 Dec, 15:13 (no plan is done before Fri 4 Dec, 14:43)",
+        "Left over: 18 pieces × placements (cannot be better)",
+        "Late minutes, rush orders counted more: 63.4 (at least 31.7 in any plan)",
+        "Changeovers: 99 minutes in 24 (at least 66 minutes in any plan)",
+        "Overtime: 0 minutes (cannot be better)",
+        "All packed by: Fri 4 Dec, 15:13 (not before Fri 4 Dec, 14:43 in any plan)",
     ]
 
 
@@ -37,10 +37,10 @@ def test_levels_of_a_plain_day() -> None:
         ),
     )
     assert level_lines(plan) == [
-        "Late: 0 minutes (proven best)",
+        "Late: 0 minutes (cannot be better)",
         "Number of changeovers: 1 (best possible not known)",
-        "Overtime: 1 minute (no plan needs less than 0.5 minutes)",
-        "All packed by: 15:01 (no plan is done before 15:00)",
+        "Overtime: 1 minute (at least 0.5 minutes in any plan)",
+        "All packed by: 15:01 (not before 15:00 in any plan)",
     ]
 
 
@@ -52,8 +52,27 @@ def test_the_plan_is_not_flattered_where_it_is_worse() -> None:
     assert lines["All packed by"].saved == "2.1 minutes later"
     worse = replace(sample_plan(), as_they_come=(LevelValue(name="lateness", value=624),))
     lines = {line.title: line for line in compared(worse)}
-    assert lines["Late, counted by weight"].saved == "1 minute more"
+    assert lines["Late minutes, rush orders counted more"].saved == "1 more"
     assert lines["Overtime"].as_they_come == "not known"
+
+
+def test_a_bound_that_is_far_off_is_not_shown() -> None:
+    def shown(minutes: int) -> str:
+        finish = LevelValue(name="finish", value=9000, bound=9000 - minutes * 10)
+        return level_lines(replace(sample_plan(), dates=(DAY,), levels=(finish,)))[0]
+
+    assert shown(60) == "All packed by: 15:00 (not before 14:00 in any plan)"
+    assert shown(61) == "All packed by: 15:00 (best possible not known)"
+
+
+def test_nothing_left_over_is_said_in_one_word() -> None:
+    def shown(value: int) -> str:
+        return level_lines(
+            replace(sample_plan(), levels=(LevelValue(name="left_over", value=value, bound=value),))
+        )[0]
+
+    assert shown(0) == "Left over: nothing (cannot be better)"
+    assert shown(1) == "Left over: 1 piece × placement (cannot be better)"
 
 
 def test_times_and_dates() -> None:
@@ -64,6 +83,7 @@ def test_times_and_dates() -> None:
     assert clock_up(datetime(2026, 1, 1, 9, 12, 48)) == "09:13"
     assert clock_up(datetime(2026, 1, 1, 9, 12)) == "09:12"
     assert clock_up(datetime(2026, 1, 1, 23, 59, 30)) == "00:00"
+    assert (counted(1, "run"), counted(0, "run"), counted(2, "order")) == ("1 run", "0 runs", "2 orders")
     assert (minutes(97.5), minutes(4.0)) == ("97.5 min", "4 min")
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.utils import range_boundaries
 
 from scheduler.sheets.cells import put
 from scheduler.sheets.workbook import plan_workbook
@@ -40,6 +41,36 @@ def test_times_and_numbers_are_real(book: Workbook) -> None:
         assert row["Customer"].value == run.content.customer
     assert book["Summary"]["B2"].value == datetime(2026, 12, 3)
     assert book["Summary"]["B2"].number_format == "yyyy-mm-dd"
+
+
+def test_runs_are_printed_on_two_pages_beside_each_other(book: Workbook) -> None:
+    runs = book["Runs"]
+    assert runs.page_setup.orientation == "landscape"
+    assert (runs.page_setup.fitToWidth, runs.page_setup.fitToHeight) == (2, 0)
+    assert runs.sheet_properties.pageSetUpPr.fitToPage
+    assert runs.freeze_panes == "B2"
+    assert (runs.print_title_rows, runs.print_title_cols) == ("$1:$1", "$A:$A")
+    area = str(runs.print_area)
+    head = [cell.value for cell in runs[1]]
+    last = head[range_boundaries(area.rpartition("!")[2].replace("$", ""))[2] - 1]
+    assert last == "Notes"
+    assert head[-3:] == ["Width × height mm", "Position", "Run id"]
+    wide = max(runs.column_dimensions[cell.column_letter].width for cell in runs[1])
+    assert wide <= 24
+
+
+def test_notes_and_headings(book: Workbook) -> None:
+    head = [cell.value for cell in book["Runs"][1]]
+    column = head.index("Notes")
+    noted = [row[column].value for row in book["Runs"].iter_rows(min_row=2) if row[column].value]
+    assert noted == ["Fold with the crest up; =no bags"] * 2
+    words = {cell.value for row in book["Summary"].iter_rows() for cell in row}
+    assert "What counts" in words
+    assert "Level" not in words
+    assert book["Orders"]["D1"].value == "Counts as"
+    assert [cell.value for cell in book["Switch-on"][1]][:5] == [
+        "Switch on", "Who", "Press", "Set °C", "Ready at",
+    ]  # fmt: skip
 
 
 def test_no_cell_is_a_formula(book: Workbook) -> None:

@@ -1,0 +1,97 @@
+"""Around a run: what its garments wait for, and where they go when it is done."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from scheduler.domain.plan import Plan, PlannedRun, RunContent
+from scheduler.sheets.clock import clock, short_date
+
+WORTH_SAYING = timedelta(hours=2)
+"""What came in longer ago than this before a run no longer matters to its operator."""
+
+
+def done_at(run: PlannedRun) -> datetime:
+    """When the last garment of a run may be packed or pressed again: off the press and cooled."""
+    return run.end + timedelta(seconds=run.content.recipe.cooling_s)
+
+
+def waits_for(content: RunContent, what: str) -> bool:
+    """Whether a run waits for its "garments" or its "transfers"; both when the plan doesn't say which."""
+    return content.ready is not None and (what in content.waits_for or not content.waits_for)
+
+
+def have_by(run: PlannedRun, what: str) -> datetime:
+    """When garments or transfers must lie at the press: never before they are in the house."""
+    ready = run.content.ready
+    return max(run.start, ready) if ready is not None and waits_for(run.content, what) else run.start
+
+
+def arrival_words(plan: Plan, run: PlannedRun) -> str:
+    """What comes in shortly before a run, and when; empty where it doesn't matter."""
+    content = run.content
+    if content.ready is None or content.ready.date() < plan.day:
+        return ""
+    if run.pressing_start - content.ready > WORTH_SAYING:
+        return ""
+    what = content.waits_for or "garments or transfers"
+    return f"{what[:1].upper()}{what[1:]} come in at {_when(content.ready, run.start.date())}."
+
+
+def then_words(plan: Plan, run: PlannedRun) -> str:
+    """Where the pieces of a run go: to the next run of the same garments, or to packing."""
+    following, rest = _following(plan, run)
+    if following:
+        day = run.start.date()
+        several = len(following) > 1 or rest
+        told = [
+            f"run {other.number} at {other.press}, {_when(other.pressing_start, day)}"
+            + (_shared_sizes(run, other) if several else "")
+            for other in following
+        ]
+        return "; ".join(told) + ("; the rest to packing" if rest else "")
+    order = next((one for one in plan.orders if one.id == run.content.order), None)
+    if order is None:
+        return "to packing"
+    if order.finished is None:
+        return "to packing; a part of this order is left over"
+    own = [other for other in plan.runs if other.content.order == run.content.order]
+    if max(own, key=lambda other: (done_at(other), other.number)) is not run:
+        return "to packing, other runs of this order follow"
+    gone = _when(order.cut_off, run.start.date())
+    late = f"cut-off {gone}, late" if order.late_minutes > 0 else f"gone by {gone}"
+    return f"order {order.id} is complete after this run: to packing, {late}"
+
+
+def _following(plan: Plan, run: PlannedRun) -> tuple[list[PlannedRun], bool]:
+    """The next run of each part of the garments, and whether another part has none."""
+    bundles = {task.id: task.bundles for task in plan.instance.tasks}
+    later = sorted(
+        (
+            other
+            for other in plan.runs
+            if other.content.order == run.content.order
+            and (other.start, other.number) > (run.start, run.number)
+        ),
+        key=lambda other: (other.start, other.number),
+    )
+    found: dict[str, PlannedRun] = {}
+    rest = False
+    for bundle in bundles.get(run.id, ()):
+        following = next((other for other in later if bundle in bundles.get(other.id, ())), None)
+        if following is None:
+            rest = True
+        else:
+            found[following.id] = following
+    return sorted(found.values(), key=lambda other: other.number), rest
+
+
+def _shared_sizes(run: PlannedRun, other: PlannedRun) -> str:
+    """The sizes that go from one run to another, in the order of the first."""
+    theirs = {(one.garment, one.colour, one.size) for one in other.content.pieces}
+    shared = [one for one in run.content.pieces if (one.garment, one.colour, one.size) in theirs]
+    return f" ({', '.join(dict.fromkeys(one.size for one in shared))})" if shared else ""
+
+
+def _when(moment: datetime, day: date) -> str:
+    return clock(moment) if moment.date() == day else f"{short_date(moment.date())} {clock(moment)}"
