@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date
 from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
-from scheduler.cli.options import DAY_FORM, AsJson, OrdersFiles, ShopFile
+from scheduler.cli.ends import counted, faults_json, put_json, say, say_faults, told
+from scheduler.cli.options import DAY_FORM, AsJson, OrdersFiles, ShopFile, day_of_option
 
 
 def check(
     orders: OrdersFiles,
     shop: ShopFile = None,
     day: Annotated[
-        datetime | None,
+        date | None,
         typer.Option(
             "--day",
-            formats=DAY_FORM,
-            metavar="YYYY-MM-DD",
-            help="Day to be planned. Not given: that of the earliest cut-off from today on.",
+            parser=day_of_option,
+            metavar=DAY_FORM,
+            help="Day to be planned. Not given: the day of the earliest cut-off date from today on that is "
+            "written in the orders; when none is written, the shop's next working day.",
             show_default=False,
         ),
     ] = None,
@@ -34,7 +35,7 @@ def check(
         from scheduler.cli.orders_json import orders_json
         from scheduler.cli.reading import read
 
-        found = read(orders, shop, day.date() if day else None)
+        found = read(orders, shop, day)
         problem = found.problem
         say_faults(found.doubts, "", to_error=json)
         if json:
@@ -47,4 +48,9 @@ def check(
             )
             return
         garments = sum(order.quantity for order in problem.orders)
-        say(f"No faults for {problem.day}: {len(problem.orders)} orders, {garments} garments.")
+        say(
+            f"No faults for {problem.day}: {counted(len(problem.orders), 'order')}, "
+            f"{counted(garments, 'garment')}."
+        )
+        if day is None:
+            say(f"{problem.day} was taken from the orders and the shop; check for another day with --day.")

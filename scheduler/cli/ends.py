@@ -94,9 +94,9 @@ def say_faults(findings: Iterable[Fault], nothing: str, *, to_error: bool) -> No
     """Print faults, then doubts, grouped by file, one line each, and what was not done."""
     faults, doubts = _apart(findings)
     if faults:
-        _say_group(f"{_counted(len(faults), 'fault')}:", faults, to_error)
+        _say_group(f"{counted(len(faults), 'fault')}:", faults, to_error)
     if doubts:
-        _say_group(f"{_counted(len(doubts), 'doubt')} (taken as said):", doubts, to_error)
+        _say_group(f"{counted(len(doubts), 'doubt')} (taken as said):", doubts, to_error)
     if faults:
         say(nothing, to_error=to_error)
 
@@ -120,5 +120,6 @@ def _apart(findings: Iterable[Fault]) -> tuple[list[Fault], list[Fault]]:
     return faults, [finding for finding in every if finding.severity is Severity.DOUBT]
 
 
-def _counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """A number of things in words: "1 order", "2 orders"."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from scheduler.cli.folders import draft
-from scheduler.cli.kept import NAME, kept_bytes
+from scheduler.cli.kept import NAME, kept_bytes, read_kept
 from scheduler.cli.planned import plan_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
@@ -33,6 +33,8 @@ class Written:
         The content of `plan.json`.
     notes
         What the owner should know about the files, such as a missing font.
+    same
+        The plan is the one that was there already: it kept its version.
     """
 
     plan: Plan
@@ -40,10 +42,14 @@ class Written:
     files: tuple[str, ...]
     data: bytes
     notes: tuple[str, ...]
+    same: bool = False
 
 
 def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName) -> Written:
     """Say the answer in trade words and write all its files, as the newest plan of the day.
+
+    When it is the same plan as the newest one there, its files are written anew under the same version:
+    what was learnt of its bounds since and another paper size are worth having, a new number is not.
 
     Raises
     ------
@@ -55,11 +61,40 @@ def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName
 
     with draft(out, problem.day) as one:
         plan = plan_of(problem, answer, version=one.version)
+        before = _newest_plan(one.final)
+        same = before is not None and before.version == one.version - 1 and _same(plan, before)
+        if same:
+            one.renew()
+            plan = replace(plan, version=one.version)
         files = {**all_files(plan, paper=paper), NAME: kept_bytes(plan)}
         for name, content in files.items():
             (one.folder / name).write_bytes(content)
     return Written(
-        plan=plan, folder=one.final, files=tuple(files), data=files[DATA], notes=font_warnings(plan)
+        plan=plan,
+        folder=one.final,
+        files=tuple(files),
+        data=files[DATA],
+        notes=font_warnings(plan),
+        same=same,
+    )
+
+
+def _newest_plan(folder: Path) -> Plan | None:
+    """The plan kept in a day's folder; None when there is none that this program can read."""
+    try:
+        return read_kept(folder)[0]
+    except BadInput:
+        return None
+
+
+def _same(plan: Plan, before: Plan) -> bool:
+    """Whether sheets printed from one hold for the other: same code, and nothing else on them differs."""
+    return (
+        plan.fingerprint == before.fingerprint
+        and plan.orders == before.orders
+        and plan.changeovers == before.changeovers
+        and plan.left_over == before.left_over
+        and (plan.breaks, plan.shifts) == (before.breaks, before.shifts)
     )
 
 

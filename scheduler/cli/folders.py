@@ -1,7 +1,8 @@
 """The dated folder that a plan lands in: written aside, then moved in place, nothing lost.
 
 `OUT/2027-03-09` always holds the newest plan of that day. When another one is made, what stood
-there moves to `OUT/2027-03-09/version-1`, `version-2` and so on, and the new plan takes its place.
+there moves to `OUT/2027-03-09/version-1`, `version-2` and so on, and the new plan takes its place. A plan
+that came out the same again takes the place of its older self, and nothing is counted.
 """
 
 from __future__ import annotations
@@ -35,11 +36,19 @@ class Draft:
         1 for the first plan of the day, counted on from what is there.
     final
         Where the files stand once the draft has ended well.
+    renewed
+        It takes the place of the newest plan instead of coming after it.
     """
 
     folder: Path
     version: int
     final: Path
+    renewed: bool = False
+
+    def renew(self) -> None:
+        """Count it as the newest plan itself, which is the same."""
+        self.renewed = True
+        self.version -= 1
 
 
 def check_writable(out: Path) -> None:
@@ -84,7 +93,10 @@ def draft(out: Path, day: date) -> Iterator[Draft]:
                 one = Draft(folder=staged / "plan", version=_last_version(final) + 1, final=final)
                 one.folder.mkdir()
                 yield one
-                one.final = _put_in_place(one.folder, final, one.version)
+                if one.renewed:
+                    _renew(one.folder, final)
+                else:
+                    one.final = _put_in_place(one.folder, final, one.version)
             finally:
                 shutil.rmtree(staged, ignore_errors=True)
     except OSError as error:
@@ -147,6 +159,13 @@ def _put_in_place(written: Path, final: Path, version: int) -> Path:
         raise
     _keep_before(aside, final)
     return final
+
+
+def _renew(written: Path, final: Path) -> None:
+    """Put the files of the same plan over those that are there, each at once; a locked one stays as it is."""
+    for file in sorted(written.iterdir()):
+        with suppress(PermissionError):
+            file.replace(final / file.name)
 
 
 def _keep_before(aside: Path, final: Path) -> None:

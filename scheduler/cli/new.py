@@ -16,12 +16,13 @@ def new(
     """Lay out a shop folder to fill in.
 
     It holds a shop workbook with default figures and an orders workbook with sample rows.
-    Nothing that is there already is overwritten.
+    Nothing is ever overwritten: when one of the two is there, only the other is written.
     """
     with told(as_json=False, nothing="Nothing was written."):
-        from scheduler.intake.template import write_shop_folder
+        from scheduler.intake.template import ORDERS_FILE, SHOP_FILE, write_shop_folder
 
-        for file in write_shop_folder(folder):
-            say(f"New: {file}")
+        written = write_shop_folder(folder)
+        for file in (folder / SHOP_FILE, folder / ORDERS_FILE):
+            say(f"New: {file}" if file in written else f"Kept as it is: {file}")
         say("Fill in the shop first: figures marked as defaults are the program's, not your shop's.")
         say(f'Then: pressday check "{folder / "orders.xlsx"}"')

@@ -46,16 +46,17 @@ def plan(
     """Plan a day and print its run sheets.
 
     The plan goes on into the working days after it as far as the orders need. Late orders are
-    reported, they are not an error. Ctrl-C stops looking and keeps the best plan so far.
+    reported, they are not an error. Ctrl-C stops looking and keeps the best plan so far. A plan that
+    comes out as the newest one of the day keeps its version.
     """
     with told(as_json=json, nothing="Nothing was planned."):
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
         from scheduler.cli.planned import search
         from scheduler.cli.reading import read, shop_file
-        from scheduler.cli.summary import columns_here, files_lines, summary
+        from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
 
-        found = read(orders, shop, day.date())
+        found = read(orders, shop, day)
         say_faults(found.doubts, "", to_error=True)
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
@@ -65,5 +66,8 @@ def plan(
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)
-        for line in [*summary(written.plan, columns_here()), "", *written.notes, *where]:
+        lines = summary(written.plan, columns_here())
+        if written.same:
+            lines.insert(1, same_plan(written.plan))
+        for line in [*lines, "", *written.notes, *where]:
             say(line, to_error=json)

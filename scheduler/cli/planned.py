@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from scheduler.cli.progress import shown, watched
+from scheduler.cli.progress import how_long, shown, watched
 from scheduler.exceptions import BrokenPlan, NoPlan
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int
     from scheduler.engine.solve import solve
 
     instance = problem.instance
-    with shown(instance) as show:
+    with shown(instance, how_long(effort, seconds)) as show:
         result = watched(partial(solve, instance, effort=effort, seconds=seconds, seed=seed), show)
     if result.schedule is None:
         raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")

@@ -1,7 +1,8 @@
-"""What the owner sees while the search runs: a live table on a terminal, sparse lines elsewhere."""
+"""What the owner sees while the search runs: a live table on a terminal, a line now and then elsewhere."""
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
@@ -9,7 +10,7 @@ import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Protocol
 
-from scheduler.cli.ends import say
+from scheduler.cli.ends import counted, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -22,7 +23,20 @@ if TYPE_CHECKING:
     from scheduler.engine.solve import Progress
 
 STOP_HINT = "Ctrl-C stops and keeps the best plan so far."
+PREPARING = "Preparing the fast search, once on this machine: until it is there, the search is slower."
 REDRAW_S = 0.2
+LINE_S = 5.0
+"""Seconds after which plain progress writes its next line, whether there is news or not."""
+
+LOOK_S = 2.0
+"""Seconds between two looks whether the fast search is there."""
+
+USUALLY = {
+    "quick": "usually a few seconds",
+    "normal": "usually about a minute",
+    "thorough": "usually some minutes, on a large day up to half an hour",
+}
+"""How long the search takes, by effort."""
 
 
 class Search(Protocol):
@@ -91,58 +105,93 @@ def _interrupts(stop: threading.Event) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
+def how_long(effort: str, seconds: float | None) -> str:
+    """How long the search may take, in words."""
+    words = USUALLY[effort]
+    return words if seconds is None else f"{words}, {seconds:g} s at the most"
+
+
+def preparing() -> bool:
+    """Whether this machine is still without the fast search and is to have it."""
+    from scheduler.engine.backend import SWITCH, cached
+
+    return os.environ.get(SWITCH, "") != "0" and not cached()
+
+
 @contextmanager
-def shown(instance: Instance) -> Iterator[Show]:
-    """The right way to show progress on this standard error: live on a terminal, plain lines elsewhere."""
+def shown(instance: Instance, takes: str) -> Iterator[Show]:
+    """The right way to show progress on this standard error: live on a terminal, plain lines elsewhere.
+
+    Parameters
+    ----------
+    takes
+        How long the search may take, from `how_long`.
+    """
     if not sys.stderr.isatty():
-        yield PlainLines(instance)
+        yield PlainLines(instance, takes)
         return
     from rich.console import Console
     from rich.live import Live
 
     with Live(console=Console(stderr=True), auto_refresh=False, transient=True) as live:
-        yield LiveTable(instance, lambda table: live.update(table, refresh=True))
+        yield LiveTable(instance, takes, lambda table: live.update(table, refresh=True))
 
 
 class PlainLines:
-    """One line at the start, one when the first plan is there, then fewer and fewer when it gets better."""
+    """Lines at the start, one when the first plan is there, then one every few seconds."""
 
-    def __init__(self, instance: Instance, write: Callable[[str], None] | None = None) -> None:
+    def __init__(
+        self,
+        instance: Instance,
+        takes: str,
+        write: Callable[[str], None] | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
         self._instance = instance
         self._write = write or (lambda words: say(words, to_error=True))
-        self._next_s = 0.0
-        self._shown: dict[Level, int] = {}
+        self._clock = clock
+        self._begin = clock()
+        self._next_s = LINE_S
+        self._first = True
         self._stopping = False
-        self._write(f"Looking for a plan of {len(instance.tasks)} possible runs. {STOP_HINT}")
+        runs = counted(len(instance.tasks), "possible run")
+        self._write(f"Looking for a plan of {runs}, {takes}. {STOP_HINT}")
+        if preparing():
+            self._write(PREPARING)
 
     def draw(self, state: Progress | None, stopping: bool) -> None:
-        """Write a line when there is something new and the last line is long enough ago."""
+        """Write a line when the first plan is there, and whenever the last line is long enough ago."""
         if stopping and not self._stopping:
             self._stopping = True
             self._write("Stopping; the best plan so far is kept.")
-        if state is None or not state.values or state.elapsed_s < self._next_s:
+        elapsed_s = self._clock() - self._begin
+        first = self._first and state is not None and bool(state.values)
+        if elapsed_s < self._next_s and not first:
             return
-        if self._shown == state.values:
-            return
-        self._shown = dict(state.values)
-        self._next_s = max(5.0, 2 * state.elapsed_s)
-        facts = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
-        self._write(f"{state.elapsed_s:6.1f} s: {facts}")
+        self._next_s = elapsed_s + LINE_S
+        words = "looking for a first plan"
+        if state is not None and state.values:
+            self._first = False
+            words = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
+        self._write(f"{elapsed_s:6.1f} s: {words}")
 
 
 class LiveTable:
     """A small table that is drawn anew again and again."""
 
-    def __init__(self, instance: Instance, update: Callable[[Table], None]) -> None:
+    def __init__(self, instance: Instance, takes: str, update: Callable[[Table], None]) -> None:
         self._instance = instance
+        self._takes = takes
         self._update = update
         self._begin = time.monotonic()
+        self._preparing = preparing()
+        self._looked = self._begin
 
     def draw(self, state: Progress | None, stopping: bool) -> None:
         """Draw the table of the state."""
         from rich.table import Table
 
-        table = Table(title="Planning", title_justify="left", title_style="bold")
+        table = Table(title=f"Planning, {self._takes}", title_justify="left", title_style="bold")
         table.add_column("", justify="left")
         table.add_column("so far", justify="right")
         table.add_column("can't be less than", justify="right")
@@ -153,10 +202,19 @@ class LiveTable:
                 table.add_row(name, value, bound)
             table.add_row("moves tried", str(state.moves), "")
         # By a clock of its own: it must go on while the search says nothing.
-        table.add_row("seconds", f"{time.monotonic() - self._begin:.0f}", "")
+        now = time.monotonic()
+        table.add_row("seconds", f"{now - self._begin:.0f}", "")
         table.caption = "Stopping; the best plan so far is kept." if stopping else STOP_HINT
+        if self._still_preparing(now):
+            table.caption += f"\n{PREPARING}"
         table.caption_justify = "left"
         self._update(table)
+
+    def _still_preparing(self, now: float) -> bool:
+        if self._preparing and now - self._looked >= LOOK_S:
+            self._looked = now
+            self._preparing = preparing()
+        return self._preparing
 
 
 def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 SHOP_NAME = "shop.xlsx"
 LONG_AGO = date(1900, 1, 1)
-"""No cut-off is past on this day: used to read orders of which all are past today."""
+"""No cut-off is past on this day: used to find out which dates the orders speak of."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,36 +46,49 @@ def read(orders: Sequence[Path], shop: Path | None, day: date | None) -> Found:
     Raises
     ------
     BadInput
-        With every fault and doubt of all files.
+        With every fault and doubt of all files, those of the sound orders' placements that nothing
+        can press among them.
     """
     from scheduler.intake import scan_orders, scan_shop
 
     read_shop, found = scan_shop(shop_file(orders, shop))
     if read_shop is None:
         raise BadInput([*found, *_unopened(orders)])
-    read_orders, more = scan_orders(orders, read_shop, day or date.today())
-    if day is None and _all_past(read_orders, more):
-        day = day_of(scan_orders(orders, read_shop, LONG_AGO)[0], read_shop)
-        read_orders, more = scan_orders(orders, read_shop, day)
+    if day is None:
+        day = day_of(scan_orders(orders, read_shop, LONG_AGO)[0], read_shop, date.today())
+    read_orders, more = scan_orders(orders, read_shop, day)
     found = (*found, *more)
+    problem, beyond = _stated(read_shop, read_orders, day)
     if has_fault(more):
-        raise BadInput(found)
-    return Found(
-        problem=_stated(read_shop, read_orders, day or day_of(read_orders, read_shop), found), doubts=found
-    )
+        # faulty orders are missing from those that were stated: that there are none is no fault
+        raise BadInput([*found, *(one for one in beyond if one.code != "no-orders")])
+    if problem is None:
+        raise BadInput([*found, *beyond])
+    return Found(problem=problem, doubts=found)
 
 
-def day_of(orders: Iterable[Order], shop: Shop) -> date:
-    """The last working day of the shop that is not after the earliest cut-off.
+def day_of(orders: Iterable[Order], shop: Shop, today: date) -> date:
+    """The day that orders are most likely meant to be planned for.
 
-    Cut-offs in the times of `LONG_AGO` were taken from that day for want of one, and do not count.
+    That of the earliest written cut-off date from today on, or of the earliest of all when all are past;
+    the last working day up to it, when the shop is closed then. Without any date: the next working day
+    after today.
+
+    Parameters
+    ----------
+    orders
+        As read for `LONG_AGO`: cut-offs of that time were taken from that day for want of a date.
     """
-    from scheduler.planning.calendar import hours_on
+    from scheduler.planning.calendar import working_dates
 
-    cut_offs = [order.cut_off.date() for order in orders if order.cut_off.year > LONG_AGO.year + 1]
-    earliest = min(cut_offs, default=date.today())
+    dates = [order.cut_off.date() for order in orders if order.cut_off.year > LONG_AGO.year + 1]
+    coming = [on for on in dates if on >= today]
+    if not dates:
+        return next(iter(working_dates(shop, today + timedelta(days=1), 1)), today)
+    earliest = min(coming or dates)
     week = [earliest - timedelta(days=back) for back in range(8)]
-    return next((on for on in week if hours_on(shop, on)), earliest)
+    fit = [on for on in week if working_dates(shop, on, 1) == (on,) and (on >= today or not coming)]
+    return fit[0] if fit else next(iter(working_dates(shop, earliest, 1)), earliest)
 
 
 def has_fault(findings: Iterable[Fault]) -> bool:
@@ -85,17 +98,14 @@ def has_fault(findings: Iterable[Fault]) -> bool:
     return any(finding.severity is Severity.FAULT for finding in findings)
 
 
-def _stated(shop: Shop, orders: tuple[Order, ...], day: date, found: tuple[Fault, ...]) -> DayProblem:
+def _stated(shop: Shop, orders: tuple[Order, ...], day: date) -> tuple[DayProblem | None, tuple[Fault, ...]]:
+    """The day's problem, or what planning finds wrong with it."""
     from scheduler.planning import build_day
 
     try:
-        return build_day(shop, orders, day)
+        return build_day(shop, orders, day), ()
     except BadInput as error:
-        raise BadInput([*found, *error.faults]) from None
-
-
-def _all_past(orders: tuple[Order, ...], found: Iterable[Fault]) -> bool:
-    return not orders and any(one.code == "cut-off-past" for one in found)
+        return None, error.faults
 
 
 def _unopened(orders: Iterable[Path]) -> list[Fault]:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import shutil
 import sys
+import textwrap
 import unicodedata
 from typing import TYPE_CHECKING
+
+from scheduler.cli.ends import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -35,12 +38,20 @@ def summary(plan: Plan, width: int = WIDE) -> list[str]:
         *_head(plan),
         "",
         *_late(plan),
+        *_tight(plan),
         *_left_over(plan),
         "",
         *_loads(plan),
         "",
         *_beside(plan, width),
+        *([""] if plan.notes else []),
+        *(line for note in plan.notes for line in textwrap.wrap(note, width)),
     ]
+
+
+def same_plan(plan: Plan) -> str:
+    """What is said when planning again gave the plan that was there already."""
+    return f"This is the same plan as version {plan.version}; sheets in hand stay valid."
 
 
 def files_lines(folder: Path, files: Iterable[str]) -> list[str]:
@@ -53,12 +64,13 @@ def _head(plan: Plan) -> list[str]:
 
     garments = sum(order.quantity for order in plan.orders)
     lines = [
-        f"{long_date(plan.day)}, plan version {plan.version}: {len(plan.orders)} orders, "
-        f"{garments} garments, {len(plan.runs)} runs. The independent check passed."
+        f"{long_date(plan.day)}, plan version {plan.version}: {counted(len(plan.orders), 'order')}, "
+        f"{counted(garments, 'garment')}, {counted(len(plan.runs), 'run')}. The independent check passed."
     ]
     spilled = sum(run.start.date() != plan.day for run in plan.runs)
     if spilled:
-        lines.append(f"{spilled} runs are pressed on a later day.")
+        verb = "is" if spilled == 1 else "are"
+        lines.append(f"{counted(spilled, 'run')} {verb} pressed on a later day.")
     if plan.stopped_early:
         lines.append("The search was stopped early; another run need not give the same plan.")
     return lines
@@ -73,16 +85,37 @@ def _late(plan: Plan) -> list[str]:
 
 
 def _late_line(order: PlannedOrder) -> str:
-    from scheduler.sheets.clock import clock, clock_up, number, short_date
+    from scheduler.sheets.clock import clock, clock_up, short_date
 
     done = (
         f", packed {short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
     )
     reason = f": {order.reason}" if order.reason else ""
     return (
-        f"{order.id} {order.customer}: {number(order.late_minutes)} minutes late "
+        f"{order.id} {order.customer}: {_minutes(order.late_minutes)} late "
         f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}{done}){reason}"
     )
+
+
+def _minutes(value: float) -> str:
+    from scheduler.sheets.clock import number
+
+    return f"{number(value)} {'minute' if value == 1 else 'minutes'}"
+
+
+def _tight(plan: Plan) -> list[str]:
+    from scheduler.sheets.clock import clock, clock_up, short_date
+    from scheduler.sheets.packing import TIGHT_MIN, spare_minutes, tight_orders
+
+    lines = [
+        f"  {order.id} {order.customer}: {_minutes(spare_minutes(order) or 0)} to spare "
+        f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}, "
+        f"packed {short_date(order.finished.date())} {clock_up(order.finished)})"
+        for order in tight_orders(plan)
+        if order.finished
+    ]
+    title = f"Tight, less than {TIGHT_MIN} minutes to spare: {counted(len(lines), 'order')}"
+    return [title, *lines] if lines else []
 
 
 def _left_over(plan: Plan) -> list[str]:
@@ -92,7 +125,8 @@ def _left_over(plan: Plan) -> list[str]:
         "",
         f"Left over, fits nowhere in the planned days: {len(plan.left_over)}",
         *(
-            f"  order {left.order}, {' + '.join(left.placements)}, {left.quantity} pieces: {left.reason}"
+            f"  order {left.order}, {' + '.join(left.placements)}, {counted(left.quantity, 'piece')}: "
+            f"{left.reason}"
             for left in plan.left_over
         ),
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import date, datetime, time
 from pathlib import Path
 
 import jsonschema
@@ -12,8 +13,10 @@ import pytest
 from pypdf import PdfReader
 
 from scheduler.cli import main, planned
+from scheduler.cli.reading import LONG_AGO, day_of
 from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
+from scheduler.intake import read_shop, scan_orders
 from scheduler.sheets.plan_json import schema
 from tests.cli.conftest import DAY, Run
 
@@ -57,15 +60,36 @@ def test_new_lays_out_a_folder_and_overwrites_nothing(run: Run, tmp_path: Path) 
     before = (folder / "shop.xlsx").read_bytes()
     result = run("new", folder)
     assert result.exit_code == 1
-    assert "shop.xlsx: it is already in" in result.stdout
+    assert "shop.xlsx and orders.xlsx are both there already" in result.stdout
+    assert "There is nothing to do" in result.stdout
+    assert (folder / "shop.xlsx").read_bytes() == before
+    (folder / "orders.xlsx").unlink()
+    result = run("new", folder)
+    assert result.exit_code == 0
+    assert f"Kept as it is: {folder / 'shop.xlsx'}\nNew: {folder / 'orders.xlsx'}\n" in result.stdout
     assert (folder / "shop.xlsx").read_bytes() == before
 
 
 def test_check_reads_the_shop_beside_the_orders(run: Run, shop: Path) -> None:
     result = run("check", shop / "orders.xlsx", "--day", DAY)
     assert result.exit_code == 0
-    assert result.stdout == f"No faults for {DAY}: 4 orders, 60 garments.\n"
+    lines = result.stdout.splitlines()
+    assert lines[0] == "1 doubt (taken as said):"
+    assert "orders.xlsx, Orders!B4: sample rows of a new workbook (6 rows)" in lines[1]
+    assert lines[-1] == f"No faults for {DAY}: 4 orders, 60 garments."
     assert result.stderr == ""
+
+
+def test_one_order_is_said_in_the_singular_and_without_samples_there_is_no_doubt(
+    run: Run, shop: Path
+) -> None:
+    workbook = openpyxl.load_workbook(shop / "orders.xlsx")
+    workbook["Orders"].delete_rows(5, 20)
+    workbook.save(shop / "orders.xlsx")
+    change(shop / "orders.xlsx", "Orders", "Customer", 1, "Ada")
+    change(shop / "orders.xlsx", "Orders", "Notes", 1, "in a hurry")
+    result = run("check", shop / "orders.xlsx", "--day", DAY)
+    assert (result.exit_code, result.stdout) == (0, f"No faults for {DAY}: 1 order, 18 garments.\n")
 
 
 def test_check_as_json_says_what_was_understood(run: Run, shop: Path) -> None:
@@ -97,7 +121,7 @@ def test_faults_of_all_files_come_at_once_by_cell(run: Run, shop: Path) -> None:
     assert result.exit_code == 1
     lines = result.stdout.splitlines()
     assert lines[0] == "3 faults:"
-    found = [line for line in lines if line.startswith("  ")]
+    found = [line for line in lines[: lines.index("1 doubt (taken as said):")] if line.startswith("  ")]
     assert len(found) == 3
     assert found[0].startswith(f"  orders.xlsx, Orders!{quantity}: ")
     assert "12 pcs" in found[0]
@@ -132,9 +156,40 @@ def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: P
     cell = change(shop / "orders.xlsx", "Orders", "Placement", 1, "left chest")
     result = run("plan", shop / "orders.xlsx", "--day", DAY)
     assert result.exit_code == 1
-    (line,) = [line for line in result.stdout.splitlines() if line.startswith("  ")]
+    line = result.stdout.splitlines()[1]
     assert line.startswith(f"  orders.xlsx, Orders!{cell}: order S1, left chest: the artwork of 600 x 90 mm")
     assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
+
+
+def test_what_nothing_can_press_comes_with_the_faults_of_other_orders(run: Run, shop: Path) -> None:
+    """Order S3 has a fault of its own, order S1 a print that fits nowhere; a heading is unknown too."""
+    orders = shop / "orders.xlsx"
+    change(orders, "Orders", "Width mm", 1, 600)
+    wide = change(orders, "Orders", "Placement", 1, "left chest")
+    typed = change(orders, "Orders", "one size", 5, "12 pcs")
+    heading = change(orders, "Orders", "3XL", 0, "6XL")
+    strange = change(orders, "Orders", "6XL", 6, 2)
+    expected = {heading: "unknown-size", typed: "quantity-not-a-number", wide: "nothing-can-press"}
+    assert strange.startswith(heading[0])
+    for command in ("check", "plan"):
+        result = run(command, orders, "--day", DAY, "--json")
+        assert result.exit_code == 1
+        found = {fault["cell"]: fault["code"] for fault in json.loads(result.stdout)["faults"]}
+        assert found == expected
+        result = run(command, orders, "--day", DAY)
+        assert result.exit_code == 1
+        assert result.stdout.startswith("3 faults:\n")
+        assert f"  orders.xlsx, Orders!{wide}: order S1, left chest: the artwork of 600 x" in result.stdout
+        assert f"  orders.xlsx, Orders!{typed}: " in result.stdout
+
+
+def test_a_closed_day_comes_with_the_faults_of_the_orders(run: Run, shop: Path) -> None:
+    """2027-03-07 is a Sunday. That no sound order is left is no fault of its own."""
+    for row in (1, 3, 5, 6):
+        change(shop / "orders.xlsx", "Orders", "Fabric", row, "felt")
+    result = run("check", shop / "orders.xlsx", "--day", "2027-03-07", "--json")
+    codes = [fault["code"] for fault in json.loads(result.stdout)["faults"]]
+    assert codes == ["unknown-fabric"] * 4 + ["day-closed"]
 
 
 def set_cut_offs(book: Path, *dates: str) -> None:
@@ -154,7 +209,32 @@ def test_orders_that_are_all_past_are_checked_as_for_their_own_day(run: Run, sho
     set_cut_offs(shop / "orders.xlsx", "2001-05-09")
     result = run("check", shop / "orders.xlsx")
     assert result.exit_code == 0
-    assert result.stdout.startswith("No faults for 2001-05-09: 4 orders")
+    assert "\nNo faults for 2001-05-09: 4 orders" in result.stdout
+    assert result.stdout.endswith(
+        "2001-05-09 was taken from the orders and the shop; check for another day with --day.\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("dates", "today", "day"),
+    [
+        ([], "2027-03-09", "2027-03-10"),
+        ([], "2027-03-12", "2027-03-15"),  # Friday: the shop opens again on Monday
+        (["2027-03-16", "2027-03-11"], "2027-03-09", "2027-03-11"),
+        (["2027-03-09"], "2027-03-09", "2027-03-09"),
+        (["2027-03-11", "2027-03-16"], "2027-03-12", "2027-03-16"),
+        (["2027-03-14"], "2027-03-09", "2027-03-12"),  # due on Sunday: pressed on Friday
+        (["2027-03-14"], "2027-03-13", "2027-03-15"),  # no working day before it is left
+        (["2027-03-14", "2027-03-16"], "2027-03-29", "2027-03-12"),  # all past
+    ],
+)
+def test_the_day_that_orders_are_checked_for(shop: Path, dates: list[str], today: str, day: str) -> None:
+    read = read_shop(shop / "shop.xlsx")
+    undated, _ = scan_orders([shop / "orders.xlsx"], read, LONG_AGO)
+    dated = [
+        replace(undated[0], id=on, cut_off=datetime.combine(date.fromisoformat(on), time(12))) for on in dates
+    ]
+    assert day_of([*undated, *dated], read, date.fromisoformat(today)) == date.fromisoformat(day)
 
 
 def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
@@ -202,22 +282,39 @@ def test_a_second_plan_of_the_day_is_version_two_and_the_first_is_kept(
     run: Run, shop: Path, planned_once: Path
 ) -> None:
     first = (planned_once / "plan.json").read_bytes()
-    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0", "--json")
+    change(shop / "orders.xlsx", "Orders", "Artwork", 1, "another badge")
+    words = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0", "--json"]
+    result = run(*words)
     assert json.loads(result.stdout)["version"] == 2
+    assert "This is the same plan" not in result.stderr
     assert names_in(planned_once) == FILES | {"version-1"}
     assert (planned_once / "version-1" / "plan.json").read_bytes() == first
 
 
-def test_the_same_seed_and_effort_give_the_same_plan(
-    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Everything but the version, which counts on; the search is not stopped by the clock."""
+def test_the_same_plan_again_keeps_its_version(run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Same seed and effort, same plan; the search is not stopped by the clock. Files are written anew."""
     monkeypatch.setitem(solve.EFFORTS, "quick", replace(solve.EFFORTS["quick"], moves=300))
     words = ("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seed", "2", "--json")
-    first, second = (json.loads(run(*words).stdout) for _ in range(2))
-    assert not first["stopped_early"]
-    assert second.pop("version") == first.pop("version") + 1
-    assert first == second
+    first = run(*words)
+    folder = shop / "plans" / DAY
+    (folder / "my notes.txt").write_text("mine")
+    second = run(*words, "--paper", "letter")
+    assert not json.loads(first.stdout)["stopped_early"]
+    assert first.stdout == second.stdout
+    told = "This is the same plan as version 1; sheets in hand stay valid."
+    assert told in second.stderr.splitlines()
+    assert told not in first.stderr
+    assert names_in(folder) == FILES | {"my notes.txt"}
+    box = PdfReader(folder / "run-sheets.pdf").pages[0].mediabox
+    assert sorted((round(box.width), round(box.height))) == [612, 792]  # Letter: 8.5 x 11 inch
+
+    change(shop / "orders.xlsx", "Orders", "Cut-off time", 1, "16:00")
+    third = run(*words)
+    assert json.loads(third.stdout)["version"] == 2
+    assert names_in(folder) == FILES | {"version-1"}
+    assert "sheets in hand" not in third.stderr
+    assert "This is the same plan as version 2;" in run(*words).stderr
+    assert names_in(folder) == FILES | {"version-1"}
 
 
 def test_an_output_folder_that_can_not_be_written_is_told_before_the_search(
@@ -327,6 +424,8 @@ def test_sheets_of_no_plan_is_a_fault(run: Run, tmp_path: Path) -> None:
         ["plan", "orders.xlsx"],
         ["plan", "orders.xlsx", "--day", "09.03.2027"],
         ["plan", "orders.xlsx", "--day", "2027-02-30"],
+        ["plan", "orders.xlsx", "--day", "20270309"],
+        ["check", "orders.xlsx", "--day", "26.11.2026"],
         ["plan", "orders.xlsx", "--day", DAY, "--effort", "heroic"],
         ["plan", "orders.xlsx", "--day", DAY, "--seconds", "-1"],
         ["plan", "orders.xlsx", "--day", DAY, "--seed", "-1"],
@@ -343,6 +442,26 @@ def test_wrong_usage_is_exit_code_two(words: list[str], run: Run) -> None:
     assert result.exit_code == 2
     assert result.stdout == ""
     assert "Usage:" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("written", "how"),
+    [
+        ("26.11.2026", "write the day as 2026-11-26."),
+        ("2026/11/26", "write the day as 2026-11-26."),
+        ("02.03.2027", "write the day as 2027-03-02 or 2027-02-03."),
+        ("tomorrow", "write the day as year-month-day, such as 2026-11-26; there may be no such day."),
+        ("2027-02-30", "write the day as year-month-day, such as 2026-11-26; there may be no such day."),
+    ],
+)
+@pytest.mark.parametrize("command", ["check", "plan"])
+def test_a_day_written_otherwise_is_told_how_to_write_it(
+    command: str, written: str, how: str, run: Run
+) -> None:
+    result = run(command, "orders.xlsx", "--day", written)
+    assert result.exit_code == 2
+    told = " ".join(word for word in result.stderr.split() if word != "│")
+    assert f'"{written}": {how}' in told
 
 
 def test_version(run: Run) -> None:

@@ -12,9 +12,11 @@ from typing import Any
 
 import pytest
 
-from scheduler.cli.progress import LiveTable, PlainLines, watched
+from scheduler.cli.options import Effort
+from scheduler.cli.progress import PREPARING, USUALLY, LiveTable, PlainLines, how_long, watched
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Result, Schedule, Status
+from scheduler.engine.solve import EFFORTS
 
 INSTANCE = Instance(
     name="one run",
@@ -90,24 +92,63 @@ def test_trouble_in_the_search_comes_out_where_it_was_called() -> None:
         watched(search, Silent())
 
 
-def test_plain_lines_come_when_something_is_better_and_ever_more_rarely() -> None:
+def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_seconds() -> None:
+    """Whether there is news or not: a wait without a word looks like a stop."""
     lines: list[str] = []
-    show = PlainLines(INSTANCE, lines.append)
-    assert lines == ["Looking for a plan of 1 possible runs. Ctrl-C stops and keeps the best plan so far."]
-    values = {"left_over": 0, "lateness": 125, "changeover": 40, "changeovers": 3}
-    show.draw(None, False)
-    show.draw(State(0.5, values), False)
-    show.draw(State(1.0, {**values, "lateness": 100}), False)
-    show.draw(State(6.0, {**values, "lateness": 60}), False)
-    show.draw(State(11.0, {**values, "lateness": 0}), False)
-    show.draw(State(13.0, {**values, "lateness": 0}), True)
-    show.draw(State(40.0, {**values, "lateness": 0}), True)
-    assert lines[1:] == [
-        "   0.5 s: late minutes (weighted) 12.5, changeover minutes 4.0, changeovers 3",
-        "   6.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
-        "Stopping; the best plan so far is kept.",
-        "  13.0 s: late minutes (weighted) 0.0, changeover minutes 4.0, changeovers 3",
+    now = [100.0]
+    show = PlainLines(INSTANCE, how_long("quick", 20), lines.append, lambda: now[0])
+    assert lines == [
+        "Looking for a plan of 1 possible run, usually a few seconds, 20 s at the most. "
+        "Ctrl-C stops and keeps the best plan so far."
     ]
+    values = {"left_over": 0, "lateness": 125, "changeover": 40, "changeovers": 3}
+    better = State(7.0, {**values, "lateness": 60})
+    for at, state, stopping in (
+        (1.0, None, False),
+        (5.5, None, False),
+        (6.0, State(6.0, values), False),
+        (7.0, better, False),
+        (10.0, better, False),
+        (11.0, better, False),
+        (16.0, better, False),
+        (17.0, better, True),
+        (21.0, better, True),
+    ):
+        now[0] = 100.0 + at
+        show.draw(state, stopping)
+    assert lines[1:] == [
+        "   5.5 s: looking for a first plan",
+        "   6.0 s: late minutes (weighted) 12.5, changeover minutes 4.0, changeovers 3",
+        "  11.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+        "  16.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+        "Stopping; the best plan so far is kept.",
+        "  21.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+    ]
+
+
+def test_how_long_it_takes_is_known_for_every_effort() -> None:
+    assert list(USUALLY) == list(EFFORTS) == [effort.value for effort in Effort]
+    assert how_long("normal", None) == "usually about a minute"
+    assert how_long("normal", 2.5) == "usually about a minute, 2.5 s at the most"
+
+
+@pytest.mark.parametrize(
+    ("switch", "there", "said"), [("", False, True), ("", True, False), ("0", False, False)]
+)
+def test_compiling_is_said_while_it_goes_on(
+    switch: str, there: bool, said: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from rich.console import Console
+
+    monkeypatch.setenv("PRESSDAY_COMPILE", switch)
+    monkeypatch.setattr("scheduler.engine.backend.cached", lambda: there)
+    lines: list[str] = []
+    PlainLines(INSTANCE, "", lines.append)
+    assert (PREPARING in lines) is said
+    out = io.StringIO()
+    LiveTable(INSTANCE, "usually a while", Console(file=out, width=120).print).draw(None, False)
+    assert ("Preparing the fast search, once on this machine" in out.getvalue()) is said
+    assert "Planning, usually a while" in out.getvalue()
 
 
 def test_the_live_table_shows_values_bounds_seconds_and_how_to_stop() -> None:
@@ -115,7 +156,7 @@ def test_the_live_table_shows_values_bounds_seconds_and_how_to_stop() -> None:
 
     out = io.StringIO()
     console = Console(file=out, width=80)
-    show = LiveTable(INSTANCE, console.print)
+    show = LiveTable(INSTANCE, "usually a while", console.print)
     show.draw(None, False)
     assert "looking for a first plan" in out.getvalue()
     show.draw(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from scheduler.cli.summary import files_lines, summary
@@ -30,6 +31,40 @@ def test_a_day_without_late_orders_says_so() -> None:
     plan = sample_plan()
     on_time = tuple(replace(order, late_minutes=0.0, reason="") for order in plan.orders)
     assert "Late orders: none." in summary(replace(plan, orders=on_time))
+
+
+def test_orders_with_little_to_spare_are_named_the_tightest_first() -> None:
+    """Fourteen minutes are tight, fifteen are not, and a late order is late."""
+    plan = sample_plan()
+    first = plan.orders[0]
+    cut_off = datetime(2026, 12, 3, 16, 0)
+    orders = tuple(
+        replace(first, id=name, cut_off=cut_off, finished=cut_off - timedelta(minutes=spare), late_minutes=0)
+        for name, spare in (("A", 14), ("B", 15), ("C", 1))
+    )
+    late = replace(first, id="D", cut_off=cut_off, finished=cut_off, late_minutes=3.0)
+    lines = summary(replace(plan, orders=(*orders, late)))
+    start = lines.index("Tight, less than 15 minutes to spare: 2 orders")
+    assert lines[start + 1].startswith(f"  C {first.customer}: 1 minute to spare (cut-off ")
+    assert lines[start + 2].startswith(f"  A {first.customer}: 14 minutes to spare (cut-off ")
+    assert lines[start + 3] == "" or lines[start + 3].startswith("Left over")
+    assert not any(line.startswith("Tight") for line in summary(replace(plan, orders=(orders[1], late))))
+
+
+def test_notes_of_the_plan_come_last() -> None:
+    plan = replace(sample_plan(), notes=("These sheets still hold the program's own figures: Presses.",))
+    assert summary(plan)[-2:] == ["", *plan.notes]
+    assert plan.notes[0] not in summary(replace(plan, notes=()))
+
+
+def test_one_of_a_kind_is_said_in_the_singular() -> None:
+    plan = sample_plan()
+    one = replace(plan.orders[0], quantity=1, late_minutes=1.0)
+    spilled = replace(plan.runs[0], start=plan.runs[0].start + timedelta(days=1))
+    lines = summary(replace(plan, orders=(one,), runs=(spilled,)))
+    assert "1 order, 1 garment, 1 run. The independent check passed." in lines[0]
+    assert "1 run is pressed on a later day." in lines
+    assert "1 minute late" in line_with(f"  {one.id} {one.customer}", lines)
 
 
 def test_what_is_left_over_is_named_with_its_reason() -> None:
@@ -84,6 +119,7 @@ def test_columns_are_straight_whatever_the_letters() -> None:
 def test_a_search_that_was_stopped_and_a_later_day_are_said() -> None:
     plan = sample_plan()
     spilled = sum(run.start.date() != plan.day for run in plan.runs)
+    assert spilled > 1
     assert f"{spilled} runs are pressed on a later day." in summary(plan)
     assert not any("stopped early" in line for line in summary(replace(plan, stopped_early=False)))
     assert any("stopped early" in line for line in summary(replace(plan, stopped_early=True)))
