@@ -8,6 +8,9 @@ from collections.abc import Callable
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.engine.bounds import known_bounds
+from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.flat import flatten, to_schedule
+from scheduler.engine.line import line_of
 
 log = logging.getLogger(__name__)
 
@@ -29,12 +32,13 @@ def prove(
     """
     from scheduler.engine.cpsat.bounds import bounds
     from scheduler.engine.cpsat.solve import improve
-    from scheduler.engine.cpsat.values import values_of
 
     values = values_of(instance, schedule)
     shown = known_bounds(instance, values)
     if not over():
-        shown = _tighter(shown, bounds(instance, schedule, values, deterministic_limit=deterministic / 3))
+        shown = _tighter(
+            shown, bounds(instance, schedule, values, deterministic_limit=deterministic, stop=over)
+        )
     small = len(schedule.tasks) <= WHOLE
     if small and not over() and any(shown[level] < values[level] for level in instance.levels):
         better, levels = improve(
@@ -45,12 +49,22 @@ def prove(
             seed=seed,
             stop=over,
         )
+        better = _no_later(instance, better)
         after = values_of(instance, better)
         if _key(instance, after) < _key(instance, values):
             shown = known_bounds(instance, after) | _still_valid(instance, values, after, shown)
         schedule, values = better, after
         shown = _tighter(shown, {level.name: level.bound for level in levels})
     return schedule, _stated(instance, values, shown)
+
+
+def _no_later(instance: Instance, schedule: Schedule) -> Schedule:
+    """The schedule decoded again, when that is no worse: the model leaves slack in levels it didn't reach."""
+    flattened = flatten(instance)
+    line = line_of(flattened, schedule)
+    again = to_schedule(flattened, line.tasks, line.options)
+    before, after = (_key(instance, values_of(instance, plan)) for plan in (schedule, again))
+    return again if after <= before else schedule
 
 
 def _key(instance: Instance, values: dict[Level, int]) -> tuple[int, ...]:
