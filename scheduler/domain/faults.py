@@ -7,7 +7,7 @@ from enum import StrEnum
 
 
 class Severity(StrEnum):
-    """A fault keeps its order from being planned; a doubt is planned with an assumption, and said."""
+    """While there is a fault nothing is planned; a doubt is planned with an assumption, and said."""
 
     FAULT = "fault"
     DOUBT = "doubt"
