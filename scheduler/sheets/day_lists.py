@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, clock_up, long_date, short_date
-from scheduler.sheets.lines import CAUTIONS, soft
+from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
 from scheduler.sheets.pull import PulledGarments, PulledTransfers, SwitchOn, garments, switch_on, transfers
 from scheduler.sheets.typeset import Paper, pdf
@@ -87,7 +87,7 @@ def _arrives(ready: datetime | None, day: date) -> str:
 def _garments(one: PulledGarments, day: date) -> dict[str, object]:
     return {
         **_where(one.first, one.have_by),
-        "what": soft(", ".join(part for part in (one.garment, one.colour, one.fabric) if part)),
+        "what": soft(capital(", ".join(part for part in (one.garment, one.colour, one.fabric) if part))),
         "sizes": [{"size": soft(size), "quantity": str(pieces)} for size, pieces in one.sizes],
         "quantity": str(one.quantity),
         "note": _arrives(one.ready, day),
