@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -105,7 +105,24 @@ def _stated(shop: Shop, orders: tuple[Order, ...], day: date) -> tuple[DayProble
     try:
         return build_day(shop, orders, day), ()
     except BadInput as error:
-        return None, error.faults
+        return None, _naming_usual_sizes(error.faults, orders)
+
+
+def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tuple[Fault, ...]:
+    """Say of prints that nothing can press whose size nobody typed where it comes from."""
+    usual = {
+        one.source: " and ".join(one.usual)
+        for order in orders
+        for line in order.lines
+        for one in line.prints
+        if one.usual
+    }
+    return tuple(
+        replace(fault, found=f"{fault.found} ({usual[fault.source]} not given: the placement's usual)")
+        if fault.code == "nothing-can-press" and fault.source in usual
+        else fault
+        for fault in faults
+    )
 
 
 def _unopened(orders: Iterable[Path]) -> list[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from scheduler.domain.faults import Source
@@ -19,7 +19,14 @@ class Sized:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Print:
-    """One transfer on one placement of an order line."""
+    """One transfer on one placement of an order line.
+
+    Attributes
+    ----------
+    usual
+        What of its size was not given and taken from the placement: "width", "height", both or nothing.
+        Where a figure comes from makes no other print of it, so this doesn't count in comparing.
+    """
 
     placement: str
     transfer: str
@@ -27,6 +34,7 @@ class Print:
     width_mm: int
     height_mm: int
     transfers_in: datetime | None = None
+    usual: tuple[str, ...] = field(default=(), compare=False)
     source: Source = NOWHERE
 
 

@@ -97,6 +97,7 @@ def _read_slot(
                 width_mm=usual.width_mm if width is None else width,
                 height_mm=usual.height_mm if height is None else height,
                 transfers_in=transfers_in,
+                usual=tuple(name for name, side in (("width", width), ("height", height)) if side is None),
                 source=row.source(keys["placement"]),
             )
         )

@@ -183,6 +183,30 @@ def test_what_nothing_can_press_comes_with_the_faults_of_other_orders(run: Run, 
         assert f"  orders.xlsx, Orders!{typed}: " in result.stdout
 
 
+def test_a_size_that_nobody_typed_is_said_where_nothing_can_press_it(run: Run, shop: Path) -> None:
+    """Either a height that is typed beside a blank width, or both blank."""
+    change(shop / "shop.xlsx", "Placements", "Width mm", 1, 600)
+    placement = openpyxl.load_workbook(shop / "shop.xlsx")["Placements"]["A4"].value
+    assert placement == "left chest"
+    orders = shop / "orders.xlsx"
+    told = "not given: the placement's usual"
+    result = run("check", orders, "--day", DAY)
+    assert result.exit_code == 0
+    for heading, words in (("Width mm", "(width"), ("Height mm", "(width and height")):
+        workbook = openpyxl.load_workbook(orders)
+        cells = {cell.value: cell.offset(1, 0) for cell in workbook["Orders"][3]}
+        cells[heading].value = None
+        workbook.save(orders)
+        result = run("check", orders, "--day", DAY)
+        assert result.exit_code == 1
+        assert f"{words} {told})" in result.stdout
+    change(orders, "Orders", "Width mm", 1, 500)
+    change(orders, "Orders", "Height mm", 1, 90)
+    result = run("check", orders, "--day", DAY)
+    assert result.exit_code == 1
+    assert told not in result.stdout
+
+
 def test_a_closed_day_comes_with_the_faults_of_the_orders(run: Run, shop: Path) -> None:
     """2027-03-07 is a Sunday. That no sound order is left is no fault of its own."""
     for row in (1, 3, 5, 6):
