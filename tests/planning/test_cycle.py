@@ -127,3 +127,20 @@ def test_splitting_never_shortens_the_work() -> None:
 def test_no_time_for_an_element() -> None:
     with pytest.raises(KeyError, match="LOAD"):
         cycle_s(replace(shop(), elements={}), press(), MAIN, transfers=1, turns=False)
+
+
+@pytest.mark.parametrize(
+    ("hands_on", "unattended", "seconds", "an_hour"),
+    [(26, 15, 41, "87.8"), (15, 15, 30, "120.0"), (12, 30, 42, "85.7")],
+)
+def test_one_operator_at_one_press(hands_on: int, unattended: int, seconds: int, an_hour: str) -> None:
+    """One press served by one operator: the cycle is load and unload plus press time.
+
+    Source: formula after Niebel & Freivalds for N = 1 press, cycle = l + m; figures made for this
+    project. A run of one operator at several presses is not planned yet.
+    """
+    idle = dict.fromkeys(default_shop().elements, 0)
+    at_press = replace(default_shop(), elements={**idle, (Element.LOAD, Setup.PLAIN): hands_on})
+    cycle = cycle_s(at_press, press(), recipe(dwell_s=unattended), transfers=1, turns=False)
+    assert cycle == seconds
+    assert f"{float(3600 / cycle):.1f}" == an_hour
