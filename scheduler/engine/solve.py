@@ -60,7 +60,7 @@ COMPILED_SHARE = 2_000_000
 """The same on the compiled one, divided by the number of runs."""
 
 EFFORTS = {
-    "quick": Effort(rules=3, moves=60_000, chains=2, deterministic=1.2, seconds=60),
+    "quick": Effort(rules=3, moves=60_000, chains=2, deterministic=1.2, seconds=180),
     "normal": Effort(rules=5, moves=800_000, chains=2, deterministic=3.0, seconds=300),
     "thorough": Effort(rules=5, moves=6_000_000, chains=4, deterministic=40.0, seconds=1800),
 }
