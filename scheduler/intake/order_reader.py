@@ -11,6 +11,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
+from scheduler.intake.file_labels import label_files
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
@@ -58,9 +59,14 @@ def scan_orders(
     """
     findings = Findings()
     reading = _Reading(ShopWords(shop, day), findings)
-    for path in paths:
+    files, again = label_files(paths)
+    for label in again:
+        mend = "It is read once; if another file was meant, name that."
+        found = "the same file, named again"
+        findings.doubt("file-twice", Source(file=label), found, "each file once", mend)
+    for label, path in files.items():
         try:
-            reading.read(open_book(path))
+            reading.read(open_book(path, label=label))
         except Refused as refused:
             findings.extend([refused.fault])
     return reading.orders(), findings.all
@@ -81,7 +87,7 @@ def scan_order_books(
 class _Rows:
     """The rows of one order so far."""
 
-    file: str
+    book: Book
     facts: list[Facts] = field(default_factory=list)
     entries: list[Entry] = field(default_factory=list)
 
@@ -117,7 +123,7 @@ class _Reading:
             for row in rows_under(grid, headings, self.findings):
                 rows += 1
                 row.sound = complete
-                self._take(row)
+                self._take(row, book)
                 if is_sample(row):
                     samples.append(row)
             doubt_samples(samples)
@@ -135,13 +141,13 @@ class _Reading:
                 "no-orders", source, "no order under the headings", "orders", "Fill in a row."
             )
 
-    def _take(self, row: Row) -> None:
+    def _take(self, row: Row, book: Book) -> None:
         facts, entry = read_row(row, self.shop)
         if facts is None:
             return
-        rows = self.by_order.setdefault(name_key(facts.order), _Rows(row.grid.file))
-        if rows.file != row.grid.file:
-            found = f"order {shown(facts.order)}, which is in {rows.file} too"
+        rows = self.by_order.setdefault(name_key(facts.order), _Rows(book))
+        if rows.book is not book:
+            found = f"order {shown(facts.order)}, which is in {rows.book.file} too"
             mend = "Take it out of one of the files, or give it another number."
             row.fault("order-in-two-files", "order", found, "each order in one file", mend)
         rows.facts.append(facts)

@@ -17,7 +17,7 @@ from scheduler.intake.text_table import read_text_table
 _TIMEOUT_S = 60
 
 
-def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S) -> Book:
+def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S, label: str = "") -> Book:
     """Read a workbook or text table.
 
     Parameters
@@ -26,6 +26,8 @@ def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S) -> Book:
         The file; its kind is told by its content, not by its name.
     timeout_s
         Seconds after which reading is given up.
+    label
+        What the file is called in faults; its name without folders when it is empty.
 
     Raises
     ------
@@ -33,29 +35,28 @@ def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S) -> Book:
         When there is no such file, or it is not to be read; carries the one fault.
     """
     path = Path(path)
-    data = _bytes(path)
-    if kind_of(path.name, data) is Kind.TEXT:
-        grid, doubts = read_text_table(path.name, data)
-        return Book(file=path.name, grids=(grid,), doubts=doubts)
-    looks = look_through(path.name, data)
-    return Book(file=path.name, grids=_read_in_child(path.name, data, looks, timeout_s))
+    file = label or path.name
+    data = _bytes(path, file)
+    if kind_of(file, data) is Kind.TEXT:
+        grid, doubts = read_text_table(file, data)
+        return Book(file=file, grids=(grid,), doubts=doubts)
+    looks = look_through(file, data)
+    return Book(file=file, grids=_read_in_child(file, data, looks, timeout_s))
 
 
-def _bytes(path: Path) -> bytes:
+def _bytes(path: Path, file: str) -> bytes:
     expected = "a workbook (.xlsx) or a text table (.csv)"
     try:
         return path.read_bytes()
     except FileNotFoundError:
         mend = f"Check the name and the folder: {path.parent or '.'}."
-        raise refuse(path.name, "file-missing", "there is no such file", expected, mend) from None
+        raise refuse(file, "file-missing", "there is no such file", expected, mend) from None
     except IsADirectoryError:
-        raise refuse(
-            path.name, "not-a-workbook", "it is a folder", expected, "Name the file in it."
-        ) from None
+        raise refuse(file, "not-a-workbook", "it is a folder", expected, "Name the file in it.") from None
     except OSError as error:
         mend = "Close it in other programs and check that you may read it."
         reason = error.strerror or "unknown reason"
-        raise refuse(path.name, "file-locked", f"it can't be read ({reason})", expected, mend) from None
+        raise refuse(file, "file-locked", f"it can't be read ({reason})", expected, mend) from None
 
 
 def _read_in_child(file: str, data: bytes, looks: tuple[Sheet, ...], timeout_s: float) -> tuple[Grid, ...]:

@@ -350,6 +350,27 @@ def test_an_order_belongs_to_one_file() -> None:
     assert len(scan_order_books([first, other], SHOP, MONDAY)[0]) == 2
 
 
+def test_files_of_one_name_in_two_folders_are_two_files(tmp_path: Path) -> None:
+    paths = []
+    for folder in ("north", "south"):
+        (tmp_path / folder).mkdir()
+        sheet = {"Orders": [[*SHORT, "M"], [*SHORT_ROW, 3]]}
+        paths.append(sheets_book(tmp_path / folder / "small.xlsx", sheet))
+    orders, found = scan_orders(paths, SHOP, MONDAY)
+    assert orders == () and codes(found) == ["order-in-two-files"]
+    assert str(found[0].source) == "south/small.xlsx, Orders!A2" and "north/small.xlsx" in found[0].found
+
+
+def test_a_file_named_twice_is_read_once_and_said(tmp_path: Path) -> None:
+    path = sheets_book(tmp_path / "small.xlsx", {"Orders": [[*SHORT, "M"], [*SHORT_ROW, 3]]})
+    (tmp_path / "sub").mkdir()
+    orders, found = scan_orders([path, tmp_path / "sub" / ".." / "small.xlsx"], SHOP, MONDAY)
+    assert [line.quantity for order in orders for line in order.lines] == [3]
+    assert [(one.code, one.severity, one.source.file) for one in found] == [
+        ("file-twice", Severity.DOUBT, "small.xlsx")
+    ]
+
+
 def test_sheets_without_orders_are_said() -> None:
     sheets = {
         "Orders": [[*SHORT, "M"], [*SHORT_ROW, 3]],
