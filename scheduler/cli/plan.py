@@ -38,7 +38,10 @@ def plan(
         ),
     ] = None,
     seed: Annotated[
-        int, typer.Option("--seed", min=0, metavar="N", help="Same files, seed and effort: same plan, unless time stops it.")
+        int,
+        typer.Option(
+            "--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."
+        ),
     ] = 1,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
