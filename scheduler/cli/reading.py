@@ -49,11 +49,13 @@ def read(orders: Sequence[Path], shop: Path | None, day: date | None) -> Found:
         With every fault and doubt of all files, those of the sound orders' placements that nothing
         can press among them.
     """
-    from scheduler.intake import scan_orders, scan_shop
+    from scheduler.intake import scan_orders, scan_shop_words
 
-    read_shop, found = scan_shop(shop_file(orders, shop))
+    words, found = scan_shop_words(shop_file(orders, shop))
+    read_shop = words.shop
     if read_shop is None:
-        raise BadInput([*found, *_unopened(orders)])
+        _, more = scan_orders(orders, words, day or LONG_AGO)
+        raise BadInput([*found, *more, _only_names_checked(orders)])
     if day is None:
         day = day_of(scan_orders(orders, read_shop, LONG_AGO)[0], read_shop, date.today())
     read_orders, more = scan_orders(orders, read_shop, day)
@@ -125,15 +127,15 @@ def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tup
     )
 
 
-def _unopened(orders: Iterable[Path]) -> list[Fault]:
-    """What is wrong with the orders files themselves: their rows can't be read without the shop's words."""
-    from scheduler.intake.guard import Refused
-    from scheduler.intake.reader import open_book
+def _only_names_checked(orders: Sequence[Path]) -> Fault:
+    """Say what was not checked because the shop's own workbook has a fault."""
+    from scheduler.domain.faults import Fault, Severity, Source
 
-    faults = []
-    for path in orders:
-        try:
-            open_book(path)
-        except Refused as refused:
-            faults.append(refused.fault)
-    return faults
+    return Fault(
+        code="shop-first",
+        source=Source(file=", ".join(path.name for path in orders)),
+        found="a shop workbook with faults, so that only what stands in the orders themselves was checked",
+        expected="a sound shop workbook",
+        mend="Mend that first; recipes, presses, hours and couriers are held against the orders then.",
+        severity=Severity.DOUBT,
+    )

@@ -6,7 +6,7 @@ Reading never stops at the first fault: everything wrong is reported at once, ea
 from scheduler.intake.defaults import default_shop
 from scheduler.intake.order_reader import read_orders, scan_orders
 from scheduler.intake.order_writer import write_orders
-from scheduler.intake.shop_reader import read_shop, scan_shop
+from scheduler.intake.shop_reader import read_shop, scan_shop, scan_shop_words
 from scheduler.intake.shop_writer import write_shop
 from scheduler.intake.template import write_shop_folder
 
@@ -16,6 +16,7 @@ __all__ = [
     "read_shop",
     "scan_orders",
     "scan_shop",
+    "scan_shop_words",
     "write_orders",
     "write_shop",
     "write_shop_folder",

@@ -24,11 +24,15 @@ class Known:
         Where the names stand, for the mend.
     names
         The names as laid down, in order.
+    unread
+        The sheet that lays them down is a fault already: any name is taken as known then, so that one
+        cause doesn't make a fault of every name.
     """
 
-    def __init__(self, what: str, sheet: str, names: Iterable[str] = ()) -> None:
+    def __init__(self, what: str, sheet: str, names: Iterable[str] = (), *, unread: bool = False) -> None:
         self.what = what
         self.sheet = sheet
+        self.unread = unread
         self._by_key: dict[str, str] = {}
         for name in names:
             self._by_key.setdefault(name_key(name), name)
@@ -40,7 +44,7 @@ class Known:
 
     def find(self, name: str) -> str | None:
         """The name as laid down; None when it is not known."""
-        return self._by_key.get(name_key(name))
+        return self._by_key.get(name_key(name), clean(name) if self.unread else None)
 
     def take(self, row: Row, key: str, *, needed: bool = False) -> str | None:
         """The known name in a cell; a fault with the near match when it is not known."""
@@ -70,6 +74,6 @@ class Known:
 
     def split(self, written: str) -> list[str]:
         """Names joined by + / or a comma; a name that is itself known is not taken apart."""
-        if self.find(written):
+        if name_key(written) in self._by_key:
             return [written]
         return [part for part in (clean(part) for part in _JOINS.split(written)) if part]

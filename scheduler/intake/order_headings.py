@@ -21,10 +21,14 @@ _SIZE_LIKE = re.compile(r"Y?(\d?X{0,5}[SML]|\d{1,2}[TM]?|\d{1,2}\d{2})\Z")
 
 
 class Sizes:
-    """The shop's size labels, by all the ways in which they are written."""
+    """The shop's size labels, by all the ways in which they are written.
 
-    def __init__(self, labels: Iterable[str]) -> None:
+    With `unread`, the sheet that lays them down is a fault already: whatever looks like a size is one.
+    """
+
+    def __init__(self, labels: Iterable[str], *, unread: bool = False) -> None:
         self.labels = tuple(labels)
+        self.unread = unread
         self._by_key: dict[str, str] = {}
         for label in self.labels:
             self._by_key.setdefault(size_key(label), label)
@@ -34,7 +38,8 @@ class Sizes:
 
     def find(self, written: str) -> str | None:
         """The shop's label for a size as written: XXL is 2XL where the shop has that; None when unknown."""
-        return self._by_key.get(size_key(written))
+        found = self._by_key.get(size_key(written))
+        return size_key(written) if found is None and self.unread and looks_like_a_size(written) else found
 
     def in_heading(self, heading: str) -> str | None:
         """The size in a heading such as "M" or "qty M"."""
@@ -45,8 +50,8 @@ class Sizes:
         return self.find("".join(rest)) if rest else None
 
     def place(self, label: str) -> int:
-        """Where a label stands in the shop's order of sizes."""
-        return self.labels.index(label)
+        """Where a label stands in the shop's order of sizes; behind all others when it is none of them."""
+        return self.labels.index(label) if label in self.labels else len(self.labels)
 
 
 def looks_like_a_size(heading: str) -> bool:
@@ -111,10 +116,13 @@ def check_order_headings(
             there[f"{STRANGE_SIZE}{label}"] = column_number
             mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.'
             findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
-        else:
+        elif not sizes.unread or not _has_numbers(grid, headings.row, column_number):
             unknown[column_number] = label
+    if sizes.unread:
+        # What is a size can't be known, so no row is asked for its sizes; the rest of it is read.
+        lacking.add(SIZE)
     sized = any(key.startswith((SIZE, STRANGE_SIZE)) for key in there)
-    if not sized and not ("size" in there and {"quantity", "total"} & set(there)):
+    if not sizes.unread and not sized and not ("size" in there and {"quantity", "total"} & set(there)):
         lacking.add(SIZE)
         source = grid.source(headings.row, 0)
         expected = "columns named after sizes, or the columns Size and Quantity"

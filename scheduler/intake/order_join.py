@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from typing import TypeVar
 
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
-from scheduler.domain.shop import Courier
+from scheduler.domain.shop import Courier, Shop
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.order_rows import Entry, Facts
 from scheduler.intake.order_words import ShopWords
@@ -59,7 +59,9 @@ def join_order(
         first.row.fault("value-missing", "customer", "no customer", "the customer's name", mend)
     lines = _lines(entries, shop)
     agreed = len(findings.faults) == known
-    cut_off = _cut_off(facts, courier, shop) if agreed and len(entries) == len(facts) else None
+    cut_off = None
+    if shop.shop is not None and agreed and len(entries) == len(facts):
+        cut_off = _cut_off(facts, courier, shop.shop, shop.day)
     if cut_off is None:
         _refuse_past(facts, shop)
         return None
@@ -203,17 +205,17 @@ def _doubt_late_arrivals(lines: Sequence[_Garments], cut_off: datetime) -> None:
                 break
 
 
-def _cut_off(facts: Sequence[Facts], courier_name: str | None, shop: ShopWords) -> datetime | None:
+def _cut_off(facts: Sequence[Facts], courier_name: str | None, shop: Shop, day: date) -> datetime | None:
     """When the order is due: what its rows say, completed from its courier and the shop's hours."""
     dated = next((entry for entry in facts if entry.cut_off_date), None)
     timed = next((entry for entry in facts if entry.cut_off_time), None)
-    couriers = {courier.name: courier for courier in shop.shop.couriers}
-    courier = couriers.get(courier_name or "") or next(iter(shop.shop.couriers), None)
+    couriers = {courier.name: courier for courier in shop.couriers}
+    courier = couriers.get(courier_name or "") or next(iter(shop.couriers), None)
     at = timed.cut_off_time if timed else None
     if dated is None or dated.cut_off_date is None:
         if at is not None:
-            return datetime.combine(shop.day, at)
-        return _next_collection(facts[0], courier, shop)
+            return datetime.combine(day, at)
+        return _next_collection(facts[0], courier, shop, day)
     on = dated.cut_off_date
     if at is not None:
         return datetime.combine(on, at)
@@ -234,32 +236,32 @@ def _refuse_past(facts: Sequence[Facts], shop: ShopWords) -> bool:
     return True
 
 
-def _next_collection(entry: Facts, courier: Courier | None, shop: ShopWords) -> datetime | None:
+def _next_collection(entry: Facts, courier: Courier | None, shop: Shop, day: date) -> datetime | None:
     """The courier's cut-off on the planned day, or at its next coming."""
     if courier is None or not courier.cut_offs:
-        return _closing(entry, shop.day, courier, shop)
+        return _closing(entry, day, courier, shop)
     for ahead in range(_LOOK_AHEAD_DAYS):
-        on = shop.day + timedelta(days=ahead)
-        if on.weekday() not in courier.cut_offs or on in shop.shop.closed_days:
+        on = day + timedelta(days=ahead)
+        if on.weekday() not in courier.cut_offs or on in shop.closed_days:
             continue
         due = datetime.combine(on, courier.cut_offs[on.weekday()])
         if ahead:
-            found = f"no cut-off, and courier {shown(courier.name)} does not come on {_named(shop.day)}"
+            found = f"no cut-off, and courier {shown(courier.name)} does not come on {_named(day)}"
             mend = f"Taken as {due:%Y-%m-%d %H:%M}, when it comes next; fill in the cut-off if that is wrong."
             entry.row.doubt("cut-off-taken-later", "cut_off_date", found, "a cut-off", mend)
         return due
-    return _closing(entry, shop.day, courier, shop)
+    return _closing(entry, day, courier, shop)
 
 
-def _closing(entry: Facts, on: date, courier: Courier | None, shop: ShopWords) -> datetime | None:
+def _closing(entry: Facts, on: date, courier: Courier | None, shop: Shop) -> datetime | None:
     """Closing time on a date, with a doubt; a fault when the shop is closed then."""
     who = (
         f"courier {shown(courier.name)} does not come on {_named(on)}"
         if courier
         else "the shop has no courier"
     )
-    hours = shop.shop.hours.get(on.weekday())
-    if hours is None or on in shop.shop.closed_days:
+    hours = shop.hours.get(on.weekday())
+    if hours is None or on in shop.closed_days:
         found = f"no cut-off time; {who}, and the shop is closed then"
         mend = "Fill in the cut-off time, or another date."
         entry.row.fault("cut-off-unclear", "cut_off_time", found, "a cut-off time", mend)

@@ -80,22 +80,22 @@ def _read_slot(
         transfer = named[index] if index < len(named) else None
         if placement is None or transfer is None or fabric is None or artworks is None:
             continue
-        if shop.shop.recipe(transfer, fabric) is None:
+        if shop.shop is not None and shop.shop.recipe(transfer, fabric) is None:
             can = [one.transfer for one in shop.shop.recipes if one.fabric == fabric]
             ways = f" or take one that has: {', '.join(can)}" if can else ""
             mend = f"Add it to sheet Recipes of the shop workbook{ways}."
             what = f"transfer {shown(transfer)} on fabric {shown(fabric)}"
             row.fault("no-recipe", transfer_key, what, "a transfer with a recipe for that fabric", mend)
             continue
-        usual = shop.shop.placement(placement)
+        usual_width, usual_height = shop.usual_size(placement)
         width, height = widths[index], heights[index]
         prints.append(
             Print(
                 placement=placement,
                 transfer=transfer,
                 artwork=artworks[index],
-                width_mm=usual.width_mm if width is None else width,
-                height_mm=usual.height_mm if height is None else height,
+                width_mm=usual_width if width is None else width,
+                height_mm=usual_height if height is None else height,
                 transfers_in=transfers_in,
                 usual=tuple(name for name, side in (("width", width), ("height", height)) if side is None),
                 source=row.source(keys["placement"]),

@@ -49,16 +49,18 @@ def read_orders(paths: Iterable[Path | str], shop: Shop, day: date) -> tuple[Ord
 
 
 def scan_orders(
-    paths: Iterable[Path | str], shop: Shop, day: date
+    paths: Iterable[Path | str], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
     """Read orders: those without a fault, in the order in which they appear, and all faults and doubts.
+
+    With the words of a shop whose own workbook has a fault there are no orders, only findings.
 
     See Also
     --------
     read_orders : the same, raising when there is a fault.
     """
     findings = Findings()
-    reading = _Reading(ShopWords(shop, day), findings)
+    reading = _Reading(_words(shop).on(day), findings)
     files, again = label_files(paths)
     for label in again:
         mend = "It is read once; if another file was meant, name that."
@@ -77,10 +79,14 @@ def scan_order_books(
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
     """The same for files that are read already."""
     findings = Findings()
-    reading = _Reading(ShopWords(shop, day), findings)
+    reading = _Reading(_words(shop).on(day), findings)
     for book in books:
         reading.read(book)
     return reading.orders(), findings.all
+
+
+def _words(shop: Shop | ShopWords) -> ShopWords:
+    return shop if isinstance(shop, ShopWords) else ShopWords.of(shop)
 
 
 @dataclass(slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import date, time
 
 from scheduler.domain.shop import Shop
@@ -11,19 +12,65 @@ from scheduler.intake.shop_layout import COURIERS, FABRICS, PLACEMENTS, TRANSFER
 from scheduler.intake.shop_writer import known_fabrics, known_transfers
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShopWords:
-    """The shop's names as orders use them."""
+    """The shop's names as orders use them.
 
-    def __init__(self, shop: Shop, planned: date) -> None:
-        self.shop = shop
-        self.day = planned
-        self.sizes = Sizes(shop.size_groups)
-        self.placements = Known("placement", PLACEMENTS.sheet, (one.name for one in shop.placements))
-        self.transfers = Known("transfer", TRANSFERS.sheet, known_transfers(shop))
-        self.fabrics = Known("fabric", FABRICS.sheet, known_fabrics(shop))
-        self.couriers = Known("courier", COURIERS.sheet, (one.name for one in shop.couriers))
+    Attributes
+    ----------
+    shop
+        None when its workbook has a fault: then only names are checked, as far as its sheets could be
+        read, and nothing that depends on hours, couriers, recipes or usual sizes.
+    day
+        The day that is planned: cut-offs before it are past.
+    """
+
+    shop: Shop | None
+    day: date = date.min
+    sizes: Sizes
+    placements: Known
+    transfers: Known
+    fabrics: Known
+    couriers: Known
+
+    @classmethod
+    def of(cls, shop: Shop) -> ShopWords:
+        """The words of a sound shop."""
+        return cls(
+            shop=shop,
+            sizes=Sizes(shop.size_groups),
+            placements=Known("placement", PLACEMENTS.sheet, (one.name for one in shop.placements)),
+            transfers=Known("transfer", TRANSFERS.sheet, known_transfers(shop)),
+            fabrics=Known("fabric", FABRICS.sheet, known_fabrics(shop)),
+            couriers=Known("courier", COURIERS.sheet, (one.name for one in shop.couriers)),
+        )
+
+    @classmethod
+    def unread(cls) -> ShopWords:
+        """Those of a shop workbook of which nothing could be read: any word will do."""
+        return cls(
+            shop=None,
+            sizes=Sizes((), unread=True),
+            placements=Known("placement", PLACEMENTS.sheet, unread=True),
+            transfers=Known("transfer", TRANSFERS.sheet, unread=True),
+            fabrics=Known("fabric", FABRICS.sheet, unread=True),
+            couriers=Known("courier", COURIERS.sheet, unread=True),
+        )
+
+    def on(self, day: date) -> ShopWords:
+        """The same words for a planned day."""
+        return replace(self, day=day)
 
     def opening(self, on: date) -> time:
-        """When the shop opens on a date; midnight on a closed day."""
+        """When the shop opens on a date; midnight on a closed day or when it isn't known."""
+        if self.shop is None or on in self.shop.closed_days:
+            return time(0)
         hours = self.shop.hours.get(on.weekday())
-        return time(0) if hours is None or on in self.shop.closed_days else hours.open
+        return time(0) if hours is None else hours.open
+
+    def usual_size(self, placement: str) -> tuple[int, int]:
+        """Width and height in mm that a placement has when an order gives none; 0 when not known."""
+        if self.shop is None:
+            return 0, 0
+        usual = self.shop.placement(placement)
+        return usual.width_mm, usual.height_mm

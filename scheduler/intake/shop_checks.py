@@ -72,9 +72,7 @@ def _check_warm_up(row: Row, press: Press, platens: Sequence[Platen], room_c: in
 
 
 def check_recipes(recipes: Sequence[tuple[Row, Recipe]], presses: Sequence[Press]) -> None:
-    """Every recipe's temperature can be held by some press."""
-    if not presses:
-        return
+    """Every recipe's temperature can be held by some press; there is at least one."""
     hottest = max(press.temp_max_c for press in presses)
     coolest = min(press.temp_min_c for press in presses)
     for row, recipe in recipes:
@@ -90,8 +88,8 @@ def check_recipes(recipes: Sequence[tuple[Row, Recipe]], presses: Sequence[Press
             row.fault("recipe-no-press", "temp_c", found, "a temperature that a press holds", mend)
 
 
-def check_placements(placements: Sequence[tuple[Row, Placement]], platens: Sequence[Platen]) -> None:
-    """No placement comes after itself by way of others; each is served by some platen."""
+def check_circles(placements: Sequence[tuple[Row, Placement]]) -> None:
+    """No placement comes after itself by way of others."""
     after = {placement.name: placement.after for _, placement in placements}
     rows = {placement.name: row for row, placement in placements}
     told: set[str] = set()
@@ -104,9 +102,13 @@ def check_placements(placements: Sequence[tuple[Row, Placement]], platens: Seque
             rows[name].fault(
                 "placements-in-a-circle", "after", path, expected, 'Clear "comes after" at one of them.'
             )
+
+
+def check_placements_served(placements: Sequence[tuple[Row, Placement]], platens: Sequence[Platen]) -> None:
+    """Each placement is served by some platen."""
     served = {name for platen in platens for name in (*platen.placements, *platen.second_placements)}
     for row, placement in placements:
-        if placement.name not in served and platens:
+        if placement.name not in served:
             mend = "Add it to the placements of a platen; orders with it can't be pressed."
             row.doubt(
                 "placement-without-platen",
@@ -132,18 +134,21 @@ def _cycle_from(name: str, after: dict[str, tuple[str, ...]]) -> list[str] | Non
     return None
 
 
-def check_platens(
-    platens: Sequence[tuple[Row, Platen]], presses: Sequence[Press], placements: Sequence[Placement]
-) -> None:
-    """Every platen fits some press; a second place holds a placement that may pair with one of the first."""
+def check_platens_fit(platens: Sequence[tuple[Row, Platen]], presses: Sequence[Press]) -> None:
+    """Every platen fits some press."""
     fitting = {name for press in presses for name in press.platens}
-    pairs = {placement.name: placement.pairs_with for placement in placements}
     for row, platen in platens:
-        if platen.name not in fitting and presses:
+        if platen.name not in fitting:
             mend = "Add it to the platens that fit a press; it is never used."
             row.doubt(
                 "platen-without-press", "name", f"platen {shown(platen.name)}", "a press that it fits", mend
             )
+
+
+def check_second_places(platens: Sequence[tuple[Row, Platen]], placements: Sequence[Placement]) -> None:
+    """A second place holds a placement that may pair with one of the first."""
+    pairs = {placement.name: placement.pairs_with for placement in placements}
+    for row, platen in platens:
         both = product(platen.placements, platen.second_placements)
         if platen.takes_two and not any(b in pairs.get(a, ()) or a in pairs.get(b, ()) for a, b in both):
             mend = 'Fill in "may pair with" on sheet Placements; until then the second place is never used.'

@@ -15,6 +15,8 @@ from scheduler.intake.grid import Book, Grid
 from scheduler.intake.guard import Refused
 from scheduler.intake.known import Known
 from scheduler.intake.layout import FIGURES, Table
+from scheduler.intake.order_headings import Sizes
+from scheduler.intake.order_words import ShopWords
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.values import choice, names, text
@@ -37,19 +39,47 @@ def read_shop(path: Path | str) -> Shop:
 
 def scan_shop(path: Path | str) -> tuple[Shop | None, tuple[Fault, ...]]:
     """Read a shop workbook; the shop (None when there is a fault) and all faults and doubts."""
+    words, found = scan_shop_words(path)
+    return words.shop, found
+
+
+def scan_shop_words(path: Path | str) -> tuple[ShopWords, tuple[Fault, ...]]:
+    """The same, with the words that its orders may use even when there is a fault.
+
+    With them the orders can be read, so that a mistake in the shop doesn't hide those in the orders.
+    """
     try:
         book = open_book(path)
     except Refused as refused:
-        return None, (refused.fault,)
+        return ShopWords.unread(), (refused.fault,)
     return scan_shop_book(book, Path(path).stem)
 
 
-def scan_shop_book(book: Book, name: str) -> tuple[Shop | None, tuple[Fault, ...]]:
+def scan_shop_book(book: Book, name: str) -> tuple[ShopWords, tuple[Fault, ...]]:
     """The same for a workbook that is read already; `name` is the shop's when the workbook gives none."""
     findings = Findings()
+    stranger = _no_shop_workbook(book)
+    if stranger is not None:
+        return ShopWords.unread(), (stranger,)
     findings.extend(book.doubts)
-    shop = _ShopSheets(book, findings).read(name)
-    return (None if findings.faults else shop), findings.all
+    sheets = _ShopSheets(book, findings)
+    shop = sheets.read(name)
+    return (sheets.words() if findings.faults else ShopWords.of(shop)), findings.all
+
+
+def _no_shop_workbook(book: Book) -> Fault | None:
+    """The one fault of a file none of whose sheets is a shop's, instead of one for each missing sheet."""
+    tables = {words().sheets.get(heading_key(grid.sheet)) for grid in book.grids}
+    if tables & {table.key for table in layout.SHOP_TABLES}:
+        return None
+    first = ", ".join(f'"{table.sheet}"' for table in layout.SHOP_TABLES[1:5])
+    return Fault(
+        code="not-a-shop-workbook",
+        source=Source(file=book.file),
+        found="a workbook with orders" if "orders" in tables else "a file without any sheet of a shop",
+        expected=f"a shop workbook, with sheets {first} and so on",
+        mend="Name the shop workbook; a new shop folder has one to fill in.",
+    )
 
 
 class _ShopSheets:
@@ -60,6 +90,7 @@ class _ShopSheets:
         self.findings = findings
         self.found: dict[str, tuple[Grid, Headings]] = {}
         self.defaults: set[str] = set()
+        self._rows: dict[str, list[Row]] = {}
         self._find_sheets()
 
     def _find_sheets(self) -> None:
@@ -139,15 +170,30 @@ class _ShopSheets:
 
     def rows(self, table: Table) -> Iterator[Row]:
         """The rows of a sheet; none when there is no such sheet or a column it needs is missing."""
-        if table.key not in self.found:
+        if not self._readable(table):
             return
         grid, headings = self.found[table.key]
-        if any(column.needed and column.key not in headings.columns for column in table.columns):
-            return
+        taken = self._rows.setdefault(table.key, [])
         for row in rows_under(grid, headings, self.findings):
+            taken.append(row)
             if row.take("figures", choice("figures", what="mark"), FIGURES) == "default":
                 self.defaults.add(table.sheet)
             yield row
+
+    def _readable(self, table: Table) -> bool:
+        """Whether there is such a sheet, with every column that it needs."""
+        if table.key not in self.found:
+            return False
+        columns = self.found[table.key][1].columns
+        return all(column.key in columns for column in table.columns if column.needed)
+
+    def _whole(self, table: Table) -> bool:
+        """Whether every row of a sheet was read and sound: only then can others be held against it.
+
+        A sheet without rows is not whole: that it is empty, or missing, is told once.
+        """
+        rows = self._rows.get(table.key)
+        return bool(rows) and all(row.sound for row in rows or ())
 
     def known(self, what: str, table: Table, key: str = "name") -> Known:
         """The names that a sheet lays down, without noting anything: the sheet's own reading does that."""
@@ -159,7 +205,7 @@ class _ShopSheets:
                 name = row.take(key, text)
                 if name:
                     found.append(name)
-        return Known(what, table.sheet, found)
+        return Known(what, table.sheet, found, unread=table.needed and not found)
 
     def at_least_one(self, table: Table, count: int, code: str, what: str) -> None:
         """Note a fault when a sheet holds no row at all."""
@@ -227,13 +273,32 @@ class _ShopSheets:
             defaults=tuple(table.sheet for table in layout.SHOP_TABLES if table.sheet in self.defaults),
         )
         shop_checks.check_presses(presses, shop.platens, shop.circuits, allowances.room_c)
-        shop_checks.check_platens(platens, shop.presses, shop.placements)
-        shop_checks.check_placements(placements, shop.platens)
-        shop_checks.check_recipes(recipes, shop.presses)
+        if self._whole(layout.PRESSES):
+            shop_checks.check_platens_fit(platens, shop.presses)
+            shop_checks.check_recipes(recipes, shop.presses)
+        if self._whole(layout.PLACEMENTS):
+            shop_checks.check_second_places(platens, shop.placements)
+        shop_checks.check_circles(placements)
+        if self._whole(layout.PLATENS):
+            shop_checks.check_placements_served(placements, shop.platens)
         if known_hours:
             shop_checks.check_crew(crew, shop)
-        shop_checks.check_use(shop, transfers, fabrics)
+        if self._whole(layout.RECIPES):
+            shop_checks.check_use(shop, transfers, fabrics)
         return shop
+
+    def words(self) -> ShopWords:
+        """The names that orders may use, as far as the sheets could be read."""
+        names = self._names()
+        sizes = self.known("size", layout.SIZES, "size")
+        return ShopWords(
+            shop=None,
+            sizes=Sizes(sizes.names, unread=sizes.unread),
+            placements=names.placements,
+            transfers=names.transfers,
+            fabrics=names.fabrics,
+            couriers=self.known("courier", layout.COURIERS),
+        )
 
     def _name(self) -> str:
         for row in self.rows(layout.SHOP):
@@ -254,7 +319,7 @@ class _ShopSheets:
             transfers=self.known("transfer", layout.TRANSFERS),
             fabrics=self.known("fabric", layout.FABRICS),
             size_groups=self.known("size group", layout.SIZES, "group"),
-            skills=Known("skill", layout.CREW.sheet, skills),
+            skills=Known("skill", layout.CREW.sheet, skills, unread=not self.known("", layout.CREW).names),
         )
 
     def _positions(self, all_names: shop_sheets.ShopNames) -> dict[str, str]:
@@ -309,4 +374,4 @@ class _ShopSheets:
         return sizes
 
 
-__all__ = ["read_shop", "scan_shop", "scan_shop_book"]
+__all__ = ["read_shop", "scan_shop", "scan_shop_book", "scan_shop_words"]

@@ -136,19 +136,48 @@ def test_faults_of_all_files_come_at_once_by_cell(run: Run, shop: Path) -> None:
     assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
 
 
-def test_faults_of_a_bad_shop_come_with_those_of_unreadable_orders(run: Run, shop: Path) -> None:
-    (shop / "orders.xlsx").write_bytes(b"PK\x03\x04 cut off")
-    cell = change(shop / "shop.xlsx", "Presses", "Watts", 1, "a lot")
-    result = run("check", shop / "orders.xlsx", "--day", DAY)
+@pytest.mark.parametrize("command", ["check", "plan"])
+def test_faults_of_a_bad_shop_do_not_hide_those_of_the_orders(run: Run, shop: Path, command: str) -> None:
+    """Names are held against the sheets that could be read; what was not checked is said."""
+    orders = shop / "orders.xlsx"
+    watts = change(shop / "shop.xlsx", "Presses", "Watts", 1, "a lot")
+    change(shop / "shop.xlsx", "Recipes", "°C", 1, "hot")
+    quantity = change(orders, "Orders", "M", 1, "12 pcs")
+    fabric = change(orders, "Orders", "Fabric", 2, "coton")
+    (shop / "more.xlsx").write_bytes(b"PK\x03\x04 cut off")
+    result = run(command, orders, shop / "more.xlsx", "--day", DAY, "--json")
     assert result.exit_code == 1
-    assert f"shop.xlsx, Presses!{cell}: " in result.stdout
-    assert "\n  orders.xlsx: " in result.stdout
+    document = json.loads(result.stdout)
+    where = [(one["file"], one["cell"]) for one in document["faults"]]
+    assert where[0] == ("shop.xlsx", watts) and where[1][0] == "shop.xlsx"
+    assert where[2:] == [("orders.xlsx", quantity), ("orders.xlsx", fabric), ("more.xlsx", "")]
+    assert 'Did you mean "cotton"?' in document["faults"][3]["mend"]
+    assert "shop-first" in [one["code"] for one in document["doubts"]]
+    plain = run(command, orders, shop / "more.xlsx", "--day", DAY)
+    assert plain.exit_code == 1
+    assert plain.stdout.splitlines()[0] == "5 faults:"
+
+
+@pytest.mark.parametrize("sheet", ["Sizes", "Placements", "Fabrics", "Transfers", "Hours", "Recipes"])
+def test_orders_are_not_blamed_for_a_sheet_that_the_shop_lacks(run: Run, shop: Path, sheet: str) -> None:
+    book = openpyxl.load_workbook(shop / "shop.xlsx")
+    del book[sheet]
+    book.save(shop / "shop.xlsx")
+    result = run("check", shop / "orders.xlsx", "--json")
+    document = json.loads(result.stdout)
+    assert [one["code"] for one in document["faults"]] == ["sheet-missing"]
 
 
 def test_a_missing_shop_is_a_fault(run: Run, shop: Path) -> None:
     result = run("plan", shop / "orders.xlsx", "--shop", shop / "none.xlsx", "--day", DAY)
     assert result.exit_code == 1
     assert "none.xlsx: there is no such file" in result.stdout
+    assert result.stdout.splitlines()[0] == "1 fault:"
+    assert "held against the orders then" in result.stdout
+    quantity = change(shop / "orders.xlsx", "Orders", "M", 1, "12 pcs")
+    result = run("plan", shop / "orders.xlsx", "--shop", shop / "none.xlsx", "--day", DAY)
+    assert f"orders.xlsx, Orders!{quantity}: " in result.stdout
+    assert result.stdout.splitlines()[0] == "2 faults:"
 
 
 def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: Path) -> None:

@@ -8,12 +8,15 @@ from typing import Any
 
 import pytest
 
-from scheduler.domain.faults import Severity
+from scheduler.domain.faults import Fault, Severity
+from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
-from scheduler.intake.grid import Unread
+from scheduler.intake.grid import Book, Unread
+from scheduler.intake.shop_layout import SHOP_TABLES
 from scheduler.intake.shop_reader import scan_shop_book
 from tests.intake.books import (
+    HEADING_ROW,
     Change,
     add,
     changed,
@@ -26,6 +29,13 @@ from tests.intake.books import (
     sheets_book,
     where,
 )
+
+
+def scan(book: Book) -> tuple[Shop | None, tuple[Fault, ...]]:
+    """The shop of a workbook, None when there is a fault, and the findings."""
+    words, found = scan_shop_book(book, "shop")
+    return words.shop, found
+
 
 # sheet, row, heading; what is wrong, its code, part of its mend; and the nearest thing that is accepted
 CELLS: list[tuple[str, str, str, Any, str, str, Any]] = [
@@ -169,7 +179,7 @@ CELLS: list[tuple[str, str, str, Any, str, str, Any]] = [
 def test_a_wrong_cell_is_named_and_its_neighbour_accepted(
     sheet: str, name: str, heading: str, bad: Any, code: str, mend: str, good: Any
 ) -> None:
-    shop, found = scan_shop_book(changed(put(sheet, name, heading, bad)), "shop")
+    shop, found = scan(changed(put(sheet, name, heading, bad)))
     first = next(fault for fault in found if fault.severity is Severity.FAULT)
     assert shop is None
     assert first.code == code
@@ -177,7 +187,7 @@ def test_a_wrong_cell_is_named_and_its_neighbour_accepted(
         assert f"{first.source.sheet}!{first.source.cell}" == where(sheet, name, heading)
     assert mend in first.mend
     assert first.found and first.expected
-    accepted, left = scan_shop_book(changed(put(sheet, name, heading, good)), "shop")
+    accepted, left = scan(changed(put(sheet, name, heading, good)))
     assert accepted is not None, [str(one) for one in left]
 
 
@@ -199,11 +209,11 @@ DOUBTS: list[tuple[str, str, str, Any, str, Any]] = [
 def test_an_odd_cell_is_doubted_but_taken(
     sheet: str, name: str, heading: str, odd: Any, code: str, usual: Any
 ) -> None:
-    shop, found = scan_shop_book(changed(put(sheet, name, heading, odd)), "shop")
+    shop, found = scan(changed(put(sheet, name, heading, odd)))
     assert shop is not None
     assert codes(found) == ([code] if code else [])
     assert all(one.severity is Severity.DOUBT for one in found)
-    assert scan_shop_book(changed(put(sheet, name, heading, usual)), "shop")[1] == ()
+    assert scan(changed(put(sheet, name, heading, usual)))[1] == ()
 
 
 WHOLES: list[tuple[str, list[Change], str, str, str]] = [
@@ -307,7 +317,7 @@ WHOLES: list[tuple[str, list[Change], str, str, str]] = [
     ("changes", "code", "cell", "mend"), [row[1:] for row in WHOLES], ids=[row[0] for row in WHOLES]
 )
 def test_what_does_not_fit_together_is_named(changes: list[Change], code: str, cell: str, mend: str) -> None:
-    shop, found = scan_shop_book(changed(*changes), "shop")
+    shop, found = scan(changed(*changes))
     assert shop is None
     faults = [one for one in found if one.severity is Severity.FAULT and one.code == code]
     assert len(faults) >= 1, codes(found)
@@ -320,27 +330,84 @@ def test_the_circle_is_spelt_out() -> None:
         put("Placements", "nape", "Comes after", "full back"),
         put("Placements", "full back", "Comes after", "nape"),
     )
-    found = scan_shop_book(book, "shop")[1]
+    found = scan(book)[1]
     assert [one.found for one in found] == ["full back after nape after full back"]
 
 
 def test_a_wrong_row_does_not_make_its_name_unknown() -> None:
-    found = scan_shop_book(changed(put("Platens", "large", "Width mm", "x")), "shop")[1]
+    found = scan(changed(put("Platens", "large", "Width mm", "x")))[1]
     assert codes(found) == ["number-not-a-number"]
+
+
+def keep_rows(sheet: str, count: int) -> Change:
+    """Leave so many rows under the headings of a sheet."""
+    return lambda rows: rows.update({sheet: rows[sheet][: HEADING_ROW + 1 + count]})
+
+
+@pytest.mark.parametrize("sheet", [table.sheet for table in SHOP_TABLES if table.needed])
+def test_a_missing_sheet_is_one_fault(sheet: str) -> None:
+    assert codes(scan(changed(drop_sheet(sheet)))[1]) == ["sheet-missing"]
+
+
+EMPTY = {
+    "Presses": "no-press",
+    "Platens": "no-platen",
+    "Placements": "no-placement",
+    "Recipes": "no-recipe",
+    "Crew": "no-crew",
+    "Hours": "no-hours",
+    "Sizes": "no-size",
+}
+
+
+@pytest.mark.parametrize("sheet", EMPTY)
+def test_an_empty_sheet_is_one_fault(sheet: str) -> None:
+    found = scan(changed(keep_rows(sheet, 0)))[1]
+    assert codes(found) == [EMPTY[sheet]]
+    assert found[0].source.sheet == sheet
+
+
+@pytest.mark.parametrize(
+    ("sheet", "row", "heading"),
+    [
+        ("Presses", "Cap press", "Watts"),
+        ("Platens", "large", "Owned"),
+        ("Placements", "cap front", "Width mm"),
+        ("Recipes", "patch", "°C"),
+    ],
+)
+def test_a_wrong_row_makes_no_doubt_elsewhere(sheet: str, row: str, heading: str) -> None:
+    assert codes(scan(changed(put(sheet, row, heading, "x")))[1]) in (
+        ["number-not-a-number"],
+        ["temperature-not-a-number"],
+    )
+
+
+def test_a_file_without_any_sheet_of_a_shop_is_one_fault(tmp_path: Path) -> None:
+    path = tmp_path / "prices.csv"
+    path.write_text("Article,Price\nshirt,4\n", encoding="utf-8")
+    with pytest.raises(BadInput) as caught:
+        read_shop(path)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.source.file) == ("not-a-shop-workbook", "prices.csv")
+    assert '"Presses"' in fault.expected
+    orders = sheets_book(tmp_path / "orders.xlsx", {"Orders": [["Order", "Customer"], ["1", "A"]]})
+    with pytest.raises(BadInput, match="a workbook with orders; expected a shop workbook"):
+        read_shop(orders)
 
 
 def test_unknown_columns_and_sheets_are_said_and_passed_over() -> None:
     book = changed(
         add("Presses", None), head("Crew", "Pace", "Paces"), lambda rows: rows.update({"Prices": [["a"]]})
     )
-    shop, found = scan_shop_book(book, "shop")
+    shop, found = scan(book)
     assert shop is not None
     assert codes(found) == ["sheet-not-read", "unknown-column"]
     assert 'Did you mean "pace"?' in found[1].mend
 
 
 def test_a_missing_allowance_keeps_the_default_and_is_said() -> None:
-    shop, found = scan_shop_book(changed(drop("Allowances", "Margin")), "shop")
+    shop, found = scan(changed(drop("Allowances", "Margin")))
     assert shop is not None and shop.allowances.margin_mm == 10
     assert codes(found) == ["allowance-missing"]
 
@@ -349,18 +416,16 @@ def test_closed_days_are_read_in_order() -> None:
     book = changed(
         add("Closed days", "2026-12-25"), add("Closed days", date(2026, 5, 1)), add("Closed days", "25.12.26")
     )
-    assert codes(scan_shop_book(book, "shop")[1]) == ["date-not-year-first"]
-    shop, _ = scan_shop_book(
-        changed(add("Closed days", "2026-12-25"), add("Closed days", date(2026, 5, 1))), "shop"
-    )
+    assert codes(scan(book)[1]) == ["date-not-year-first"]
+    shop, _ = scan(changed(add("Closed days", "2026-12-25"), add("Closed days", date(2026, 5, 1))))
     assert shop is not None and shop.closed_days == (date(2026, 5, 1), date(2026, 12, 25))
 
 
 def test_the_mark_of_default_figures_is_kept_by_sheet() -> None:
     ours = [put("Circuits", name, "Figures are", "our own") for name in ("Wall A", "Wall B")]
-    shop, _ = scan_shop_book(changed(*ours), "shop")
+    shop, _ = scan(changed(*ours))
     assert shop is not None and "Circuits" not in shop.defaults and "Presses" in shop.defaults
-    shop, _ = scan_shop_book(changed(ours[0]), "shop")
+    shop, _ = scan(changed(ours[0]))
     assert shop is not None and "Circuits" in shop.defaults
 
 
