@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 from scheduler.domain.faults import Fault, Source
@@ -10,17 +9,17 @@ from scheduler.domain.shop import Allowances, Element, Setup, Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import shop_checks, shop_sheets, shop_times
 from scheduler.intake import shop_layout as layout
-from scheduler.intake.findings import Findings, near
-from scheduler.intake.grid import Book, Grid
+from scheduler.intake.findings import Findings
+from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
 from scheduler.intake.known import Known
-from scheduler.intake.layout import FIGURES, Table
 from scheduler.intake.order_headings import Sizes
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
-from scheduler.intake.values import choice, names, text
-from scheduler.intake.words import clean, heading_key, name_key, words
+from scheduler.intake.rows import Row, rows_under
+from scheduler.intake.shop_book import ShopSheets
+from scheduler.intake.values import names, text
+from scheduler.intake.words import heading_key, name_key, words
 
 
 def read_shop(path: Path | str) -> Shop:
@@ -62,7 +61,7 @@ def scan_shop_book(book: Book, name: str) -> tuple[ShopWords, tuple[Fault, ...]]
     if stranger is not None:
         return ShopWords.unread(), (stranger,)
     findings.extend(book.doubts)
-    sheets = _ShopSheets(book, findings)
+    sheets = _ShopReading(book, findings)
     shop = sheets.read(name)
     return (sheets.words() if findings.faults else ShopWords.of(shop)), findings.all
 
@@ -82,141 +81,8 @@ def _no_shop_workbook(book: Book) -> Fault | None:
     )
 
 
-class _ShopSheets:
-    """The sheets of one shop workbook, found by their names."""
-
-    def __init__(self, book: Book, findings: Findings) -> None:
-        self.book = book
-        self.findings = findings
-        self.found: dict[str, tuple[Grid, Headings]] = {}
-        self.defaults: set[str] = set()
-        self._rows: dict[str, list[Row]] = {}
-        self._find_sheets()
-
-    def _find_sheets(self) -> None:
-        by_table: dict[str, Grid] = {}
-        strangers: list[Grid] = []
-        for grid in self.book.grids:
-            key = words().sheets.get(heading_key(grid.sheet))
-            if key is None or key == "orders":
-                strangers.append(grid)
-            elif key in by_table:
-                source = Source(file=grid.file, sheet=grid.sheet)
-                found = f"a second sheet for {by_table[key].sheet}"
-                self.findings.fault(
-                    "sheet-twice", source, found, "each sheet once", "Delete or rename one of them."
-                )
-            else:
-                by_table[key] = grid
-        missing = [table for table in layout.SHOP_TABLES if table.needed and table.key not in by_table]
-        for table in missing:
-            match = near(table.sheet, (grid.sheet for grid in strangers))
-            mend = (
-                f'Did you mean "{match}"? Rename it.'
-                if match
-                else "Add it; a new shop folder shows how it looks."
-            )
-            source = Source(file=self.book.file)
-            self.findings.fault(
-                "sheet-missing", source, f'no sheet "{table.sheet}"', "a sheet of that name", mend
-            )
-        for grid in strangers:
-            if not grid.hidden:
-                source = Source(file=grid.file, sheet=grid.sheet)
-                mend = "Rename it if it should be; otherwise leave it."
-                self.findings.doubt(
-                    "sheet-not-read", source, "a sheet that is not read", "sheets of the shop", mend
-                )
-        for table in layout.SHOP_TABLES:
-            if table.key in by_table:
-                self._find_headings(table, by_table[table.key])
-
-    def _find_headings(self, table: Table, grid: Grid) -> None:
-        known = words().headings[table.key]
-        headings = find_headings(
-            grid, lambda label: known.get(heading_key(label)), least=min(2, len(table.columns))
-        )
-        if headings is None:
-            labels = ", ".join(column.label for column in table.columns if column.needed)
-            source = Source(file=grid.file, sheet=grid.sheet)
-            self.findings.fault(
-                "headings-missing", source, "no row of headings", f"headings: {labels}", "Add them."
-            )
-            return
-        if table is layout.PLACEMENTS:
-            headings = self._with_positions(headings)
-        for column in table.columns:
-            if column.needed and column.key not in headings.columns:
-                match = near(column.label, headings.unknown.values())
-                mend = f'Did you mean "{match}"? Rename it.' if match else "Add the column."
-                source = grid.source(headings.row, 0)
-                found = f'no column "{column.label}"'
-                self.findings.fault("column-missing", source, found, "a column with that heading", mend)
-        report_headings(grid, headings, known, self.findings)
-        self.found[table.key] = (grid, headings)
-
-    def _with_positions(self, headings: Headings) -> Headings:
-        """Headings like "Position youth" are the position for one size group."""
-        columns = dict(headings.columns)
-        unknown = {}
-        for column, label in headings.unknown.items():
-            first, _, group = clean(label).partition(" ")
-            group = group.strip(" :-()")
-            if name_key(first.rstrip(":")) == name_key(layout.POSITION_FOR) and group:
-                columns[f"position {group}"] = column
-            else:
-                unknown[column] = label
-        return Headings(row=headings.row, columns=columns, unknown=unknown, doubled=headings.doubled)
-
-    def rows(self, table: Table) -> Iterator[Row]:
-        """The rows of a sheet; none when there is no such sheet or a column it needs is missing."""
-        if not self._readable(table):
-            return
-        grid, headings = self.found[table.key]
-        taken = self._rows.setdefault(table.key, [])
-        for row in rows_under(grid, headings, self.findings):
-            taken.append(row)
-            if row.take("figures", choice("figures", what="mark"), FIGURES) == "default":
-                self.defaults.add(table.sheet)
-            yield row
-
-    def _readable(self, table: Table) -> bool:
-        """Whether there is such a sheet, with every column that it needs."""
-        if table.key not in self.found:
-            return False
-        columns = self.found[table.key][1].columns
-        return all(column.key in columns for column in table.columns if column.needed)
-
-    def _whole(self, table: Table) -> bool:
-        """Whether every row of a sheet was read and sound: only then can others be held against it.
-
-        A sheet without rows is not whole: that it is empty, or missing, is told once.
-        """
-        rows = self._rows.get(table.key)
-        return bool(rows) and all(row.sound for row in rows or ())
-
-    def known(self, what: str, table: Table, key: str = "name") -> Known:
-        """The names that a sheet lays down, without noting anything: the sheet's own reading does that."""
-        found: list[str] = []
-        if table.key in self.found:
-            grid, headings = self.found[table.key]
-            silent = Findings()
-            for row in rows_under(grid, headings, silent):
-                name = row.take(key, text)
-                if name:
-                    found.append(name)
-        return Known(what, table.sheet, found, unread=table.needed and not found)
-
-    def at_least_one(self, table: Table, count: int, code: str, what: str) -> None:
-        """Note a fault when a sheet holds no row at all."""
-        if count or table.key not in self.found:
-            return
-        grid, headings = self.found[table.key]
-        if next(rows_under(grid, headings, Findings()), None) is None:
-            source = grid.source(headings.row + 1, 0)
-            self.findings.fault(
-                code, source, f"no {what}", f"at least one {what}", f"Fill in a row for each {what}."
-            )
+class _ShopReading(ShopSheets):
+    """From the sheets of one workbook to a Shop."""
 
     def read(self, stem: str) -> Shop:
         """The whole shop, as far as its sheets are sound."""
@@ -273,17 +139,17 @@ class _ShopSheets:
             defaults=tuple(table.sheet for table in layout.SHOP_TABLES if table.sheet in self.defaults),
         )
         shop_checks.check_presses(presses, shop.platens, shop.circuits, allowances.room_c)
-        if self._whole(layout.PRESSES):
+        if self.whole(layout.PRESSES):
             shop_checks.check_platens_fit(platens, shop.presses)
             shop_checks.check_recipes(recipes, shop.presses)
-        if self._whole(layout.PLACEMENTS):
+        if self.whole(layout.PLACEMENTS):
             shop_checks.check_second_places(platens, shop.placements)
         shop_checks.check_circles(placements)
-        if self._whole(layout.PLATENS):
+        if self.whole(layout.PLATENS):
             shop_checks.check_placements_served(placements, shop.platens)
         if known_hours:
             shop_checks.check_crew(crew, shop)
-        if self._whole(layout.RECIPES):
+        if self.whole(layout.RECIPES):
             shop_checks.check_use(shop, transfers, fabrics)
         return shop
 
