@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,8 +11,9 @@ from scheduler.domain.instance import Instance, Task
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
+from scheduler.engine.records import NEVER_DUE, Rows, job_records, option_records, task_records, windows
+from scheduler.engine.setups import Setups, pair_up
 
-NEVER_DUE = 1 << 50
 SLOT = {
     "left_over": layout.LEFT_OVER,
     "lateness": layout.LATENESS,
@@ -42,7 +43,7 @@ class Flattened:
     flat
         The vector that the kernel reads.
     columns
-        The same columns by name, for code outside the kernel.
+        The same columns by name, and some more, for code outside the kernel.
     start
         State vector before anything is put down.
     tasks, options
@@ -61,18 +62,6 @@ class Flattened:
         return {(o.task, o.mode, o.operator): k for k, o in enumerate(self.options)}
 
 
-class _Rows:
-    """Lists of lists under construction, stored as one list and where each begins."""
-
-    def __init__(self) -> None:
-        self.begin = [0]
-        self.items: list[int] = []
-
-    def add(self, row: Sequence[int]) -> None:
-        self.items.extend(row)
-        self.begin.append(len(self.items))
-
-
 def flatten(instance: Instance) -> Flattened:
     """Lay an instance out for the kernel. Indices follow the instance's own order."""
     machine_of = {m.id: k for k, m in enumerate(instance.machines)}
@@ -81,20 +70,21 @@ def flatten(instance: Instance) -> Flattened:
     circuit_of = {c.id: k for k, c in enumerate(instance.circuits)}
     job_of = {j.id: k for k, j in enumerate(instance.jobs)}
     task_of = {t.id: k for k, t in enumerate(instance.tasks)}
+    uses = Counter(bundle for task in instance.tasks for bundle in set(task.bundles))
     bundle_of: dict[str, int] = {}
-    for task in instance.tasks:
-        for bundle in task.bundles:
-            bundle_of.setdefault(bundle, len(bundle_of))
+    for bundle, users in uses.items():
+        if users > 1:  # what only one task holds, nothing waits for
+            bundle_of[bundle] = len(bundle_of)
 
     options: list[Option] = []
     columns: dict[str, list[int]] = defaultdict(list)
-    option_rows = _Rows()
-    for index, task in enumerate(instance.tasks):
-        option_rows.add(_add_options(task, index, options, columns, machine_of, platen_of, operator_of))
+    option_rows = Rows()
+    for task in instance.tasks:
+        option_rows.add(_add_options(task, options, columns, machine_of, platen_of, operator_of))
 
     before, after = _neighbours(instance, task_of)
     choice = [-1] * len(instance.tasks)
-    ways, way_tasks = _Rows(), _Rows()
+    ways, way_tasks = Rows(), Rows()
     for k, alternatives in enumerate(instance.choices):
         numbers = []
         for way in alternatives.options:
@@ -103,12 +93,12 @@ def flatten(instance: Instance) -> Flattened:
             for t in way:
                 choice[task_of[t]] = k
         ways.add(numbers)
-    bundles = _Rows()
+    bundles = Rows()
     for task in instance.tasks:
-        bundles.add([bundle_of[b] for b in task.bundles])
+        bundles.add([bundle_of[b] for b in task.bundles if b in bundle_of])
 
     tokens, kinds, homes = _tokens(instance, platen_of)
-    warm_at = _Rows()
+    warm_at = Rows()
     for circuit in instance.circuits:
         users = sum(1 for m in instance.machines if m.circuit == circuit.id)
         warm_at.add([0] * (users * len(instance.heating_days)))
@@ -127,16 +117,17 @@ def flatten(instance: Instance) -> Flattened:
         layout.LEVELS: len(instance.levels),
         layout.WARM_SLOTS: warm_at.begin[-1],
     }
-    head, start = _state(sizes, homes)
+    presence_windows = windows(instance)
+    setups = pair_up(instance)
+    head, start = _state(sizes, instance, setups, presence_windows["window_from"], kinds, homes)
     by_name = {
         "order": [SLOT[level] for level in instance.levels],
         "option_from": option_rows.begin,
         **{f"option_{name}": columns[name] for name in _OPTION_COLUMNS},
-        "release": [t.release for t in instance.tasks],
+        "option_record": option_records(columns, setups, len(instance.operators)),
+        "task_record": task_records(instance, job_of, bundles.begin, before.begin),
         "cooling": [t.cooling for t in instance.tasks],
         "job": [job_of[t.job] for t in instance.tasks],
-        "pressings": [t.pressings for t in instance.tasks],
-        "bundle_from": bundles.begin,
         "bundle": bundles.items,
         "before_from": before.begin,
         "before": before.items,
@@ -149,19 +140,19 @@ def flatten(instance: Instance) -> Flattened:
         "due": [NEVER_DUE if j.due is None else j.due for j in instance.jobs],
         "weight": [j.weight for j in instance.jobs],
         "packing": [j.packing for j in instance.jobs],
+        "job_record": job_records(instance),
         "hands_off": [int(p.hands_off) for p in instance.setup_parts],
         "goes_with_platen": [int(p.goes_with_platen) for p in instance.setup_parts],
-        "ends_when_cold": [int(p.ends_when_cold) for p in instance.setup_parts],
         **_tables(instance),
-        "initial": [-1 if v is None else v for m in instance.machines for v in m.initial],
+        "pair": setups.pair,
+        "loose_part": setups.loose,
+        "loose_counts": setups.counts,
         "circuit": [-1 if m.circuit is None else circuit_of[m.circuit] for m in instance.machines],
         "watts": [m.watts for m in instance.machines],
         "limit_w": [c.limit_w for c in instance.circuits],
         "warm_at": warm_at.begin,
         "token_from": tokens,
-        "token_kind": kinds,
-        "token_home": homes,
-        **_windows(instance),
+        **presence_windows,
     }
     return Flattened(
         instance=instance,
@@ -173,7 +164,7 @@ def flatten(instance: Instance) -> Flattened:
     )
 
 
-_OPTION_COLUMNS = ("machine", "platen", "operator", "work", "warm_up", "state")
+_OPTION_COLUMNS = ("machine", "platen", "operator", "work", "state")
 
 
 def _one_vector(head: list[int], columns: dict[str, list[int]]) -> list[int]:
@@ -187,7 +178,6 @@ def _one_vector(head: list[int], columns: dict[str, list[int]]) -> list[int]:
 
 def _add_options(
     task: Task,
-    index: int,
     options: list[Option],
     columns: dict[str, list[int]],
     machine_of: dict[str, int],
@@ -196,7 +186,8 @@ def _add_options(
 ) -> list[int]:
     """Append the task's options; returns their indices."""
     mine = []
-    for mode in task.modes:
+    first = columns["mode"][-1] + 1 if columns["mode"] else 0
+    for number, mode in enumerate(task.modes, first):
         people: tuple[tuple[str | None, int], ...] = mode.operators or ((None, mode.work),)
         for operator, work in people:
             mine.append(len(options))
@@ -206,17 +197,18 @@ def _add_options(
             columns["operator"].append(-1 if operator is None else operator_of[operator])
             columns["work"].append(work)
             columns["warm_up"].append(mode.warm_up)
+            columns["mode"].append(number)
             columns["state"].extend(mode.state)
     return mine
 
 
-def _neighbours(instance: Instance, task_of: dict[str, int]) -> tuple[_Rows, _Rows]:
+def _neighbours(instance: Instance, task_of: dict[str, int]) -> tuple[Rows, Rows]:
     before: list[list[int]] = [[] for _ in instance.tasks]
     after: list[list[int]] = [[] for _ in instance.tasks]
     for pair in instance.precedences:
         before[task_of[pair.after]].append(task_of[pair.before])
         after[task_of[pair.before]].append(task_of[pair.after])
-    rows = _Rows(), _Rows()
+    rows = Rows(), Rows()
     for row, lists in zip(rows, (before, after), strict=True):
         for items in lists:
             row.add(items)
@@ -234,47 +226,6 @@ def _tokens(instance: Instance, platen_of: dict[str, int]) -> tuple[list[int], l
         kinds.extend([platen_of[platen.id]] * owned)
         rows.append(len(kinds))
     return rows, kinds, homes
-
-
-def _windows(instance: Instance) -> dict[str, list[int]]:
-    """Shifts cut by the heating days, by operator; then the days themselves for work without people."""
-    owners, breaks = _Rows(), _Rows()
-    pauses: list[tuple[int, int]] = []
-    columns: dict[str, list[int]] = {name: [] for name in ("start", "paid", "end", "day")}
-
-    def add(number: int, start: int, paid: int, end: int, rests: Sequence[tuple[int, int]]) -> int:
-        day = instance.heating_days[number]
-        start, end = max(start, day.start), min(end, day.end, instance.horizon)
-        if start >= end:
-            return -1
-        for name, value in (("start", start), ("paid", min(paid, end)), ("end", end), ("day", number)):
-            columns[name].append(value)
-        mine = [(first, last) for first, last in rests if first < end and start < last]
-        breaks.add(range(len(pauses), len(pauses) + len(mine)))
-        pauses.extend(mine)
-        return len(columns["start"]) - 1
-
-    numbers = range(len(instance.heating_days))
-    for operator in instance.operators:
-        cut = [
-            add(number, shift.start, shift.end, shift.overtime_end, shift.breaks)
-            for shift in operator.shifts
-            for number in numbers
-        ]
-        owners.add([window for window in cut if window >= 0])
-    cut = [add(number, 0, instance.horizon, instance.horizon, ()) for number in numbers]
-    owners.add([window for window in cut if window >= 0])
-    return {
-        "window_from": owners.begin,
-        "window_start": columns["start"],
-        "window_paid": columns["paid"],
-        "window_end": columns["end"],
-        "window_day": columns["day"],
-        "break_from": breaks.begin,
-        "break_start": [first for first, _ in pauses],
-        "break_end": [last for _, last in pauses],
-        "day_start": [day.start for day in instance.heating_days],
-    }
 
 
 def _tables(instance: Instance) -> dict[str, list[int]]:
@@ -300,25 +251,33 @@ def _tables(instance: Instance) -> dict[str, list[int]]:
     }
 
 
-def _state(sizes: dict[int, int], homes: Sequence[int]) -> tuple[list[int], list[int]]:
+def _state(
+    sizes: dict[int, int],
+    instance: Instance,
+    setups: Setups,
+    window_from: Sequence[int],
+    kinds: Sequence[int],
+    homes: Sequence[int],
+) -> tuple[list[int], list[int]]:
     """The head with its offsets, and the state vector at tick 0."""
     head = [0] * layout.HEAD
     for slot, value in sizes.items():
         head[slot] = value
-    machines, tokens = sizes[layout.MACHINES], sizes[layout.TOKENS]
-    mounted = [-1] * machines
-    for token, home in enumerate(homes):
-        if home >= 0:
-            mounted[home] = token
+    head[layout.LOOSE] = len(setups.loose)
+    machines: list[int] = []
+    for k, rows in enumerate(zip(setups.initial, setups.initial_given_up, strict=True)):
+        token = homes.index(k) if k in homes else -1
+        machines += (0, -1, token, kinds[token] if token >= 0 else -1, *rows, 0, 0)
+    loose: list[int] = []
+    for machine in instance.machines:
+        known = (machine.initial[part] for part in setups.loose)
+        loose.extend(-1 if value is None else value for value in known)
     state: list[int] = []
     for slot, values in (
-        (layout.AT_MACHINE_FREE, [0] * machines),
-        (layout.AT_MACHINE_LAST, [-1] * machines),
-        (layout.AT_MACHINE_DAY, [-1] * machines),
-        (layout.AT_MACHINE_TOKEN, mounted),
-        (layout.AT_OPERATOR_FREE, [0] * sizes[layout.OPERATORS]),
-        (layout.AT_TOKEN_FREE, [0] * tokens),
-        (layout.AT_TOKEN_PLACE, list(homes)),
+        (layout.AT_MACHINE, machines),
+        (layout.AT_LOOSE, loose),
+        (layout.AT_OPERATOR, [part for window in window_from[:-1] for part in (0, window)]),
+        (layout.AT_TOKEN, [part for home in homes for part in (0, home)]),
         (layout.AT_BUNDLE_FREE, [0] * sizes[layout.BUNDLES]),
         (layout.AT_TASK_READY, [layout.NOT_YET] * sizes[layout.TASKS]),
         (layout.AT_JOB_READY, [-1] * sizes[layout.JOBS]),

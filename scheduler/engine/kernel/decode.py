@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .jit import kernel
+from .jit import copy, kernel
 from .layout import (
     AT_COST,
     CHANGE,
@@ -65,7 +65,7 @@ def decode(
     """
     size = flat[STATE]
     begin = first // SNAPSHOT_EVERY
-    state[:] = snapshots[begin * size : (begin + 1) * size]
+    copy(state, 0, snapshots, begin * size, size)
     for k in range(begin * SNAPSHOT_EVERY, count):
         task = work[tasks_at + k]
         option = work[options_at + k]
@@ -96,11 +96,11 @@ def decode_keeping(
     """Decode like `decode`, without a limit, storing snapshots and each position's changeover."""
     size = flat[STATE]
     begin = first // SNAPSHOT_EVERY
-    state[:] = snapshots[begin * size : (begin + 1) * size]
+    copy(state, 0, snapshots, begin * size, size)
     for k in range(begin * SNAPSHOT_EVERY, count):
         if k % SNAPSHOT_EVERY == 0:
             at = (k // SNAPSHOT_EVERY) * size
-            snapshots[at : at + size] = state
+            copy(snapshots, at, state, 0, size)
         task = work[tasks_at + k]
         option = work[options_at + k]
         done = place(flat, state, work, present_at, task, option, row)
@@ -108,7 +108,7 @@ def decode_keeping(
         put_down(flat, state, task, option, row)
     if count % SNAPSHOT_EVERY == 0:
         at = (count // SNAPSHOT_EVERY) * size
-        snapshots[at : at + size] = state
+        copy(snapshots, at, state, 0, size)
 
 
 @kernel
@@ -118,5 +118,5 @@ def decode_rows(
     """Decode from the state at tick 0, keeping the placed row of every position."""
     for k in range(count):
         place(flat, state, present, 0, tasks[k], options[k], row)
-        rows[k * PLACED : (k + 1) * PLACED] = row
+        copy(rows, k * PLACED, row, 0, PLACED)
         put_down(flat, state, tasks[k], options[k], row)

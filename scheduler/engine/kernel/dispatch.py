@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .jit import kernel
+from .jit import copy, kernel
 from .layout import (
     BEFORE,
     BEFORE_FROM,
@@ -86,7 +86,7 @@ def dispatch(
                     best_task = task
                     best_option = option
                     best_score = score
-                    best_row[:] = row
+                    copy(best_row, 0, row, 0, PLACED)
         if best_task < 0:
             # Everything that could go down now fits nowhere: leave the first of it over.
             for k in range(len(priority)):
@@ -130,7 +130,7 @@ def dispatch_in_order(
                 sooner = row[CHANGE] < best_row[CHANGE]
             if sooner:
                 best = option
-                best_row[:] = row
+                copy(best_row, 0, row, 0, PLACED)
         if best < 0:
             best = flat[flat[OPTION_FROM] + task]
             best_row[DONE] = 0

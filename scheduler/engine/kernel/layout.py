@@ -5,7 +5,7 @@ faster than sixty:
 
 `flat`
     The instance, only read. It begins with a head: sizes, where each part of the state begins, and
-    where each column of the instance begins, so `flat[flat[RELEASE] + task]` is a task's release.
+    where each column of the instance begins, so `flat[flat[DUE] + job]` is a job's due date.
     A column whose name ends in `_FROM` holds, for each owner and one past the last, where the
     owner's entries begin in the column named after it. An *option* is a mode with an operator, or
     with nobody.
@@ -41,13 +41,10 @@ SLOTS = 6
 
 # flat, where the parts of the state begin; STATE is the state's size
 (
-    AT_MACHINE_FREE,
-    AT_MACHINE_LAST,  # option of the machine's last run
-    AT_MACHINE_DAY,
-    AT_MACHINE_TOKEN,  # platen on the machine
-    AT_OPERATOR_FREE,
-    AT_TOKEN_FREE,
-    AT_TOKEN_PLACE,  # machine of the platen; -1: on the shelf
+    AT_MACHINE,  # a record by machine, see M_...
+    AT_LOOSE,  # by machine: values of the loose setup parts
+    AT_OPERATOR,  # a record by operator, then one for nobody, see P_...
+    AT_TOKEN,  # a record by platen owned, see K_...
     AT_BUNDLE_FREE,
     AT_TASK_READY,  # end and cooling
     AT_JOB_READY,
@@ -55,7 +52,7 @@ SLOTS = 6
     AT_WARM_COUNT,  # by circuit
     AT_WARM,  # (start, end, watts) by circuit
     STATE,
-) = range(12, 26)
+) = range(12, 23)
 
 # flat, where the columns of the instance begin
 (
@@ -65,13 +62,10 @@ SLOTS = 6
     OPTION_PLATEN,
     OPTION_OPERATOR,
     OPTION_WORK,
-    OPTION_WARM_UP,
     OPTION_STATE,  # PARTS values an option
-    RELEASE,
-    COOLING,
+    OPTION_RECORD,  # see O_...
+    TASK_RECORD,  # see T_...
     JOB,
-    PRESSINGS,
-    BUNDLE_FROM,  # by task
     BUNDLE,
     BEFORE_FROM,  # by task
     BEFORE,
@@ -84,31 +78,25 @@ SLOTS = 6
     DUE,  # a very late tick when there is none
     WEIGHT,
     PACKING,
+    JOB_RECORD,  # see J_...
     HANDS_OFF,
     GOES_WITH_PLATEN,
-    ENDS_WHEN_COLD,
     TABLE_SIZE,  # by part
     TABLE_DENSE,  # by machine and part: 1 full table, 0 by target
     TABLE_AT,  # by machine and part: offset in TABLE
     TABLE,
-    INITIAL,  # by machine and part
+    PAIR,  # changeover ticks by setup before and setup after, see ON
+    LOOSE_PART,  # setup parts that PAIR leaves out
+    LOOSE_COUNTS,  # by loose part: 1 where it counts in ON, OFF, OFF_WHEN_COLD
     CIRCUIT,
     WATTS,
     LIMIT_W,
     WARM_AT,  # by circuit: its first slot
     TOKEN_FROM,  # by platen kind
-    TOKEN_KIND,
-    TOKEN_HOME,  # machine at tick 0
     WINDOW_FROM,  # by operator, then one for work without people
-    WINDOW_START,
-    WINDOW_PAID,  # end of paid hours
-    WINDOW_END,
-    WINDOW_DAY,
-    BREAK_FROM,  # by window
-    BREAK_START,
-    BREAK_END,
-    DAY_START,
-) = range(26, 75)
+    WINDOW_RECORD,  # see N_...
+    BREAK,  # (start, end)
+) = range(23, 63)
 COLUMNS = [
     "order",
     "option_from",
@@ -116,13 +104,10 @@ COLUMNS = [
     "option_platen",
     "option_operator",
     "option_work",
-    "option_warm_up",
     "option_state",
-    "release",
-    "cooling",
+    "option_record",
+    "task_record",
     "job",
-    "pressings",
-    "bundle_from",
     "bundle",
     "before_from",
     "before",
@@ -135,33 +120,58 @@ COLUMNS = [
     "due",
     "weight",
     "packing",
+    "job_record",
     "hands_off",
     "goes_with_platen",
-    "ends_when_cold",
     "table_size",
     "table_dense",
     "table_at",
     "table",
-    "initial",
+    "pair",
+    "loose_part",
+    "loose_counts",
     "circuit",
     "watts",
     "limit_w",
     "warm_at",
     "token_from",
-    "token_kind",
-    "token_home",
     "window_from",
-    "window_start",
-    "window_paid",
-    "window_end",
-    "window_day",
-    "break_from",
-    "break_start",
-    "break_end",
-    "day_start",
+    "window_record",
+    "break",
 ]
 """Names of the columns, in the order of their constants."""
-HEAD = 75
+LOOSE = 63
+"""In flat: how many setup parts PAIR leaves out."""
+HEAD = 64
+
+# Records: what the decoder reads of one thing together, so that it lies together in memory.
+(O_MACHINE, O_PLATEN, O_OWNER, O_WORK, O_WARM_UP, O_COLUMN, O_ROW, O_ROW_GIVEN_UP) = range(8)
+OPTION_SIZE = 8
+(T_RELEASE, T_COOLING, T_JOB, T_PRESSINGS, T_BUNDLE_FROM, T_BUNDLE_TO, T_BEFORE_FROM, T_BEFORE_TO) = range(8)
+TASK_SIZE = 8
+(J_LATEST, J_WEIGHT, J_PACKING) = range(3)  # latest: when it must be ready for packing
+JOB_SIZE = 4
+(N_START, N_PAID, N_END, N_DAY, N_DAY_START, N_BREAK_FROM, N_BREAK_TO) = range(7)  # paid: end of paid hours
+WINDOW_SIZE = 8
+
+# Records in the state.
+(
+    M_FREE,
+    M_DAY,  # day of the last run; -1: none yet
+    M_TOKEN,  # platen on the machine
+    M_KIND,  # its kind
+    M_ROW,  # row of PAIR of the machine's setup
+    M_ROW_GIVEN_UP,  # the same once the platen is given up
+) = range(6)
+MACHINE_SIZE = 8
+(P_FREE, P_WINDOW) = range(2)  # window of the last run
+OPERATOR_SIZE = 2
+(K_FREE, K_PLACE) = range(2)  # place: its machine; -1: on the shelf
+TOKEN_SIZE = 2
+
+# Cells of PAIR: hands-on ticks, hands-off ticks, and those of a machine that is cold.
+(ON, OFF, OFF_WHEN_COLD) = range(3)
+CELL = 3
 
 # A placed task: what `place` finds out before it is put down.
 (
@@ -173,7 +183,7 @@ HEAD = 75
     TOKEN,
     CHANGE,
     OVERTIME_TICKS,
-    DAY,
+    WINDOW,
     WARM_START,
     WARM_END,
 ) = range(11)

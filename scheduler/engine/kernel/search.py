@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from .decode import compare, decode, decode_keeping, energy_of
-from .jit import kernel
+from .jit import copy, kernel
 from .layout import (
     ACCEPTED,
     AT_COST,
@@ -159,7 +159,7 @@ def undo(flat: Any, work: Any) -> None:
 @kernel
 def copy_column(work: Any, target: int, source: int, size: int) -> None:
     """Copy one column of the memory over another."""
-    work[target : target + size] = work[source : source + size]
+    copy(work, target, work, source, size)
 
 
 @kernel

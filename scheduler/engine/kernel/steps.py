@@ -2,6 +2,9 @@
 
 Each `step_<rule>` is the decoder's reading of the rule of that name in docs/model.md. `place` finds
 the earliest start by all of them, `put_down` makes it part of the state.
+
+`t`, `o`, `m`, `p` and `n` are where the records of a task, an option, a machine, an operator and a
+window begin.
 """
 
 from __future__ import annotations
@@ -13,86 +16,113 @@ from .layout import (
     AT_BUNDLE_FREE,
     AT_COST,
     AT_JOB_READY,
-    AT_MACHINE_DAY,
-    AT_MACHINE_FREE,
-    AT_MACHINE_LAST,
-    AT_MACHINE_TOKEN,
-    AT_OPERATOR_FREE,
+    AT_LOOSE,
+    AT_MACHINE,
+    AT_OPERATOR,
     AT_TASK_READY,
-    AT_TOKEN_FREE,
-    AT_TOKEN_PLACE,
+    AT_TOKEN,
     AT_WARM,
     AT_WARM_COUNT,
     BEFORE,
-    BEFORE_FROM,
-    BREAK_END,
-    BREAK_FROM,
-    BREAK_START,
+    BREAK,
     BUNDLE,
-    BUNDLE_FROM,
+    CELL,
     CHANGE,
     CHANGEOVER,
     CHANGEOVERS,
     CIRCUIT,
-    COOLING,
-    DAY,
-    DAY_START,
     DONE,
-    DUE,
     END,
-    ENDS_WHEN_COLD,
     FINISH,
     GOES_WITH_PLATEN,
-    HANDS_OFF,
-    INITIAL,
-    JOB,
+    J_LATEST,
+    J_PACKING,
+    J_WEIGHT,
+    JOB_RECORD,
+    JOB_SIZE,
+    K_FREE,
+    K_PLACE,
     LATENESS,
     LEFT_OVER,
     LIMIT_W,
+    LOOSE,
+    LOOSE_COUNTS,
+    LOOSE_PART,
+    M_DAY,
+    M_FREE,
+    M_KIND,
+    M_ROW,
+    M_ROW_GIVEN_UP,
+    M_TOKEN,
+    MACHINE_SIZE,
     MOUNTS,
+    N_BREAK_FROM,
+    N_BREAK_TO,
+    N_DAY,
+    N_DAY_START,
+    N_END,
+    N_PAID,
+    N_START,
     NOT_YET,
+    O_COLUMN,
+    O_MACHINE,
+    O_OWNER,
+    O_PLATEN,
+    O_ROW,
+    O_ROW_GIVEN_UP,
+    O_WARM_UP,
+    O_WORK,
+    OFF,
+    OFF_WHEN_COLD,
+    ON,
+    OPERATOR_SIZE,
     OPERATORS,
-    OPTION_MACHINE,
-    OPTION_OPERATOR,
-    OPTION_PLATEN,
+    OPTION_RECORD,
+    OPTION_SIZE,
     OPTION_STATE,
-    OPTION_WARM_UP,
-    OPTION_WORK,
     OVERTIME,
     OVERTIME_TICKS,
-    PACKING,
+    P_FREE,
+    P_WINDOW,
+    PAIR,
     PARTS,
-    PRESSINGS,
-    RELEASE,
     SETUP_START,
     START,
+    T_BEFORE_FROM,
+    T_BEFORE_TO,
+    T_BUNDLE_FROM,
+    T_BUNDLE_TO,
+    T_COOLING,
+    T_JOB,
+    T_PRESSINGS,
+    T_RELEASE,
     TABLE,
     TABLE_AT,
     TABLE_DENSE,
     TABLE_SIZE,
+    TASK_RECORD,
+    TASK_SIZE,
     TOKEN,
     TOKEN_FROM,
-    TOKEN_KIND,
+    TOKEN_SIZE,
     WARM_AT,
     WARM_END,
     WARM_START,
     WATTS,
-    WEIGHT,
-    WINDOW_DAY,
-    WINDOW_END,
+    WINDOW,
     WINDOW_FROM,
-    WINDOW_PAID,
-    WINDOW_START,
+    WINDOW_RECORD,
+    WINDOW_SIZE,
 )
 
 
 @kernel
-def step_coverage(flat: Any, state: Any, present: Any, present_at: int, task: int) -> bool:
+def step_coverage(flat: Any, state: Any, present: Any, present_at: int, task: int, t: int) -> bool:
     """A task goes down once, and only when everything before it that is carried out did."""
     at = flat[AT_TASK_READY]
     if state[at + task] != NOT_YET:
         return False
-    for k in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
+    for k in range(flat[t + T_BEFORE_FROM], flat[t + T_BEFORE_TO]):
         before = flat[flat[BEFORE] + k]
         if present[present_at + before] and state[at + before] == NOT_YET:
             return False
@@ -100,90 +130,84 @@ def step_coverage(flat: Any, state: Any, present: Any, present_at: int, task: in
 
 
 @kernel
-def step_release(flat: Any, task: int) -> int:
+def step_release(flat: Any, t: int) -> int:
     """Pressing starts no earlier than garments and transfers are there."""
-    return flat[flat[RELEASE] + task]  # type: ignore[no-any-return]
+    return flat[t + T_RELEASE]  # type: ignore[no-any-return]
 
 
 @kernel
-def step_precedence(flat: Any, state: Any, present: Any, present_at: int, task: int, start: int) -> int:
+def step_precedence(flat: Any, state: Any, present: Any, present_at: int, t: int, start: int) -> int:
     """Pressing starts when what must come first has ended and cooled."""
-    at = flat[AT_TASK_READY]
-    for k in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
+    for k in range(flat[t + T_BEFORE_FROM], flat[t + T_BEFORE_TO]):
         before = flat[flat[BEFORE] + k]
         if present[present_at + before]:
-            start = max(start, state[at + before])
+            start = max(start, state[flat[AT_TASK_READY] + before])
     return start
 
 
 @kernel
-def step_garments(flat: Any, state: Any, task: int, start: int) -> int:
+def step_garments(flat: Any, state: Any, t: int, start: int) -> int:
     """Pressing starts when its garments are back from their last pressing, cooled."""
-    at = flat[AT_BUNDLE_FREE]
-    for k in range(flat[flat[BUNDLE_FROM] + task], flat[flat[BUNDLE_FROM] + task + 1]):
-        start = max(start, state[at + flat[flat[BUNDLE] + k]])
+    for k in range(flat[t + T_BUNDLE_FROM], flat[t + T_BUNDLE_TO]):
+        start = max(start, state[flat[AT_BUNDLE_FREE] + flat[flat[BUNDLE] + k]])
     return start
 
 
 @kernel
-def step_press(flat: Any, state: Any, machine: int) -> int:
+def step_press(state: Any, m: int) -> int:
     """Setting up starts when the machine's last run has ended."""
-    return state[flat[AT_MACHINE_FREE] + machine]  # type: ignore[no-any-return]
+    return state[m + M_FREE]  # type: ignore[no-any-return]
 
 
 @kernel
-def step_changeover(flat: Any, state: Any, option: int, mounts: int, cold: int, hands_off: int) -> int:
-    """Ticks of the hands-on (or hands-off) parts between the machine's state and the option's."""
-    parts = flat[PARTS]
-    machine = flat[flat[OPTION_MACHINE] + option]
-    last = state[flat[AT_MACHINE_LAST] + machine]
-    ticks = 0
-    for part in range(parts):
-        if flat[flat[HANDS_OFF] + part] != hands_off or (
-            cold and hands_off and flat[flat[ENDS_WHEN_COLD] + part]
-        ):
-            continue
-        if mounts and flat[flat[GOES_WITH_PLATEN] + part]:
-            before = -1
-        elif last >= 0:
-            before = flat[flat[OPTION_STATE] + last * parts + part]
-        else:
-            before = flat[flat[INITIAL] + machine * parts + part]
-        ticks += table_ticks(flat, machine, part, before, flat[flat[OPTION_STATE] + option * parts + part])
-    return ticks
+def step_changeover(flat: Any, state: Any, machine: int, m: int, option: int, mounts: int, kind: int) -> int:
+    """Ticks between the machine's setup and the option's: `ON`, `OFF` or `OFF_WHEN_COLD`."""
+    row = state[m + (M_ROW_GIVEN_UP if mounts else M_ROW)]
+    column = flat[flat[OPTION_RECORD] + option * OPTION_SIZE + O_COLUMN]
+    ticks = flat[flat[PAIR] + row + column + kind]
+    loose = flat[LOOSE]
+    for k in range(loose):
+        if flat[flat[LOOSE_COUNTS] + CELL * k + kind]:
+            part = flat[flat[LOOSE_PART] + k]
+            before = state[flat[AT_LOOSE] + machine * loose + k]
+            if mounts and flat[flat[GOES_WITH_PLATEN] + part]:
+                before = -1
+            after = flat[flat[OPTION_STATE] + option * flat[PARTS] + part]
+            ticks += table_ticks(flat, machine, part, before, after)
+    return ticks  # type: ignore[no-any-return]
 
 
 @kernel
 def table_ticks(flat: Any, machine: int, part: int, before: int, after: int) -> int:
     """Look one change up in a machine's table for a setup part."""
     cell = machine * flat[PARTS] + part
-    at = flat[flat[TABLE_AT] + cell]
+    at = flat[TABLE] + flat[flat[TABLE_AT] + cell]
     size = flat[flat[TABLE_SIZE] + part]
     if before < 0:
-        return flat[flat[TABLE] + at + after]  # type: ignore[no-any-return]
+        return flat[at + after]  # type: ignore[no-any-return]
     if flat[flat[TABLE_DENSE] + cell]:
-        return flat[flat[TABLE] + at + (before + 1) * size + after]  # type: ignore[no-any-return]
+        return flat[at + (before + 1) * size + after]  # type: ignore[no-any-return]
     if before == after:
         return 0
-    return flat[flat[TABLE] + at + size + after]  # type: ignore[no-any-return]
+    return flat[at + size + after]  # type: ignore[no-any-return]
 
 
 @kernel
-def step_platens(flat: Any, state: Any, machine: int, platen: int, earliest: int) -> int:
+def step_platens(flat: Any, state: Any, m: int, platen: int, earliest: int) -> int:
     """The platen to use: the one kept on the machine, else the one of its kind that is free first.
 
     Among those free by `earliest` one that lies on the shelf goes before one that idles on another
     machine, which would have to mount it again. Returns the token, or -1 when none is owned.
     """
-    mounted = state[flat[AT_MACHINE_TOKEN] + machine]
-    if mounted >= 0 and flat[flat[TOKEN_KIND] + mounted] == platen:
-        return mounted  # type: ignore[no-any-return]
+    if state[m + M_KIND] == platen:
+        return state[m + M_TOKEN]  # type: ignore[no-any-return]
     best = -1
     best_free = 0
     best_idle = 0
     for token in range(flat[flat[TOKEN_FROM] + platen], flat[flat[TOKEN_FROM] + platen + 1]):
-        free = max(earliest, state[flat[AT_TOKEN_FREE] + token])
-        idle = 1 if state[flat[AT_TOKEN_PLACE] + token] >= 0 else 0
+        at = flat[AT_TOKEN] + token * TOKEN_SIZE
+        free = max(earliest, state[at + K_FREE])
+        idle = 1 if state[at + K_PLACE] >= 0 else 0
         if best < 0 or free < best_free or (free == best_free and idle < best_idle):
             best = token
             best_free = free
@@ -192,43 +216,44 @@ def step_platens(flat: Any, state: Any, machine: int, platen: int, earliest: int
 
 
 @kernel
-def step_operators(flat: Any, state: Any, operator: int) -> int:
+def step_operators(state: Any, p: int) -> int:
     """Setting up starts when the operator's last run has ended."""
-    if operator < 0:
-        return 0
-    return state[flat[AT_OPERATOR_FREE] + operator]  # type: ignore[no-any-return]
+    return state[p + P_FREE]  # type: ignore[no-any-return]
 
 
 @kernel
-def step_calendar(flat: Any, window: int, setup_start: int, hands_on: int) -> int:
+def step_calendar(flat: Any, n: int, setup_start: int, hands_on: int) -> int:
     """The earliest set-up start in the window at which no break meets set-up or first pressing."""
-    for k in range(flat[flat[BREAK_FROM] + window], flat[flat[BREAK_FROM] + window + 1]):
-        if setup_start < flat[flat[BREAK_END] + k] and setup_start + hands_on >= flat[flat[BREAK_START] + k]:
-            setup_start = flat[flat[BREAK_END] + k]
+    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
+        at = flat[BREAK] + 2 * k
+        if setup_start < flat[at + 1] and setup_start + hands_on >= flat[at]:
+            setup_start = flat[at + 1]
     return setup_start
 
 
 @kernel
-def working_end(flat: Any, window: int, start: int, work: int) -> int:
+def working_end(flat: Any, n: int, start: int, work: int) -> int:
     """When `work` ticks from `start` are done, pausing over breaks; may lie past the window."""
     end = start + work
     if work == 0:
         return end
-    for k in range(flat[flat[BREAK_FROM] + window], flat[flat[BREAK_FROM] + window + 1]):
-        if start <= flat[flat[BREAK_START] + k] < end:
-            end += flat[flat[BREAK_END] + k] - flat[flat[BREAK_START] + k]
+    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
+        at = flat[BREAK] + 2 * k
+        if start <= flat[at] < end:
+            end += flat[at + 1] - flat[at]
     return end
 
 
 @kernel
-def overtime_ticks(flat: Any, window: int, setup_start: int, end: int) -> int:
+def overtime_ticks(flat: Any, n: int, setup_start: int, end: int) -> int:
     """Ticks of [setup_start, end), breaks left out, after the paid hours."""
-    start = max(setup_start, flat[flat[WINDOW_PAID] + window])
+    start = max(setup_start, flat[n + N_PAID])
     if end <= start:
         return 0
     ticks: int = end - start
-    for k in range(flat[flat[BREAK_FROM] + window], flat[flat[BREAK_FROM] + window + 1]):
-        ticks -= max(0, min(end, flat[flat[BREAK_END] + k]) - max(start, flat[flat[BREAK_START] + k]))
+    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
+        at = flat[BREAK] + 2 * k
+        ticks -= max(0, min(end, flat[at + 1]) - max(start, flat[at]))
     return ticks
 
 
@@ -285,49 +310,54 @@ def step_warm_up(flat: Any, state: Any, machine: int, ticks: int, earliest: int,
 def place(flat: Any, state: Any, present: Any, present_at: int, task: int, option: int, row: Any) -> bool:
     """Find the earliest place for a task behind what is there; fills `row`; False: it fits nowhere."""
     row[DONE] = 0
-    if not step_coverage(flat, state, present, present_at, task):
+    t = flat[TASK_RECORD] + task * TASK_SIZE
+    if not step_coverage(flat, state, present, present_at, task, t):
         return False
-    machine = flat[flat[OPTION_MACHINE] + option]
-    operator = flat[flat[OPTION_OPERATOR] + option]
-    platen = flat[flat[OPTION_PLATEN] + option]
-    work = flat[flat[OPTION_WORK] + option]
-    warm_up = flat[flat[OPTION_WARM_UP] + option]
-    last = state[flat[AT_MACHINE_LAST] + machine]
+    o = flat[OPTION_RECORD] + option * OPTION_SIZE
+    machine = flat[o + O_MACHINE]
+    m = flat[AT_MACHINE] + machine * MACHINE_SIZE
+    owner = flat[o + O_OWNER]
+    p = flat[AT_OPERATOR] + owner * OPERATOR_SIZE
+    platen = flat[o + O_PLATEN]
+    work = flat[o + O_WORK]
+    warm_up = flat[o + O_WARM_UP]
 
-    lower = max(step_press(flat, state, machine), step_operators(flat, state, operator))
-    ready = step_garments(flat, state, task, step_release(flat, task))
-    ready = step_precedence(flat, state, present, present_at, task, ready)
+    machine_free = step_press(state, m)
+    lower = max(machine_free, step_operators(state, p))
+    ready = step_garments(flat, state, t, step_release(flat, t))
+    ready = step_precedence(flat, state, present, present_at, t, ready)
 
     token = -1
     mounts = 0
     if platen >= 0:
-        token = step_platens(flat, state, machine, platen, lower)
+        token = step_platens(flat, state, m, platen, lower)
         if token < 0:
             return False
-        if token != state[flat[AT_MACHINE_TOKEN] + machine]:
+        if token != state[m + M_TOKEN]:
             mounts = 1
-            lower = max(lower, state[flat[AT_TOKEN_FREE] + token])
-    hands_on = step_changeover(flat, state, option, mounts, 0, 0)
+            lower = max(lower, state[flat[AT_TOKEN] + token * TOKEN_SIZE + K_FREE])
+    hands_on = step_changeover(flat, state, machine, m, option, mounts, ON)
 
-    owner = operator if operator >= 0 else flat[OPERATORS]
-    for window in range(flat[flat[WINDOW_FROM] + owner], flat[flat[WINDOW_FROM] + owner + 1]):
-        if flat[flat[WINDOW_END] + window] <= lower:
+    last_day = state[m + M_DAY]
+    for window in range(state[p + P_WINDOW], flat[flat[WINDOW_FROM] + owner + 1]):
+        n = flat[WINDOW_RECORD] + window * WINDOW_SIZE
+        if flat[n + N_END] <= lower:
             continue
-        day = flat[flat[WINDOW_DAY] + window]
-        cold = 1 if last < 0 or state[flat[AT_MACHINE_DAY] + machine] != day else 0
-        hands_off = step_changeover(flat, state, option, mounts, cold, 1)
+        cold = last_day != flat[n + N_DAY]
+        hands_off = step_changeover(flat, state, machine, m, option, mounts, OFF_WHEN_COLD if cold else OFF)
         first = ready
-        if last >= 0:
-            first = max(first, state[flat[AT_MACHINE_FREE] + machine] + hands_off)
-        heat_from = max(flat[flat[DAY_START] + day], state[flat[AT_MACHINE_FREE] + machine])
+        if last_day >= 0:
+            first = max(first, machine_free + hands_off)
+        heat_from = 0
         if cold and warm_up > 0:
+            heat_from = max(flat[n + N_DAY_START], machine_free)
             heating = step_warm_up(flat, state, machine, warm_up, heat_from, -1)
             first = max(first, heating + warm_up)
-        setup_start = max(max(lower, flat[flat[WINDOW_START] + window]), first - hands_on)
-        setup_start = step_calendar(flat, window, setup_start, hands_on)
+        setup_start = max(max(lower, flat[n + N_START]), first - hands_on)
+        setup_start = step_calendar(flat, n, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, window, start, work)
-        if end > flat[flat[WINDOW_END] + window]:
+        end = working_end(flat, n, start, work)
+        if end > flat[n + N_END]:
             continue
         row[DONE] = 1
         row[SETUP_START] = setup_start
@@ -336,8 +366,8 @@ def place(flat: Any, state: Any, present: Any, present_at: int, task: int, optio
         row[MOUNTS] = mounts
         row[TOKEN] = token
         row[CHANGE] = max(hands_on, hands_off)
-        row[OVERTIME_TICKS] = overtime_ticks(flat, window, setup_start, end) if operator >= 0 else 0
-        row[DAY] = day
+        row[OVERTIME_TICKS] = overtime_ticks(flat, n, setup_start, end)
+        row[WINDOW] = window
         row[WARM_START] = -1
         row[WARM_END] = -1
         if cold and warm_up > 0:
@@ -352,50 +382,81 @@ def place(flat: Any, state: Any, present: Any, present_at: int, task: int, optio
 def put_down(flat: Any, state: Any, task: int, option: int, row: Any) -> None:
     """Make a placed task part of the state, and count its cost; a task that fits nowhere is left over."""
     cost = flat[AT_COST]
+    t = flat[TASK_RECORD] + task * TASK_SIZE
     if not row[DONE]:
-        state[cost + LEFT_OVER] += flat[flat[PRESSINGS] + task]
+        state[cost + LEFT_OVER] += flat[t + T_PRESSINGS]
         return
-    machine = flat[flat[OPTION_MACHINE] + option]
-    operator = flat[flat[OPTION_OPERATOR] + option]
+    o = flat[OPTION_RECORD] + option * OPTION_SIZE
+    machine = flat[o + O_MACHINE]
+    m = flat[AT_MACHINE] + machine * MACHINE_SIZE
+    owner = flat[o + O_OWNER]
     end = row[END]
-    state[flat[AT_MACHINE_FREE] + machine] = end
-    state[flat[AT_MACHINE_LAST] + machine] = option
-    state[flat[AT_MACHINE_DAY] + machine] = row[DAY]
-    if operator >= 0:
-        state[flat[AT_OPERATOR_FREE] + operator] = end
-    token = row[TOKEN]
-    mounted = state[flat[AT_MACHINE_TOKEN] + machine]
-    if mounted >= 0 and mounted != token:
-        state[flat[AT_TOKEN_PLACE] + mounted] = -1
-    if token >= 0:
-        idle_on = state[flat[AT_TOKEN_PLACE] + token]
-        if idle_on >= 0 and idle_on != machine:
-            state[flat[AT_MACHINE_TOKEN] + idle_on] = -1
-        state[flat[AT_TOKEN_PLACE] + token] = machine
-        state[flat[AT_TOKEN_FREE] + token] = end
-    state[flat[AT_MACHINE_TOKEN] + machine] = token
-    ready = end + flat[flat[COOLING] + task]
-    for k in range(flat[flat[BUNDLE_FROM] + task], flat[flat[BUNDLE_FROM] + task + 1]):
+    if owner < flat[OPERATORS]:
+        p = flat[AT_OPERATOR] + owner * OPERATOR_SIZE
+        state[p + P_FREE] = end
+        state[p + P_WINDOW] = row[WINDOW]
+    state[m + M_FREE] = end
+    state[m + M_DAY] = flat[flat[WINDOW_RECORD] + row[WINDOW] * WINDOW_SIZE + N_DAY]
+    state[m + M_ROW] = flat[o + O_ROW]
+    state[m + M_ROW_GIVEN_UP] = flat[o + O_ROW_GIVEN_UP]
+    loose = flat[LOOSE]
+    for k in range(loose):
+        value = flat[flat[OPTION_STATE] + option * flat[PARTS] + flat[flat[LOOSE_PART] + k]]
+        state[flat[AT_LOOSE] + machine * loose + k] = value
+    move_token(flat, state, machine, m, row[TOKEN], flat[o + O_PLATEN], end)
+    if row[WARM_START] >= 0:
+        heat(flat, state, machine, row)
+
+    ready = end + flat[t + T_COOLING]
+    for k in range(flat[t + T_BUNDLE_FROM], flat[t + T_BUNDLE_TO]):
         state[flat[AT_BUNDLE_FREE] + flat[flat[BUNDLE] + k]] = ready
     state[flat[AT_TASK_READY] + task] = ready
-    if row[WARM_START] >= 0 and flat[flat[CIRCUIT] + machine] >= 0:
-        circuit = flat[flat[CIRCUIT] + machine]
-        count = state[flat[AT_WARM_COUNT] + circuit]
-        at = flat[AT_WARM] + 3 * (flat[flat[WARM_AT] + circuit] + count)
-        state[at] = row[WARM_START]
-        state[at + 1] = row[WARM_END]
-        state[at + 2] = flat[flat[WATTS] + machine]
-        state[flat[AT_WARM_COUNT] + circuit] = count + 1
-    job = flat[flat[JOB] + task]
+    job = flat[t + T_JOB]
     was = state[flat[AT_JOB_READY] + job]
     if ready > was:
         state[flat[AT_JOB_READY] + job] = ready
-        finished = ready + flat[flat[PACKING] + job]
-        late = max(0, finished - flat[flat[DUE] + job])
-        late_before = max(0, was + flat[flat[PACKING] + job] - flat[flat[DUE] + job]) if was >= 0 else 0
-        state[cost + LATENESS] += flat[flat[WEIGHT] + job] * (late - late_before)
-        state[cost + FINISH] = max(state[cost + FINISH], finished)
+        j = flat[JOB_RECORD] + job * JOB_SIZE
+        since = flat[j + J_LATEST]
+        if was >= 0:
+            since = max(since, was)
+        late = max(0, ready - since)
+        state[cost + LATENESS] += flat[j + J_WEIGHT] * late
+        state[cost + FINISH] = max(state[cost + FINISH], ready + flat[j + J_PACKING])
     if row[CHANGE] > 0:
         state[cost + CHANGEOVER] += row[CHANGE]
         state[cost + CHANGEOVERS] += 1
     state[cost + OVERTIME] += row[OVERTIME_TICKS]
+
+
+@kernel
+def move_token(flat: Any, state: Any, machine: int, m: int, token: int, kind: int, end: int) -> None:
+    """Leave a platen (or none, -1) on the machine, in use until `end`."""
+    mounted = state[m + M_TOKEN]
+    if token >= 0:
+        at = flat[AT_TOKEN] + token * TOKEN_SIZE
+        state[at + K_FREE] = end
+        idle_on = state[at + K_PLACE]
+        if idle_on >= 0 and idle_on != machine:
+            other = flat[AT_MACHINE] + idle_on * MACHINE_SIZE
+            state[other + M_TOKEN] = -1
+            state[other + M_KIND] = -1
+        state[at + K_PLACE] = machine
+    if mounted != token:
+        if mounted >= 0:
+            state[flat[AT_TOKEN] + mounted * TOKEN_SIZE + K_PLACE] = -1
+        state[m + M_TOKEN] = token
+        state[m + M_KIND] = kind
+
+
+@kernel
+def heat(flat: Any, state: Any, machine: int, row: Any) -> None:
+    """Note a warm-up on the machine's circuit."""
+    circuit = flat[flat[CIRCUIT] + machine]
+    if circuit < 0:
+        return
+    count = state[flat[AT_WARM_COUNT] + circuit]
+    at = flat[AT_WARM] + 3 * (flat[flat[WARM_AT] + circuit] + count)
+    state[at] = row[WARM_START]
+    state[at + 1] = row[WARM_END]
+    state[at + 2] = flat[flat[WATTS] + machine]
+    state[flat[AT_WARM_COUNT] + circuit] = count + 1
