@@ -40,19 +40,20 @@ class Backend:
 
     Attributes
     ----------
-    vector
-        Turns a list of integers into what this copy works on.
+    vector, frozen
+        Turn a list of integers into what this copy works on, or only reads.
     """
 
     name: str
     vector: Callable[[Any], Any]
+    frozen: Callable[[Any], Any]
     search: ModuleType
     dispatch: ModuleType
 
 
 def plain() -> Backend:
     """The interpreted copy."""
-    return _backend("plain", PLAIN, list)
+    return _backend("plain", PLAIN, list, list)
 
 
 def compiled() -> Backend:
@@ -79,22 +80,18 @@ def compiled() -> Backend:
         sys.modules[COMPILED] = module
         try:
             spec.loader.exec_module(module)
-            _backend("compiled", COMPILED, list)
+            _backend("compiled", COMPILED, list, list)
         except BaseException:
             for name in [name for name in sys.modules if name.startswith(COMPILED)]:
                 del sys.modules[name]
             raise
-    import numpy
-
-    def vector(values: Any) -> Any:
-        return numpy.array(values, dtype=numpy.int64)
-
-    return _backend("compiled", COMPILED, vector)
+    vectors = importlib.import_module(f"{COMPILED}.vector")
+    return _backend("compiled", COMPILED, vectors.vector, vectors.frozen)
 
 
-def _backend(name: str, package: str, vector: Callable[[Any], Any]) -> Backend:
+def _backend(name: str, package: str, vector: Callable[[Any], Any], frozen: Callable[[Any], Any]) -> Backend:
     search, dispatch = (importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch"))
-    return Backend(name, vector, search, dispatch)
+    return Backend(name, vector, frozen, search, dispatch)
 
 
 class Compiler:

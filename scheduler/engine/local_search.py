@@ -56,9 +56,9 @@ class Chain:
         state_size = flattened.flat[layout.STATE]
         snapshots = [0] * ((flattened.flat[layout.TASKS] // SNAPSHOT_EVERY + 1) * state_size)
         snapshots[:state_size] = flattened.start
-        memory: list[Any] = [flattened.flat, work, list(flattened.start), snapshots, [0] * layout.PLACED]
+        memory: list[Any] = [work, list(flattened.start), snapshots, [0] * layout.PLACED]
         self.backend = backend
-        self._memory = [backend.vector(part) for part in memory]
+        self._memory = [backend.frozen(flattened.flat), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0)
         backend.search.keep_best(*self._memory[:2])
         self._memory[1][layout.HEAT] = self._first_heat()
@@ -71,7 +71,7 @@ class Chain:
         if self._memory[1][layout.COUNT] < 2:
             return 1
         rises = self.backend.vector([0] * RISES)
-        found = self.backend.search.sample_rises(*self._memory, rises)
+        found = self.backend.search.sample_rises(*self._memory, rises, RISES)
         self.backend.search.settle(*self._memory, 0)
         known = sorted(int(rise) for rise in rises[:found])
         return max(1, known[len(known) // 5] // 30, known[len(known) // 20]) if known else 1
@@ -79,7 +79,7 @@ class Chain:
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
         if backend.name != self.backend.name:
-            self._memory = [backend.vector(part) for part in self._memory]
+            self._memory = [backend.frozen(self._memory[0]), *map(backend.vector, self._memory[1:])]
             self.backend = backend
 
     def run(self, moves: int) -> None:
@@ -256,7 +256,7 @@ def first_lines(
     over: Callable[[], bool] = lambda: False,
 ) -> list[Line]:
     """Sequences by dispatching rules, best first; at least one, and no more once `over()` says so."""
-    flat = backend.vector(flattened.flat)
+    flat = backend.frozen(flattened.flat)
     tails = _Tails(flattened)
     size = flattened.flat[layout.TASKS]
     tail = [tails.of(task) for task in range(size)]

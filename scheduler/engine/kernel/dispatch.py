@@ -62,7 +62,7 @@ def dispatch(
         best_option = -1
         best_score = 0
         tried = 0
-        for k in range(len(priority)):
+        for k in range(flat[TASKS]):
             task = priority[k]
             if not waiting[task] or tried >= rule[CANDIDATES]:
                 continue
@@ -89,7 +89,7 @@ def dispatch(
                     copy(best_row, 0, row, 0, PLACED)
         if best_task < 0:
             # Everything that could go down now fits nowhere: leave the first of it over.
-            for k in range(len(priority)):
+            for k in range(flat[TASKS]):
                 task = priority[k]
                 blocked = waiting[task] == 0
                 for b in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
@@ -117,7 +117,7 @@ def dispatch_in_order(
 ) -> int:
     """Put tasks down in the given order, each where it ends first; returns the length."""
     count = 0
-    for k in range(len(order)):
+    for k in range(flat[TASKS]):
         task = order[k]
         if not present[task]:
             continue

@@ -11,24 +11,15 @@ COMPILED = __name__.split(".")[-2].endswith("_compiled")
 
 if COMPILED:
     import numba
-    from numba.core.options import DefaultOptions
-
-    OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "error_model": "numpy"}
-    if hasattr(DefaultOptions, "_nrt"):
-        # The vectors outlive every call: counting who holds them took half of the time.
-        OPTIONS["_nrt"] = False
 
     def kernel(function: Function) -> Function:
         """Compile, keep the machine code on disk, and free the interpreter lock while running."""
-        machine_code: Any = numba.njit(**OPTIONS)(function)
+        machine_code: Any = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
         return machine_code  # type: ignore[no-any-return]
 
     @kernel
     def copy(target: Any, at: int, source: Any, begin: int, size: int) -> None:
         """Copy `source[begin : begin + size]` to `target[at:]`; the parts don't overlap."""
-        # Without this numba reckons with indices from the end, at every step of the loop.
-        if at < 0 or begin < 0:
-            return
         for k in range(size):
             target[at + k] = source[begin + k]
 

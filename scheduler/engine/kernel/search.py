@@ -111,12 +111,12 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves:
 
 
 @kernel
-def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, rises: Any) -> int:
-    """Fill `rises` with energy rises of random moves that change nothing; returns how many there are."""
+def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, rises: Any, wanted: int) -> int:
+    """Fill `rises` with rises in energy of random moves, changing nothing; returns how many it found."""
     found = 0
     before = energy_of(work, work, work[W_COST])
-    for _ in range(4 * len(rises)):
-        if found == len(rises):
+    for _ in range(4 * wanted):
+        if found == wanted:
             break
         first = propose(flat, work)
         if first >= 0:
