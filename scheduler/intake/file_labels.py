@@ -20,7 +20,7 @@ def label_files(paths: Iterable[Path | str]) -> tuple[dict[str, Path], list[str]
     given: dict[Path, Path] = {}
     again: list[Path] = []
     for path in map(Path, paths):
-        identity = path.resolve()
+        identity = _identity(path)
         if identity in given:
             again.append(identity)
         else:
@@ -28,6 +28,14 @@ def label_files(paths: Iterable[Path | str]) -> tuple[dict[str, Path], list[str]
     whole = [path.absolute() for path in given.values()]
     labels = {identity: _label(path.absolute(), whole) for identity, path in given.items()}
     return {labels[identity]: path for identity, path in given.items()}, [labels[one] for one in again]
+
+
+def _identity(path: Path) -> Path:
+    """The file that a path leads to; the path itself when it leads nowhere, which is told on opening."""
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError, ValueError):
+        return path.absolute()
 
 
 def _label(path: Path, all_paths: list[Path]) -> str:

@@ -66,6 +66,44 @@ def position(cell: str) -> tuple[int, int]:
     return int(match[2]) - 1, column - 1
 
 
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Cells that are merged into one, from the top left to the bottom right one, all counted from 0.
+
+    Only the top left cell of an area holds a value.
+    """
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+
+NO_MERGED = "merged cells"
+NO_HIDDEN = "hidden rows and columns"
+NO_FORMULAS = "formulas whose result was never stored"
+NO_ERRORS = "cells with errors"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextForm:
+    """How a text table is written.
+
+    Attributes
+    ----------
+    encoding
+        Python's name of the encoding of its letters; empty: judged.
+    delimiter
+        The mark between cells; empty: judged.
+    decimal
+        The mark before decimals, a point or a comma; empty: not to be told from its figures.
+    """
+
+    encoding: str = ""
+    delimiter: str = ""
+    decimal: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
     """One sheet.
@@ -78,12 +116,25 @@ class Grid:
         Rows from the sheet's first, each from column A; rows may differ in length.
     hidden
         The sheet is hidden in its workbook.
+    merged
+        Its merged cells, from top to bottom.
+    hidden_rows, hidden_columns
+        Rows and columns, counted from 0, that the owner doesn't see: hidden, filtered out or folded away.
+    decimal
+        The mark before decimals in a text table, as far as its own figures settle it; else empty.
+    untold
+        What can't be told from this kind of file, such as "merged cells".
     """
 
     file: str
     sheet: str
     rows: tuple[tuple[Value, ...], ...]
     hidden: bool = False
+    merged: tuple[Area, ...] = ()
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    decimal: str = ""
+    untold: tuple[str, ...] = ()
 
     def value(self, row: int, column: int) -> Value:
         """What stands at a row and column counted from 0; None outside of what was read."""
@@ -102,8 +153,15 @@ class Grid:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A file as read: its sheets in order, and doubts about how; a text table is one sheet without a name."""
+    """A file as read: its sheets in order, and doubts about how; a text table is one sheet without a name.
+
+    Attributes
+    ----------
+    text_form
+        How a text table was read; None for a workbook.
+    """
 
     file: str
     grids: tuple[Grid, ...]
     doubts: tuple[Fault, ...] = ()
+    text_form: TextForm | None = None

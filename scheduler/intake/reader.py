@@ -4,20 +4,39 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
+from scheduler.intake import guard
 from scheduler.intake.child import decode
-from scheduler.intake.grid import Book, Grid, Unread, Value
-from scheduler.intake.guard import Kind, Refused, Sheet, kind_of, look_through, refuse
+from scheduler.intake.grid import Book, Grid, TextForm, Value
+from scheduler.intake.guard import (
+    KINDS,
+    Kind,
+    Look,
+    Refused,
+    Sheet,
+    kind_of,
+    locked,
+    refuse,
+    too_large,
+)
+from scheduler.intake.look_ods import is_ods, look_through_ods
+from scheduler.intake.look_xls import look_through_xls
+from scheduler.intake.look_xlsx import is_xlsx, look_through_xlsx
 from scheduler.intake.text_table import read_text_table
+from scheduler.intake.zip_parts import Parts, parts_of
 
 _TIMEOUT_S = 60
+_WORTH_NAMING = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".zip")
 
 
-def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S, label: str = "") -> Book:
+def open_book(
+    path: Path | str, *, timeout_s: float = _TIMEOUT_S, label: str = "", text_form: TextForm | None = None
+) -> Book:
     """Read a workbook or text table.
 
     Parameters
@@ -28,6 +47,8 @@ def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S, label: str = "
         Seconds after which reading is given up.
     label
         What the file is called in faults; its name without folders when it is empty.
+    text_form
+        How a text table is written, as far as the owner has said it; the rest is judged.
 
     Raises
     ------
@@ -37,29 +58,71 @@ def open_book(path: Path | str, *, timeout_s: float = _TIMEOUT_S, label: str = "
     path = Path(path)
     file = label or path.name
     data = _bytes(path, file)
-    if kind_of(file, data) is Kind.TEXT:
-        grid, doubts = read_text_table(file, data)
-        return Book(file=file, grids=(grid,), doubts=doubts)
-    looks = look_through(file, data)
-    return Book(file=file, grids=_read_in_child(file, data, looks, timeout_s))
+    kind = kind_of(file, data)
+    if kind is Kind.TEXT:
+        grid, form, doubts = read_text_table(file, data, text_form or TextForm())
+        return Book(file=file, grids=(grid,), doubts=doubts, text_form=form)
+    look = look_through(file, data, kind)
+    del data
+    return Book(file=file, grids=_read_in_child(file, look, timeout_s), doubts=look.doubts)
+
+
+def look_through(file: str, data: bytes, kind: Kind) -> Look:
+    """Look through a workbook without reading its values.
+
+    Raises
+    ------
+    scheduler.intake.guard.Refused
+        When it is cut off, locked, unpacks to too much, holds tricks, or a cell beyond the limits.
+    """
+    if kind is Kind.OLE:
+        return look_through_xls(file, data)
+    with parts_of(file, data) as parts:
+        if is_xlsx(parts):
+            return look_through_xlsx(parts)
+        if is_ods(parts):
+            return look_through_ods(parts)
+        raise _no_workbook(parts)
+
+
+def _no_workbook(parts: Parts) -> Refused:
+    """What a zip file is that is no workbook."""
+    file = parts.file
+    if "mimetype" in parts or any(name.startswith(("xl/", "word/", "ppt/")) for name in parts.names):
+        mend = "Save the table as .xlsx, then try again."
+        return refuse(file, "other-workbook", "a file of another kind", KINDS, mend)
+    mend = "Hand in the workbook itself, not a packed folder."
+    inside = [
+        name for name in parts.names if name.endswith((".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".zip"))
+    ]
+    if inside:
+        mend = f"Unpack it and hand in what is in it ({', '.join(inside[:3])})."
+    return refuse(file, "not-a-workbook", "a packed file without a workbook", KINDS, mend)
 
 
 def _bytes(path: Path, file: str) -> bytes:
-    expected = "a workbook (.xlsx) or a text table (.csv)"
+    """The content of a file of bearable size; a pipe or device is not even opened."""
     try:
-        return path.read_bytes()
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise refuse(file, "not-a-workbook", "it is a folder", KINDS, "Name the file in it.")
+        if not stat.S_ISREG(about.st_mode):
+            mend = "Save it as a file and name that."
+            raise refuse(file, "not-a-workbook", "it is a pipe or a device, not a file", KINDS, mend)
+        if about.st_size > guard.MOST_BYTES:
+            raise too_large(file, about.st_size)
+        with path.open("rb") as stream:
+            return stream.read(guard.MOST_BYTES + 1)
     except FileNotFoundError:
         mend = f"Check the name and the folder: {path.parent or '.'}."
-        raise refuse(file, "file-missing", "there is no such file", expected, mend) from None
-    except IsADirectoryError:
-        raise refuse(file, "not-a-workbook", "it is a folder", expected, "Name the file in it.") from None
-    except OSError as error:
+        raise refuse(file, "file-missing", "there is no such file", KINDS, mend) from None
+    except (OSError, ValueError) as error:
         mend = "Close it in other programs and check that you may read it."
-        reason = error.strerror or "unknown reason"
-        raise refuse(file, "file-locked", f"it can't be read ({reason})", expected, mend) from None
+        reason = getattr(error, "strerror", None) or "unknown reason"
+        raise refuse(file, "file-locked", f"it can't be read ({reason})", KINDS, mend) from None
 
 
-def _read_in_child(file: str, data: bytes, looks: tuple[Sheet, ...], timeout_s: float) -> tuple[Grid, ...]:
+def _read_in_child(file: str, look: Look, timeout_s: float) -> tuple[Grid, ...]:
     mend = "Save it again in the spreadsheet program; if that does not help, save it as .csv."
     # the child finds the package where this process found it, whatever folder it is started in
     root = str(Path(__file__).resolve().parents[2])
@@ -68,57 +131,46 @@ def _read_in_child(file: str, data: bytes, looks: tuple[Sheet, ...], timeout_s: 
     try:
         done = subprocess.run(
             [sys.executable, "-m", "scheduler.intake.child"],
-            input=data,
+            input=look.data,
             capture_output=True,
             timeout=timeout_s,
             env=environment,
             check=False,
         )
     except subprocess.TimeoutExpired:
-        raise refuse(
-            file,
-            "file-unreadable",
-            f"reading took longer than {timeout_s:g} s",
-            "a workbook of usual size",
-            mend,
-        ) from None
+        found = f"reading took longer than {timeout_s:g} s"
+        raise refuse(file, "file-unreadable", found, "a workbook of usual size", mend) from None
     try:
         answer = json.loads(done.stdout)
         if done.returncode not in (0, 3):
             raise ValueError(f"exit code {done.returncode}")
     except ValueError:
-        raise refuse(
-            file, "file-unreadable", "the workbook can't be read", "a sound workbook", mend
-        ) from None
+        found = "the workbook can't be read"
+        raise refuse(file, "file-unreadable", found, "a sound workbook", mend) from None
     if answer.get("refused") == "password":
-        raise refuse(
-            file,
-            "file-encrypted",
-            "the workbook is locked with a password",
-            "an open workbook",
-            "Save a copy without a password.",
-        )
+        raise locked(file)
     if "refused" in answer:
-        raise refuse(
-            file,
-            "file-damaged",
-            f"the workbook can't be read ({answer['refused']})",
-            "a sound workbook",
-            mend,
-        )
-    by_name = {look.name: look for look in looks}
-    return tuple(_grid(file, sheet, by_name.get(sheet["name"])) for sheet in answer["sheets"])
+        found = f"the workbook can't be read ({answer['refused']})"
+        raise refuse(file, "file-damaged", found, "a sound workbook", mend)
+    by_name = {sheet.name: sheet for sheet in look.sheets}
+    return tuple(_grid(file, sheet, by_name.get(sheet["name"]), look.untold) for sheet in answer["sheets"])
 
 
-def _grid(file: str, sheet: dict[str, Any], look: Sheet | None) -> Grid:
+def _grid(file: str, sheet: dict[str, Any], seen: Sheet | None, untold: tuple[str, ...]) -> Grid:
     rows: list[list[Value]] = [[_value(value) for value in row] for row in sheet["rows"]]
-    for (row, column), unread in sorted(look.unread.items()) if look else ():
-        _put(rows, row, column, unread)
+    if seen is None:
+        return Grid(file=file, sheet=sheet["name"], rows=tuple(map(tuple, rows)), untold=untold)
+    for (row, column), value in sorted(seen.instead.items()):
+        _put(rows, row, column, value)
     return Grid(
         file=file,
         sheet=sheet["name"],
-        rows=tuple(tuple(row) for row in rows),
-        hidden=bool(look and look.hidden),
+        rows=tuple(map(tuple, rows)),
+        hidden=seen.hidden,
+        merged=tuple(sorted(seen.merged, key=lambda area: (area.top, area.left))),
+        hidden_rows=frozenset(seen.hidden_rows),
+        hidden_columns=frozenset(seen.hidden_columns),
+        untold=untold,
     )
 
 
@@ -127,11 +179,11 @@ def _value(raw: object) -> Value:
     return None if isinstance(value, str) and not value.strip() else value
 
 
-def _put(rows: list[list[Value]], row: int, column: int, unread: Unread) -> None:
+def _put(rows: list[list[Value]], row: int, column: int, value: Value) -> None:
     while len(rows) <= row:
         rows.append([])
     rows[row].extend([None] * (column + 1 - len(rows[row])))
-    rows[row][column] = unread
+    rows[row][column] = value
 
 
 __all__ = ["Refused", "open_book"]

@@ -1,0 +1,139 @@
+"""The letters of a text table: from bytes to text, with what had to be judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.intake.grid import Value, address
+from scheduler.intake.guard import Refused, refuse
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_MARKS = (
+    (b"\xef\xbb\xbf", "utf-8-sig"),
+    (b"\xff\xfe\x00\x00", "utf-32"),
+    (b"\x00\x00\xfe\xff", "utf-32"),
+    (b"\xff\xfe", "utf-16"),
+    (b"\xfe\xff", "utf-16"),
+)
+_OTHERS = ("cp1252", "cp1250", "iso8859-2", "cp1251", "cp850", "mac-roman")
+"""What spreadsheet programs write when they don't write UTF-8; compared with the one that was judged."""
+
+_EXPECTED = "a text table in UTF-8"
+_MEND = 'Save it as "CSV UTF-8" or as .xlsx.'
+_LONGEST = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Letters:
+    """A text and how its bytes were read.
+
+    Attributes
+    ----------
+    judged
+        The encoding was judged by the look of the letters.
+    raw
+        The bytes, while the encoding is a judgement.
+    """
+
+    text: str
+    encoding: str
+    judged: bool = False
+    raw: bytes = b""
+
+
+def decoded(file: str, data: bytes, encoding: str = "") -> Letters:
+    """The text of a file: by its mark, by what is told, as UTF-8, and else by the look of its letters.
+
+    Raises
+    ------
+    scheduler.intake.guard.Refused
+        When its letters can't be made out, or it holds zero bytes.
+    """
+    letters = _decoded(file, data, encoding)
+    if "\x00" in letters.text:
+        line = letters.text.count("\n", 0, letters.text.index("\x00")) + 1
+        found = f"line {line} holds bytes that are no letters"
+        raise refuse(file, "file-damaged", found, "a text table", "Export it again, or save it as .xlsx.")
+    return letters
+
+
+def _decoded(file: str, data: bytes, told: str) -> Letters:
+    for mark, encoding in _MARKS:
+        if data.startswith(mark):
+            return Letters(text=_strictly(file, data, encoding), encoding=encoding)
+    if told:
+        return Letters(text=_strictly(file, data, told), encoding=told)
+    start = data[:4096]
+    zeros = start[::2].count(0), start[1::2].count(0)
+    if max(zeros) * 3 > len(start) // 2 and min(zeros) == 0:
+        wide = "utf-16-be" if zeros[0] else "utf-16-le"
+        return Letters(text=_strictly(file, data, wide), encoding=wide)
+    try:
+        return Letters(text=data.decode("utf-8"), encoding="utf-8")
+    except UnicodeDecodeError:
+        pass
+    from charset_normalizer import from_bytes
+
+    best = from_bytes(data).best()
+    if best is None:
+        raise _unclear(file)
+    return Letters(text=_strictly(file, data, best.encoding), encoding=best.encoding, judged=True, raw=data)
+
+
+def _unclear(file: str) -> Refused:
+    return refuse(file, "letters-unclear", "the letters can't be made out", _EXPECTED, _MEND)
+
+
+def _strictly(file: str, data: bytes, encoding: str) -> str:
+    try:
+        return data.decode(encoding)
+    except (UnicodeDecodeError, LookupError):
+        raise _unclear(file) from None
+
+
+def letters_doubt(file: str, letters: Letters, rows: Sequence[Sequence[Value]]) -> list[Fault]:
+    """The doubt about letters that were judged: the first line with such letters, and its other readings."""
+    if not letters.judged:
+        return []
+    odd = next((line for line in letters.raw.splitlines() if not line.isascii()), b"")
+    read_as = _short(odd.decode(letters.encoding, "replace"))
+    others: list[tuple[str, str]] = []
+    for encoding in _OTHERS:
+        try:
+            other = _short(odd.decode(encoding))
+        except UnicodeDecodeError:
+            continue
+        if other != read_as and other not in [reading for _, reading in others] and other.isprintable():
+            others.append((encoding, other))
+    also = "; ".join(f'as {encoding} it is "{reading}"' for encoding, reading in others[:2])
+    return [
+        Fault(
+            code="letters-judged",
+            source=Source(file=file, cell=_first_odd(rows)),
+            found=f'letters that are not UTF-8, read as {letters.encoding}: "{read_as}"',
+            expected=_EXPECTED,
+            mend=f"Check the names with accents{f' ({also})' if also else ''}; if they are wrong, "
+            'save the table as "CSV UTF-8" or as .xlsx.',
+            severity=Severity.DOUBT,
+        )
+    ]
+
+
+def _first_odd(rows: Sequence[Sequence[Value]]) -> str:
+    for number, row in enumerate(rows):
+        for column, value in enumerate(row):
+            if isinstance(value, str) and not value.isascii():
+                return address(number, column)
+    return ""
+
+
+def _short(line: str) -> str:
+    """The part of a line around its first odd letter."""
+    line = " ".join(line.split())
+    at = next((place for place, letter in enumerate(line) if not letter.isascii()), 0)
+    start = max(0, at - _LONGEST // 2)
+    return line[start : start + _LONGEST]
