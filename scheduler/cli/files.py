@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
+from scheduler.cli.books import opened, say_waiting
 from scheduler.cli.folders import draft
 from scheduler.cli.kept import NAME, kept_bytes, read_kept
 from scheduler.cli.planned import plan_of
@@ -59,13 +60,14 @@ def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName
     from scheduler.sheets.fonts import font_warnings
     from scheduler.sheets.write import DATA, all_files
 
-    with draft(out, problem.day) as one:
+    with opened(out) as book, draft(out, problem.day, book=book, waiting=say_waiting) as one:
         plan = plan_of(problem, answer, version=one.version)
         before = _newest_plan(one.final)
         same = before is not None and before.version == one.version - 1 and _same(plan, before)
         if same:
             one.renew()
             plan = replace(plan, version=one.version)
+        one.plan = plan
         files = {**all_files(plan, paper=paper), NAME: kept_bytes(plan)}
         for name, content in files.items():
             (one.folder / name).write_bytes(content)

@@ -3,6 +3,11 @@
 `OUT/2027-03-09` always holds the newest plan of that day. When another one is made, what stood
 there moves to `OUT/2027-03-09/version-1`, `version-2` and so on, and the new plan takes its place. A plan
 that came out the same again takes the place of its older self, and nothing is counted.
+
+The day book beside the dated folders is the truth about versions. A plan's sheets are written aside and
+saved; then the plan is booked as pending, which is the moment from which it counts; then its folder is
+moved in place and that is booked, too. Killed before the plan is booked, everything stands as before;
+killed after that, the next command moves the folder in place (`settle`).
 """
 
 from __future__ import annotations
@@ -16,12 +21,33 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scheduler.daybook.lock import alone
+from scheduler.daybook.opening import silent
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
+
+    from scheduler.daybook.book import BookedPlan, DayBook
+    from scheduler.daybook.opening import Waiting
+    from scheduler.domain.plan import Plan
+
+KEPT = "kept-plan.json"
+"""The whole plan, beside its sheets."""
+
+STAGED = "plan"
+"""Name of the folder, in one of its own, in which a plan is written aside."""
+
+_LEFT_BEHIND = re.compile(r"\.\d{4}-\d\d-\d\d-(new-\w+|before)\Z")
+"""Folders that only a command at work, or one that was killed, has."""
+
+PROBE = ".pressday-"
+"""Begins the name of an empty folder that only shows whether one can be made."""
+
+_HEAD = 65_536
+"""Bytes of a kept plan in which its version stands: only the plan's dates come before it."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -38,12 +64,15 @@ class Draft:
         Where the files stand once the draft has ended well.
     renewed
         It takes the place of the newest plan instead of coming after it.
+    plan
+        What is booked with it, when there is a day book.
     """
 
     folder: Path
     version: int
     final: Path
     renewed: bool = False
+    plan: Plan | None = None
 
     def renew(self) -> None:
         """Count it as the newest plan itself, which is the same."""
@@ -65,42 +94,110 @@ def check_writable(out: Path) -> None:
     if not there.is_dir():
         raise _unwritable(there, "a file, not a folder")
     try:
-        Path(tempfile.mkdtemp(prefix=".pressday-", dir=there)).rmdir()
+        probe = Path(tempfile.mkdtemp(prefix=PROBE, dir=there))
+        with suppress(FileNotFoundError):  # another command may have tidied it away
+            probe.rmdir()
     except OSError as error:
         raise _unwritable(there, _reason(error)) from error
 
 
 @contextmanager
-def draft(out: Path, day: date) -> Iterator[Draft]:
-    """A folder to write a plan of a day in, moved in place when the block ends well.
+def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting = silent) -> Iterator[Draft]:
+    """A folder to write a plan of a day in, moved in place and booked when the block ends well.
 
     When the block raises, everything written is removed and what stood there before is untouched.
 
     Raises
     ------
     BadInput
-        When the folder can't be written.
+        When the folder or the book can't be written, or another command does not let go of them.
     """
     final = out / day.isoformat()
     check_writable(out)
     try:
         out.mkdir(parents=True, exist_ok=True)
-        with _alone(out) as alone:
-            if alone:
+        with alone(out, what=f"writing the sheets of {day}", waiting=waiting) as locked:
+            if locked:
+                if book is not None:
+                    settle(out, book)
                 _clear_up(final)
             staged = Path(tempfile.mkdtemp(prefix=f".{final.name}-new-", dir=out))
             try:
-                one = Draft(folder=staged / "plan", version=_last_version(final) + 1, final=final)
+                last = max(_last_version(final), book.last_version(day) if book else 0)
+                one = Draft(folder=staged / STAGED, version=last + 1, final=final)
                 one.folder.mkdir()
                 yield one
                 if one.renewed:
                     _renew(one.folder, final)
+                    if book is not None and one.plan is not None and not book.has(day, one.version):
+                        # made before there was a day book, or before the owner began a new one
+                        book.end_plan(book.add_plan(one.plan, staged=staged.name), "in place", final.name)
+                elif book is not None and one.plan is not None:
+                    one.final = _book_and_place(out, one.plan, book, one)
                 else:
                     one.final = _put_in_place(one.folder, final, one.version)
             finally:
                 shutil.rmtree(staged, ignore_errors=True)
     except OSError as error:
         raise _unwritable(out, _reason(error)) from error
+
+
+def _book_and_place(out: Path, plan: Plan, book: DayBook, one: Draft) -> Path:
+    _save(one.folder)
+    booked = book.add_plan(plan, staged=one.folder.parent.name)
+    try:
+        final = _put_in_place(one.folder, one.final, one.version)
+        _save(out)
+        book.end_plan(booked, "in place", final.name)
+    except BaseException:
+        _settle_one(out, book, booked, forward=False)
+        raise
+    return final
+
+
+def settle(out: Path, book: DayBook) -> None:
+    """Bring plans to their end that a killed command has booked but not moved in place.
+
+    The caller keeps other commands out of the folder.
+    """
+    for booked in book.pending():
+        _settle_one(out, book, booked, forward=True)
+    for left in out.glob(".????-??-??-*"):
+        if _LEFT_BEHIND.match(left.name):
+            _clear_up(out / left.name[1:11])
+    for probe in out.glob(f"{PROBE}*"):
+        with suppress(OSError):
+            probe.rmdir()
+
+
+def _settle_one(out: Path, book: DayBook, booked: BookedPlan, *, forward: bool) -> None:
+    final = out / booked.day.isoformat()
+    _finish_moves(final)
+    # A book may come from anywhere: only a folder that a draft makes is moved or removed.
+    if _LEFT_BEHIND.match(booked.staged):
+        staged = out / booked.staged
+        if (staged / STAGED).is_dir() and forward:
+            final = _put_in_place(staged / STAGED, final, booked.version)
+        shutil.rmtree(staged, ignore_errors=True)
+    _save(out)
+    there = [final, *final.parent.glob(f"{final.name}-version-*"), *final.glob("version-*")]
+    found = next((folder for folder in there if _version_of(folder) == booked.version), None)
+    if found is None:
+        book.end_plan(booked, "dropped")
+    else:
+        book.end_plan(booked, "in place", final.name if final in found.parents else found.name)
+
+
+def _save(folder: Path) -> None:
+    """Have the system write a folder with its files to the disk, so that a power cut can't take them."""
+    for path in [*sorted(folder.glob("*")), folder] if folder.name == STAGED else [folder]:
+        # Windows opens no folders, and some network drives save nothing on demand.
+        with suppress(OSError):
+            handle = os.open(path, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
 
 
 def newest(folder: Path, name: str) -> Path | None:
@@ -138,6 +235,16 @@ def _aside(final: Path) -> Path:
     return final.with_name(f".{final.name}-before")
 
 
+def _version_of(folder: Path) -> int | None:
+    """The version of the plan kept in a folder; None when none is, or none that can be read."""
+    try:
+        with (folder / KEPT).open("rb") as kept:
+            match = re.search(rb'"version":\s*(\d+)', kept.read(_HEAD))
+    except OSError:
+        return None
+    return int(match.group(1)) if match else None
+
+
 def _put_in_place(written: Path, final: Path, version: int) -> Path:
     aside = _aside(final)
     if final.is_dir() and not any(final.iterdir()):
@@ -173,38 +280,26 @@ def _keep_before(aside: Path, final: Path) -> None:
     for older in sorted(aside.glob("version-*")):
         if _number(older.name) is not None and not (final / older.name).exists():
             older.rename(final / older.name)
-    aside.rename(final / f"version-{_inside(final) + 1}")
+    place = final / f"version-{_version_of(aside) or 0}"
+    if place.name == "version-0" or place.exists():
+        place = final / f"version-{_inside(final) + 1}"
+    aside.rename(place)
 
 
 def _clear_up(final: Path) -> None:
     """Finish, or take back, what a run that was killed left behind."""
     for left in final.parent.glob(f".{final.name}-new-*"):
         shutil.rmtree(left, ignore_errors=True)
+    _finish_moves(final)
+
+
+def _finish_moves(final: Path) -> None:
     aside = _aside(final)
     if aside.is_dir():
         if final.exists():
             _keep_before(aside, final)
         else:
             aside.rename(final)
-
-
-@contextmanager
-def _alone(folder: Path) -> Iterator[bool]:
-    """Keep two runs from writing in one folder at a time, where the system can lock a folder."""
-    try:
-        import fcntl
-    except ImportError:
-        yield False
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        locked = False
-        with suppress(OSError):
-            fcntl.flock(handle, fcntl.LOCK_EX)
-            locked = True
-        yield locked
-    finally:
-        os.close(handle)
 
 
 def _reason(error: OSError) -> str:

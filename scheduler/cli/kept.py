@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from scheduler.cli.folders import newest
+from scheduler.cli.folders import KEPT, newest
+from scheduler.daybook.plan_text import PLAN_FORM as FORM
 from scheduler.domain.asjson import from_json, to_json
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.plan import Plan
@@ -14,9 +15,7 @@ from scheduler.exceptions import BadInput
 if TYPE_CHECKING:
     from pathlib import Path
 
-NAME = "kept-plan.json"
-FORM = 1
-"""Number of the form that kept plans are written in; raised when an older program couldn't read it."""
+NAME = KEPT
 
 
 def kept_bytes(plan: Plan) -> bytes:

@@ -53,6 +53,7 @@ def plan(
     comes out as the newest one of the day keeps its version.
     """
     with told(as_json=json, nothing="Nothing was planned."):
+        from scheduler.cli.books import check_book
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
         from scheduler.cli.planned import search
@@ -63,6 +64,7 @@ def plan(
         say_faults(found.doubts, "", to_error=True)
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
+        check_book(into)
         answer = search(found.problem, effort=effort.value, seconds=seconds, seed=seed)
         say("The plan passed the independent check; writing its sheets.", to_error=True)
         written = put_plan(found.problem, answer, into, paper=paper.value)

@@ -22,10 +22,12 @@ def sheets(
     All of them, or one person's or one press's.
     """
     with told(as_json=False, nothing="Nothing was printed."):
+        from scheduler.cli.books import tidy
         from scheduler.cli.files import print_again
         from scheduler.cli.kept import read_kept
         from scheduler.sheets.fonts import font_warnings
 
+        tidy(folder)
         plan, where = read_kept(folder)
         files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
         for line in [*font_warnings(plan), *(f"Written: {file}" for file in files)]:

@@ -309,7 +309,7 @@ def test_plan_writes_every_file_and_says_where(run: Run, shop: Path, tmp_path: P
     jsonschema.validate(document, schema())
     assert (document["day"], document["version"], document["seed"]) == (DAY, 1, 3)
     assert document == json.loads((out / DAY / "plan.json").read_text(encoding="utf-8"))
-    assert names_in(out) == {DAY}
+    assert names_in(out) == {DAY, "day-book.sqlite"}
     assert names_in(out / DAY) == FILES
     assert "Looking for a plan of" in result.stderr
     assert "The independent check passed." in result.stderr
@@ -428,7 +428,7 @@ def test_a_disk_that_fills_up_leaves_the_older_plan(
     assert result.exit_code == 1
     assert "can't write here: no space left on device" in result.stdout
     assert {path.name: path.read_bytes() for path in planned_once.iterdir()} == before
-    assert names_in(planned_once.parent) == {DAY}
+    assert names_in(planned_once.parent) == {DAY, "day-book.sqlite"}
 
 
 def test_sheets_prints_again_for_one_person_and_one_press(run: Run, planned_once: Path) -> None:

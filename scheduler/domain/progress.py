@@ -1,0 +1,83 @@
+"""What happened on the day: entries of the day book, in trade words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+
+class EventKind(StrEnum):
+    """What an entry says."""
+
+    STARTED = "started"
+    PIECES = "pieces"
+    FINISHED = "finished"
+    TAKEN_BACK = "taken back"
+
+
+OF_A_RUN = (EventKind.STARTED, EventKind.PIECES, EventKind.FINISHED)
+"""Kinds that tell how far a run is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One entry. Entries are never changed; a later one corrects an earlier one.
+
+    Attributes
+    ----------
+    id
+        Made by whoever enters it; an entry whose id is in the book already counts once.
+    day, version
+        The plan that it was entered for.
+    run
+        Id of a run of that plan; empty for what concerns no run.
+    who
+        The person who did it; empty: the one whom the plan names.
+    at
+        When it happened; None: not noted, so as planned.
+    pieces
+        Good pieces off the press so far, not only since the last entry; None: not counted.
+    spoiled
+        Spoiled pieces so far; None: not counted.
+    reason
+        Why they were spoiled, or a note.
+    press
+        The press that was really used; empty: the planned one.
+    corrects
+        Id of the entry that no longer holds because of this one.
+    entered
+        When it was written down, by the clock of that computer.
+    number
+        Its place in the book, given by the book: what is entered later has a greater one, whatever the
+        clock says. 0 before it is in the book.
+    """
+
+    id: str
+    day: date
+    version: int
+    kind: EventKind
+    run: str = ""
+    who: str = ""
+    at: datetime | None = None
+    pieces: int | None = None
+    spoiled: int | None = None
+    reason: str = ""
+    press: str = ""
+    corrects: str = ""
+    entered: datetime
+    number: int = 0
+
+    def __post_init__(self) -> None:
+        if not self.id:
+            raise ValueError("an entry needs an id")
+        if self.version < 1:
+            raise ValueError(f"entry {self.id}: version {self.version} is less than 1")
+        if (self.pieces or 0) < 0 or (self.spoiled or 0) < 0:
+            raise ValueError(f"entry {self.id}: a number of pieces is negative")
+        if self.kind in OF_A_RUN and not self.run:
+            raise ValueError(f"entry {self.id}: {self.kind} needs a run")
+        if self.kind is EventKind.PIECES and self.pieces is None and self.spoiled is None:
+            raise ValueError(f"entry {self.id}: pieces without a number")
+        if self.kind is EventKind.TAKEN_BACK and not self.corrects:
+            raise ValueError(f"entry {self.id}: taken back, but not what")
