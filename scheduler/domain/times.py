@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 Seconds = int | float | Fraction
 
@@ -31,6 +32,7 @@ def ticks_up(seconds: Seconds, tick_s: int) -> int:
     return -((-exact) // tick_s)
 
 
+@lru_cache(maxsize=4096)
 def exact(value: float | int | str) -> Fraction:
     """The number that a person typed, exactly: 1.1 is eleven tenths."""
     return Fraction(str(value))

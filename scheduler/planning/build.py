@@ -103,7 +103,7 @@ def _presence(shop: Shop, day: date, dates: Sequence[date]) -> Presence:
                 shifts.append((heating_day(shop, day, on, TICK_S), shift))
         if shifts:
             presence[person.name] = tuple(shifts)
-    return presence
+    return Presence(presence)
 
 
 def _unpressable(shop: Shop, groups: Sequence[Group]) -> tuple[Fault, ...]:

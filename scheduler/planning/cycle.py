@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from scheduler.domain.shop import Element, Peel, Press, Recipe, Shop
 from scheduler.domain.times import exact, ticks_up
+
+REMEMBERED = 1 << 16
+"""Durations kept in mind: in a large shop the same one is asked for again and again."""
 
 
 def elements_of(
@@ -71,7 +74,13 @@ def piece_s(shop: Shop, cycle: Fraction, pace: float) -> Fraction:
     The allowance is a share of basic time: cycle x (1 + relaxation) / pace.
     Source: basic and standard time as in ILO, *Introduction to Work Study*, 4th ed.
     """
-    return cycle * _factor(shop.allowances.relaxation, pace)
+    return _piece_s(cycle.numerator, cycle.denominator, shop.allowances.relaxation, pace)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _piece_s(numerator: int, denominator: int, relaxation: float, pace: float) -> Fraction:
+    # Whole numbers are found again far faster than fractions.
+    return Fraction(numerator, denominator) * _factor(relaxation, pace)
 
 
 def fixed_ticks(shop: Shop, tick_s: int) -> int:
@@ -89,6 +98,18 @@ def _fixed(fetch_box_min: float, first_piece_min: float, tick_s: int) -> int:
     return ticks_up(60 * (exact(fetch_box_min) + exact(first_piece_min)), tick_s)
 
 
+@lru_cache(maxsize=REMEMBERED)
+def _pressing_ticks(
+    quantity: int, numerator: int, denominator: int, relaxation: float, pace: float, tick_s: int
+) -> int:
+    return ticks_up(quantity * _piece_s(numerator, denominator, relaxation, pace), tick_s)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _pieces(ticks: int, numerator: int, denominator: int, relaxation: float, pace: float, tick_s: int) -> int:
+    return int(ticks * tick_s // _piece_s(numerator, denominator, relaxation, pace))
+
+
 def work_ticks(shop: Shop, quantity: int, cycle: Fraction, pace: float, tick_s: int) -> int:
     """Ticks of pressing a run: the pressing part and the fixed part, each rounded up once.
 
@@ -101,10 +122,13 @@ def work_ticks(shop: Shop, quantity: int, cycle: Fraction, pace: float, tick_s: 
     pace
         1.0 is the shop's standard; must be above 0.
     """
-    return ticks_up(quantity * piece_s(shop, cycle, pace), tick_s) + fixed_ticks(shop, tick_s)
+    relaxation = shop.allowances.relaxation
+    pressing = _pressing_ticks(quantity, cycle.numerator, cycle.denominator, relaxation, pace, tick_s)
+    return pressing + fixed_ticks(shop, tick_s)
 
 
 def pieces_within(shop: Shop, ticks: int, cycle: Fraction, pace: float, tick_s: int) -> int:
     """The most garments whose run fits into so many ticks, rounded down; 0 when none."""
     left = ticks - fixed_ticks(shop, tick_s)
-    return max(0, int(left * tick_s // piece_s(shop, cycle, pace)))
+    relaxation = shop.allowances.relaxation
+    return max(0, _pieces(left, cycle.numerator, cycle.denominator, relaxation, pace, tick_s))

@@ -142,10 +142,11 @@ def demands_of(shop: Shop, groups: Sequence[Group], day: date, tick_s: int) -> t
         for options in group.options:
             for at, _ in options[0]:
                 unit = group.units[at]
+                quantity = unit.quantity
                 ticks = min(
-                    way.set_up // 2 + work_ticks(shop, unit.quantity, way.cycle, person.pace, tick_s)
+                    way.set_up // 2 + work_ticks(shop, quantity, way.cycle, way.best_pace, tick_s)
                     for way in unit.ways
-                    for person, _ in way.stretches
+                    if way.stretches
                 )
                 moments = [run.ready for run in unit.runs if run.ready is not None]
                 demands.append(

@@ -119,25 +119,24 @@ def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
     can help. No lot is smaller than the least lot: a run that fits no shift even then stays as near
     to it as it can and is left over by the engine, with its reason.
     """
-    most = max(1, unit.quantity // max(1, shop.allowances.least_lot))
+    quantity = unit.quantity
+    most = max(1, quantity // max(1, shop.allowances.least_lot))
     presses = len({way.press.name for way in unit.ways})
     largest = max(
         (
-            pieces_within(shop, hours, way.cycle, person.pace, tick_s)
+            pieces_within(shop, hours, way.cycle, pace, tick_s)
             for way in unit.ways
-            for person, hours in way.stretches
+            for pace, hours in way.longest_by_pace().items()
         ),
         default=0,
     )
-    if largest < unit.quantity:
-        needed = min(max(2, -(-unit.quantity // largest)) if largest else most, most)
+    if largest < quantity:
+        needed = min(max(2, -(-quantity // largest)) if largest else most, most)
         limit = min(2 * needed, presses, MOST_LOTS, most)
         more = [number for number in range(needed + 1, limit + 1) if lcm(needed, number) <= MOST_PARTS]
         return (needed, *more[-1:])
     fastest = min(
-        work_ticks(shop, unit.quantity, way.cycle, person.pace, tick_s)
-        for way in unit.ways
-        for person, _ in way.stretches
+        work_ticks(shop, quantity, way.cycle, way.best_pace, tick_s) for way in unit.ways if way.stretches
     )
     long = ticks_up(60 * exact(shop.allowances.lot_above_min), tick_s)
     lots = 1 if fastest <= long else 2 if fastest <= 2 * long or presses == 1 else 3

@@ -146,12 +146,17 @@ def _modes(
 ) -> tuple[Mode, ...]:
     recipe = unit.runs[0].recipe
     modes = []
+    # Who may run a press depends on its skill alone, how long it takes on the cycle: many ways are alike.
+    alike: dict[tuple[int, int, str | None], tuple[tuple[str, int], ...]] = {}
     for way in unit.ways:
-        operators = tuple(
-            (person.name, work_ticks(shop, quantity, way.cycle, person.pace, tick_s))
-            for person, _ in way.stretches
-            if person.name in presence
-        )
+        key = (way.cycle.numerator, way.cycle.denominator, way.press.skill)
+        if key not in alike:
+            alike[key] = tuple(
+                (person.name, work_ticks(shop, quantity, way.cycle, person.pace, tick_s))
+                for person, _ in way.stretches
+                if person.name in presence
+            )
+        operators = alike[key]
         # No operators would mean that nobody is needed; nobody is there, so it is no way at all.
         if operators:
             modes.append(

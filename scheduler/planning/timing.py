@@ -2,20 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from scheduler.domain.instance import Day, Shift
-from scheduler.domain.shop import Operator, Platen, Press, Shop
+from scheduler.domain.shop import Operator, Platen, Press, Setup, Shop
 from scheduler.planning.calendar import working_ticks
 from scheduler.planning.cycle import cycle_s
 from scheduler.planning.fits import Way
 from scheduler.planning.placements import Run
 from scheduler.planning.setups import hands_on_from_none, warm_up_ticks
 
-Presence = Mapping[str, Sequence[tuple[Day, Shift]]]
-"""By person: the shifts on the days that may be planned, each with its heating day."""
+
+class Presence(dict[str, tuple[tuple[Day, Shift], ...]]):
+    """By person: the shifts on the days that may be planned, each with its heating day."""
+
+    def __init__(self, shifts: Mapping[str, tuple[tuple[Day, Shift], ...]]) -> None:
+        super().__init__(shifts)
+        self._longest: dict[tuple[str, int, int], int] = {}
+
+    def longest(self, name: str, set_up: int, warm_up: int) -> int:
+        """The most ticks that a person can press in one shift, overtime left out, after getting ready.
+
+        Parameters
+        ----------
+        name
+            Of the person; one who is never there has 0.
+        set_up
+            Ticks of setting up, from when the shift starts.
+        warm_up
+            Ticks of warm-up, from when the presses may be switched on.
+        """
+        key = (name, set_up, warm_up)
+        if key not in self._longest:
+            self._longest[key] = max(
+                (
+                    # Setting up may go on while the press warms up: pressing begins after the later.
+                    working_ticks(shift, max(shift.start + set_up, day.start + warm_up), shift.end)
+                    for day, shift in self.get(name, ())
+                ),
+                default=0,
+            )
+        return self._longest[key]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +74,18 @@ class TimedWay:
         """The mode's id: press and platen."""
         return f"{self.press.name} / {self.platen.name}"
 
+    @property
+    def best_pace(self) -> float:
+        """The pace of the fastest of those who may do it."""
+        return max(person.pace for person, _ in self.stretches)
+
+    def longest_by_pace(self) -> dict[float, int]:
+        """By pace, the most ticks that anybody of that pace can press in one shift."""
+        longest: dict[float, int] = {}
+        for person, ticks in self.stretches:
+            longest[person.pace] = max(ticks, longest.get(person.pace, 0))
+        return longest
+
 
 def timed(
     shop: Shop, runs: tuple[Run, ...], ways: tuple[Way, ...], presence: Presence, tick_s: int
@@ -58,36 +99,35 @@ def timed(
     """
     recipe = runs[0].recipe
     turns = len(runs) == 1 and runs[0].placement.inside
-    cycles: dict[str, Fraction] = {}
-    longest: dict[tuple[str, int, int], int] = {}
+    cycles: dict[tuple[Setup, bool], Fraction] = {}
+    set_ups: dict[str, int] = {}
+    warm_ups: dict[str, int] = {}
+    # By skill and times: in a large shop most ways have the very same people.
+    stretches: dict[tuple[str | None, int, int], tuple[tuple[Operator, int], ...]] = {}
     result = []
     for way in ways:
         press = way.press
-        set_up = hands_on_from_none(shop, way.platen.name, tick_s)
-        warm_up = warm_up_ticks(shop, press, recipe.temp_c, tick_s)
-        if press.name not in cycles:
-            cycles[press.name] = cycle_s(shop, press, recipe, transfers=len(runs), turns=turns)
-        for person in way.crew:
-            key = (person.name, set_up, warm_up)
-            if key not in longest:
-                longest[key] = _longest(presence.get(person.name, ()), set_up, warm_up)
+        if way.platen.name not in set_ups:
+            set_ups[way.platen.name] = hands_on_from_none(shop, way.platen.name, tick_s)
+        if press.name not in warm_ups:
+            warm_ups[press.name] = warm_up_ticks(shop, press, recipe.temp_c, tick_s)
+        set_up, warm_up = set_ups[way.platen.name], warm_ups[press.name]
+        handling = (press.setup, press.self_opening)
+        if handling not in cycles:
+            cycles[handling] = cycle_s(shop, press, recipe, transfers=len(runs), turns=turns)
+        people = (press.skill, set_up, warm_up)
+        if people not in stretches:
+            stretches[people] = tuple(
+                (person, presence.longest(person.name, set_up, warm_up)) for person in way.crew
+            )
         result.append(
             TimedWay(
                 press=press,
                 platen=way.platen,
-                cycle=cycles[press.name],
+                cycle=cycles[handling],
                 set_up=set_up,
                 warm_up=warm_up,
-                stretches=tuple((person, longest[person.name, set_up, warm_up]) for person in way.crew),
+                stretches=stretches[people],
             )
         )
     return tuple(result)
-
-
-def _longest(shifts: Sequence[tuple[Day, Shift]], set_up: int, warm_up: int) -> int:
-    longest = 0
-    for day, shift in shifts:
-        # Setting up may go on while the press warms up: pressing begins after the later of the two.
-        start = max(shift.start + set_up, day.start + warm_up)
-        longest = max(longest, working_ticks(shift, start, shift.end))
-    return longest
