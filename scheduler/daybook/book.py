@@ -19,7 +19,10 @@ from scheduler.domain.progress import Event, EventKind
 
 Outcome = Literal["pending", "in place", "dropped"]
 
-_EVENT = "number, id, day, version, kind, run, who, at, pieces, spoiled, reason, press, corrects, entered"
+_EVENT = (
+    "number, id, day, version, kind, run, who, at, pieces, spoiled, reason, press, until, subject, data, "
+    "corrects, entered"
+)
 
 
 def new_id() -> str:
@@ -280,6 +283,7 @@ class DayBook:
                     "day": date.fromisoformat(str(values["day"])),
                     "kind": EventKind(values["kind"]),
                     "at": datetime.fromisoformat(str(values["at"])) if values["at"] else None,
+                    "until": datetime.fromisoformat(str(values["until"])) if values["until"] else None,
                     "entered": datetime.fromisoformat(str(values["entered"])),
                 }
             )
@@ -329,6 +333,9 @@ def _values(event: Event) -> tuple[object, ...]:
         event.spoiled,
         event.reason,
         event.press,
+        event.until.isoformat() if event.until else None,
+        event.subject,
+        event.data,
         event.corrects,
         event.entered.isoformat(),
     )

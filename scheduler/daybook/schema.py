@@ -7,7 +7,7 @@ import sqlite3
 APPLICATION_ID = 0x50445942
 """Written into every day book ("PDYB"), so that it can be told from other SQLite files."""
 
-FORM = 1
+FORM = 2
 """Number of the tables' form (`user_version`); raised whenever they change, with a step in `STEPS`."""
 
 TABLES = ("plans", "plan_ends", "events")
@@ -67,7 +67,14 @@ _FORM_1 = (
     *_append_only("events", "id = NEW.id"),
 )
 
-STEPS: tuple[tuple[str, ...], ...] = (_FORM_1,)
+_FORM_2 = (
+    "ALTER TABLE events ADD COLUMN until TEXT",
+    "ALTER TABLE events ADD COLUMN subject TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE events ADD COLUMN data TEXT NOT NULL DEFAULT ''",
+)
+"""A press down, a person away, a late box, a changed order."""
+
+STEPS: tuple[tuple[str, ...], ...] = (_FORM_1, _FORM_2)
 """Step n makes a book of form n + 1 of one of form n; a new book goes through all of them."""
 
 

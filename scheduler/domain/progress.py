@@ -14,6 +14,12 @@ class EventKind(StrEnum):
     PIECES = "pieces"
     FINISHED = "finished"
     TAKEN_BACK = "taken back"
+    PRESS_DOWN = "press down"
+    PERSON_AWAY = "person away"
+    BOX_LATE = "box late"
+    ORDER_NEW = "order new"
+    ORDER_CHANGED = "order changed"
+    ORDER_CANCELLED = "order cancelled"
 
 
 OF_A_RUN = (EventKind.STARTED, EventKind.PIECES, EventKind.FINISHED)
@@ -43,7 +49,13 @@ class Event:
     reason
         Why they were spoiled, or a note.
     press
-        The press that was really used; empty: the planned one.
+        The press that was really used, empty: the planned one; of "press down" the press that is down.
+    until
+        Until when a press is down or a person away; when a late box is expected. None: not known.
+    subject
+        Order that is late, new, changed or cancelled.
+    data
+        What else belongs to it, as JSON; empty: nothing.
     corrects
         Id of the entry that no longer holds because of this one.
     entered
@@ -64,6 +76,9 @@ class Event:
     spoiled: int | None = None
     reason: str = ""
     press: str = ""
+    until: datetime | None = None
+    subject: str = ""
+    data: str = ""
     corrects: str = ""
     entered: datetime
     number: int = 0
@@ -79,5 +94,7 @@ class Event:
             raise ValueError(f"entry {self.id}: {self.kind} needs a run")
         if self.kind is EventKind.PIECES and self.pieces is None and self.spoiled is None:
             raise ValueError(f"entry {self.id}: pieces without a number")
+        if self.at is not None and self.until is not None and self.until <= self.at:
+            raise ValueError(f"entry {self.id}: until {self.until} is not after {self.at}")
         if self.kind is EventKind.TAKEN_BACK and not self.corrects:
             raise ValueError(f"entry {self.id}: taken back, but not what")

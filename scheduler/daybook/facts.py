@@ -1,0 +1,91 @@
+"""What the entries of a day say of each run, after corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from scheduler.domain.plan import PlannedRun
+from scheduler.domain.progress import OF_A_RUN, Event, EventKind
+
+
+def standing(events: Iterable[Event]) -> tuple[Event, ...]:
+    """The entries that hold, in the order of the book.
+
+    An entry holds unless a later one that holds corrects it: taking a correction back brings back
+    what was there before.
+    """
+    in_order = sorted(events, key=lambda event: event.number)
+    void: set[str] = set()
+    for event in reversed(in_order):
+        if event.corrects and event.id not in void:
+            void.add(event.corrects)
+    return tuple(event for event in in_order if event.id not in void)
+
+
+def up_to(events: Iterable[Event], at: datetime) -> tuple[Event, ...]:
+    """The entries of what had happened by a moment; those without a time are judged with their run."""
+    return tuple(event for event in events if event.at is None or event.at <= at)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What is known of a run.
+
+    Attributes
+    ----------
+    started, finished
+        When; None when nobody said.
+    seen_at, good, spoiled
+        The last count: when, and how many pieces so far. `good` is None when nobody counted.
+    press, who
+        Of the last entry that names one; empty: as planned.
+    """
+
+    started: datetime | None = None
+    finished: datetime | None = None
+    seen_at: datetime | None = None
+    good: int | None = None
+    spoiled: int = 0
+    press: str = ""
+    who: str = ""
+
+
+def facts_of(run: PlannedRun, news: Iterable[Event], at: datetime) -> Facts | None:
+    """What entries that hold say of a run by a moment; None when they say nothing of it.
+
+    Of several "started" or "finished" the one entered last counts, of several counts that with the latest
+    time. A "finished" without a time is taken as finished at the planned end, or when it was entered if
+    that was while the run was planned to go on; one that would be after the moment says nothing yet.
+    """
+    own = [event for event in news if event.run == run.id and event.kind in OF_A_RUN]
+    timed = [(when, event) for event in own if (when := _when(event, run)) <= at]
+    if not timed:
+        return None
+    started = [when for when, event in timed if event.kind is EventKind.STARTED]
+    finished = [(when, event) for when, event in timed if event.kind is EventKind.FINISHED][-1:]
+    counts = sorted((when, event.number, event) for when, event in timed if event.kind is EventKind.PIECES)
+    counted = [event for _, _, event in counts] + [event for _, event in finished]
+    return Facts(
+        started=started[-1] if started else None,
+        finished=finished[0][0] if finished else None,
+        seen_at=counts[-1][0] if counts else None,
+        good=finished[0][1].pieces if finished else _last(counted, "pieces"),
+        spoiled=_last(counted, "spoiled") or 0,
+        press=next((event.press for _, event in reversed(timed) if event.press), ""),
+        who=next((event.who for _, event in reversed(timed) if event.who), ""),
+    )
+
+
+def _last(counted: list[Event], field: str) -> int | None:
+    found = [getattr(event, field) for event in counted if getattr(event, field) is not None]
+    return found[-1] if found else None
+
+
+def _when(event: Event, run: PlannedRun) -> datetime:
+    if event.at is not None:
+        return event.at
+    if event.kind is EventKind.STARTED:
+        return run.start
+    return event.entered if run.start < event.entered < run.end else run.end

@@ -1,0 +1,202 @@
+"""When each run was, is or will be, from what is known and the plan for the rest."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from scheduler.daybook.facts import Facts
+from scheduler.daybook.hours import NOTHING, Hours
+from scheduler.domain.instance import Machine, Mode, Task
+from scheduler.domain.plan import Plan, PlannedRun
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """A run as it goes.
+
+    Attributes
+    ----------
+    start, pressing_start, end
+        As in the plan, but as things stand.
+    mode
+        The way that is taken; None when the task has no way at the press that was used.
+    facts
+        None when nobody said anything of it.
+    """
+
+    run: PlannedRun
+    facts: Facts | None
+    press: str
+    operator: str
+    mode: Mode | None
+    start: datetime
+    pressing_start: datetime
+    end: datetime
+
+    def shares(self, other: Course) -> bool:
+        """Whether both need the same press or the same person."""
+        return self.press == other.press or (bool(self.operator) and self.operator == other.operator)
+
+
+class Forecast:
+    """The courses of all runs of a plan.
+
+    Runs of which something is known are laid first. The others go to plan, yet none begins before what was
+    planned before it at its press and by its person has ended, before its garments are free and its press
+    is at heat again; and where a later run at the same press or by the same person is known to have begun, it
+    had ended by then.
+
+    Parameters
+    ----------
+    facts
+        By run id, only for runs of which something is known.
+    """
+
+    def __init__(self, plan: Plan, facts: Mapping[str, Facts]) -> None:
+        self._hours = Hours(plan)
+        self._parts = plan.instance.setup_parts
+        self._machines = {machine.id: machine for machine in plan.instance.machines}
+        self._tasks = {task.id: task for task in plan.instance.tasks}
+        self._before = _garments_before(plan)
+        self._plan = plan
+        in_order = sorted(plan.runs, key=lambda run: (run.start, run.pressing_start, run.number))
+        self._place = {run.id: place for place, run in enumerate(in_order)}
+        self.courses: dict[str, Course] = {}
+        known = [self._known(run, facts[run.id]) for run in in_order if run.id in facts]
+        for course in known:
+            self.courses[course.run.id] = self._ended_by_the_next(course, known)
+        for run in in_order:
+            if run.id not in facts:
+                self.courses[run.id] = self._to_plan(run)
+
+    def _known(self, run: PlannedRun, facts: Facts) -> Course:
+        """The course of a run of which something is known."""
+        press, operator = facts.press or run.press, facts.who or run.operator
+        mode = _mode(self._tasks[run.id], press, run.platen)
+        set_up = run.pressing_start - run.start
+        work = self._work(run, mode, operator)
+        last = facts.finished or (facts.seen_at if facts.good is not None else None)
+        start = facts.started or run.start
+        if last is not None and start >= last:
+            start = last - (run.end - run.start) if facts.started is None else last
+        pressing = start + set_up if last is None else min(start + set_up, last)
+        if facts.finished is not None:
+            end = facts.finished
+        elif last is not None and facts.good is not None:
+            left = max(0, run.content.quantity - facts.good - facts.spoiled)
+            end = self._hours.after(operator, last, work * left / max(1, run.content.quantity))
+        else:
+            end = self._hours.after(operator, pressing, work)
+        return Course(
+            run=run,
+            facts=facts,
+            press=press,
+            operator=operator,
+            mode=mode,
+            start=start,
+            pressing_start=pressing,
+            end=end,
+        )
+
+    def _work(self, run: PlannedRun, mode: Mode | None, operator: str) -> timedelta:
+        """Working time of the whole run's pressing, at that person's pace where the plan knows it."""
+        if mode is not None and (mode.machine != run.press or operator != run.operator):
+            ticks = dict(mode.operators).get(operator)
+            if ticks is not None:
+                return self._hours.span(ticks)
+        return self._hours.worked(run.operator, run.pressing_start, run.end)
+
+    @staticmethod
+    def _ended_by_the_next(course: Course, known: Iterable[Course]) -> Course:
+        if course.facts is not None and course.facts.finished is not None:
+            return course
+        later = [other.start for other in known if course.shares(other) and other.start > course.start]
+        return replace(course, end=min([course.end, *later]))
+
+    def _to_plan(self, run: PlannedRun) -> Course:
+        """The course of a run of which nothing is known."""
+        mode = _mode(self._tasks[run.id], run.press, run.platen)
+        course = Course(
+            run=run,
+            facts=None,
+            press=run.press,
+            operator=run.operator,
+            mode=mode,
+            start=run.start,
+            pressing_start=run.pressing_start,
+            end=run.end,
+        )
+        place = self._place[run.id]
+        others = [other for other in self.courses.values() if other.shares(course)]
+        earlier = [other for other in others if self._place[other.run.id] < place]
+        course = self._not_before(course, earlier)
+        for other in sorted(others, key=lambda other: other.start):
+            if self._place[other.run.id] < place or other.facts is None:
+                continue
+            if course.start < other.start < course.end:
+                # It was begun after this one, so this one had ended.
+                course = replace(course, end=other.start)
+            elif other.start <= course.start < other.end:
+                course = self._not_before(course, [other])
+        return course
+
+    def _not_before(self, course: Course, others: Iterable[Course]) -> Course:
+        run, hours = course.run, self._hours
+        set_up = run.pressing_start - run.start
+        begin, pressing = course.start, course.pressing_start
+        before = None
+        for other in others:
+            begin = max(begin, other.end)
+            if other.press == course.press and (before is None or other.end > before.end):
+                before = other
+        if before is not None:
+            pressing = max(pressing, before.end + self._heat(before, course))
+        for other_id, cooling in self._before[run.id]:
+            if other_id in self.courses:
+                pressing = max(pressing, self.courses[other_id].end + cooling)
+        begin = max(begin, pressing - set_up)
+        if begin <= course.start:
+            return course
+        begin = hours.set_up(run.operator, begin, set_up)
+        pressing = begin + set_up
+        work = hours.worked(run.operator, run.pressing_start, run.end)
+        return replace(
+            course, start=begin, pressing_start=pressing, end=hours.after(run.operator, pressing, work)
+        )
+
+    def _heat(self, before: Course, after: Course) -> timedelta:
+        """Time in which a press gets from one run's heat to the next one's with nobody there."""
+        if before.mode is None or after.mode is None or before.start.date() != after.start.date():
+            return NOTHING
+        machine: Machine = self._machines[after.press]
+        ticks = sum(
+            part.tables[machine.tables[index]].change(before.mode.state[index], after.mode.state[index])
+            for index, part in enumerate(self._parts)
+            if part.hands_off
+        )
+        return self._hours.span(ticks)
+
+
+def _mode(task: Task, press: str, platen: str) -> Mode | None:
+    there = [mode for mode in task.modes if mode.machine == press]
+    return next((mode for mode in there if (mode.platen or "") == platen), there[0] if there else None)
+
+
+def _garments_before(plan: Plan) -> dict[str, list[tuple[str, timedelta]]]:
+    """By run: the runs planned before it whose garments it needs, with their cooling."""
+    span = Hours(plan).span
+    tasks = {task.id: task for task in plan.instance.tasks}
+    ends = {run.id: run.end for run in plan.runs}
+    found: dict[str, list[tuple[str, timedelta]]] = defaultdict(list)
+    by_bundle: dict[str, list[PlannedRun]] = defaultdict(list)
+    for run in sorted(plan.runs, key=lambda run: run.pressing_start):
+        for bundle in tasks[run.id].bundles:
+            found[run.id] += [(other.id, span(tasks[other.id].cooling)) for other in by_bundle[bundle]]
+            by_bundle[bundle].append(run)
+    for pair in plan.instance.precedences:
+        if pair.before in ends and pair.after in ends:
+            found[pair.after].append((pair.before, span(tasks[pair.before].cooling)))
+    return found

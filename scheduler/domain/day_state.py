@@ -1,0 +1,212 @@
+"""How a planned day stands at a moment: what is pressed, what is under way, where everybody is.
+
+Times are local wall-clock datetimes without a zone, as in the plan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from scheduler.domain.progress import Event
+
+
+class RunStatus(StrEnum):
+    """How far a run is."""
+
+    NOT_STARTED = "not started"
+    UNDER_WAY = "under way"
+    FINISHED = "finished"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunState:
+    """One run of the plan at the moment.
+
+    Attributes
+    ----------
+    run, number, order
+        Id of the run (of its task in the instance), its number on the sheets, its order.
+    assumed
+        Nobody said that it is finished or under way: it is taken as gone to plan. Never True for a run
+        that is not started.
+    press, platen, operator
+        Where and by whom it is or was really done; the planned ones where nobody said otherwise.
+    mode
+        Id of the task's way that is that press, with the planned platen if it can be; empty when the task
+        has no way there.
+    good, spoiled
+        Pieces off the press so far. Of a run under way, good ones since the last count are estimated by
+        the planned pace.
+    remaining
+        Pieces that this run still presses; 0 when it is finished.
+    start
+        When it was begun, changing over included, or will be as things stand.
+    end
+        When it ended, or will as things stand.
+    planned_start, planned_end
+        The same by the plan.
+    """
+
+    run: str
+    number: int
+    order: str
+    status: RunStatus
+    assumed: bool
+    press: str
+    platen: str
+    operator: str
+    mode: str
+    quantity: int
+    good: int
+    spoiled: int
+    remaining: int
+    start: datetime
+    end: datetime
+    planned_start: datetime
+    planned_end: datetime
+
+    @property
+    def owed(self) -> int:
+        """Pieces of a finished run that are not pressed well: spoiled, or missing in the count."""
+        return self.quantity - self.good if self.status is RunStatus.FINISHED else 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressState:
+    """A press at the moment.
+
+    Attributes
+    ----------
+    running
+        Id of the run under way there; empty when there is none.
+    last
+        Id of the run that was begun there last, of whatever day; empty when none was.
+    free_from
+        The end of the run under way as things stand; the moment itself when there is none.
+    platen
+        What is mounted: that of the run begun last, unless it was needed at another press since; empty: none.
+    state
+        For each setup part of the instance the value that the press holds, as `Machine.initial`; a part that
+        goes with the platen is None when the platen is gone.
+    temp_c
+        The platen's temperature as far as the plan's heating and cooling rates tell.
+    set_to_c
+        What it is set to: by the sheet, as soon as a run ends it is set for the next one there that day.
+        None: off.
+    hot
+        It has gone through its warm-up and is not switched off: a run needs no further warm-up.
+    hot_from
+        When the warm-up that is going on will be done; None when none is.
+    """
+
+    press: str
+    running: str
+    last: str
+    free_from: datetime
+    platen: str
+    state: tuple[int | None, ...]
+    temp_c: int
+    set_to_c: int | None
+    hot: bool
+    hot_from: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonState:
+    """A person at the moment.
+
+    Attributes
+    ----------
+    running
+        Id of the run that the person is at; empty when at none.
+    free_from
+        The end of that run as things stand; the moment itself when there is none. Hours and breaks are not
+        in it.
+    due_minutes, done_minutes
+        Working minutes of the runs on this person's sheet that the plan has up to the moment, and that are
+        done, counted in planned minutes, whoever did them.
+    """
+
+    person: str
+    running: str
+    free_from: datetime
+    due_minutes: float
+    done_minutes: float
+
+    @property
+    def behind_minutes(self) -> float:
+        """Minutes behind the plan; negative: ahead of it."""
+        return round(self.due_minutes - self.done_minutes, 1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderState:
+    """An order at the moment.
+
+    Attributes
+    ----------
+    finished
+        When it is packed as things stand; None when some of it is left over.
+    behind_minutes
+        Minutes later than planned; negative: earlier. 0 when it was not planned whole.
+    late_minutes
+        Minutes after its cut-off as things stand.
+    runs_done, runs
+        Finished runs and all that are planned.
+    owed
+        Pieces of finished runs that must be pressed again: spoiled or missing.
+    """
+
+    order: str
+    customer: str
+    cut_off: datetime
+    planned: datetime | None
+    finished: datetime | None
+    behind_minutes: float
+    late_minutes: float
+    runs_done: int
+    runs: int
+    owed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayState:
+    """A planned day at a moment.
+
+    Attributes
+    ----------
+    runs
+        In order of their numbers.
+    presses, people
+        In the order of the instance.
+    news
+        The entries that hold, without what was corrected or taken back, or happened after the moment.
+    """
+
+    at: datetime
+    version: int
+    runs: tuple[RunState, ...]
+    presses: tuple[PressState, ...]
+    people: tuple[PersonState, ...]
+    orders: tuple[OrderState, ...]
+    news: tuple[Event, ...]
+
+    def of_run(self, run: str) -> RunState:
+        """The state of a run.
+
+        Raises
+        ------
+        KeyError
+            When the plan has no such run.
+        """
+        for one in self.runs:
+            if one.run == run:
+                return one
+        raise KeyError(run)
+
+    @property
+    def assumed(self) -> tuple[RunState, ...]:
+        """Runs that are taken as gone to plan because nobody said anything."""
+        return tuple(run for run in self.runs if run.assumed)
