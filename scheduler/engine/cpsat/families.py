@@ -12,12 +12,13 @@ where `enter` counts only when the artwork changes and is the least line-up from
 
 so that a line-up hidden behind a long heat-up is not counted on top of it. `step` is then replaced
 by its shortest paths: going by way of a third family can be cheaper than directly, since a line-up may
-hide behind each leg. With shortest paths a plan that comes back to a family later costs no less
-than one that visits it once.
+hide behind each leg. With shortest paths a plan that comes back to a family later on the same day
+costs no less than one that visits it once a day.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -45,7 +46,9 @@ class FamilyGraph:
     members
         A mode of each family; all modes of a family share what matters here.
     start
-        By family: cost of being the machine's first.
+        By family: cost of being the machine's first, on the first day.
+    start_later
+        The same on a later day, once others have been there (not dearer).
     warm, cold
         By family and next family: within a day, and over a night (not dearer).
     """
@@ -53,6 +56,7 @@ class FamilyGraph:
     machine: int
     members: list[Mode]
     start: list[int]
+    start_later: list[int]
     warm: list[list[int]]
     cold: list[list[int]]
 
@@ -76,14 +80,14 @@ class Families:
         By task id, one for each of its modes.
     enter
         By artwork: least cost of changing to it on its machine; 0 where it may be there from the start.
-    nights
-        How often a machine may go cold in between.
+    days
+        By task id, numbers of the heating days on which it may be done.
     """
 
     graphs: list[FamilyGraph]
     visits: dict[str, list[Visit]]
     enter: dict[Artwork, int]
-    nights: int
+    days: dict[str, list[int]]
 
 
 def artwork_parts(instance: Instance) -> tuple[int, ...]:
@@ -100,6 +104,15 @@ def artwork_parts(instance: Instance) -> tuple[int, ...]:
         if not part.hands_off and flat and many and not of_platen:
             parts.append(at)
     return tuple(parts)
+
+
+def links_of(instance: Instance) -> int:
+    """Links between families when every artwork is a family of its own."""
+    families: dict[str, set[tuple[str | None, tuple[int, ...]]]] = defaultdict(set)
+    for task in instance.tasks:
+        for mode in task.modes:
+            families[mode.machine].add((mode.platen, mode.state))
+    return sum(len(each) ** 2 for each in families.values())
 
 
 def families_of(
@@ -120,7 +133,7 @@ def families_of(
         valid bound.
     latest
         Ends by which tasks must be done in the plans that the bound is for; see `latest_ends`. They
-        tell how many nights such plans can use.
+        tell on which days.
     """
     aside = artwork_parts(instance) if artworks is None else artworks
     weigh: Callable[[int], int] = (lambda ticks: min(1, ticks)) if count else (lambda ticks: ticks)
@@ -145,21 +158,17 @@ def families_of(
             key_of = (way.machine, way.family)
             dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
     step = _Steps(instance, aside, count)
-    nights = _nights(instance, latest or {})
+    windows = Windows(instance)
+    days = {
+        task.id: windows.days(task.id, (latest or {}).get(task.id, instance.horizon))
+        for task in instance.tasks
+    }
+    nights = len({day for each in days.values() for day in each}) > 1
     graphs = []
     for at, machine in enumerate(instance.machines):
         hidden = [dearest[at, family] for family in range(len(members[at]))]
         graphs.append(_graph(at, machine, members[at], hidden, step, nights))
-    return Families(graphs, visits, enter, nights)
-
-
-def _nights(instance: Instance, latest: dict[str, int]) -> int:
-    """How often a machine may go cold between two of its runs."""
-    windows = Windows(instance)
-    days = {
-        day for task in instance.tasks for day in windows.days(task.id, latest.get(task.id, instance.horizon))
-    }
-    return max(0, len(days) - 1)
+    return Families(graphs, visits, enter, days)
 
 
 def _enters(
@@ -239,33 +248,31 @@ class _Steps:
 
 
 def _graph(
-    number: int, machine: Machine, members: list[Mode], hidden: list[int], step: _Steps, nights: int
+    number: int, machine: Machine, members: list[Mode], hidden: list[int], step: _Steps, nights: bool
 ) -> FamilyGraph:
     size = range(len(members))
     warm = [
         [0 if a == b else step.least(machine, members[a], members[b], False, hidden[b]) for b in size]
         for a in size
     ]
-    cold = [
-        [0 if a == b else step.least(machine, members[a], members[b], True, hidden[b]) for b in size]
-        for a in size
-    ]
-    cold = [[min(cold[a][b], warm[a][b]) for b in size] for a in size]
-    start = [step.least(machine, None, members[b], True, hidden[b]) for b in size]
+    cold = warm
+    if nights:
+        cold = [
+            [min(warm[a][b], step.least(machine, members[a], members[b], True, hidden[b])) for b in size]
+            for a in size
+        ]
+        _shorten(cold)
+    first = [step.least(machine, None, members[b], True, hidden[b]) for b in size]
     _shorten(warm)
-    _shorten(cold)
-    onward = cold if nights else warm
-    start = [min(start[a] + onward[a][b] for a in size) for b in size]
-    return FamilyGraph(number, members, start, warm, cold)
+    start = [min(first[a] + warm[a][b] for a in size) for b in size]
+    later = [min(first[a] + cold[a][b] for a in size) for b in size]
+    return FamilyGraph(number, members, start, later, warm, cold)
 
 
 def _shorten(costs: list[list[int]]) -> None:
     """Replace every cost by that of the shortest path."""
-    size = range(len(costs))
-    for via in size:
-        behind = costs[via]
+    for via, behind in enumerate(costs):
         for row in costs:
             first = row[via]
-            for to in size:
-                if first + behind[to] < row[to]:
-                    row[to] = first + behind[to]
+            if row is not behind:
+                row[:] = [min(direct, first + rest) for direct, rest in zip(row, behind, strict=True)]
