@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,7 +15,7 @@ KEPT = Path(__file__).parent.parent / "published" / "data"
 """The published instances that lie in this repository."""
 
 DAYS = "days"
-BEST_DAYS = Path(__file__).parent / "best_known_days.csv"
+BEST_DAYS = Path(__file__).parent / "best_known"
 ALL_SETS = (*SETS, DAYS)
 
 DAY_WEIGHTS: dict[Level, int] = {"left_over": 100_000, "lateness": 100, "changeover": 10, "finish": 1}
@@ -40,7 +41,8 @@ class Entry:
     proof
         `PROVEN`; `CLAIMED` when only the source says so; else `OPEN`.
     best_levels
-        For a day: the best known value of each level.
+        For a day: what the best plan known costs at each level. It is the best level by level, so a plan
+        may well have a lower score.
     """
 
     set_name: str
@@ -139,20 +141,20 @@ def _proof(words: str) -> str:
 def _days() -> tuple[Entry, ...]:
     from tests.benchmarks.days import names
 
-    best: dict[str, dict[str, int]] = {}
-    if BEST_DAYS.is_file():
-        with BEST_DAYS.open(encoding="utf-8", newline="") as stream:
-            for row in csv.DictReader(stream):
-                best[row["day"]] = {level: int(row[level]) for level in row if level in DAY_LEVELS}
-    return tuple(
-        Entry(
-            set_name=DAYS,
-            name=name,
-            best=value_of(DAYS, best[name]) if name in best else None,
-            best_levels=best.get(name, {}),
-        )
-        for name in names()
+    return tuple(_day(name) for name in names())
+
+
+def _day(name: str) -> Entry:
+    """A day with the best plan known of it, of which only the cost is read here."""
+    file = BEST_DAYS / f"{name}.json"
+    if not file.is_file():
+        return Entry(set_name=DAYS, name=name)
+    known = json.loads(file.read_text(encoding="utf-8"))
+    levels: dict[str, int] = known["levels"]
+    return Entry(
+        set_name=DAYS,
+        name=name,
+        best=value_of(DAYS, levels),
+        proof=PROVEN if len(known["proven"]) == len(levels) else OPEN,
+        best_levels=levels,
     )
-
-
-DAY_LEVELS = ("left_over", "lateness", "changeover", "changeovers", "overtime", "finish")

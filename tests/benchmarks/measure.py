@@ -108,6 +108,7 @@ def _row(job: Job, entry: Entry, instance: Instance, outcome: Outcome, *, cpu_s:
         bounds={level: outcome.bounds[level] for level in instance.levels if level in outcome.bounds},
         best=entry.best,
         proof=entry.proof,
+        best_levels=entry.best_levels,
         ratio=ratio(value, entry.best) if checked else None,
         first_plan_s=outcome.first_plan_s,
         cpu_s=None if outcome.skipped else cpu_s,

@@ -40,8 +40,8 @@ class Row:
         plan), `NO_PLAN`, `REFUSED`, `SKIPPED` or `FAILED`.
     levels, bounds
         Value and bound of each objective level; a bound holds among plans that keep the levels before.
-    best, proof
-        Best known value, and whether it is proven; see `catalogue.Entry`.
+    best, proof, best_levels
+        Best known value, whether it is proven, and of a day its levels; see `catalogue.Entry`.
     ratio
         `ratio(value, best)`; None for a relaxation.
     first_plan_s
@@ -76,6 +76,7 @@ class Row:
     bounds: Mapping[str, int] = field(default_factory=dict)
     best: int | None = None
     proof: str = ""
+    best_levels: Mapping[str, int] = field(default_factory=dict)
     ratio: float | None = None
     first_plan_s: float | None = None
     cpu_s: float | None = None
@@ -88,6 +89,19 @@ class Row:
     reached: Sequence[Sequence[Any]] = ()
     relaxes: str = ""
     note: str = ""
+
+    @property
+    def against_best(self) -> int | None:
+        """-1, 0 or 1: better than, as good as or worse than the best known; None where there is no saying.
+
+        A day is compared level by level, in order, as plans are.
+        """
+        if not self.checked or self.best is None or self.value is None:
+            return None
+        if self.best_levels:
+            mine, best = tuple(self.levels.values()), tuple(self.best_levels.values())
+            return (mine > best) - (mine < best)
+        return (self.value > self.best) - (self.value < self.best)
 
 
 def ratio(value: int | None, best: int | None) -> float | None:
@@ -118,7 +132,7 @@ class Summary:
     worst
         The largest, infinite ones included.
     at_best
-        Instances of which the median is at the best known value or below.
+        Instances of which more than half of the seeds are at the best known value or better.
     proven
         Instances proven best at every level by every seed.
     cpu_s
@@ -157,10 +171,14 @@ def summary(rows: Iterable[Row], solver: str) -> Summary:
         mean=fmean(finite) if finite else None,
         infinite=len(ratios) - len(finite),
         worst=max(ratios.values(), default=None),
-        at_best=sum(value <= 1 for value in ratios.values()),
+        at_best=sum(2 * sum(map(_at_best, group)) > len(group) for group in groups.values()),
         proven=sum(all(row.status == PROVEN_BEST for row in group) for group in groups.values()),
         cpu_s=median(cpu) if cpu else None,
     )
+
+
+def _at_best(row: Row) -> bool:
+    return row.against_best in (-1, 0)
 
 
 def _or_infinite(row: Row) -> float:
@@ -170,11 +188,7 @@ def _or_infinite(row: Row) -> float:
 
 def impossible(rows: Iterable[Row]) -> list[Row]:
     """Rows that are better than a value which was proven best: a fault somewhere, no discovery."""
-    return [
-        row
-        for row in rows
-        if row.checked and row.proof == PROVEN and row.value is not None and row.value < (row.best or 0)
-    ]
+    return [row for row in rows if row.proof == PROVEN and row.against_best == -1]
 
 
 def write(path: Path, head: Mapping[str, Any], rows: Sequence[Row]) -> None:

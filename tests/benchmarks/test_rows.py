@@ -100,6 +100,23 @@ def test_better_than_proven_best_is_impossible() -> None:
     assert impossible(rows) == rows[:1]
 
 
+def test_a_day_is_compared_level_by_level() -> None:
+    best = {"left_over": 0, "lateness": 5, "changeover": 100}
+    for levels, score, expected in (
+        ({"left_over": 0, "lateness": 5, "changeover": 100}, 10, 0),
+        # A lower score, but later: worse.
+        ({"left_over": 0, "lateness": 6, "changeover": 10}, 7, 1),
+        ({"left_over": 0, "lateness": 4, "changeover": 900}, 13, -1),
+    ):
+        found = row(value=score, best=10, proof="yes", levels=levels, best_levels=best)
+        assert found.against_best == expected
+        assert bool(impossible([found])) == (expected == -1)
+        assert summary([found], ENGINE).at_best == (expected <= 0)
+    assert row(value=None).against_best is None
+    assert row(best=None).against_best is None
+    assert row(checked=None).against_best is None
+
+
 def test_rows_come_back_from_their_file(tmp_path: Path) -> None:
     rows = [
         row(

@@ -103,6 +103,8 @@ class Rule:
 
     Attributes
     ----------
+    tasks, carried
+        Tasks that are carried out; and 1 for each of them, by task.
     mean_work, mean_setup
         Over all tasks, and over pairs of tasks that may follow each other on a machine, the setup of a
         machine's first task included.
@@ -113,12 +115,12 @@ class Rule:
         instance = self._instance = flattened.instance
         self._changes = Changes(instance)
         present = first_way(flattened)
-        self._tasks = [task for task in range(len(instance.tasks)) if present[task]]
-        self._present = present
+        self.tasks = [task for task in range(len(instance.tasks)) if present[task]]
+        self.carried = present
         self._options = self._all_options()
-        self._least = {task: min(option.work for option in self._options[task]) for task in self._tasks}
+        self._least = {task: min(option.work for option in self._options[task]) for task in self.tasks}
         self._tail: dict[int, int] = {}
-        self.mean_work = sum(self._least.values()) / max(1, len(self._tasks)) or 1.0
+        self.mean_work = sum(self._least.values()) / max(1, len(self.tasks)) or 1.0
         self.mean_setup = self._mean_setup()
         self._due = self._dues()
 
@@ -130,7 +132,7 @@ class Rule:
         flattened, columns = self.flattened, self.flattened.columns
         modes = {(task.id, mode.id): mode for task in self._instance.tasks for mode in task.modes}
         found: dict[int, list[_Option]] = {}
-        for task in self._tasks:
+        for task in self.tasks:
             numbers = range(columns["option_from"][task], columns["option_from"][task + 1])
             found[task] = [
                 _Option(
@@ -160,8 +162,8 @@ class Rule:
             columns = self.flattened.columns
             after = columns["after"][columns["after_from"][task] : columns["after_from"][task + 1]]
             later = [self._least[other] + self.tail(other) for other in after if other in self._least]
-            packing = columns["packing"][columns["job"][task]]
-            self._tail[task] = columns["cooling"][task] + max(later, default=packing)
+            packing = self._instance.jobs[columns["job"][task]].packing
+            self._tail[task] = self._instance.tasks[task].cooling + max(later, default=packing)
         return self._tail[task]
 
     def due(self, task: int) -> int:
@@ -175,7 +177,7 @@ class Rule:
         jobs = self._instance.jobs
         if "lateness" in self._instance.levels and any(job.due is not None for job in jobs):
             return [self._instance.horizon if job.due is None else job.due for job in jobs]
-        longest = max((self._least[task] + self.tail(task) for task in self._tasks), default=0)
+        longest = max((self._least[task] + self.tail(task) for task in self.tasks), default=0)
         load = sum(self._least.values()) // max(1, len(self._instance.machines))
         return [max(longest, load)] * len(jobs)
 
@@ -184,7 +186,7 @@ class Rule:
         for number, machine in enumerate(self._instance.machines):
             modes = [
                 (task, option.mode)
-                for task in self._tasks
+                for task in self.tasks
                 for option in {o.mode.id: o for o in self._options[task] if o.machine == number}.values()
             ]
             seen = modes[:: len(modes) // MODES_SEEN + 1]
@@ -208,8 +210,12 @@ class _Building:
         self._state = list(rule.flattened.start)
         self._row = [0] * layout.PLACED
         self._instance = rule.flattened.instance
-        self._waiting = {task: list(rule.options(task)) for task in rule._tasks}
+        self._waiting = {task: list(rule.options(task)) for task in rule.tasks}
         self._not_before: dict[int, int] = {}
+        self._machine_free = [0] * len(self._instance.machines)
+        self._operator_free = [0] * len(self._instance.operators)
+        self._bundle_free: dict[str, int] = {}
+        self._cooled: dict[int, int] = {}
         self._last: list[Mode | None] = [None] * len(self._instance.machines)
         self._line: list[tuple[int, int]] = []
 
@@ -237,12 +243,11 @@ class _Building:
     def _candidates(self) -> tuple[int, list[tuple[float, _Option]]]:
         """The next moment at which something can begin, and all that can begin then, with its index."""
         there = [self._present_from(person, number) for number, person in enumerate(self._instance.operators)]
-        free_at = self._flat[layout.AT_MACHINE_FREE]
         moment, found = NEVER, []
         for task in self._ready_tasks():
             ready = self._ready_at(task)
             for option in self._waiting[task]:
-                at = max(ready, self._state[free_at + option.machine], self._not_before.get(option.number, 0))
+                at = max(ready, self._machine_free[option.machine], self._not_before.get(option.number, 0))
                 if option.operator >= 0:
                     at = max(at, there[option.operator])
                 if at < moment:
@@ -253,21 +258,17 @@ class _Building:
 
     def _ready_at(self, task: int) -> int:
         """When its garments are there; never once a task before it is left over."""
-        columns, flat, state = self._rule.flattened.columns, self._flat, self._state
-        at: int = columns["release"][task]
-        for bundle in columns["bundle"][columns["bundle_from"][task] : columns["bundle_from"][task + 1]]:
-            at = max(at, state[flat[layout.AT_BUNDLE_FREE] + bundle])
+        columns = self._rule.flattened.columns
+        stated = self._instance.tasks[task]
+        at = max([stated.release, *(self._bundle_free.get(bundle, 0) for bundle in stated.bundles)])
         for other in columns["before"][columns["before_from"][task] : columns["before_from"][task + 1]]:
-            if self._rule._present[other]:
-                ready = state[flat[layout.AT_TASK_READY] + other]
-                if ready == layout.NOT_YET:
-                    return NEVER
-                at = max(at, ready)
+            if self._rule.carried[other]:
+                at = max(at, self._cooled.get(other, NEVER))
         return at
 
     def _present_from(self, person: Operator, number: int) -> int:
         """The first tick, from when the person is free, of a shift and in no break."""
-        at = self._state[self._flat[layout.AT_OPERATOR_FREE] + number]
+        at = self._operator_free[number]
         for shift in person.shifts:
             if at < shift.overtime_end:
                 at = max(at, shift.start)
@@ -292,7 +293,7 @@ class _Building:
     def _put(self, option: _Option, moment: int) -> bool:
         """Put a task down if it ends in the stretch of presence that holds the moment."""
         row = self._row
-        done = place(self._flat, self._state, self._rule._present, 0, option.task, option.number, row)
+        done = place(self._flat, self._state, self._rule.carried, 0, option.task, option.number, row)
         shift = None
         if option.operator >= 0:
             shifts = self._instance.operators[option.operator].shifts
@@ -301,9 +302,20 @@ class _Building:
             self._not_before[option.number] = NEVER if shift is None or not done else shift.overtime_end
             return False
         put_down(self._flat, self._state, option.task, option.number, row)
-        self._last[option.machine] = option.mode
+        self._note(option, row[layout.END])
         self._taken(option.task, option.number)
         return True
+
+    def _note(self, option: _Option, end: int) -> None:
+        """Keep what the index and the next moment are read from."""
+        task = self._instance.tasks[option.task]
+        self._last[option.machine] = option.mode
+        self._machine_free[option.machine] = end
+        if option.operator >= 0:
+            self._operator_free[option.operator] = end
+        self._cooled[option.task] = end + task.cooling
+        for bundle in task.bundles:
+            self._bundle_free[bundle] = end + task.cooling
 
     def _leave_over(self, task: int) -> None:
         option = self._waiting[task][0].number
