@@ -297,7 +297,7 @@ def to_schedule(flattened: Flattened, tasks: Sequence[int], options: Sequence[in
     state = list(flattened.start)
     present = presence(flattened, tasks)
     rows = [0] * (count * layout.PLACED)
-    decode_rows(flat, state, present, list(tasks), list(options), count, rows, [0] * layout.PLACED)
+    decode_rows(flat, state, present, list(tasks), list(options), count, rows)
     done, left, warm_ups = [], [], []
     for k in range(count):
         row = rows[k * layout.PLACED : (k + 1) * layout.PLACED]

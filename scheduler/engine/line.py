@@ -39,7 +39,6 @@ def line_cost(flattened: Flattened, line: Line) -> Cost:
         line.options,
         count,
         [0] * (count * layout.PLACED),
-        [0] * layout.PLACED,
     )
     at = flattened.flat[layout.AT_COST]
     return cost_key(flattened, state[at : at + SLOTS])

@@ -11,8 +11,8 @@ from typing import Any
 from scheduler.engine.backend import Backend
 from scheduler.engine.flat import Flattened, presence
 from scheduler.engine.kernel import layout
-from scheduler.engine.kernel.decode import SNAPSHOT_EVERY
 from scheduler.engine.kernel.layout import SLOTS
+from scheduler.engine.kernel.replay import SNAPSHOT_EVERY
 
 Cost = tuple[int, ...]
 
@@ -56,10 +56,10 @@ class Chain:
         state_size = flattened.flat[layout.STATE]
         snapshots = [0] * ((flattened.flat[layout.TASKS] // SNAPSHOT_EVERY + 1) * state_size)
         snapshots[:state_size] = flattened.start
-        memory: list[Any] = [work, list(flattened.start), snapshots, [0] * layout.PLACED]
+        memory: list[Any] = [work, list(flattened.start), snapshots]
         self.backend = backend
         self._memory = [backend.frozen(flattened.flat), *map(backend.vector, memory)]
-        backend.search.settle(*self._memory, 0)
+        backend.search.settle(*self._memory, 0, True)
         backend.search.keep_best(*self._memory[:2])
         self._memory[1][layout.HEAT] = self._first_heat()
 
@@ -72,7 +72,7 @@ class Chain:
             return 1
         rises = self.backend.vector([0] * RISES)
         found = self.backend.search.sample_rises(*self._memory, rises, RISES)
-        self.backend.search.settle(*self._memory, 0)
+        self.backend.search.settle(*self._memory, 0, True)
         known = sorted(int(rise) for rise in rises[:found])
         return max(1, known[len(known) // 5] // 30, known[len(known) // 20]) if known else 1
 
@@ -151,6 +151,14 @@ def _new_work(flattened: Flattened, start: Line, seed: int) -> list[int]:
         (layout.W_EDIT_OPTION, nothing),
         (layout.W_EDIT_AT, nothing),
         (layout.W_OUT, nothing),
+        (layout.W_ROWS, nothing * layout.PLACED),
+        (layout.W_TRIAL_ROWS, nothing * layout.PLACED),
+        (layout.W_PLACED_ANEW, nothing),
+        (layout.W_MOVED, nothing),
+        (layout.W_OTHER_TASK, nothing),
+        (layout.W_OTHER_MACHINE, [0] * flattened.flat[layout.MACHINES]),
+        (layout.W_OTHER_OPERATOR, [0] * (flattened.flat[layout.OPERATORS] + 1)),
+        (layout.W_OTHER_BUNDLE, [0] * flattened.flat[layout.BUNDLES]),
     ):
         work[slot] = len(work)
         work.extend(values)

@@ -7,18 +7,28 @@ from typing import Any
 from .jit import copy, kernel
 from .layout import (
     AT_COST,
+    CANDIDATE_COUNT,
     CHANGE,
+    COUNT,
+    DONE,
     LEVELS,
     ORDER,
     PLACED,
     SLOTS,
     STATE,
+    W_CHANGES,
     W_COST,
     W_ENERGY,
+    W_OPTIONS,
+    W_PRESENT,
+    W_ROWS,
+    W_TASKS,
 )
+from .replay import SNAPSHOT_EVERY, begin_trial, put_down_again, try_next
 from .steps import place, put_down
 
-SNAPSHOT_EVERY = 16
+LOOK_EVERY = 8
+"""Tasks that stand where they did, after which the cost is looked at."""
 
 
 @kernel
@@ -45,32 +55,21 @@ def energy_of(work: Any, cost: Any, cost_at: int) -> int:
 
 
 @kernel
-def decode(
-    flat: Any,
-    state: Any,
-    work: Any,
-    present_at: int,
-    tasks_at: int,
-    options_at: int,
-    count: int,
-    first: int,
-    snapshots: Any,
-    limit: int,
-    row: Any,
-) -> bool:
-    """Decode a sequence of `work` from the snapshot before `first`; False once it passes the limit.
+def decode(flat: Any, state: Any, work: Any, snapshots: Any, first: int, limit: int) -> bool:
+    """Decode the candidate from its first changed position; False once it passes the limit.
 
     A limit of 0 or more is an energy; below 0, the limit is the current plan's cost, level by level.
     Costs only grow while tasks are put down, so what is worse than the limit stays worse.
     """
-    size = flat[STATE]
-    begin = first // SNAPSHOT_EVERY
-    copy(state, 0, snapshots, begin * size, size)
-    for k in range(begin * SNAPSHOT_EVERY, count):
-        task = work[tasks_at + k]
-        option = work[options_at + k]
-        place(flat, state, work, present_at, task, option, row)
-        put_down(flat, state, task, option, row)
+    begin_trial(flat, state, work, snapshots, first)
+    last = work[CANDIDATE_COUNT] - 1
+    current = first
+    for k in range(first, last + 1):
+        current = try_next(flat, state, work, k, current)
+        if current < 0:
+            current = -1 - current
+            if k % LOOK_EVERY and k < last:
+                continue
         if limit >= 0:
             if energy_of(work, state, flat[AT_COST]) > limit:
                 return False
@@ -80,43 +79,32 @@ def decode(
 
 
 @kernel
-def decode_keeping(
-    flat: Any,
-    state: Any,
-    work: Any,
-    present_at: int,
-    tasks_at: int,
-    options_at: int,
-    count: int,
-    first: int,
-    snapshots: Any,
-    changes_at: int,
-    row: Any,
-) -> None:
-    """Decode like `decode`, without a limit, storing snapshots and each position's changeover."""
+def decode_keeping(flat: Any, state: Any, work: Any, snapshots: Any, first: int, anew: bool) -> None:
+    """Decode the current sequence, storing snapshots and each position's changeover.
+
+    With `anew`, tasks are placed from the snapshot before `first` on; without, their rows are known.
+    """
     size = flat[STATE]
     begin = first // SNAPSHOT_EVERY
     copy(state, 0, snapshots, begin * size, size)
+    count = work[COUNT]
     for k in range(begin * SNAPSHOT_EVERY, count):
         if k % SNAPSHOT_EVERY == 0:
-            at = (k // SNAPSHOT_EVERY) * size
-            copy(snapshots, at, state, 0, size)
-        task = work[tasks_at + k]
-        option = work[options_at + k]
-        done = place(flat, state, work, present_at, task, option, row)
-        work[changes_at + k] = row[CHANGE] if done else -1
-        put_down(flat, state, task, option, row)
+            copy(snapshots, k // SNAPSHOT_EVERY * size, state, 0, size)
+        task = work[work[W_TASKS] + k]
+        option = work[work[W_OPTIONS] + k]
+        row = work[W_ROWS] + task * PLACED
+        if anew:
+            place(flat, state, work, work[W_PRESENT], task, option, work, row)
+        put_down_again(flat, state, work, task, option)
+        work[work[W_CHANGES] + k] = work[row + CHANGE] if work[row + DONE] else -1
     if count % SNAPSHOT_EVERY == 0:
-        at = (count // SNAPSHOT_EVERY) * size
-        copy(snapshots, at, state, 0, size)
+        copy(snapshots, count // SNAPSHOT_EVERY * size, state, 0, size)
 
 
 @kernel
-def decode_rows(
-    flat: Any, state: Any, present: Any, tasks: Any, options: Any, count: int, rows: Any, row: Any
-) -> None:
+def decode_rows(flat: Any, state: Any, present: Any, tasks: Any, options: Any, count: int, rows: Any) -> None:
     """Decode from the state at tick 0, keeping the placed row of every position."""
     for k in range(count):
-        place(flat, state, present, 0, tasks[k], options[k], row)
-        copy(rows, k * PLACED, row, 0, PLACED)
-        put_down(flat, state, tasks[k], options[k], row)
+        place(flat, state, present, 0, tasks[k], options[k], rows, k * PLACED)
+        put_down(flat, state, tasks[k], options[k], rows, k * PLACED)

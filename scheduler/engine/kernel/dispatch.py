@@ -74,7 +74,7 @@ def dispatch(
             tried += 1
             job = flat[flat[JOB] + task]
             for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
-                if not place(flat, state, present, 0, task, option, row):
+                if not place(flat, state, present, 0, task, option, row, 0):
                     continue
                 slack = flat[flat[DUE] + job] - tail[task]
                 weight = max(1, flat[flat[WEIGHT] + job])
@@ -103,7 +103,7 @@ def dispatch(
             for k in range(PLACED):
                 best_row[k] = 0
             best_row[DONE] = 0
-        put_down(flat, state, best_task, best_option, best_row)
+        put_down(flat, state, best_task, best_option, best_row, 0)
         tasks[count] = best_task
         options[count] = best_option
         waiting[best_task] = 0
@@ -123,7 +123,7 @@ def dispatch_in_order(
             continue
         best = -1
         for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
-            if not place(flat, state, present, 0, task, option, row):
+            if not place(flat, state, present, 0, task, option, row, 0):
                 continue
             sooner = best < 0 or row[END] < best_row[END]
             if not sooner and row[END] == best_row[END]:
@@ -134,7 +134,7 @@ def dispatch_in_order(
         if best < 0:
             best = flat[flat[OPTION_FROM] + task]
             best_row[DONE] = 0
-        put_down(flat, state, task, best, best_row)
+        put_down(flat, state, task, best, best_row, 0)
         tasks[count] = task
         options[count] = best
         count += 1

@@ -187,7 +187,7 @@ CELL = 3
     WARM_START,
     WARM_END,
 ) = range(11)
-PLACED = 11
+PLACED = 12
 
 NOT_YET = -1  # in AT_TASK_READY: not put down
 
@@ -206,7 +206,9 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     EDITS,
     TOGGLED,  # choice whose way the candidate changes, or -1
     HEAT,  # temperature at the begin of a cycle, in energy
-) = range(13)
+    TRIAL,  # number of the decoding under way, which marks what differs in it
+    PLACED_ANEW,  # how many tasks it had to place
+) = range(15)
 
 # work, where its columns begin
 (
@@ -233,8 +235,16 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_EDIT_OPTION,
     W_EDIT_AT,
     W_OUT,  # by task: 1 while a move takes it out
-) = range(13, 36)
-WORK_HEAD = 36
+    W_ROWS,  # by task: where it is placed in the current sequence
+    W_TRIAL_ROWS,  # by task: where the trial places it anew
+    W_PLACED_ANEW,  # tasks that the trial placed anew
+    W_MOVED,  # by task: the trial that moves it
+    W_OTHER_TASK,  # by task, machine, operator, bundle: the trial in which it differs
+    W_OTHER_MACHINE,
+    W_OTHER_OPERATOR,
+    W_OTHER_BUNDLE,
+) = range(15, 46)
+WORK_HEAD = 46
 
 COOLING_STEPS = 256
 CHANCES = 1024

@@ -36,7 +36,6 @@ from .layout import (
     W_CANDIDATE_PRESENT,
     W_CANDIDATE_TASKS,
     W_CANDIDATE_WAY,
-    W_CHANGES,
     W_COOLING,
     W_COST,
     W_JOB_LATE,
@@ -51,12 +50,13 @@ from .layout import (
     WAY_TASK_FROM,
 )
 from .moves import propose, random_below
+from .replay import keep_trial
 
 NO_LIMIT = 1 << 60
 
 
 @kernel
-def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves: int) -> None:
+def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> None:
     """Try so many moves.
 
     The search goes in cycles, each twice as long as the one before and each from the best plan so
@@ -72,7 +72,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves:
             work[CYCLE_START] = work[MOVE]
             work[CYCLE_LENGTH] *= 2
             age = 0
-            back_to_best(flat, work, state, snapshots, row)
+            back_to_best(flat, work, state, snapshots)
         step = age * (COOLING_STEPS + COOLING_STEPS // 8) // work[CYCLE_LENGTH]
         if step < COOLING_STEPS:
             heat = work[HEAT] * work[work[W_COOLING] + step] // 4096
@@ -83,27 +83,15 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves:
             if age * (COOLING_STEPS + COOLING_STEPS // 8) < COOLING_STEPS * work[CYCLE_LENGTH] + (
                 COOLING_STEPS + COOLING_STEPS // 8
             ):
-                back_to_best(flat, work, state, snapshots, row)
+                back_to_best(flat, work, state, snapshots)
         first = propose(flat, work)
         if first < 0:
             undo(flat, work)
             continue
         work[DECODED] += 1
-        if decode(
-            flat,
-            state,
-            work,
-            work[W_CANDIDATE_PRESENT],
-            work[W_CANDIDATE_TASKS],
-            work[W_CANDIDATE_OPTIONS],
-            work[CANDIDATE_COUNT],
-            first,
-            snapshots,
-            limit,
-            row,
-        ):
+        if decode(flat, state, work, snapshots, first, limit):
             work[ACCEPTED] += 1
-            accept(flat, work, state, snapshots, row, first)
+            accept(flat, work, state, snapshots, first)
             if compare(flat, work, cost, work, work[W_BEST_COST]) < 0:
                 keep_best(flat, work)
         else:
@@ -111,7 +99,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, moves:
 
 
 @kernel
-def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, rises: Any, wanted: int) -> int:
+def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, rises: Any, wanted: int) -> int:
     """Fill `rises` with rises in energy of random moves, changing nothing; returns how many it found."""
     found = 0
     before = energy_of(work, work, work[W_COST])
@@ -120,19 +108,7 @@ def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, ris
             break
         first = propose(flat, work)
         if first >= 0:
-            decode(
-                flat,
-                state,
-                work,
-                work[W_CANDIDATE_PRESENT],
-                work[W_CANDIDATE_TASKS],
-                work[W_CANDIDATE_OPTIONS],
-                work[CANDIDATE_COUNT],
-                first,
-                snapshots,
-                NO_LIMIT,
-                row,
-            )
+            decode(flat, state, work, snapshots, first, NO_LIMIT)
             rise = energy_of(work, state, flat[AT_COST]) - before
             if rise > 0:
                 rises[found] = rise
@@ -163,7 +139,7 @@ def copy_column(work: Any, target: int, source: int, size: int) -> None:
 
 
 @kernel
-def accept(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, first: int) -> None:
+def accept(flat: Any, work: Any, state: Any, snapshots: Any, first: int) -> None:
     """Make the candidate the current sequence, and renew its snapshots."""
     size = work[CANDIDATE_COUNT]
     tasks = work[W_TASKS]
@@ -180,25 +156,14 @@ def accept(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, first: in
         copy_column(work, work[W_WAY], work[W_CANDIDATE_WAY], flat[CHOICES])
         work[TOGGLED] = -1
     copy_column(work, work[W_CANDIDATE_PLACE], place, flat[TASKS])
-    settle(flat, work, state, snapshots, row, first)
+    keep_trial(work)
+    settle(flat, work, state, snapshots, first, False)
 
 
 @kernel
-def settle(flat: Any, work: Any, state: Any, snapshots: Any, row: Any, first: int) -> None:
+def settle(flat: Any, work: Any, state: Any, snapshots: Any, first: int, anew: bool) -> None:
     """Decode the current sequence from position `first` and note its cost and its late jobs."""
-    decode_keeping(
-        flat,
-        state,
-        work,
-        work[W_PRESENT],
-        work[W_TASKS],
-        work[W_OPTIONS],
-        work[COUNT],
-        first,
-        snapshots,
-        work[W_CHANGES],
-        row,
-    )
+    decode_keeping(flat, state, work, snapshots, first, anew)
     for slot in range(SLOTS):
         work[work[W_COST] + slot] = state[flat[AT_COST] + slot]
     for job in range(flat[JOBS]):
@@ -218,7 +183,7 @@ def keep_best(flat: Any, work: Any) -> None:
 
 
 @kernel
-def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> None:
+def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any) -> None:
     """Make the best sequence the current one."""
     present = work[W_PRESENT]
     for k in range(flat[TASKS]):
@@ -244,4 +209,4 @@ def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any, row: Any) -> 
     copy_column(work, work[W_CANDIDATE_PRESENT], present, flat[TASKS])
     copy_column(work, work[W_CANDIDATE_PLACE], work[W_PLACE], flat[TASKS])
     copy_column(work, work[W_CANDIDATE_WAY], work[W_WAY], flat[CHOICES])
-    settle(flat, work, state, snapshots, row, 0)
+    settle(flat, work, state, snapshots, 0, True)

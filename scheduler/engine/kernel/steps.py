@@ -307,9 +307,14 @@ def step_warm_up(flat: Any, state: Any, machine: int, ticks: int, earliest: int,
 
 
 @kernel
-def place(flat: Any, state: Any, present: Any, present_at: int, task: int, option: int, row: Any) -> bool:
-    """Find the earliest place for a task behind what is there; fills `row`; False: it fits nowhere."""
-    row[DONE] = 0
+def place(
+    flat: Any, state: Any, present: Any, present_at: int, task: int, option: int, rows: Any, at: int
+) -> bool:
+    """Find the earliest place for a task behind what is there; fills the row at `rows[at:]`.
+
+    False: it fits nowhere.
+    """
+    rows[at + DONE] = 0
     t = flat[TASK_RECORD] + task * TASK_SIZE
     if not step_coverage(flat, state, present, present_at, task, t):
         return False
@@ -359,53 +364,53 @@ def place(flat: Any, state: Any, present: Any, present_at: int, task: int, optio
         end = working_end(flat, n, start, work)
         if end > flat[n + N_END]:
             continue
-        row[DONE] = 1
-        row[SETUP_START] = setup_start
-        row[START] = start
-        row[END] = end
-        row[MOUNTS] = mounts
-        row[TOKEN] = token
-        row[CHANGE] = max(hands_on, hands_off)
-        row[OVERTIME_TICKS] = overtime_ticks(flat, n, setup_start, end)
-        row[WINDOW] = window
-        row[WARM_START] = -1
-        row[WARM_END] = -1
+        rows[at + DONE] = 1
+        rows[at + SETUP_START] = setup_start
+        rows[at + START] = start
+        rows[at + END] = end
+        rows[at + MOUNTS] = mounts
+        rows[at + TOKEN] = token
+        rows[at + CHANGE] = max(hands_on, hands_off)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, n, setup_start, end)
+        rows[at + WINDOW] = window
+        rows[at + WARM_START] = -1
+        rows[at + WARM_END] = -1
         if cold and warm_up > 0:
             heating = step_warm_up(flat, state, machine, warm_up, heat_from, start)
-            row[WARM_START] = heating
-            row[WARM_END] = heating + warm_up
+            rows[at + WARM_START] = heating
+            rows[at + WARM_END] = heating + warm_up
         return True
     return False
 
 
 @kernel
-def put_down(flat: Any, state: Any, task: int, option: int, row: Any) -> None:
+def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) -> None:
     """Make a placed task part of the state, and count its cost; a task that fits nowhere is left over."""
     cost = flat[AT_COST]
     t = flat[TASK_RECORD] + task * TASK_SIZE
-    if not row[DONE]:
+    if not rows[at + DONE]:
         state[cost + LEFT_OVER] += flat[t + T_PRESSINGS]
         return
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
     machine = flat[o + O_MACHINE]
     m = flat[AT_MACHINE] + machine * MACHINE_SIZE
     owner = flat[o + O_OWNER]
-    end = row[END]
+    end = rows[at + END]
     if owner < flat[OPERATORS]:
         p = flat[AT_OPERATOR] + owner * OPERATOR_SIZE
         state[p + P_FREE] = end
-        state[p + P_WINDOW] = row[WINDOW]
+        state[p + P_WINDOW] = rows[at + WINDOW]
     state[m + M_FREE] = end
-    state[m + M_DAY] = flat[flat[WINDOW_RECORD] + row[WINDOW] * WINDOW_SIZE + N_DAY]
+    state[m + M_DAY] = flat[flat[WINDOW_RECORD] + rows[at + WINDOW] * WINDOW_SIZE + N_DAY]
     state[m + M_ROW] = flat[o + O_ROW]
     state[m + M_ROW_GIVEN_UP] = flat[o + O_ROW_GIVEN_UP]
     loose = flat[LOOSE]
     for k in range(loose):
         value = flat[flat[OPTION_STATE] + option * flat[PARTS] + flat[flat[LOOSE_PART] + k]]
         state[flat[AT_LOOSE] + machine * loose + k] = value
-    move_token(flat, state, machine, m, row[TOKEN], flat[o + O_PLATEN], end)
-    if row[WARM_START] >= 0:
-        heat(flat, state, machine, row)
+    move_token(flat, state, machine, m, rows[at + TOKEN], flat[o + O_PLATEN], end)
+    if rows[at + WARM_START] >= 0:
+        heat(flat, state, machine, rows[at + WARM_START], rows[at + WARM_END])
 
     ready = end + flat[t + T_COOLING]
     for k in range(flat[t + T_BUNDLE_FROM], flat[t + T_BUNDLE_TO]):
@@ -422,10 +427,10 @@ def put_down(flat: Any, state: Any, task: int, option: int, row: Any) -> None:
         late = max(0, ready - since)
         state[cost + LATENESS] += flat[j + J_WEIGHT] * late
         state[cost + FINISH] = max(state[cost + FINISH], ready + flat[j + J_PACKING])
-    if row[CHANGE] > 0:
-        state[cost + CHANGEOVER] += row[CHANGE]
+    if rows[at + CHANGE] > 0:
+        state[cost + CHANGEOVER] += rows[at + CHANGE]
         state[cost + CHANGEOVERS] += 1
-    state[cost + OVERTIME] += row[OVERTIME_TICKS]
+    state[cost + OVERTIME] += rows[at + OVERTIME_TICKS]
 
 
 @kernel
@@ -449,14 +454,14 @@ def move_token(flat: Any, state: Any, machine: int, m: int, token: int, kind: in
 
 
 @kernel
-def heat(flat: Any, state: Any, machine: int, row: Any) -> None:
+def heat(flat: Any, state: Any, machine: int, start: int, end: int) -> None:
     """Note a warm-up on the machine's circuit."""
     circuit = flat[flat[CIRCUIT] + machine]
     if circuit < 0:
         return
     count = state[flat[AT_WARM_COUNT] + circuit]
     at = flat[AT_WARM] + 3 * (flat[flat[WARM_AT] + circuit] + count)
-    state[at] = row[WARM_START]
-    state[at + 1] = row[WARM_END]
+    state[at] = start
+    state[at + 1] = end
     state[at + 2] = flat[flat[WATTS] + machine]
     state[flat[AT_WARM_COUNT] + circuit] = count + 1
