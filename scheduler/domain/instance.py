@@ -11,7 +11,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
 
-Level = Literal["left_over", "lateness", "changeover", "changeovers", "overtime", "finish"]
+Level = Literal["left_over", "lateness", "moved", "changeover", "changeovers", "overtime", "finish"]
 
 LEVELS: tuple[Level, ...] = (
     "left_over",
@@ -22,6 +22,13 @@ LEVELS: tuple[Level, ...] = (
     "finish",
 )
 """The objective levels of a day, most important first; each keeps what those before it reached."""
+
+LEVELS_AGAIN: tuple[Level, ...] = ("left_over", "lateness", "moved", *LEVELS[2:])
+"""The same when sheets are in hand: what is printed moves only where that saves lateness."""
+
+MOVED_PLACE, MOVED_ORDER, MOVED_LATER = 1000, 100, 99
+"""Points of level `moved` for a printed task: at another machine or with another person, behind another
+task at its machine, and at most for a later start, one a minute."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +134,15 @@ class Machine:
         Platen kind on the machine at tick 0; None when there is none.
     circuit, watts
         Where it is plugged in and what it draws while it warms up; no circuit, no limit.
+    free_from
+        Tick until which it is busy with what was begun before this instance; its platen is too.
+        `initial` is its state then.
+    hot
+        It has run in the first day already: no task of that day is cold there.
+    warming
+        The warm-up of the first day that was begun before the instance, or that what is under way
+        waits for; None when there is none. Of a machine that is not hot, any warm-up of that day began
+        at its first tick.
     """
 
     id: str
@@ -135,6 +151,9 @@ class Machine:
     mounted: str | None = None
     circuit: str | None = None
     watts: int = 0
+    free_from: int = 0
+    hot: bool = False
+    warming: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,7 +184,7 @@ class Shift:
     breaks: tuple[tuple[int, int], ...] = ()
 
     def __post_init__(self) -> None:
-        if not self.start < self.end <= self.overtime_end:
+        if not self.start <= self.end <= self.overtime_end or self.start == self.overtime_end:
             raise ValueError(f"shift [{self.start}, {self.end}, {self.overtime_end}) is not in order")
         at = self.start
         for first, last in self.breaks:
@@ -263,17 +282,43 @@ class Job:
     """An order: complete `packing` ticks after its last task has ended and cooled.
 
     `due` is soft; None means that it can't be late.
+
+    Attributes
+    ----------
+    ready
+        When what was pressed of it before this instance has ended and cooled.
     """
 
     id: str
     due: int | None = None
     weight: int = 1
     packing: int = 0
+    ready: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """Where a task stands on the sheets that people have in hand, for level `moved`.
+
+    Attributes
+    ----------
+    before
+        The task right before it on its machine; None when it is the first there.
+    """
+
+    task: str
+    machine: str
+    operator: str | None
+    before: str | None
+    start: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instance:
     """A whole scheduling problem. See the module's text for the conventions.
+
+    What remains of a day that has begun is an instance too: its first day begins at the moment of
+    planning again, shifts are cut there, and machines, jobs and releases say what was done before.
 
     Raises
     ------
@@ -295,6 +340,7 @@ class Instance:
     choices: tuple[Choice, ...] = ()
     precedences: tuple[Precedence, ...] = ()
     levels: tuple[Level, ...] = LEVELS
+    printed: tuple[Printed, ...] = ()
 
     def __post_init__(self) -> None:
         _check(self)
@@ -350,13 +396,20 @@ def _check(instance: Instance) -> None:
             raise ValueError(
                 f"platen {platen.id} is mounted {mounted[platen.id]} times, {platen.count} are owned"
             )
+    begins = instance.heating_days[0].start
+    for machine in instance.machines:
+        if machine.free_from < 0:
+            raise ValueError(f"machine {machine.id} is free from {machine.free_from}, before tick 0")
+        first, last = machine.warming or (0, 0)
+        if not 0 <= first <= last or (machine.warming and not machine.hot and first >= begins):
+            raise ValueError(f"machine {machine.id} warms up over [{first}, {last}), not begun by {begins}")
     for circuit in instance.circuits:
         for machine in instance.machines:
             if machine.circuit == circuit.id and machine.watts > circuit.limit_w:
                 raise ValueError(f"machine {machine.id} alone draws more than circuit {circuit.id} may carry")
     for job in instance.jobs:
-        if job.weight < 0 or job.packing < 0:
-            raise ValueError(f"job {job.id} has a negative weight or packing time")
+        if job.weight < 0 or job.packing < 0 or job.ready < 0:
+            raise ValueError(f"job {job.id} has a negative weight, packing time or ready tick")
     for task in instance.tasks:
         need("job", task.job, f"task {task.id}")
         if task.release < 0 or task.cooling < 0 or task.pressings < 1:
@@ -386,3 +439,10 @@ def _check(instance: Instance) -> None:
     for pair in instance.precedences:
         need("task", pair.before, "a precedence")
         need("task", pair.after, "a precedence")
+    doubled = [name for name, times in Counter(each.task for each in instance.printed).items() if times > 1]
+    if doubled:
+        raise ValueError(f"task {doubled[0]} is printed twice")
+    for each in instance.printed:
+        need("task", each.task, "a printed task")
+        need("task", each.before, f"printed task {each.task}")
+        need("machine", each.machine, f"printed task {each.task}")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduler.domain.instance import Level
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE, Level
 from scheduler.verify.view import Run, View
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """The six levels, and what lateness is made of.
+    """The levels, and what lateness is made of.
 
     Attributes
     ----------
@@ -29,10 +29,11 @@ class Cost:
 
 def cost_of(view: View) -> Cost:
     """Compute the levels of `docs/model.md` for whatever of the schedule can be read."""
+    begun = {job.id: job.ready for job in view.instance.jobs}
     ready: dict[str, int] = {}
     for run in view.runs:
         job = run.task.job
-        ready[job] = max(ready[job], run.ready) if job in ready else run.ready
+        ready[job] = max(ready.get(job, begun[job]), run.ready)
     finished = {}
     late_ticks = {}
     lateness = 0
@@ -47,12 +48,40 @@ def cost_of(view: View) -> Cost:
     values: dict[Level, int] = {
         "left_over": sum(task.pressings for task in view.instance.tasks if task.id in view.left_over),
         "lateness": lateness,
+        "moved": _moved(view),
         "changeover": sum(changeovers),
         "changeovers": sum(1 for ticks in changeovers if ticks > 0),
         "overtime": sum(_overtime(run) for run in view.runs),
         "finish": max(finished.values(), default=0),
     }
     return Cost(values=values, finished=finished, late_ticks=late_ticks)
+
+
+def _moved(view: View) -> int:
+    """How far the schedule is from the sheets in hand, in points.
+
+    A run that is on no sheet costs nothing, unless it does the work of one that is another way.
+    """
+    instance = view.instance
+    minute = max(1, 60 // instance.tick_s)
+    points = 0
+    for printed in instance.printed:
+        if printed.task in view.left_over:
+            points += MOVED_PLACE
+        for run in view.by_task.get(printed.task, ()):
+            operator = None if run.operator is None else run.operator.id
+            if (run.machine.id, operator) != (printed.machine, printed.operator):
+                points += MOVED_PLACE
+                continue
+            before = None if run.predecessor is None else run.predecessor.id
+            points += MOVED_ORDER if before != printed.before else 0
+            points += min(MOVED_LATER, max(0, run.start - printed.start) // minute)
+    known = {printed.task for printed in instance.printed}
+    for choice in instance.choices:
+        tasks = {task for option in choice.options for task in option}
+        if tasks & known:
+            points += MOVED_PLACE * sum(len(view.by_task.get(task, ())) for task in tasks - known)
+    return points
 
 
 def _overtime(run: Run) -> int:

@@ -30,7 +30,7 @@ class Run:
     day
         Index of the last heating day that has begun at `setup_start`; -1 before the first.
     cold
-        True for the first run of its press in its day.
+        True for the first run of its press in its day, unless the press was hot when that began.
     hands_on, hands_off
         What the changeover before it takes, by the setup tables.
     hold
@@ -210,7 +210,7 @@ def _run(
     instance: Instance, machine: Machine, entry: _Entry, before: Run | None, day_starts: list[int]
 ) -> Run:
     day = bisect_right(day_starts, entry.setup_start) - 1
-    cold = before is None or before.day < day
+    cold = before.day < day if before is not None else not (machine.hot and day == 0)
     state: tuple[int | None, ...] = machine.initial if before is None else before.mode.state
     hands_on = hands_off = 0
     for part, table, old, new in zip(

@@ -7,7 +7,7 @@ from scheduler.verify.view import Run, View
 
 
 def check_changeover(view: View) -> list[Break]:
-    """Check `h_j = on(j)`, and `s_j >= e_i + off(j)` behind a predecessor."""
+    """Check `h_j = on(j)`, and `s_j >= e_i + off(j)` behind a predecessor or what was begun before."""
     breaks = []
     for run in view.runs:
         given = run.start - run.setup_start
@@ -18,6 +18,13 @@ def check_changeover(view: View) -> list[Break]:
             )
             breaks.append(_break(run, run.setup_start, abs(given - run.hands_on), message))
         before = run.predecessor
+        if before is None and not run.cold and run.start < run.machine.free_from + run.hands_off:
+            short = run.machine.free_from + run.hands_off - run.start
+            message = (
+                f"{run.id} starts on {run.machine.id} at tick {run.start}, {short} ticks before it is ready, "
+                f"{run.hands_off} without hands after what was under way till {run.machine.free_from}"
+            )
+            breaks.append(_break(run, run.start, short, message))
         # Without a hands-off part this says no more than that the press is free, which is its own rule.
         if before is not None and run.hands_off > 0 and run.start < before.end + run.hands_off:
             short = before.end + run.hands_off - run.start

@@ -11,11 +11,16 @@ def check_platens(view: View) -> list[Break]:
     """Check that platens kept were there to keep, and the number of each kind in use.
 
     A platen is held from the begin of the setting up for which it is mounted (from tick 0 when it
-    was mounted the evening before and is kept) to the end of the last run that keeps it.
+    was mounted the evening before and is kept) to the end of the last run that keeps it, and by what
+    was under way on its machine before the instance.
     """
     breaks = []
     holds: dict[str, list[Stretch]] = {platen.id: [] for platen in view.instance.platens}
+    machines = {machine.id: machine for machine in view.instance.machines}
     for machine, runs in view.by_machine.items():
+        begun = machines[machine]
+        if begun.mounted is not None and begun.free_from > 0 and not (runs and runs[0].keeps):
+            holds[begun.mounted].append(Stretch(0, begun.free_from, 1, f"what is under way on {machine}"))
         for number, run in enumerate(runs):
             platen = run.mode.platen
             if platen is None:

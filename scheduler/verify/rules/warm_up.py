@@ -16,6 +16,7 @@ def check_warm_up(view: View) -> list[Break]:
     machine's last run has ended and ends by the start of pressing. A machine has one a day at most
     and none that no cold run needs.
     """
+    # A press that was on before the first day's start is heated from then.
     breaks = [_unreadable(warm_up) for warm_up in view.unreadable_warm_ups]
     for machine, runs in view.by_machine.items():
         given: dict[int | None, list[WarmUp]] = defaultdict(list)
@@ -66,14 +67,22 @@ def _pair_breaks(view: View, run: Run, warm_up: WarmUp) -> list[Break]:
     if length != run.mode.warm_up:
         message = f"{what} lasts {length} ticks, but takes {run.mode.warm_up}"
         breaks.append(_break((run.id,), machine, warm_up.start, abs(length - run.mode.warm_up), message))
+    begun = run.machine.warming[0] if run.machine.warming and run.day == 0 else None
     early = view.days[max(run.day, 0)].start - warm_up.start
-    if early > 0:
+    if begun is not None and warm_up.start != begun:
+        message = f"{what} begins at {warm_up.start}, but it has been on since {begun}"
+        breaks.append(_break((run.id,), machine, warm_up.start, abs(warm_up.start - begun), message))
+    elif early > 0 and begun is None:
         message = f"{what} begins {early} ticks before the day"
         breaks.append(_break((run.id,), machine, warm_up.start, early, message))
     if run.predecessor is not None and warm_up.start < run.predecessor.end:
         short = run.predecessor.end - warm_up.start
         message = f"{what} begins {short} ticks before {run.predecessor.id} ends there"
         breaks.append(_break((run.predecessor.id, run.id), machine, warm_up.start, short, message))
+    if run.predecessor is None and begun is None and warm_up.start < run.machine.free_from:
+        short = run.machine.free_from - warm_up.start
+        message = f"{what} begins {short} ticks before the machine is free"
+        breaks.append(_break((run.id,), machine, warm_up.start, short, message))
     if warm_up.end > run.start:
         late = warm_up.end - run.start
         message = f"{what} ends {late} ticks after pressing starts at {run.start}"
@@ -89,9 +98,15 @@ def _circuit_breaks(view: View) -> list[Break]:
                 Stretch(warm_up.start, warm_up.end, machine.watts, machine.id)
                 for warm_up in view.warm_ups.get(machine.id, ())
             ]
+            if machine.hot and machine.warming is not None:
+                heating[machine.circuit].append(Stretch(*machine.warming, machine.watts, machine.id))
     breaks = []
+    begun = {machine.id for machine in view.instance.machines if machine.warming is not None}
     for circuit in view.instance.circuits:
         for excess in excesses(heating[circuit.id], circuit.limit_w):
+            if begun.issuperset(excess.names):
+                # They were switched on before: nothing that is planned now adds to them.
+                continue
             message = (
                 f"at tick {excess.at} {', '.join(excess.names)} heat at once "
                 f"and draw {circuit.limit_w + excess.amount} W; "

@@ -1,0 +1,86 @@
+"""The rest of a day that has begun: what the plan says of it is a plan of the rest, and nothing moved."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from scheduler.domain.instance import LEVELS_AGAIN, Instance
+from scheduler.domain.schedule import Schedule
+from scheduler.engine.backend import plain
+from scheduler.engine.flat import flatten, to_schedule
+from scheduler.engine.local_search import Chain, first_lines
+from scheduler.planning.remaining import Moment, moment_of, remaining
+from scheduler.verify.check import check
+from tests.support.random_days import random_day
+
+
+def planned(seed: int) -> tuple[Instance, Schedule]:
+    instance = random_day(seed, tasks=6 + seed % 7, machines=2 + seed % 2, operators=2)
+    flattened = flatten(instance)
+    chain = Chain(flattened, first_lines(flattened, plain(), limit=1)[0], seed=seed, backend=plain())
+    chain.run(60)
+    return instance, to_schedule(flattened, chain.best.tasks, chain.best.options)
+
+
+def rest_of(schedule: Schedule, moment: Moment, rest: Instance) -> Schedule:
+    """What of a schedule is not begun."""
+    begun = {done.task for done in moment.begun}
+    warming = dict(moment.warming)
+    hot = {machine.id for machine in rest.machines if machine.hot}
+    return replace(
+        schedule,
+        tasks=tuple(done for done in schedule.tasks if done.task not in begun),
+        warm_ups=tuple(
+            warm
+            for warm in schedule.warm_ups
+            if (warm.start >= moment.now or warming.get(warm.machine) == (warm.start, warm.end))
+            and not (warm.machine in hot and warming.get(warm.machine) == (warm.start, warm.end))
+        ),
+    )
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_rest_of_a_plan_is_a_plan_of_the_rest(seed: int) -> None:
+    """Re-solving without a change may give the same: the kept rest passes the check, and nothing moved."""
+    instance, schedule = planned(seed)
+    whole = check(instance, schedule)
+    assert whole.passed
+    moments = sorted({done.setup_start for done in schedule.tasks} | {done.end for done in schedule.tasks})
+    last = instance.heating_days[-1].end
+    for now in (moments[len(moments) // 4], moments[len(moments) // 2] + 1, moments[-1] - 1):
+        if now <= 0 or now >= last:
+            continue
+        moment = moment_of(instance, schedule, now)
+        rest = remaining(instance, moment, schedule)
+        kept = rest_of(schedule, moment, rest)
+        verdict = check(rest, kept)
+        assert verdict.passed, [found.message for found in verdict.breaks]
+        assert verdict.values["moved"] == 0
+        late = {job: ticks for job, ticks in whole.late_ticks.items() if job in verdict.late_ticks}
+        assert verdict.late_ticks == late
+        assert rest.levels == LEVELS_AGAIN
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_nothing_of_the_rest_may_begin_before_now_or_where_something_is_under_way(seed: int) -> None:
+    """Every run of the rest that is pulled before what it waits for breaks a rule by name."""
+    instance, schedule = planned(seed)
+    starts = sorted(done.setup_start for done in schedule.tasks)
+    now = starts[len(starts) // 2] + 1
+    if now >= instance.heating_days[-1].end:
+        return
+    moment = moment_of(instance, schedule, now)
+    rest = remaining(instance, moment, schedule)
+    kept = rest_of(schedule, moment, rest)
+    machines = {machine.id: machine for machine in rest.machines}
+    modes = {(task.id, mode.id): mode for task in rest.tasks for mode in task.modes}
+    for number, done in enumerate(kept.tasks):
+        free = max(now, machines[modes[done.task, done.mode].machine].free_from)
+        early = done.setup_start - free + 1
+        if early <= 0:
+            continue
+        pulled = replace(done, setup_start=free - 1, start=done.start - early, end=done.end - early)
+        changed = replace(kept, tasks=(*kept.tasks[:number], pulled, *kept.tasks[number + 1 :]))
+        assert not check(rest, changed).passed
