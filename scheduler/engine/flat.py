@@ -9,6 +9,7 @@ from typing import Any
 
 from scheduler.domain.instance import Instance, Task
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
+from scheduler.engine.begun import begun_warm_ups, printed_columns
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
 from scheduler.engine.records import NEVER_DUE, Rows, job_records, option_records, task_records, windows
@@ -21,6 +22,7 @@ SLOT = {
     "changeovers": layout.CHANGEOVERS,
     "overtime": layout.OVERTIME,
     "finish": layout.FINISH,
+    "moved": layout.MOVED,
 }
 
 
@@ -119,7 +121,9 @@ def flatten(instance: Instance) -> Flattened:
     }
     presence_windows = windows(instance)
     setups = pair_up(instance)
-    head, start = _state(sizes, instance, setups, presence_windows["window_from"], kinds, homes)
+    head, start = _state(
+        sizes, instance, setups, presence_windows["window_from"], kinds, homes, warm_at.begin
+    )
     by_name = {
         "order": [SLOT[level] for level in instance.levels],
         "option_from": option_rows.begin,
@@ -153,6 +157,8 @@ def flatten(instance: Instance) -> Flattened:
         "warm_at": warm_at.begin,
         "token_from": tokens,
         **presence_windows,
+        "warming": [-1 if m.hot or m.warming is None else m.warming[0] for m in instance.machines],
+        **printed_columns(instance, task_of, options),
     }
     return Flattened(
         instance=instance,
@@ -258,16 +264,29 @@ def _state(
     window_from: Sequence[int],
     kinds: Sequence[int],
     homes: Sequence[int],
+    warm_at: Sequence[int],
 ) -> tuple[list[int], list[int]]:
-    """The head with its offsets, and the state vector at tick 0."""
+    """The head with its offsets, and the state vector before anything is put down."""
     head = [0] * layout.HEAD
     for slot, value in sizes.items():
         head[slot] = value
     head[layout.LOOSE] = len(setups.loose)
+    head[layout.MINUTE] = max(1, 60 // instance.tick_s) if instance.printed else 0
     machines: list[int] = []
     for k, rows in enumerate(zip(setups.initial, setups.initial_given_up, strict=True)):
         token = homes.index(k) if k in homes else -1
-        machines += (0, -1, token, kinds[token] if token >= 0 else -1, *rows, 0, 0)
+        begun = instance.machines[k]
+        day = 0 if begun.hot else -1
+        machines += (begun.free_from, day, token, kinds[token] if token >= 0 else -1, *rows, -1, 0)
+    warm_counts, warm = begun_warm_ups(instance, warm_at)
+    cost = [0] * layout.SLOTS
+    for job in instance.jobs:
+        if job.ready:
+            finished = job.ready + job.packing
+            cost[layout.LATENESS] += job.weight * max(
+                0, finished - (NEVER_DUE if job.due is None else job.due)
+            )
+            cost[layout.FINISH] = max(cost[layout.FINISH], finished)
     loose: list[int] = []
     for machine in instance.machines:
         known = (machine.initial[part] for part in setups.loose)
@@ -277,18 +296,23 @@ def _state(
         (layout.AT_MACHINE, machines),
         (layout.AT_LOOSE, loose),
         (layout.AT_OPERATOR, [part for window in window_from[:-1] for part in (0, window)]),
-        (layout.AT_TOKEN, [part for home in homes for part in (0, home)]),
+        (layout.AT_TOKEN, [part for home in homes for part in (_busy(instance, home), home)]),
         (layout.AT_BUNDLE_FREE, [0] * sizes[layout.BUNDLES]),
         (layout.AT_TASK_READY, [layout.NOT_YET] * sizes[layout.TASKS]),
-        (layout.AT_JOB_READY, [-1] * sizes[layout.JOBS]),
-        (layout.AT_COST, [0] * layout.SLOTS),
-        (layout.AT_WARM_COUNT, [0] * sizes[layout.CIRCUITS]),
-        (layout.AT_WARM, [0] * (3 * sizes[layout.WARM_SLOTS])),
+        (layout.AT_JOB_READY, [job.ready or -1 for job in instance.jobs]),
+        (layout.AT_COST, cost),
+        (layout.AT_WARM_COUNT, warm_counts),
+        (layout.AT_WARM, warm),
     ):
         head[slot] = len(state)
         state.extend(values)
     head[layout.STATE] = len(state)
     return head, state
+
+
+def _busy(instance: Instance, home: int) -> int:
+    """Until when a platen is held by what was begun on its machine before the instance."""
+    return instance.machines[home].free_from if home >= 0 else 0
 
 
 def to_schedule(flattened: Flattened, tasks: Sequence[int], options: Sequence[int]) -> Schedule:

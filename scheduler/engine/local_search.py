@@ -16,7 +16,7 @@ from scheduler.engine.kernel.replay import SNAPSHOT_EVERY
 
 Cost = tuple[int, ...]
 
-RANK_WEIGHTS = (160, 16, 4, 2, 1)
+RANK_WEIGHTS = (160, 16, 4, 2, 1, 1)
 """Energy of a unit of each level by rank, left-over apart: a late minute weighs ten of changeover."""
 
 LEFT_OVER_WEIGHT = 1_000_000

@@ -29,11 +29,10 @@ class Cost:
 
 def cost_of(view: View) -> Cost:
     """Compute the levels of `docs/model.md` for whatever of the schedule can be read."""
-    begun = {job.id: job.ready for job in view.instance.jobs}
-    ready: dict[str, int] = {}
+    ready = {job.id: job.ready for job in view.instance.jobs if job.ready}
     for run in view.runs:
         job = run.task.job
-        ready[job] = max(ready.get(job, begun[job]), run.ready)
+        ready[job] = max(ready.get(job, 0), run.ready)
     finished = {}
     late_ticks = {}
     lateness = 0

@@ -9,7 +9,9 @@ import pytest
 from scheduler.domain.instance import LEVELS_AGAIN, Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import plain
+from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.flat import flatten, to_schedule
+from scheduler.engine.line import line_of
 from scheduler.engine.local_search import Chain, first_lines
 from scheduler.planning.remaining import Moment, moment_of, remaining
 from scheduler.verify.check import check
@@ -84,3 +86,27 @@ def test_nothing_of_the_rest_may_begin_before_now_or_where_something_is_under_wa
         pulled = replace(done, setup_start=free - 1, start=done.start - early, end=done.end - early)
         changed = replace(kept, tasks=(*kept.tasks[:number], pulled, *kept.tasks[number + 1 :]))
         assert not check(rest, changed).passed
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_decoder_and_check_agree_on_the_rest_of_a_day(seed: int) -> None:
+    """What the decoder makes of the rest passes the check at the cost that the decoder counted."""
+    instance, schedule = planned(seed)
+    starts = sorted(done.setup_start for done in schedule.tasks)
+    now = starts[len(starts) // 3] + seed % 3
+    if not 0 < now < instance.heating_days[-1].end:
+        return
+    moment = moment_of(instance, schedule, now)
+    rest = remaining(instance, moment, schedule)
+    if not rest.tasks:
+        return
+    flattened = flatten(rest)
+    line = line_of(flattened, rest_of(schedule, moment, rest))
+    chain = Chain(flattened, line, seed=seed, backend=plain())
+    for _ in range(4):
+        again = to_schedule(flattened, chain.best.tasks, chain.best.options)
+        verdict = check(rest, again)
+        assert verdict.passed, [found.message for found in verdict.breaks]
+        assert tuple(verdict.values[level] for level in rest.levels) == chain.cost
+        assert values_of(rest, again) == verdict.values
+        chain.run(40)

@@ -8,18 +8,21 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
 from scheduler.engine.cpsat.changes import Changes
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from scheduler.domain.instance import Instance, Level, Mode
     from scheduler.domain.schedule import Schedule, ScheduledTask
 
 
 def values_of(instance: Instance, schedule: Schedule) -> dict[Level, int]:
-    """Values of all six levels of a schedule that obeys the rules, in the levels' own units."""
+    """Values of all levels of a schedule that obeys the rules, in the levels' own units."""
     tasks = {task.id: task for task in instance.tasks}
     modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
-    ready: dict[str, int] = {}
+    ready = {job.id: job.ready for job in instance.jobs if job.ready}
     runs: dict[str, list[tuple[ScheduledTask, Mode]]] = defaultdict(list)
     for run in schedule.tasks:
         task = tasks[run.task]
@@ -37,6 +40,7 @@ def values_of(instance: Instance, schedule: Schedule) -> dict[Level, int]:
     return {
         "left_over": sum(tasks[name].pressings for name in schedule.left_over),
         "lateness": lateness,
+        "moved": moved(instance, runs, schedule.left_over),
         "changeover": sum(costs),
         "changeovers": sum(1 for cost in costs if cost),
         "overtime": _overtime(instance, schedule),
@@ -50,6 +54,37 @@ def vector(instance: Instance, schedule: Schedule) -> tuple[int, ...]:
     return tuple(values[level] for level in instance.levels)
 
 
+def moved(
+    instance: Instance,
+    runs: dict[str, list[tuple[ScheduledTask, Mode]]],
+    left_over: Sequence[str],
+) -> int:
+    """Points for what stands elsewhere than on the sheets in hand."""
+    printed = {each.task: each for each in instance.printed}
+    replaced = {
+        task
+        for choice in instance.choices
+        for option in choice.options
+        for task in option
+        if task not in printed and any(other in printed for each in choice.options for other in each)
+    }
+    minute = max(1, 60 // instance.tick_s)
+    points = MOVED_PLACE * sum(1 for task in left_over if task in printed)
+    for machine, done in runs.items():
+        before: str | None = None
+        for run, _ in sorted(done, key=lambda each: (each[0].start, each[0].end, each[0].setup_start)):
+            there = printed.get(run.task)
+            if there is None:
+                points += MOVED_PLACE if run.task in replaced else 0
+            elif (there.machine, there.operator) != (machine, run.operator):
+                points += MOVED_PLACE
+            else:
+                points += MOVED_ORDER if there.before != before else 0
+                points += min(MOVED_LATER, max(0, run.start - there.start) // minute)
+            before = run.task
+    return points
+
+
 def _changeovers(instance: Instance, runs: dict[str, list[tuple[ScheduledTask, Mode]]]) -> list[int]:
     changes = Changes(instance)
     days = instance.heating_days
@@ -60,7 +95,7 @@ def _changeovers(instance: Instance, runs: dict[str, list[tuple[ScheduledTask, M
         ordered = sorted(runs[machine.id], key=lambda run: (run[0].start, run[0].end, run[0].setup_start))
         for run, mode in ordered:
             day = sum(1 for each in days if each.start <= run.setup_start)
-            cold = before is None or day != before_day
+            cold = day != before_day if before is not None else not (machine.hot and day == 1)
             costs.append(changes.between(machine, before, mode, run.mounts_platen, cold).cost)
             before, before_day = mode, day
     return costs

@@ -20,8 +20,8 @@ faster than sixty:
 from __future__ import annotations
 
 # Objective levels by slot; the column ORDER lists the slots in the instance's order.
-LEFT_OVER, LATENESS, CHANGEOVER, CHANGEOVERS, OVERTIME, FINISH = range(6)
-SLOTS = 6
+LEFT_OVER, LATENESS, CHANGEOVER, CHANGEOVERS, OVERTIME, FINISH, MOVED = range(7)
+SLOTS = 7
 
 # flat, sizes
 (
@@ -96,7 +96,11 @@ SLOTS = 6
     WINDOW_FROM,  # by operator, then one for work without people
     WINDOW_RECORD,  # see N_...
     BREAK,  # (start, end)
-) = range(23, 63)
+    WARMING,  # by machine: when it was switched on before the first day's start, or -1
+    OPTION_MOVED,  # points of level moved for its press and person
+    PRINTED_BEFORE,  # by task: the task before it on its machine, -1 when it is the first, NOT_PRINTED
+    PRINTED_START,  # by task
+) = range(23, 67)
 COLUMNS = [
     "order",
     "option_from",
@@ -138,11 +142,18 @@ COLUMNS = [
     "window_from",
     "window_record",
     "break",
+    "warming",
+    "option_moved",
+    "printed_before",
+    "printed_start",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 63
+LOOSE = 67
 """In flat: how many setup parts PAIR leaves out."""
-HEAD = 64
+MINUTE = 68
+"""In flat: ticks a minute while there are sheets in hand, else 0."""
+HEAD = 69
+NOT_PRINTED = -2
 
 # Records: what the decoder reads of one thing together, so that it lies together in memory.
 (O_MACHINE, O_PLATEN, O_OWNER, O_WORK, O_WARM_UP, O_COLUMN, O_ROW, O_ROW_GIVEN_UP) = range(8)
@@ -162,7 +173,8 @@ WINDOW_SIZE = 8
     M_KIND,  # its kind
     M_ROW,  # row of PAIR of the machine's setup
     M_ROW_GIVEN_UP,  # the same once the platen is given up
-) = range(6)
+    M_LAST,  # task put down last; -1: none
+) = range(7)
 MACHINE_SIZE = 8
 (P_FREE, P_WINDOW) = range(2)  # window of the last run
 OPERATOR_SIZE = 2

@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
+
 from .jit import kernel
 from .layout import (
     AT_BUNDLE_FREE,
@@ -51,11 +53,14 @@ from .layout import (
     M_DAY,
     M_FREE,
     M_KIND,
+    M_LAST,
     M_ROW,
     M_ROW_GIVEN_UP,
     M_TOKEN,
     MACHINE_SIZE,
+    MINUTE,
     MOUNTS,
+    MOVED,
     N_BREAK_FROM,
     N_BREAK_TO,
     N_DAY,
@@ -63,6 +68,7 @@ from .layout import (
     N_END,
     N_PAID,
     N_START,
+    NOT_PRINTED,
     NOT_YET,
     O_COLUMN,
     O_MACHINE,
@@ -77,6 +83,7 @@ from .layout import (
     ON,
     OPERATOR_SIZE,
     OPERATORS,
+    OPTION_MOVED,
     OPTION_RECORD,
     OPTION_SIZE,
     OPTION_STATE,
@@ -86,6 +93,8 @@ from .layout import (
     P_WINDOW,
     PAIR,
     PARTS,
+    PRINTED_BEFORE,
+    PRINTED_START,
     SETUP_START,
     START,
     T_BEFORE_FROM,
@@ -108,6 +117,7 @@ from .layout import (
     WARM_AT,
     WARM_END,
     WARM_START,
+    WARMING,
     WATTS,
     WINDOW,
     WINDOW_FROM,
@@ -354,9 +364,12 @@ def place(
         if last_day >= 0:
             first = max(first, machine_free + hands_off)
         heat_from = 0
+        begun = -1
         if cold and warm_up > 0:
+            if last_day < 0 and flat[n + N_DAY] == 0:
+                begun = flat[flat[WARMING] + machine]
             heat_from = max(flat[n + N_DAY_START], machine_free)
-            heating = step_warm_up(flat, state, machine, warm_up, heat_from, -1)
+            heating = begun if begun >= 0 else step_warm_up(flat, state, machine, warm_up, heat_from, -1)
             first = max(first, heating + warm_up)
         setup_start = max(max(lower, flat[n + N_START]), first - hands_on)
         setup_start = step_calendar(flat, n, setup_start, hands_on)
@@ -376,7 +389,7 @@ def place(
         rows[at + WARM_START] = -1
         rows[at + WARM_END] = -1
         if cold and warm_up > 0:
-            heating = step_warm_up(flat, state, machine, warm_up, heat_from, start)
+            heating = begun if begun >= 0 else step_warm_up(flat, state, machine, warm_up, heat_from, start)
             rows[at + WARM_START] = heating
             rows[at + WARM_END] = heating + warm_up
         return True
@@ -390,6 +403,8 @@ def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) 
     t = flat[TASK_RECORD] + task * TASK_SIZE
     if not rows[at + DONE]:
         state[cost + LEFT_OVER] += flat[t + T_PRESSINGS]
+        if flat[MINUTE] and flat[flat[PRINTED_BEFORE] + task] != NOT_PRINTED:
+            state[cost + MOVED] += MOVED_PLACE
         return
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
     machine = flat[o + O_MACHINE]
@@ -409,7 +424,10 @@ def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) 
         value = flat[flat[OPTION_STATE] + option * flat[PARTS] + flat[flat[LOOSE_PART] + k]]
         state[flat[AT_LOOSE] + machine * loose + k] = value
     move_token(flat, state, machine, m, rows[at + TOKEN], flat[o + O_PLATEN], end)
-    if rows[at + WARM_START] >= 0:
+    if flat[MINUTE]:
+        state[cost + MOVED] += moved(flat, state, m, task, option, rows[at + START])
+    state[m + M_LAST] = task
+    if rows[at + WARM_START] >= 0 and rows[at + WARM_START] != flat[flat[WARMING] + machine]:
         heat(flat, state, machine, rows[at + WARM_START], rows[at + WARM_END])
 
     ready = end + flat[t + T_COOLING]
@@ -431,6 +449,19 @@ def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) 
         state[cost + CHANGEOVER] += rows[at + CHANGE]
         state[cost + CHANGEOVERS] += 1
     state[cost + OVERTIME] += rows[at + OVERTIME_TICKS]
+
+
+@kernel
+def moved(flat: Any, state: Any, m: int, task: int, option: int, start: int) -> int:
+    """Points of a task for standing elsewhere than on the sheets in hand, before it is put down."""
+    points = flat[flat[OPTION_MOVED] + option]
+    before = flat[flat[PRINTED_BEFORE] + task]
+    if points > 0 or before == NOT_PRINTED:
+        return points  # type: ignore[no-any-return]
+    if state[m + M_LAST] != before:
+        points += MOVED_ORDER
+    later = max(0, start - flat[flat[PRINTED_START] + task]) // flat[MINUTE]
+    return points + min(MOVED_LATER, later)  # type: ignore[no-any-return]
 
 
 @kernel

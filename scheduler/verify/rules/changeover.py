@@ -18,7 +18,7 @@ def check_changeover(view: View) -> list[Break]:
             )
             breaks.append(_break(run, run.setup_start, abs(given - run.hands_on), message))
         before = run.predecessor
-        if before is None and not run.cold and run.start < run.machine.free_from + run.hands_off:
+        if before is None and run.machine.hot and run.start < run.machine.free_from + run.hands_off:
             short = run.machine.free_from + run.hands_off - run.start
             message = (
                 f"{run.id} starts on {run.machine.id} at tick {run.start}, {short} ticks before it is ready, "

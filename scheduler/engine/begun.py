@@ -1,0 +1,68 @@
+"""Flat data of a day that has begun: warm-ups under way, and the sheets in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Protocol
+
+from scheduler.domain.instance import MOVED_PLACE, Instance
+from scheduler.engine.kernel import layout
+
+
+class _Place(Protocol):
+    @property
+    def task(self) -> str: ...
+    @property
+    def machine(self) -> str: ...
+    @property
+    def operator(self) -> str | None: ...
+
+
+def begun_warm_ups(instance: Instance, warm_at: Sequence[int]) -> tuple[list[int], list[int]]:
+    """By circuit, how many warm-ups are under way; and the (start, end, watts) of all slots.
+
+    How long a machine that has run nothing yet will heat depends on what it runs first: the longest is
+    taken, so that whatever that is, the circuit bears it.
+    """
+    longest: dict[str, int] = {}
+    for task in instance.tasks:
+        for mode in task.modes:
+            longest[mode.machine] = max(longest.get(mode.machine, 0), mode.warm_up)
+    counts = [0] * len(instance.circuits)
+    slots = [0] * (3 * warm_at[-1])
+    circuit_of = {circuit.id: k for k, circuit in enumerate(instance.circuits)}
+    for machine in instance.machines:
+        if machine.warming is None or machine.circuit is None:
+            continue
+        start, end = machine.warming
+        if not machine.hot:
+            end = max(end, start + longest.get(machine.id, 0))
+        circuit = circuit_of[machine.circuit]
+        at = 3 * (warm_at[circuit] + counts[circuit])
+        slots[at : at + 3] = start, end, machine.watts
+        counts[circuit] += 1
+    return counts, slots
+
+
+def printed_columns(
+    instance: Instance, task_of: Mapping[str, int], options: Sequence[_Place]
+) -> dict[str, list[int]]:
+    """Where the sheets in hand have each task, and what each option costs for being elsewhere."""
+    size = len(task_of)
+    before, start = [layout.NOT_PRINTED] * size, [0] * size
+    printed = {each.task: each for each in instance.printed}
+    for each in instance.printed:
+        before[task_of[each.task]] = -1 if each.before is None else task_of[each.before]
+        start[task_of[each.task]] = each.start
+    other_ways: set[str] = set()
+    for choice in instance.choices:
+        tasks = {task for option in choice.options for task in option}
+        if not tasks.isdisjoint(printed):
+            other_ways |= tasks - printed.keys()
+    moved = []
+    for option in options:
+        there = printed.get(option.task)
+        stays = there is not None and (there.machine, there.operator) == (option.machine, option.operator)
+        elsewhere = option.task in other_ways or (there is not None and not stays)
+        moved.append(MOVED_PLACE if elsewhere else 0)
+    return {"option_moved": moved, "printed_before": before, "printed_start": start}
