@@ -141,8 +141,8 @@ class Machine:
         It has run in the first day already: no task of that day is cold there.
     warming
         The warm-up of the first day that was begun before the instance, or that what is under way
-        waits for; None when there is none. Of a machine that is not hot, any warm-up of that day began
-        at its first tick.
+        waits for, with its draw on the circuit over that stretch; None when there is none. Of a
+        machine that is not hot, its warm-up of that day began at the first tick of it.
     """
 
     id: str

@@ -19,15 +19,7 @@ class _Place(Protocol):
 
 
 def begun_warm_ups(instance: Instance, warm_at: Sequence[int]) -> tuple[list[int], list[int]]:
-    """By circuit, how many warm-ups are under way; and the (start, end, watts) of all slots.
-
-    How long a machine that has run nothing yet will heat depends on what it runs first: the longest is
-    taken, so that whatever that is, the circuit bears it.
-    """
-    longest: dict[str, int] = {}
-    for task in instance.tasks:
-        for mode in task.modes:
-            longest[mode.machine] = max(longest.get(mode.machine, 0), mode.warm_up)
+    """By circuit, how many warm-ups are under way; and the (start, end, watts) of all slots."""
     counts = [0] * len(instance.circuits)
     slots = [0] * (3 * warm_at[-1])
     circuit_of = {circuit.id: k for k, circuit in enumerate(instance.circuits)}
@@ -35,8 +27,6 @@ def begun_warm_ups(instance: Instance, warm_at: Sequence[int]) -> tuple[list[int
         if machine.warming is None or machine.circuit is None:
             continue
         start, end = machine.warming
-        if not machine.hot:
-            end = max(end, start + longest.get(machine.id, 0))
         circuit = circuit_of[machine.circuit]
         at = 3 * (warm_at[circuit] + counts[circuit])
         slots[at : at + 3] = start, end, machine.watts

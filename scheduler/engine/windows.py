@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from scheduler.domain.instance import Instance, Mode, Task
+    from scheduler.domain.instance import Instance, Machine, Mode, Task
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +85,7 @@ class Windows:
         self._without = without
         self._least_setup = LeastSetup(instance)
         self._least_warm_up = LeastWarmUp(instance)
+        self._machines = {machine.id: machine for machine in instance.machines}
         self._shifts = {operator.id: operator.shifts for operator in instance.operators}
         self._tasks = {task.id: task for task in instance.tasks}
         self.slots: dict[str, tuple[Slot, ...]] = {task.id: self._slots(task) for task in instance.tasks}
@@ -131,9 +132,12 @@ class Windows:
         for mode in task.modes:
             hands_on = self._least_setup.hands_on(task, mode)
             warm_up = 0 if self._without.warm_up else self._least_warm_up.ticks(task, mode)
-            for day in self.instance.heating_days:
+            machine = self._machines[mode.machine]
+            for number, day in enumerate(self.instance.heating_days):
                 last = min(day.end, self.instance.horizon)
-                heated = day.start + max(hands_on, warm_up)
+                heated = max(
+                    max(day.start, machine.free_from) + hands_on, _hot_at(machine, number, day.start, warm_up)
+                )
                 if not mode.operators:
                     found.add((heated, last, 0, mode.work, ()))
                 for operator, work in mode.operators:
@@ -154,6 +158,15 @@ class Windows:
             Slot(first_start=first, last_end=last, hands_on=hands_on, work=work, breaks=breaks)
             for first, last, hands_on, work, breaks in kept
         )
+
+
+def _hot_at(machine: Machine, number: int, begin: int, warm_up: int) -> int:
+    """From when a machine can be hot in a day, given the ticks from cold."""
+    if number == 0 and machine.hot:
+        return 0
+    if number == 0 and machine.warming is not None:
+        return machine.warming[0] + warm_up
+    return begin + warm_up
 
 
 def _covers(

@@ -9,6 +9,7 @@ import pytest
 from scheduler.domain.instance import LEVELS_AGAIN, Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import plain
+from scheduler.engine.cpsat.solve import accepts
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
@@ -110,3 +111,28 @@ def test_decoder_and_check_agree_on_the_rest_of_a_day(seed: int) -> None:
         assert tuple(verdict.values[level] for level in rest.levels) == chain.cost
         assert values_of(rest, again) == verdict.values
         chain.run(40)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_model_agrees_on_the_rest_of_a_day(seed: int) -> None:
+    """It accepts what the decoder makes, and of runs pulled forward by a tick just what the check accepts."""
+    instance, schedule = planned(seed)
+    starts = sorted(done.setup_start for done in schedule.tasks)
+    now = starts[len(starts) // 3] + seed % 3
+    if not 0 < now < instance.heating_days[-1].end:
+        return
+    moment = moment_of(instance, schedule, now)
+    rest = remaining(instance, moment, schedule)
+    if not rest.tasks:
+        return
+    flattened = flatten(rest)
+    chain = Chain(flattened, line_of(flattened, rest_of(schedule, moment, rest)), seed=seed, backend=plain())
+    chain.run(60)
+    again = to_schedule(flattened, chain.best.tasks, chain.best.options)
+    assert accepts(rest, again)
+    for number, run in enumerate(again.tasks):
+        if run.setup_start == 0:
+            continue
+        early = replace(run, setup_start=run.setup_start - 1, start=run.start - 1, end=run.end - 1)
+        changed = replace(again, tasks=(*again.tasks[:number], early, *again.tasks[number + 1 :]))
+        assert accepts(rest, changed) == check(rest, changed).passed, run.task

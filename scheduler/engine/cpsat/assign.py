@@ -100,7 +100,7 @@ def _sequence(
     for run in here:
         day = sum(1 for each in instance.heating_days if each.start <= run.setup_start)
         node = used[run.task]
-        cold = before is None or day != before_day
+        cold = day != before_day if before is not None else not (machine.machine.hot and day == 1)
         found = [
             link
             for link in node.entries

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -21,13 +23,17 @@ def left_over(model: CpModel, variables: Variables, instance: Instance) -> Linea
 
 def lateness(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
     """`sum weight x late`, with `late >= e_j + cooling_j + packing - due` for each present task, and 0."""
-    terms = []
+    terms: list[LinearExpr | int] = []
     for job in instance.jobs:
         tasks = [task for task in variables.tasks if task.task.job == job.id]
-        if job.due is None or not job.weight or not tasks:
+        if job.due is None or not job.weight:
+            continue
+        if not tasks:
+            terms.append(job.weight * max(0, job.ready + job.packing - job.due) if job.ready else 0)
             continue
         tail = max(task.task.cooling for task in tasks) + job.packing
-        late = model.new_int_var(0, max(0, instance.horizon + tail - job.due), f"{job.id}.late")
+        least = max(0, job.ready + job.packing - job.due) if job.ready else 0
+        late = model.new_int_var(least, max(least, instance.horizon + tail - job.due), f"{job.id}.late")
         for task in tasks:
             after = task.end + (task.task.cooling + job.packing - job.due)
             model.add(late >= after).only_enforce_if(task.present)
@@ -78,10 +84,49 @@ def finish(model: CpModel, variables: Variables, instance: Instance) -> LinearEx
     """`finish >= e_j + cooling_j + packing` for each present task."""
     packing = {job.id: job.packing for job in instance.jobs}
     tails = {task.task.id: task.task.cooling + packing[task.task.job] for task in variables.tasks}
-    last = model.new_int_var(0, instance.horizon + max(tails.values(), default=0), "finish")
+    least = max((job.ready + job.packing for job in instance.jobs if job.ready), default=0)
+    last = model.new_int_var(least, max(least, instance.horizon + max(tails.values(), default=0)), "finish")
     for task in variables.tasks:
         model.add(last >= task.end + tails[task.task.id]).only_enforce_if(task.present)
     return last
+
+
+def moved(model: CpModel, variables: Variables, instance: Instance) -> LinearExpr | int:
+    """Points for what stands elsewhere than on the sheets in hand."""
+    minute = max(1, 60 // instance.tick_s)
+    printed = {each.task for each in instance.printed}
+    terms: list[LinearExpr | int] = []
+    for each in instance.printed:
+        task = variables.task(each.task)
+        there = sum(
+            option.literal
+            for option in task.options
+            if (option.node.mode.machine, option.operator) == (each.machine, each.operator)
+        )
+        terms.append(MOVED_PLACE * (task.carried - there))
+        behind = model.new_bool_var(f"{each.task}.behind another")
+        same = [
+            link.literal
+            for node in task.nodes
+            if node.mode.machine == each.machine
+            for link in node.entries
+            if (None if link.before is None else link.before.task.task.id) == each.before
+        ]
+        model.add(behind >= there - sum(same))
+        later = model.new_int_var(0, MOVED_LATER, f"{each.task}.later")
+        most = model.new_bool_var(f"{each.task}.much later")
+        stays = model.new_bool_var(f"{each.task}.stays")
+        model.add(stays >= there)
+        model.add(minute * later >= task.start - each.start - minute + 1).only_enforce_if(
+            [stays, most.negated()]
+        )
+        model.add(later == MOVED_LATER).only_enforce_if(most)
+        terms += [MOVED_ORDER * behind, 1 * later]
+    for choice in instance.choices:
+        tasks = dict.fromkeys(task for option in choice.options for task in option)
+        if any(task in printed for task in tasks):
+            terms += [MOVED_PLACE * variables.task(task).present for task in tasks if task not in printed]
+    return sum(terms)
 
 
 TERMS: dict[Level, Callable[[CpModel, Variables, Instance], LinearExpr | int]] = {
@@ -91,4 +136,5 @@ TERMS: dict[Level, Callable[[CpModel, Variables, Instance], LinearExpr | int]] =
     "changeovers": changeovers,
     "overtime": overtime,
     "finish": finish,
+    "moved": moved,
 }

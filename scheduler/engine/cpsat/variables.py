@@ -175,7 +175,7 @@ class Variables:
         )
 
     def _order_matters(self, machine: Machine, nodes: tuple[NodeVar, ...]) -> bool:
-        if any(node.mode.platen is not None or node.mode.warm_up for node in nodes):
+        if self._instance.printed or any(node.mode.platen is not None or node.mode.warm_up for node in nodes):
             return True
         modes = {node.mode.state: node.mode for node in nodes}
         befores: list[Mode | None] = [None, *modes.values()]
@@ -200,7 +200,9 @@ class Variables:
 
     def _link(self, machine: Machine, before: NodeVar | None, after: NodeVar, links: list[LinkVar]) -> None:
         first = None if before is None else before.mode
-        colds = [True] if before is None else self._colds(before.task, after.task)
+        colds = (
+            self._first_colds(machine, after.task) if before is None else self._colds(before.task, after.task)
+        )
         name = f"{machine.id}.{'start' if before is None else before.task.task.id + '.' + before.mode.id}"
         for cold in colds:
             ways = ways_to_mount(machine, first, after.mode)
@@ -220,6 +222,13 @@ class Variables:
                 if cold and after.mode.warm_up and after.cold is None:
                     after.cold = self._model.new_bool_var(f"{end}.cold")
                     after.warm_up_start = self._model.new_int_var(0, self._instance.horizon, f"{end}.warm_up")
+
+    def _first_colds(self, machine: Machine, after: TaskVar) -> list[bool]:
+        """A machine that was hot already is not cold for a first run in the first day."""
+        if not machine.hot:
+            return [True]
+        days = {day.number for day in after.days}
+        return [cold for cold, possible in ((False, 0 in days), (True, bool(days - {0}))) if possible]
 
     def _colds(self, before: TaskVar, after: TaskVar) -> list[bool]:
         earlier = {day.number for day in before.days}

@@ -8,6 +8,8 @@ from scheduler.domain.schedule import Break, WarmUp
 from scheduler.verify.overlap import Stretch, excesses
 from scheduler.verify.view import Run, View, whole
 
+BEGUN = "what was switched on before"
+
 
 def check_warm_up(view: View) -> list[Break]:
     """Check the warm-up of every cold run that needs one, and the watts on every circuit.
@@ -94,21 +96,22 @@ def _circuit_breaks(view: View) -> list[Break]:
     heating: dict[str, list[Stretch]] = {circuit.id: [] for circuit in view.instance.circuits}
     for machine in view.instance.machines:
         if machine.circuit is not None:
+            # One that was begun before counts over the stretch that the instance states for it.
             heating[machine.circuit] += [
                 Stretch(warm_up.start, warm_up.end, machine.watts, machine.id)
                 for warm_up in view.warm_ups.get(machine.id, ())
+                if machine.warming is None or machine.hot or warm_up.start != machine.warming[0]
             ]
-            if machine.hot and machine.warming is not None:
-                heating[machine.circuit].append(Stretch(*machine.warming, machine.watts, machine.id))
+            if machine.warming is not None:
+                heating[machine.circuit].append(Stretch(*machine.warming, machine.watts, BEGUN))
     breaks = []
-    begun = {machine.id for machine in view.instance.machines if machine.warming is not None}
     for circuit in view.instance.circuits:
         for excess in excesses(heating[circuit.id], circuit.limit_w):
-            if begun.issuperset(excess.names):
+            if {BEGUN}.issuperset(excess.names):
                 # They were switched on before: nothing that is planned now adds to them.
                 continue
             message = (
-                f"at tick {excess.at} {', '.join(excess.names)} heat at once "
+                f"at tick {excess.at} {', '.join(dict.fromkeys(excess.names))} heat at once "
                 f"and draw {circuit.limit_w + excess.amount} W; "
                 f"circuit {circuit.id} bears {circuit.limit_w} W (amount: watts)"
             )

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from ortools.sat.python.cp_model import CpModel
+    from ortools.sat.python.cp_model import CpModel, LinearExpr
 
-    from scheduler.domain.instance import Instance
+    from scheduler.domain.instance import Instance, Machine
     from scheduler.engine.cpsat.variables import Variables
     from scheduler.engine.cpsat.wrappers import LinkVar, TaskVar
 
@@ -29,6 +29,8 @@ def add_changeover(model: CpModel, variables: Variables, instance: Instance) -> 
     for machine in variables.machines:
         for link in machine.links:
             if link.before is None:
+                if machine.machine.hot:
+                    _behind_what_was_begun(model, machine.machine, link, numbers[id(link.after.task)])
                 continue
             before, after = link.before.task, link.after.task
             if link.change.off > 0:
@@ -37,6 +39,18 @@ def add_changeover(model: CpModel, variables: Variables, instance: Instance) -> 
                 model.add(numbers[id(after)] >= numbers[id(before)] + 1).only_enforce_if(link.literal)
             elif several_days:
                 model.add(numbers[id(after)] == numbers[id(before)]).only_enforce_if(link.literal)
+
+
+def _behind_what_was_begun(model: CpModel, machine: Machine, link: LinkVar, number: LinearExpr | int) -> None:
+    """The first run on a machine that was hot: behind what it did before, cold from the second day on."""
+    if link.change.off > 0:
+        model.add(link.after.task.start >= machine.free_from + link.change.off).only_enforce_if(link.literal)
+    if isinstance(number, int):
+        return
+    if link.cold:
+        model.add(number >= 1).only_enforce_if(link.literal)
+    else:
+        model.add(number == 0).only_enforce_if(link.literal)
 
 
 def _entries(task: TaskVar) -> Iterator[LinkVar]:

@@ -17,9 +17,13 @@ def add_press(model: CpModel, variables: Variables, instance: Instance) -> None:
 
     A circuit through a dummy node: each node is visited when its mode is used and loops on itself
     otherwise; a link from i to j gives `b_j >= e_i`. The no-overlap says the same once more: with it
-    the solver finds good bounds. Where the order changes nothing, it stands alone.
+    the solver finds good bounds. Where the order changes nothing, it stands alone. What was begun
+    before the instance holds the machine until `free_from`.
     """
     for machine in variables.machines:
+        free_from = machine.machine.free_from
+        for node in machine.nodes if free_from > 0 else ():
+            model.add(node.task.setup_start >= free_from).only_enforce_if(node.literal)
         if len(machine.nodes) > 1:
             model.add_no_overlap([node.interval for node in machine.nodes])
         if machine.idle is not None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, IntervalVar, IntVar
 
-    from scheduler.domain.instance import Instance
+    from scheduler.domain.instance import Circuit, Instance, Machine
     from scheduler.engine.cpsat.variables import Variables
     from scheduler.engine.cpsat.wrappers import NodeVar
 
@@ -24,9 +25,13 @@ def add_warm_up(model: CpModel, variables: Variables, instance: Instance) -> Non
         for node in machine.nodes:
             if node.cold is None or node.warm_up_start is None:
                 continue
-            interval = _warm_up(model, node, node.cold, node.warm_up_start)
+            interval = _warm_up(model, machine.machine, node, node.cold, node.warm_up_start)
             if machine.machine.circuit is not None and machine.machine.watts:
                 heating[machine.machine.circuit].append((interval, machine.machine.watts))
+    for circuit in instance.circuits:
+        for start, end, watts in _begun(circuit, instance.machines):
+            interval = model.new_fixed_size_interval_var(start, end - start, f"{circuit.id}.warming{start}")
+            heating[circuit.id].append((interval, watts))
     draws = {circuit.id: 0 for circuit in instance.circuits}
     for each in instance.machines:
         if each.circuit is not None:
@@ -37,15 +42,46 @@ def add_warm_up(model: CpModel, variables: Variables, instance: Instance) -> Non
             model.add_cumulative([load[0] for load in loads], [load[1] for load in loads], circuit.limit_w)
 
 
-def _warm_up(model: CpModel, node: NodeVar, cold: IntVar, start: IntVar) -> IntervalVar:
+def _warm_up(model: CpModel, machine: Machine, node: NodeVar, cold: IntVar, start: IntVar) -> IntervalVar:
+    """The warm-up of one run; what was switched on before the first day is hot from then."""
     ticks = node.mode.warm_up
     entries = [link for link in node.entries if link.cold]
     model.add(sum(link.literal for link in entries) == cold)
     model.add(start + ticks <= node.task.start).only_enforce_if(cold)
+    own = cold
+    first_day = [day for day in node.task.days if day.number == 0]
+    if machine.warming is not None and not machine.hot and first_day:
+        first = sum(link.literal for link in entries if link.before is None)
+        begun = model.new_bool_var(f"{cold.name}.begun")
+        model.add(begun <= first)
+        model.add_implication(begun, first_day[0].literal)
+        model.add(begun >= first + first_day[0].literal - 1)
+        model.add(start == machine.warming[0]).only_enforce_if(begun)
+        own = model.new_bool_var(f"{cold.name}.own")
+        model.add(own == cold - begun)
     for day in node.task.days:
         if day.day.start > 0:
-            model.add(start >= day.day.start).only_enforce_if([cold, day.literal])
+            model.add(start >= day.day.start).only_enforce_if([own, day.literal])
     for link in entries:
         if link.before is not None:
             model.add(start >= link.before.task.end).only_enforce_if(link.literal)
-    return model.new_optional_fixed_size_interval_var(start, ticks, cold, f"{cold.name}.interval")
+        elif machine.free_from > 0:
+            model.add(start >= machine.free_from).only_enforce_if([own, link.literal])
+    return model.new_optional_fixed_size_interval_var(start, ticks, own, f"{cold.name}.interval")
+
+
+def _begun(circuit: Circuit, machines: tuple[Machine, ...]) -> list[tuple[int, int, int]]:
+    """Stretches (start, end, watts) of the warm-ups that were begun before, at most what the circuit bears.
+
+    What was switched on is on: a circuit that was overloaded then bears nothing more, that is all.
+    """
+    warming = [
+        (*each.warming, each.watts) for each in machines if each.circuit == circuit.id and each.warming
+    ]
+    moments = sorted({moment for start, end, _ in warming for moment in (start, end)})
+    loads = []
+    for first, last in pairwise(moments):
+        watts = sum(draw for start, end, draw in warming if start <= first < end)
+        if watts:
+            loads.append((first, last, min(watts, circuit.limit_w)))
+    return loads
