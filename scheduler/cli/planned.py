@@ -45,7 +45,9 @@ def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int
     return Answer(
         result=result,
         verdict=passed(instance, result.schedule, "the plan"),
-        as_they_come=_values(passed(instance, as_they_come(instance), "the orders taken as they come")),
+        as_they_come=_values(
+            instance, passed(instance, as_they_come(instance), "the orders taken as they come")
+        ),
     )
 
 
@@ -65,10 +67,10 @@ def passed(instance: Instance, schedule: Schedule, what: str) -> Verdict:
     return verdict
 
 
-def _values(verdict: Verdict) -> tuple[LevelValue, ...]:
+def _values(instance: Instance, verdict: Verdict) -> tuple[LevelValue, ...]:
     from scheduler.domain.schedule import LevelValue
 
-    return tuple(LevelValue(name=name, value=value) for name, value in verdict.values.items())
+    return tuple(LevelValue(name=name, value=verdict.values[name]) for name in instance.levels)
 
 
 def plan_of(problem: DayProblem, answer: Answer, *, version: int) -> Plan:

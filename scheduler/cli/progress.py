@@ -223,6 +223,7 @@ def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:
     names: dict[Level, str] = {
         "left_over": "pressings left over",
         "lateness": "late minutes (weighted)",
+        "moved": "points for runs moved",
         "changeover": "changeover minutes",
         "changeovers": "changeovers",
     }

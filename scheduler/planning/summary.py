@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 
-_COUNTED: dict[Level, str] = {"left_over": "pressings", "changeovers": "changeovers"}
+_COUNTED: dict[Level, str] = {"left_over": "pressings", "moved": "points", "changeovers": "changeovers"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +17,7 @@ class Saved:
     Attributes
     ----------
     unit
-        "pressings", "minutes" or "changeovers"; lateness is in minutes times weight.
+        "pressings", "minutes", "points" or "changeovers"; lateness is in minutes times weight.
     plan, as_they_come, saved
         `saved` is negative where the plan gave something up for a more important level.
     bound

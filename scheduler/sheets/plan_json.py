@@ -21,6 +21,7 @@ _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
 UNITS: dict[Level, str] = {
     "left_over": "pressings",
     "lateness": "minutes times order weight",
+    "moved": "points",
     "changeover": "minutes",
     "changeovers": "changeovers",
     "overtime": "minutes",

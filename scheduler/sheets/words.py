@@ -96,6 +96,7 @@ def title(plan: Plan, name: Level) -> str:
     return {
         "left_over": "Left over",
         "lateness": "Late",
+        "moved": "Moved on the sheets",
         "changeover": "Changeovers",
         "changeovers": "Number of changeovers",
         "overtime": "Overtime",
@@ -140,6 +141,8 @@ def amount(plan: Plan, name: Level, value: int) -> str:
         if value == 0:
             return "nothing"
         return "1 piece × placement" if value == 1 else f"{value} pieces × placements"
+    if name == "moved":
+        return f"{value} point{'' if value == 1 else 's'}"
     if name == "changeovers":
         return str(value)
     if name == "finish":
