@@ -1,8 +1,8 @@
 """Peer: the best of a grid of dispatching by apparent tardiness cost with setups (ATCS).
 
 Source: Y. H. Lee, K. Bhaskaran, M. Pinedo, "A heuristic to minimize the total weighted tardiness with
-sequence-dependent setups", IIE Transactions 29, 1997, 45-52: whenever a machine is free, the job with
-the greatest
+sequence-dependent setups", IIE Transactions 29, 1997, 45-52 (pages from memory; the index as later
+publications give it): whenever a machine is free, the job with the greatest
 
     I(j) = w / p * exp(-max(d - p - t, 0) / (k1 * mean p)) * exp(-s / (k2 * mean s))
 
@@ -212,7 +212,7 @@ class _Building:
         self._instance = rule.flattened.instance
         self._waiting = {task: list(rule.options(task)) for task in rule.tasks}
         self._not_before: dict[int, int] = {}
-        self._machine_free = [0] * len(self._instance.machines)
+        self._machine_free = [machine.free_from for machine in self._instance.machines]
         self._operator_free = [0] * len(self._instance.operators)
         self._bundle_free: dict[str, int] = {}
         self._cooled: dict[int, int] = {}
@@ -293,7 +293,7 @@ class _Building:
     def _put(self, option: _Option, moment: int) -> bool:
         """Put a task down if it ends in the stretch of presence that holds the moment."""
         row = self._row
-        done = place(self._flat, self._state, self._rule.carried, 0, option.task, option.number, row)
+        done = place(self._flat, self._state, self._rule.carried, 0, option.task, option.number, row, 0)
         shift = None
         if option.operator >= 0:
             shifts = self._instance.operators[option.operator].shifts
@@ -301,7 +301,7 @@ class _Building:
         if not done or (shift is not None and row[layout.END] > shift.overtime_end):
             self._not_before[option.number] = NEVER if shift is None or not done else shift.overtime_end
             return False
-        put_down(self._flat, self._state, option.task, option.number, row)
+        put_down(self._flat, self._state, option.task, option.number, row, 0)
         self._note(option, row[layout.END])
         self._taken(option.task, option.number)
         return True
@@ -320,7 +320,7 @@ class _Building:
     def _leave_over(self, task: int) -> None:
         option = self._waiting[task][0].number
         self._row[layout.DONE] = 0
-        put_down(self._flat, self._state, task, option, self._row)
+        put_down(self._flat, self._state, task, option, self._row, 0)
         self._taken(task, option)
 
     def _taken(self, task: int, option: int) -> None:
