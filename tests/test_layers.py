@@ -161,7 +161,9 @@ def test_every_folder_with_code_is_a_package() -> None:
 
 
 @pytest.mark.parametrize(
-    "words_given", [[], ["new"], ["check"], ["plan"], ["sheets"]], ids=lambda w: " ".join(w) or "-"
+    "words_given",
+    [[], *([name] for name in ("new", "check", "plan", "sheets", "started", "done", "undo", "progress"))],
+    ids=lambda w: " ".join(w) or "-",
 )
 def test_help_loads_nothing_heavy(words_given: list[str]) -> None:
     code = (

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import say
+from scheduler.cli.options import PLANS_NAME
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from scheduler.daybook.book import DayBook
+    from scheduler.daybook.book import BookedPlan, DayBook
+    from scheduler.domain.plan import Plan
+    from scheduler.domain.progress import Event
 
 
 def say_waiting(words: str) -> None:
@@ -65,15 +70,89 @@ def tidy(folder: Path) -> None:
     BadInput
         When there is a day book and it can't be opened.
     """
+    out = beside(folder)
+    if out is not None:
+        with opened(out) as book:
+            settled(out, book)
+
+
+def settled(out: Path, book: DayBook) -> None:
+    """Bring pending plans to their end, unless a command is at work on them that does not know of locks."""
     from scheduler.cli.folders import settle
     from scheduler.daybook.lock import alone
+
+    if book.pending():
+        with alone(out, what="tidying up", waiting=say_waiting) as locked:
+            if locked:
+                settle(out, book)
+
+
+def beside(folder: Path) -> Path | None:
+    """The folder of plans that has a day book: this one, the one above a plan's, or a shop folder's plans."""
     from scheduler.daybook.opening import NAME
 
-    for out in (folder, folder.absolute().parent):
-        if (out / NAME).is_file():
-            with opened(out) as book:
-                if book.pending():
-                    with alone(out, what="tidying up", waiting=say_waiting) as locked:
-                        if locked:
-                            settle(out, book)
-            return
+    places = (folder, folder.absolute().parent, folder / PLANS_NAME)
+    return next((place for place in places if (place / NAME).exists()), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenDay:
+    """A day of an open day book.
+
+    Attributes
+    ----------
+    plan
+        The plan whose run numbers hold.
+    events
+        All entries of the day, in the order of the book.
+    """
+
+    book: DayBook
+    booked: BookedPlan
+    plan: Plan
+    events: tuple[Event, ...]
+
+
+@contextmanager
+def open_day(plans: Path | None, day: date | None, version: int | None = None) -> Iterator[OpenDay]:
+    """A planned day from its day book.
+
+    Parameters
+    ----------
+    plans
+        A folder of plans, of one plan, or of a shop; None: the current folder.
+    day
+        None: today when there is a plan of it, otherwise the newest day that is planned.
+    version
+        None: the newest.
+
+    Raises
+    ------
+    BadInput
+        When there is no day book, or no such plan in it.
+    """
+    from pathlib import Path as AnyPath
+
+    from scheduler.daybook.opening import NAME
+    from scheduler.daybook.trouble import refused
+
+    folder = plans if plans is not None else AnyPath()
+    out = beside(folder)
+    if out is None:
+        found = f"no {NAME} here"
+        mend = "Name the folder with --plans, or plan a day first."
+        raise refused(folder, "book-missing", found, "a folder of plans that pressday plan wrote", mend)
+    with opened(out) as book:
+        settled(out, book)
+        placed = [one for one in book.plans() if one.outcome == "in place"]
+        days = sorted({one.day for one in placed})
+        chosen = day or (date.today() if date.today() in days else max(days, default=None))
+        of_day = [one for one in placed if one.day == chosen]
+        fitting = [one for one in of_day if version in (None, one.version)]
+        if not fitting:
+            known = ", ".join(str(one.version) for one in of_day) or ", ".join(map(str, days)) or "none yet"
+            what = f"version {version} of {chosen}" if of_day else f"plan of {chosen}" if chosen else "plan"
+            mend = "Look at the sheets for day and version, or plan the day first."
+            raise refused(book.file, "no-such-plan", f"no {what} in it", f"one of: {known}", mend)
+        booked = max(fitting, key=lambda one: one.version)
+        yield OpenDay(book=book, booked=booked, plan=book.plan(booked), events=book.events(booked.day))

@@ -9,10 +9,14 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.check import check
+from scheduler.cli.day_progress import progress
+from scheduler.cli.done import done
 from scheduler.cli.ends import NO_PLAN
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
 from scheduler.cli.sheets import sheets
+from scheduler.cli.started import started
+from scheduler.cli.undo import undo
 
 app = typer.Typer(
     name="pressday",
@@ -22,7 +26,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, sheets):
+for command in (new, check, plan, sheets, started, done, undo, progress):
     app.command()(command)
 
 

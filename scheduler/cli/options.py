@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime, time
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -68,3 +69,92 @@ Day = Annotated[
     date,
     typer.Option("--day", parser=day_of_option, metavar=DAY_FORM, help="Day to plan.", show_default=False),
 ]
+
+PLANS_NAME = "plans"
+"""Name of the folder of plans in a shop folder."""
+
+TIME_FORM = "HH:MM"
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time as typed, with or without its date."""
+
+    clock: time
+    day: date | None = None
+
+    def on(self, day: date) -> datetime:
+        """The moment, on a day when no date was typed."""
+        return datetime.combine(self.day or day, self.clock)
+
+
+def moment_of_option(written: str | Moment) -> Moment:
+    """The time that an option gives: 9:10, or with a date 2027-03-09T09:10.
+
+    Raises
+    ------
+    typer.BadParameter
+        When it is written in another way; says how to write it.
+    """
+    if isinstance(written, Moment):
+        return written
+    on, _, clock = written.strip().replace("T", " ").rpartition(" ")
+    hours, _, minutes = clock.partition(":")
+    try:
+        if len(minutes) == 2 and hours.isdecimal() and minutes.isdecimal():
+            return Moment(time(int(hours), int(minutes)), day_of_option(on.strip()) if on.strip() else None)
+    except ValueError:
+        pass
+    raise typer.BadParameter(f'"{written}": write the time as 9:10, or with its date 2027-03-09T09:10.')
+
+
+PlansFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--plans",
+        metavar="FOLDER",
+        help="Folder of plans, or the shop folder that holds it. Not given: the current folder.",
+        show_default=False,
+    ),
+]
+PlannedDay = Annotated[
+    date | None,
+    typer.Option(
+        "--day",
+        parser=day_of_option,
+        metavar=DAY_FORM,
+        help="Day of the plan. Not given: today if it is planned, otherwise the newest day that is.",
+        show_default=False,
+    ),
+]
+SheetVersion = Annotated[
+    int | None,
+    typer.Option(
+        "--sheet-version",
+        min=1,
+        metavar="N",
+        help="Version printed on the sheet that the run numbers are from. Not given: the newest.",
+        show_default=False,
+    ),
+]
+RunNumbers = Annotated[
+    list[int], typer.Argument(metavar="RUN", min=1, help="Number of the run on the sheets; one or more.")
+]
+PressUsed = Annotated[
+    str | None,
+    typer.Option("--press", metavar="NAME", help="The press, if it was another.", show_default=False),
+]
+DoneBy = Annotated[
+    str | None,
+    typer.Option(
+        "--who", metavar="NAME", help="Who did it, if somebody else; initials will do.", show_default=False
+    ),
+]
+
+
+def time_option(name: str, words: str) -> typer.models.OptionInfo:
+    """An option that takes a time."""
+    info: typer.models.OptionInfo = typer.Option(
+        name, parser=moment_of_option, metavar=TIME_FORM, help=words, show_default=False
+    )
+    return info

@@ -8,9 +8,7 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.ends import say, say_faults, told
-from scheduler.cli.options import AsJson, Day, Effort, OrdersFiles, Paper, PaperSize, ShopFile
-
-PLANS_NAME = "plans"
+from scheduler.cli.options import PLANS_NAME, AsJson, Day, Effort, OrdersFiles, Paper, PaperSize, ShopFile
 
 
 def plan(

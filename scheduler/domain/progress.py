@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+
+from scheduler.domain.faults import Source
 
 
 class EventKind(StrEnum):
@@ -98,3 +100,42 @@ class Event:
             raise ValueError(f"entry {self.id}: until {self.until} is not after {self.at}")
         if self.kind is EventKind.TAKEN_BACK and not self.corrects:
             raise ValueError(f"entry {self.id}: taken back, but not what")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunLine:
+    """What stands in the boxes of one run, as typed in a command or a filled-in table.
+
+    Attributes
+    ----------
+    run
+        The run's id.
+    ended
+        It says that the run is over, whatever the count: somebody typed that it is done.
+    started, finished
+        When; None: nothing typed.
+    pieces, spoiled
+        Good and spoiled pieces; None: nothing typed.
+    press, who
+        The press and the person, where they are not the planned ones.
+    source
+        Where it was typed.
+    places
+        The same for single boxes, by field name.
+    """
+
+    run: str
+    ended: bool = False
+    started: datetime | None = None
+    finished: datetime | None = None
+    pieces: int | None = None
+    spoiled: int | None = None
+    reason: str = ""
+    press: str = ""
+    who: str = ""
+    source: Source
+    places: dict[str, Source] = field(default_factory=dict)
+
+    def place(self, box: str) -> Source:
+        """Where a box stands; the line's own place when it has none."""
+        return self.places.get(box, self.source)

@@ -1,0 +1,78 @@
+"""`pressday done`: what stands in the boxes of a run's sheet."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import say_faults, told
+from scheduler.cli.options import (
+    DoneBy,
+    Moment,
+    PlannedDay,
+    PlansFolder,
+    PressUsed,
+    RunNumbers,
+    SheetVersion,
+    time_option,
+)
+
+
+def done(
+    runs: RunNumbers,
+    pieces: Annotated[
+        int | None,
+        typer.Option(
+            "--pieces",
+            min=0,
+            metavar="N",
+            help="Good pieces so far. Not given: all but the spoiled ones. Fewer than all, and no "
+            "--finished: the run goes on.",
+            show_default=False,
+        ),
+    ] = None,
+    spoiled: Annotated[
+        int | None, typer.Option("--spoiled", min=0, metavar="N", help="Spoiled pieces.", show_default=False)
+    ] = None,
+    reason: Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why they were spoiled.")] = "",
+    started: Annotated[Moment | None, time_option("--started", "When it was begun, if noted.")] = None,
+    finished: Annotated[
+        Moment | None,
+        time_option("--finished", "When the last piece was off. Not given: now, if the day is today."),
+    ] = None,
+    press: PressUsed = None,
+    who: DoneBy = None,
+    day: PlannedDay = None,
+    sheet_version: SheetVersion = None,
+    plans: PlansFolder = None,
+) -> None:
+    """Enter what stands in the boxes of runs: pieces done, spoiled, times.
+
+    With several runs all their pieces are done. Saying it again otherwise corrects it; what was said before
+    stays in the day book.
+    """
+    if len(set(runs)) > 1 and (pieces is not None or spoiled is not None):
+        raise typer.BadParameter("give --pieces and --spoiled for one run at a time.")
+    with told(as_json=False, nothing="Nothing was entered."):
+        from scheduler.cli.books import open_day
+        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+
+        with open_day(plans, day, sheet_version) as open_:
+            lines = typed_lines(
+                open_,
+                runs,
+                press=press,
+                who=who,
+                box=lambda run: {
+                    "ended": pieces is None,
+                    "started": given(started, run),
+                    "finished": given(finished, run),
+                    "pieces": pieces,
+                    "spoiled": spoiled,
+                    "reason": reason.strip(),
+                },
+            )
+            recorded, doubts = enter(open_, lines, counted_at=now_if_planned(open_.plan))
+            say_faults(doubts, "", to_error=True)
+            say_recorded(open_, recorded)

@@ -1,0 +1,193 @@
+"""Entering what happened: boxes of runs into the day book, and what is said of it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from scheduler.cli.ends import counted, say
+from scheduler.exceptions import BadInput
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+    from datetime import date
+
+    from scheduler.cli.books import OpenDay
+    from scheduler.cli.options import Moment
+    from scheduler.daybook.book import Recorded
+    from scheduler.domain.faults import Fault
+    from scheduler.domain.plan import Plan, PlannedRun
+    from scheduler.domain.progress import Event, RunLine
+
+
+def now_if_planned(plan: Plan) -> datetime | None:
+    """The present minute when it is on one of the plan's dates; otherwise the clock says nothing: None."""
+    now = datetime.now().replace(second=0, microsecond=0)
+    return now if now.date() in plan.dates else None
+
+
+def typed_lines(
+    day: OpenDay,
+    numbers: Sequence[int],
+    *,
+    press: str | None,
+    who: str | None,
+    box: Callable[[PlannedRun], dict[str, object]],
+) -> list[RunLine]:
+    """The boxes of runs as typed in a command.
+
+    Parameters
+    ----------
+    box
+        By run: started, finished, pieces, spoiled, reason, ended.
+
+    Raises
+    ------
+    BadInput
+        With every number, press or person that is not known.
+    """
+    from scheduler.domain.faults import Fault, Source
+    from scheduler.domain.progress import RunLine
+    from scheduler.intake.progress_reader import one_of, person_of, press_names, run_numbered
+    from scheduler.intake.values import Unfit
+
+    plan = day.plan
+    faults: list[Fault] = []
+
+    def fault(code: str, found: str, expected: str, mend: str) -> None:
+        faults.append(
+            Fault(code=code, source=Source(file=str(plan.day)), found=found, expected=expected, mend=mend)
+        )
+
+    def name(written: str | None, parse: Callable[[str], str], what: str) -> str:
+        if written is None:
+            return ""
+        try:
+            return parse(written)
+        except Unfit as unfit:
+            fault(unfit.code, f'{what} "{written}"', unfit.expected, unfit.mend)
+            return ""
+
+    used = name(press, one_of(press_names(plan), "press"), "press")
+    by = name(who, person_of(plan), "person")
+    runs = [run_numbered(plan, number, fault) for number in dict.fromkeys(numbers)]
+    if faults:
+        raise BadInput(faults)
+    return [
+        RunLine(run=run.id, press=used, who=by, source=Source(file=str(plan.day)), **box(run))  # type: ignore[arg-type]
+        for run in runs
+        if run is not None
+    ]
+
+
+def enter(
+    day: OpenDay, lines: Sequence[RunLine], *, counted_at: datetime | None, found: Iterable[Fault] = ()
+) -> tuple[Recorded, tuple[Fault, ...]]:
+    """Write boxes into the day book, all or none; what was written, and the doubts.
+
+    Parameters
+    ----------
+    counted_at
+        When pieces were counted, where nothing else is said.
+    found
+        Faults and doubts of reading.
+
+    Raises
+    ------
+    BadInput
+        With every fault and doubt, when there is a fault.
+    """
+    from scheduler.cli.reading import has_fault
+    from scheduler.daybook.entries import entries_of, faults_of
+
+    runs = {run.id: run for run in day.plan.runs}
+    findings = [*found, *_twice(lines, runs)]
+    for line in lines:
+        findings += faults_of(line, runs[line.run], day.plan)
+    if has_fault(findings):
+        raise BadInput(findings)
+    now = datetime.now()
+    made = [
+        event
+        for line in lines
+        for event in entries_of(
+            line, runs[line.run], day.plan, day.events, counted_at=counted_at, entered=now
+        )
+    ]
+    return day.book.record(made), tuple(findings)
+
+
+def _twice(lines: Sequence[RunLine], runs: dict[str, PlannedRun]) -> list[Fault]:
+    """A run that stands in two tables: which one holds can't be known."""
+    from scheduler.domain.faults import Fault
+
+    seen: dict[str, RunLine] = {}
+    return [
+        Fault(
+            code="run-twice",
+            source=line.source,
+            found=f"run {runs[line.run].number} a second time",
+            expected=f"each run once (first in {seen[line.run].source})",
+            mend="Take one of them out.",
+        )
+        for line in lines
+        if seen.setdefault(line.run, line) is not line
+    ]
+
+
+def say_recorded(day: OpenDay, recorded: Recorded, *, to_error: bool = False) -> None:
+    """Say what was entered, what it corrects, and what was there already."""
+    before = {event.id: event for event in day.events}
+    say(f"{head(day.plan)}:", to_error=to_error)
+    for event in recorded.new:
+        corrects = before.get(event.corrects)
+        more = f"; corrects entry {corrects.number}" if corrects else ""
+        say(f"  entry {event.number}: {entry_words(day.plan, event)}{more}", to_error=to_error)
+    for event in recorded.repeated:
+        words = entry_words(day.plan, event)
+        say(f"  entry {event.number}, in the book already: {words}", to_error=to_error)
+    if not recorded.new and not recorded.repeated:
+        say("  nothing was filled in", to_error=to_error)
+
+
+def head(plan: Plan) -> str:
+    """The day and version that something was entered for."""
+    from scheduler.sheets.clock import long_date
+
+    return f"{long_date(plan.day)}, plan version {plan.version}"
+
+
+def entry_words(plan: Plan, event: Event) -> str:
+    """What an entry says, in one line."""
+    run = next((run for run in plan.runs if run.id == event.run), None)
+    what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
+    parts = [f"{what}: {event.kind}" if what else str(event.kind)]
+    if event.at is not None:
+        parts[0] += f" {when(event.at, plan.day)}"
+    elif event.kind.value in ("started", "finished"):
+        parts[0] += ", time not noted"
+    if event.pieces is not None:
+        parts.append(f"{counted(event.pieces, 'piece')} done")
+    if event.spoiled:
+        parts.append(f"{event.spoiled} spoiled" + (f" ({event.reason})" if event.reason else ""))
+    elif event.reason:
+        parts.append(event.reason)
+    if event.press:
+        parts.append(f"at {event.press}")
+    if event.who:
+        parts.append(f"by {event.who}")
+    if event.until is not None:
+        parts.append(f"until {when(event.until, plan.day)}")
+    return ", ".join(parts)
+
+
+def when(at: datetime, day: date) -> str:
+    """A time, with its date when it is of another day."""
+    from scheduler.sheets.clock import clock, short_date
+
+    return clock(at) if at.date() == day else f"{short_date(at.date())} {clock(at)}"
+
+
+def given(typed: Moment | None, run: PlannedRun) -> datetime | None:
+    """A typed time, on the run's planned date when no date was typed."""
+    return None if typed is None else typed.on(run.start.date())

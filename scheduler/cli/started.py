@@ -1,0 +1,51 @@
+"""`pressday started`: runs that were begun."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from scheduler.cli.ends import say_faults, told
+from scheduler.cli.options import (
+    DoneBy,
+    Moment,
+    PlannedDay,
+    PlansFolder,
+    PressUsed,
+    RunNumbers,
+    SheetVersion,
+    time_option,
+)
+
+
+def started(
+    runs: RunNumbers,
+    at: Annotated[
+        Moment | None,
+        time_option("--at", "When, changing over included. Not given: now, if the day is today."),
+    ] = None,
+    press: PressUsed = None,
+    who: DoneBy = None,
+    day: PlannedDay = None,
+    sheet_version: SheetVersion = None,
+    plans: PlansFolder = None,
+) -> None:
+    """Enter runs that were begun.
+
+    Saying it again otherwise corrects it; what was said before stays in the day book.
+    """
+    with told(as_json=False, nothing="Nothing was entered."):
+        from scheduler.cli.books import open_day
+        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+
+        with open_day(plans, day, sheet_version) as open_:
+            now = now_if_planned(open_.plan)
+            lines = typed_lines(
+                open_,
+                runs,
+                press=press,
+                who=who,
+                box=lambda run: {"started": given(at, run) or now or run.start},
+            )
+            recorded, doubts = enter(open_, lines, counted_at=None)
+            say_faults(doubts, "", to_error=True)
+            say_recorded(open_, recorded)

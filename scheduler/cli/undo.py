@@ -1,0 +1,53 @@
+"""`pressday undo`: an entry of the day book taken back."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import told
+from scheduler.cli.options import PlannedDay, PlansFolder
+
+
+def undo(
+    entries: Annotated[
+        list[int],
+        typer.Argument(metavar="ENTRY", min=1, help="Number of the entry; see pressday progress --history."),
+    ],
+    day: PlannedDay = None,
+    plans: PlansFolder = None,
+) -> None:
+    """Take entries of the day book back.
+
+    They stay in its history. Taking a correction back brings back what was there before it.
+    """
+    with told(as_json=False, nothing="Nothing was taken back."):
+        from scheduler.cli.books import open_day
+        from scheduler.cli.entering import say_recorded
+        from scheduler.daybook.entries import taken_back
+        from scheduler.daybook.facts import standing
+        from scheduler.domain.faults import Fault, Source
+        from scheduler.exceptions import BadInput
+
+        with open_day(plans, day) as open_:
+            holds = {event.number: event for event in standing(open_.events)}
+            there = {event.number for event in open_.events}
+            faults = [
+                Fault(
+                    code="entry-not-standing" if number in there else "no-such-entry",
+                    source=Source(file=open_.book.file.name),
+                    found=f"entry {number}"
+                    + (" was corrected or taken back already" if number in there else ""),
+                    expected=f"an entry of {open_.plan.day} that holds",
+                    mend="Look it up with pressday progress --history.",
+                )
+                for number in entries
+                if number not in holds
+            ]
+            if faults:
+                raise BadInput(faults)
+            now = datetime.now()
+            recorded = open_.book.record(taken_back(holds[number], now) for number in dict.fromkeys(entries))
+            say_recorded(open_, recorded)

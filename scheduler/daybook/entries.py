@@ -1,0 +1,183 @@
+"""From what stands in a run's boxes to entries of the day book."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from scheduler.daybook.facts import standing
+from scheduler.domain.faults import Fault, Severity
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.progress import Event, EventKind, RunLine
+
+
+def with_id(event: Event) -> Event:
+    """The entry with an id made of what it says and corrects: saying the same again makes the same id."""
+    said = [
+        event.day.isoformat(),
+        event.version,
+        event.kind.value,
+        event.run,
+        event.who,
+        event.at.isoformat() if event.at else None,
+        event.pieces,
+        event.spoiled,
+        event.reason,
+        event.press,
+        event.until.isoformat() if event.until else None,
+        event.subject,
+        event.data,
+        event.corrects,
+    ]
+    return replace(event, id=hashlib.sha256(json.dumps(said).encode()).hexdigest()[:32])
+
+
+def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
+    """What can't be right in a run's boxes, and what is doubtful."""
+    found = []
+    quantity = run.content.quantity
+    pieces, spoiled = line.pieces or 0, line.spoiled or 0
+    if pieces + spoiled > quantity:
+        box = "pieces" if line.pieces is not None else "spoiled"
+        said = f"run {run.number}: {pieces} done and {spoiled} spoiled"
+        mend = f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity} in all."
+        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity} in all", mend))
+    if spoiled and not line.reason:
+        mend = "Write why; it is entered without."
+        said = f"run {run.number}: {spoiled} spoiled without a reason"
+        doubt = _fault("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
+        found.append(replace(doubt, severity=Severity.DOUBT))
+    for box, at in (("started", line.started), ("finished", line.finished)):
+        if at is not None and at.date() not in plan.dates:
+            days = ", ".join(day.isoformat() for day in plan.dates)
+            said = f"run {run.number}: {box} {at:%Y-%m-%d %H:%M}"
+            mend = "Correct the date, or name the day of the plan with --day."
+            found.append(_fault("not-that-day", line, box, said, f"a time on {days}", mend))
+    if line.started is not None and line.finished is not None and line.finished <= line.started:
+        said = f"run {run.number}: finished {line.finished:%H:%M}, started {line.started:%H:%M}"
+        found.append(
+            _fault("finished-first", line, "finished", said, "an end after the start", "Correct the times.")
+        )
+    if not says_something(line):
+        said = f"run {run.number}: neither pieces nor a time"
+        box = "press" if line.press else "who" if line.who else "reason"
+        found.append(
+            _fault(
+                "says-nothing", line, box, said, "pieces, or when it was started or finished", "Fill it in."
+            )
+        )
+    return found
+
+
+def says_something(line: RunLine) -> bool:
+    """Whether the boxes tell how far the run is."""
+    told = (line.started, line.finished, line.pieces, line.spoiled)
+    return line.ended or any(value is not None for value in told)
+
+
+def _fault(code: str, line: RunLine, box: str, found: str, expected: str, mend: str) -> Fault:
+    return Fault(code=code, source=line.place(box), found=found, expected=expected, mend=mend)
+
+
+def entries_of(
+    line: RunLine,
+    run: PlannedRun,
+    plan: Plan,
+    events: Iterable[Event],
+    *,
+    counted_at: datetime | None,
+    entered: datetime,
+) -> tuple[Event, ...]:
+    """The entries that a run's boxes make: begun, counted or finished.
+
+    A run whose good and spoiled pieces make up its quantity is finished, as is one with a time of finishing.
+    What is said again as it stands makes the same id as before; what is said otherwise corrects it.
+
+    Parameters
+    ----------
+    line
+        Boxes without a fault.
+    events
+        The entries of the day so far.
+    counted_at
+        When the pieces were counted, where no time of finishing is given; None: not known.
+    """
+    own = [event for event in standing(events) if event.run == run.id]
+    blank = Event(
+        id="-",
+        day=plan.day,
+        version=plan.version,
+        kind=EventKind.STARTED,
+        run=run.id,
+        who=line.who,
+        press=line.press,
+        entered=entered,
+    )
+    made = []
+    if line.started is not None or not (line.ended or _counted(line) or line.finished):
+        made.append(_in_place_of(replace(blank, at=line.started), _last(own, EventKind.STARTED)))
+    done = (line.pieces or 0) + (line.spoiled or 0) >= run.content.quantity
+    if line.ended or line.finished is not None or done:
+        pieces = line.pieces
+        if pieces is None:
+            pieces = run.content.quantity - (line.spoiled or 0)
+        finished = replace(
+            blank,
+            kind=EventKind.FINISHED,
+            at=line.finished or counted_at,
+            pieces=pieces,
+            spoiled=line.spoiled or 0,
+            reason=line.reason,
+        )
+        made.append(_in_place_of(finished, _last(own, EventKind.FINISHED)))
+    elif _counted(line):
+        count = replace(
+            blank,
+            kind=EventKind.PIECES,
+            at=counted_at,
+            pieces=line.pieces,
+            spoiled=line.spoiled,
+            reason=line.reason,
+        )
+        same_time = [event for event in own if event.kind is EventKind.PIECES and event.at == counted_at]
+        finished_before = _last(own, EventKind.FINISHED)
+        made.append(_in_place_of(count, finished_before or (same_time[-1] if same_time else None)))
+    return tuple(made)
+
+
+def taken_back(event: Event, entered: datetime) -> Event:
+    """The entry that takes another one back."""
+    return with_id(
+        Event(
+            id="-",
+            day=event.day,
+            version=event.version,
+            kind=EventKind.TAKEN_BACK,
+            run=event.run,
+            corrects=event.id,
+            entered=entered,
+        )
+    )
+
+
+def _counted(line: RunLine) -> bool:
+    return line.pieces is not None or line.spoiled is not None
+
+
+def _last(own: Sequence[Event], kind: EventKind) -> Event | None:
+    return next((event for event in reversed(own) if event.kind is kind), None)
+
+
+def _in_place_of(event: Event, before: Event | None) -> Event:
+    """The entry with its id: that of the one before when it says the same, or correcting that."""
+    if before is None:
+        return with_id(event)
+    as_before = replace(
+        event, id=before.id, number=before.number, entered=before.entered, corrects=before.corrects
+    )
+    if as_before == before:
+        return before
+    return with_id(replace(event, corrects=before.id))

@@ -1,0 +1,487 @@
+"""Entering what happened, from the boxes of the sheets, and how the day stands then."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, datetime, time
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from scheduler.cli import books, entering
+from scheduler.daybook.book import DayBook
+from scheduler.daybook.opening import NAME
+from scheduler.domain.progress import EventKind
+from tests.cli.conftest import Run
+from tests.daybook.kills import put_one
+from tests.daybook.small import DAY, at, small_plan
+
+
+@pytest.fixture
+def plans(tmp_path: Path) -> Path:
+    """A folder of plans with the small day."""
+    out = tmp_path / "shop" / "plans"
+    out.mkdir(parents=True)
+    with DayBook(out / NAME) as book:
+        put_one(out, book, "first")
+    return out
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
+    """Set the computer's clock to a time of the small day."""
+
+    def to(moment: str) -> None:
+        class At(datetime):
+            @classmethod
+            def now(cls, tz: object = None) -> datetime:
+                return at(moment)
+
+        monkeypatch.setattr(entering, "datetime", At)
+        monkeypatch.setattr("scheduler.cli.day_progress.datetime", At)
+        monkeypatch.setattr("scheduler.cli.undo.datetime", At)
+
+    return to
+
+
+def entries(plans: Path) -> list[tuple[str, str, str | None, int | None, int | None]]:
+    with DayBook(plans / NAME) as book:
+        return [
+            (
+                event.kind.value,
+                event.run,
+                f"{event.at:%H:%M}" if event.at else None,
+                event.pieces,
+                event.spoiled,
+            )
+            for event in book.events()
+        ]
+
+
+def test_done_without_more_is_all_pieces_now(run: Run, plans: Path, clock: Callable[[str], None]) -> None:
+    clock("8:45")
+    result = run("done", 1, 2, "--plans", plans)
+    assert result.exit_code == 0
+    assert result.stdout.splitlines() == [
+        "Tuesday 9 March 2027, plan version 1:",
+        "  entry 1: run 1 (order A): finished 08:45, 30 pieces done",
+        "  entry 2: run 2 (order B): finished 08:45, 20 pieces done",
+    ]
+    assert entries(plans) == [
+        ("finished", "A-front", "08:45", 30, 0),
+        ("finished", "B-front", "08:45", 20, 0),
+    ]
+
+
+def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
+    words = ["done", 1, "--pieces", 28, "--spoiled", 2, "--reason", "scorched", "--started", "8:15"]
+    result = run(
+        *words, "--finished", "2027-03-09T08:50", "--press", "press 2", "--who", "b", "--plans", plans
+    )
+    assert result.exit_code == 0
+    assert entries(plans) == [
+        ("started", "A-front", "08:15", None, None),
+        ("finished", "A-front", "08:50", 28, 2),
+    ]
+    with DayBook(plans / NAME) as book:
+        event = book.events()[1]
+    assert (event.reason, event.press, event.who) == ("scorched", "Press 2", "Ben")
+    told = "run 1 (order A): finished 08:50, 28 pieces done, 2 spoiled (scorched), at Press 2, by Ben"
+    assert told in result.stdout
+
+
+def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Callable[[str], None]) -> None:
+    clock("8:30")
+    assert (
+        "run 1 (order A): pieces 08:30, 10 pieces done"
+        in run("done", 1, "--pieces", 10, "--plans", plans).stdout
+    )
+    run("started", 3, "--at", "8:50", "--plans", plans)
+    run("done", 4, "--pieces", 25, "--finished", "9:40", "--plans", plans)
+    assert entries(plans) == [
+        ("pieces", "A-front", "08:30", 10, None),
+        ("started", "A-back", "08:50", None, None),
+        ("finished", "C-front", "09:40", 25, 0),
+    ]
+
+
+def test_on_another_day_than_the_plan_s_the_clock_says_nothing(run: Run, plans: Path) -> None:
+    result = run("done", 1, "--plans", plans)
+    assert "run 1 (order A): finished, time not noted, 30 pieces done" in result.stdout
+    run("started", 2, "--plans", plans)
+    assert entries(plans) == [
+        ("finished", "A-front", None, 30, 0),
+        ("started", "B-front", "08:08", None, None),
+    ]
+
+
+def test_the_same_again_counts_once_and_otherwise_it_corrects(run: Run, plans: Path) -> None:
+    words = ["done", 1, "--finished", "8:50", "--plans", plans]
+    run(*words)
+    again = run(*words)
+    assert again.exit_code == 0
+    assert "  entry 1, in the book already: run 1 (order A): finished 08:50" in again.stdout
+    other = run("done", 1, "--pieces", 29, "--spoiled", 1, "--reason", "crooked", *words[2:])
+    assert (
+        "entry 2: run 1 (order A): finished 08:50, 29 pieces done, 1 spoiled (crooked); corrects entry 1"
+        in (other.stdout)
+    )
+    back = run(*words)
+    assert "entry 3: run 1 (order A): finished 08:50, 30 pieces done; corrects entry 2" in back.stdout
+    not_yet = run("done", 1, "--pieces", 12, "--plans", plans)
+    assert "entry 4: run 1 (order A): pieces, 12 pieces done; corrects entry 3" in not_yet.stdout
+
+
+def test_undo_takes_back_and_history_shows_all(run: Run, plans: Path) -> None:
+    run("done", 1, "--finished", "8:50", "--plans", plans)
+    run("done", 1, "--finished", "8:55", "--plans", plans)
+    result = run("undo", 2, "--plans", plans)
+    assert (result.exit_code, "entry 3: run 1 (order A): taken back; corrects entry 2" in result.stdout) == (
+        0,
+        True,
+    )
+    for number, words in (
+        (2, "entry 2 was corrected or taken back already"),
+        (9, "entry 9; expected an entry"),
+    ):
+        refused = run("undo", number, "--plans", plans)
+        assert (refused.exit_code, words in refused.stdout) == (1, True)
+        assert "Nothing was taken back." in refused.stdout
+    lines = run("progress", "--history", "--plans", plans).stdout.splitlines()
+    assert lines[0] == "Tuesday 9 March 2027, plan version 1: 3 entries"
+    assert lines[1].endswith("run 1 (order A): finished 08:50, 30 pieces done")
+    assert lines[2].endswith("finished 08:55, 30 pieces done; corrects entry 1; no longer holds")
+    assert lines[3].endswith("run 1 (order A): taken back; corrects entry 2")
+    document = json.loads(run("progress", "--history", "--json", "--at", "9:00", "--plans", plans).stdout)
+    assert [event["kind"] for event in document["history"]] == ["finished", "finished", "taken back"]
+    assert document["runs"][0]["end"] == "2027-03-09T08:50:00"
+
+
+def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
+    """The case of `tests/daybook/test_state.py`: run 1 ended 18 minutes late."""
+    run(
+        "done",
+        1,
+        "--finished",
+        "9:00",
+        "--pieces",
+        28,
+        "--spoiled",
+        2,
+        "--reason",
+        "scorched",
+        "--plans",
+        plans,
+    )
+    result = run("progress", "--at", "9:10", "--plans", plans)
+    assert result.exit_code == 0
+    assert result.stdout.splitlines() == [
+        "Tuesday 9 March 2027, plan version 1, as of 09:10",
+        "",
+        "6 runs: 2 finished, 2 under way, 2 not started.",
+        "  run 3 (order A, Press 1, Ana): about 9 of 30 pieces done, 21 to go, until about 09:31",
+        "  run 4 (order C, Press 2, Ben): about 18 of 60 pieces done, 42 to go, until about 09:52",
+        "Nobody said anything of these, so they count as gone to plan: runs 2, 3, 4.",
+        "",
+        "  Ana  18 min behind, at run 3",
+        "  Ben  on time, at run 4",
+        "",
+        "Orders that stand otherwise than planned, or late:",
+        "  A Customer A: 18 min behind, packed about 09:36, 6 min LATE (cut-off 09:30)",
+        "  D Customer D: 18 min behind, packed about 10:53 (cut-off 11:00)",
+        "",
+        "To be pressed again, in no plan yet:",
+        "  run 1 (order A): 2 pieces (2 spoiled)",
+    ]
+
+
+def test_how_the_day_stands_as_json(run: Run, plans: Path) -> None:
+    result = run("progress", "--at", "2027-03-09T09:00", "--json", "--plans", plans)
+    document = json.loads(result.stdout)
+    assert (document["day"], document["at"], document["version"]) == ("2027-03-09", "2027-03-09T09:00:00", 1)
+    third = document["runs"][2]
+    assert (third["run"], third["status"], third["assumed"], third["remaining"], third["owed"]) == (
+        "A-back", "under way", True, 13, 0,
+    )  # fmt: skip
+    assert [person["behind_minutes"] for person in document["people"]] == [0.0, 0.0]
+    assert document["presses"][0]["temp_c"] == 160
+
+
+def fill(book: Path, **rows: dict[str, object]) -> None:
+    """Fill in boxes of a workbook, by run ("r1") and heading."""
+    workbook = openpyxl.load_workbook(book)
+    sheet = workbook["Progress"]
+    columns = {cell.value: cell.column for cell in sheet[3]}
+    for row in sheet.iter_rows(min_row=4):
+        number = f"r{row[columns['Run'] - 1].value}"
+        for heading, value in rows.get(number, {}).items():
+            sheet.cell(row[0].row, columns[heading], value)
+    workbook.save(book)
+
+
+def test_a_shift_s_workbook(run: Run, plans: Path, tmp_path: Path) -> None:
+    book = tmp_path / "tuesday.xlsx"
+    result = run("progress", "--template", book, "--plans", plans)
+    assert result.exit_code == 0
+    assert f'pressday progress "{book}" --day 2027-03-09' in result.stdout
+    sheet = openpyxl.load_workbook(book)["Progress"]
+    assert [cell.value for cell in sheet[4]][1:10] == [
+        1, "A", "Customer A", "front", "Press 1", "Ana", time(8, 12), time(8, 42), 30,
+    ]  # fmt: skip
+    assert run("progress", book, "--plans", plans).stdout.splitlines()[1] == "  nothing was filled in"
+    fill(
+        book,
+        r1={
+            "Started": time(8, 15),
+            "Pieces done": 28,
+            "Spoiled": 2,
+            "Reason": "scorched",
+            "Finished": "8:50",
+        },
+        r2={"Pieces done": 20},
+        r4={"Pieces done": 30, "Press used": "press 1", "Done by": "A."},
+        r6={"Finished": "10:40"},
+    )
+    result = run("progress", book, "--at", "9:30", "--plans", plans)
+    assert result.exit_code == 0, result.stdout
+    expected = [
+        ("started", "A-front", "08:15", None, None),
+        ("finished", "A-front", "08:50", 28, 2),
+        ("finished", "B-front", "09:30", 20, 0),
+        ("pieces", "C-front", "09:30", 30, None),
+        ("finished", "E-front", "10:40", 20, 0),
+    ]
+    assert entries(plans) == expected
+    assert "entry 4: run 4 (order C): pieces 09:30, 30 pieces done, at Press 1, by Ana" in result.stdout
+    assert "as of 09:30" in result.stdout
+    run("progress", book, "--at", "9:30", "--plans", plans)
+    assert entries(plans) == expected, "entered twice, counted once"
+    refused = run("progress", "--template", book, "--plans", plans)
+    assert (refused.exit_code, "it may be filled in" in refused.stdout) == (1, True)
+
+
+def test_a_shift_s_text_table(run: Run, plans: Path, tmp_path: Path) -> None:
+    table = tmp_path / "tuesday.csv"
+    assert run("progress", "--template", table, "--plans", plans).exit_code == 0
+    with table.open(encoding="utf-8-sig", newline="") as opened:
+        rows = list(csv.reader(opened))
+    assert rows[1][:3] == ["2027-03-09", "1", "A"]
+    place = {heading: column for column, heading in enumerate(rows[0])}
+    rows[1][place["Pieces done"]] = "30"
+    rows[1][place["Finished"]] = "08:44"
+    with table.open("w", encoding="utf-8", newline="") as opened:
+        csv.writer(opened, delimiter=";").writerows(rows)
+    assert run("progress", table, "--plans", plans).exit_code == 0
+    (tmp_path / "short.csv").write_text("Run,Pieces\n2,12\n")
+    assert run("progress", tmp_path / "short.csv", "--at", "8:40", "--plans", plans).exit_code == 0
+    assert entries(plans) == [
+        ("finished", "A-front", "08:44", 30, 0),
+        ("pieces", "B-front", "08:40", 12, None),
+    ]
+
+
+def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, tmp_path: Path) -> None:
+    book = tmp_path / "tuesday.xlsx"
+    run("progress", "--template", book, "--plans", plans)
+    fill(
+        book,
+        r1={"Pieces done": 29, "Spoiled": 2, "Reason": "scorched"},
+        r2={"Pieces done": "many"},
+        r3={"Started": "9:30", "Finished": "9:10"},
+        r4={"Press used": "Press 3", "Pieces done": 3},
+        r5={"Done by": "Cyd", "Pieces done": 3},
+        r6={"Reason": "no idea"},
+    )
+    result = run("progress", book, "--plans", plans)
+    assert result.exit_code == 1
+    lines = result.stdout.splitlines()
+    assert lines[0] == "6 faults:"
+    assert sorted(line.split(": ")[0].strip() for line in lines if line.startswith("  tuesday")) == [
+        f"tuesday.xlsx, Progress!{cell}" for cell in ("L4", "L5", "N9", "O6", "P7", "Q8")
+    ]
+    for words in (
+        "run 1: 29 done and 2 spoiled; expected at most 30 in all",
+        'pieces done "many"; expected a whole number',
+        "run 3: finished 09:10, started 09:30; expected an end after the start",
+        'press used "Press 3"; expected a press of the shop. Did you mean "Press 1"?',
+        'done by "Cyd"; expected a person of the shop',
+        "run 6: neither pieces nor a time",
+        "Nothing was entered.",
+    ):
+        assert words in result.stdout
+    assert entries(plans) == []
+    document = json.loads(run("progress", book, "--plans", plans, "--json").stdout)
+    assert sorted(fault["cell"] for fault in document["faults"]) == ["L4", "L5", "N9", "O6", "P7", "Q8"]
+    fill(
+        book,
+        r1={"Spoiled": 1, "Reason": ""},
+        r2={"Pieces done": 2},
+        r3={"Finished": "9:40"},
+        r4={"Press used": "Press 2"},
+        r5={"Done by": "ben"},
+        r6={"Pieces done": 1},
+    )
+    mended = run("progress", book, "--plans", plans)
+    assert mended.exit_code == 0
+    assert "Progress!M4: run 1: 1 spoiled without a reason" in mended.stderr
+    assert len(entries(plans)) == 7
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("Run,Pieces\n7,3\n", "short.csv, A2: run 7; expected a run of plan version 1: 1 to 6"),
+        (
+            "Run,Pieces\n2,3\n2,4\n",
+            "short.csv, A3: run 2 a second time; expected each run once (first in A2)",
+        ),
+        ("Run,Pieces,Day\n2,3,2027-03-10\n", "C2: a row of 2027-03-10; expected the day 2027-03-09"),
+        ("Run,Pieces,Run id\n2,3,Z-back\n", 'C2: run id "Z-back"; expected a run of plan version 1'),
+        (
+            "Run,Pieces,Finished\n2,3,2027-03-10 9:00\n",
+            "C2: run 2: finished 2027-03-10 09:00; expected a time on",
+        ),
+        ("Pieces,Spoiled\n3,\n", 'A1: no column "Run"'),
+        ("Order,Customer\n1,Ada\n", 'no column "Run"'),
+        ("shopping,list\n1,2\n", "no table of progress; expected headings: Day, Run"),
+        ("", "the file is empty"),
+    ],
+)
+def test_tables_that_can_not_be_entered(text: str, words: str, run: Run, plans: Path, tmp_path: Path) -> None:
+    (tmp_path / "short.csv").write_text(text)
+    result = run("progress", tmp_path / "short.csv", "--plans", plans)
+    assert (result.exit_code, words in result.stdout) == (1, True), result.stdout
+    assert entries(plans) == []
+
+
+def test_a_run_in_two_tables_is_a_fault(run: Run, plans: Path, tmp_path: Path) -> None:
+    for name in ("one.csv", "two.csv"):
+        (tmp_path / name).write_text("Run,Pieces\n2,3\n")
+    result = run("progress", tmp_path / "one.csv", tmp_path / "two.csv", "--plans", plans)
+    assert result.exit_code == 1
+    assert "two.csv, A2: run 2 a second time; expected each run once (first in one.csv, A2)" in result.stdout
+    assert entries(plans) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["done", 1, 7], "run 7; expected a run of plan version 1: 1 to 6"),
+        (["done", 1, "--press", "Press 3"], 'press "Press 3"; expected a press of the shop'),
+        (["done", 1, "--who", "Zoe"], 'person "Zoe"; expected a person of the shop'),
+        (["done", 1, "--pieces", 31], "run 1: 31 done and 0 spoiled; expected at most 30 in all"),
+        (["done", 1, "--spoiled", 31, "--reason", "x"], "0 done and 31 spoiled"),
+        (
+            ["done", 1, "--finished", "2027-03-10T09:00"],
+            "finished 2027-03-10 09:00; expected a time on 2027-03-09",
+        ),
+        (
+            ["started", 1, "--at", "2027-03-08T09:00"],
+            "started 2027-03-08 09:00; expected a time on 2027-03-09",
+        ),
+        (["done", 1, "--day", "2027-03-10"], "no plan of 2027-03-10 in it; expected one of: 2027-03-09"),
+        (["done", 1, "--sheet-version", 3], "no version 3 of 2027-03-09 in it; expected one of: 1"),
+    ],
+    ids=lambda value: " ".join(map(str, value)) if isinstance(value, list) else "",
+)
+def test_what_can_not_be_entered(words: list[object], told: str, run: Run, plans: Path) -> None:
+    result = run(*words, "--plans", plans)
+    assert (result.exit_code, told in result.stdout) == (1, True), result.stdout
+    assert "Nothing was entered." in result.stdout
+    assert entries(plans) == []
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["done"],
+        ["done", "first"],
+        ["done", "0"],
+        ["done", "1", "2", "--pieces", "3"],
+        ["done", "1", "--pieces", "-3"],
+        ["done", "1", "--finished", "25:00"],
+        ["done", "1", "--finished", "9"],
+        ["started", "1", "--at", "09.03.2027 9:00"],
+        ["undo"],
+        ["progress", "--template", "a.xlsx", "--history"],
+        ["progress", "--at", "noon"],
+    ],
+    ids=" ".join,
+)
+def test_wrong_usage_is_exit_code_two(words: list[str], run: Run, plans: Path) -> None:
+    result = run(*words, "--plans", plans)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "Usage:" in result.stderr
+
+
+def test_the_day_book_is_found_from_shop_plans_and_plan_folder(
+    run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for folder in (plans, plans.parent, plans / DAY.isoformat()):
+        assert run("progress", "--plans", folder).exit_code == 0
+        monkeypatch.chdir(folder)
+        assert run("progress").exit_code == 0
+    result = run("progress", "--plans", plans.parent.parent)
+    assert (result.exit_code, "no day-book.sqlite here" in result.stdout) == (1, True)
+    assert list(plans.parent.parent.iterdir()) == [plans.parent], "nothing was made"
+
+
+def test_numbers_are_those_of_the_sheet_s_version_and_the_state_is_that_of_the_newest(
+    run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with DayBook(plans / NAME) as book:
+        put_one(plans, book, "second")
+    first = run("done", 1, "--finished", "8:45", "--sheet-version", 1, "--plans", plans)
+    assert "plan version 1:" in first.stdout
+    assert "plan version 2, as of" in run("progress", "--sheet-version", 1, "--plans", plans).stdout
+    with DayBook(plans / NAME) as book:
+        assert [(event.version, event.kind) for event in book.events()] == [(1, EventKind.FINISHED)]
+
+
+def test_today_s_plan_comes_first_when_no_day_is_named(
+    run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Later(books.date):  # type: ignore[misc, name-defined]
+        @classmethod
+        def today(cls) -> books.date:  # type: ignore[name-defined]
+            return DAY
+
+    with DayBook(plans / NAME) as book:
+        tomorrow = replace(small_plan(), day=date(2027, 3, 10))
+        book.end_plan(book.add_plan(tomorrow, staged="x"), "in place", "2027-03-10")
+    assert "Wednesday 10 March 2027" in run("progress", "--plans", plans).stdout
+    monkeypatch.setattr(books, "date", Later)
+    assert "Tuesday 9 March 2027" in run("progress", "--plans", plans).stdout
+
+
+def test_a_damaged_day_book_is_told_before_anything_is_planned(run: Run, shop: Path) -> None:
+    (shop / "plans").mkdir()
+    (shop / "plans" / NAME).write_text("my shopping list")
+    result = run("plan", shop / "orders.xlsx", "--day", "2027-03-09", "--json")
+    assert result.exit_code == 1
+    assert [fault["code"] for fault in json.loads(result.stdout)["faults"]] == ["book-not-a-book"]
+    assert (shop / "plans" / NAME).read_text() == "my shopping list"
+    assert [path.name for path in (shop / "plans").iterdir()] == [NAME]
+
+
+def test_a_real_plan_s_table_and_state(run: Run, shop: Path, plans: Path, tmp_path: Path) -> None:
+    """The sample orders, planned by the command: two runs are entered from its own table."""
+    shutil.rmtree(plans)
+    words = ["plan", shop / "orders.xlsx", "--day", "2027-03-09", "--out", plans, "--effort", "quick"]
+    assert run(*words, "--seconds", "0").exit_code == 0
+    book = tmp_path / "table.xlsx"
+    assert run("progress", "--template", book, "--plans", plans).exit_code == 0
+    sheet = openpyxl.load_workbook(book)["Progress"]
+    pieces = sheet.cell(4, 10).value
+    fill(book, r1={"Pieces done": pieces}, r2={"Pieces done": 1})
+    result = run("progress", book, "--at", "16:00", "--plans", plans, "--json")
+    assert result.exit_code == 0, result.stdout
+    document = json.loads(result.stdout)
+    assert document["runs"][0]["good"] == pieces
+    assert not document["runs"][0]["assumed"]
+    assert document["runs"][1]["status"] == "under way"
