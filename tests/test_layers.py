@@ -162,7 +162,13 @@ def test_every_folder_with_code_is_a_package() -> None:
 
 @pytest.mark.parametrize(
     "words_given",
-    [[], *([name] for name in ("new", "check", "plan", "sheets", "started", "done", "undo", "progress"))],
+    [
+        [],
+        *(
+            [name]
+            for name in ("new", "check", "plan", "sheets", "started", "done", "undo", "progress", "book")
+        ),
+    ],
     ids=lambda w: " ".join(w) or "-",
 )
 def test_help_loads_nothing_heavy(words_given: list[str]) -> None:

@@ -95,6 +95,36 @@ def beside(folder: Path) -> Path | None:
     return next((place for place in places if (place / NAME).exists()), None)
 
 
+@contextmanager
+def whole_book(plans: Path | None) -> Iterator[DayBook]:
+    """The day book that is there, with nothing pending.
+
+    Parameters
+    ----------
+    plans
+        A folder of plans, of one plan, or of a shop; None: the current folder.
+
+    Raises
+    ------
+    BadInput
+        When there is none, or it can't be opened.
+    """
+    from pathlib import Path as AnyPath
+
+    from scheduler.daybook.opening import NAME
+    from scheduler.daybook.trouble import refused
+
+    folder = plans if plans is not None else AnyPath()
+    out = beside(folder)
+    if out is None:
+        found = f"no {NAME} here"
+        mend = "Name the folder with --plans, or plan a day first."
+        raise refused(folder, "book-missing", found, "a folder of plans that pressday plan wrote", mend)
+    with opened(out) as book:
+        settled(out, book)
+        yield book
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenDay:
     """A day of an open day book.
@@ -131,19 +161,9 @@ def open_day(plans: Path | None, day: date | None, version: int | None = None) -
     BadInput
         When there is no day book, or no such plan in it.
     """
-    from pathlib import Path as AnyPath
-
-    from scheduler.daybook.opening import NAME
     from scheduler.daybook.trouble import refused
 
-    folder = plans if plans is not None else AnyPath()
-    out = beside(folder)
-    if out is None:
-        found = f"no {NAME} here"
-        mend = "Name the folder with --plans, or plan a day first."
-        raise refused(folder, "book-missing", found, "a folder of plans that pressday plan wrote", mend)
-    with opened(out) as book:
-        settled(out, book)
+    with whole_book(plans) as book:
         placed = [one for one in book.plans() if one.outcome == "in place"]
         days = sorted({one.day for one in placed})
         chosen = day or (date.today() if date.today() in days else max(days, default=None))

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from scheduler.cli.book import book
 from scheduler.cli.check import check
 from scheduler.cli.day_progress import progress
 from scheduler.cli.done import done
@@ -28,6 +29,7 @@ app = typer.Typer(
 )
 for command in (new, check, plan, sheets, started, done, undo, progress):
     app.command()(command)
+app.add_typer(book)
 
 
 def _version(asked: bool) -> None:

@@ -1,0 +1,75 @@
+"""The day book's file on the command line: out, in, and looked through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from scheduler.daybook.book import DayBook
+from scheduler.daybook.opening import NAME
+from tests.cli.conftest import Run
+from tests.daybook.kills import put_one
+
+
+@pytest.fixture
+def plans(tmp_path: Path) -> Path:
+    out = tmp_path / "plans"
+    out.mkdir()
+    with DayBook(out / NAME) as book:
+        put_one(out, book, "first")
+    return out
+
+
+def test_out_and_in_again(run: Run, plans: Path, tmp_path: Path) -> None:
+    run("done", 1, "--finished", "8:45", "--plans", plans)
+    file, other = tmp_path / "book.jsonl", tmp_path / "other"
+    result = run("book", "export", file, "--plans", plans)
+    assert (result.exit_code, result.stdout) == (0, f"Written: {file}, 1 plan, 1 entry\n")
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 3
+    result = run("book", "import", file, "--plans", other)
+    assert (result.exit_code, result.stdout) == (0, "Imported: 1 plan, 1 entry\n")
+    again = run("book", "import", file, "--plans", other)
+    assert again.stdout == "Imported: 0 plans, 0 entries; 2 were there already\n"
+    assert run("book", "export", tmp_path / "second.jsonl", "--plans", other).exit_code == 0
+    assert (tmp_path / "second.jsonl").read_bytes() == file.read_bytes()
+    assert run("progress", "--at", "9:00", "--plans", other).stdout == (
+        run("progress", "--at", "9:00", "--plans", plans).stdout
+    )
+
+
+def test_nothing_is_overwritten_and_nothing_half_is_left(run: Run, plans: Path, tmp_path: Path) -> None:
+    file = tmp_path / "book.jsonl"
+    file.write_text("mine")
+    for words, told in (
+        (["export", file, "--plans", plans], "there is such a file"),
+        (["export", tmp_path / "no" / "where", "--plans", plans], "can't be written: no such file"),
+        (["import", file, "--plans", plans], "book.jsonl, line 1: Expecting value"),
+        (["import", tmp_path / "none", "--plans", plans], "no such file"),
+        (["export", tmp_path / "new", "--plans", tmp_path / "other"], "no day-book.sqlite here"),
+        (["check", "--plans", tmp_path / "other"], "no day-book.sqlite here"),
+    ):
+        result = run("book", *words)
+        assert (result.exit_code, told in result.stdout) == (1, True), result.stdout
+    assert file.read_text() == "mine"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["book.jsonl", "plans"]
+    (tmp_path / "letters").write_bytes(b"\xff\xfe\xfd")
+    assert "not a text in UTF-8" in run("book", "import", tmp_path / "letters", "--plans", plans).stdout
+
+
+def test_looking_through(run: Run, plans: Path) -> None:
+    result = run("book", "check", "--plans", plans)
+    assert (result.exit_code, result.stdout) == (0, f"Sound: {plans / NAME}, 1 plan, 0 entries\n")
+    data = bytearray((plans / NAME).read_bytes())
+    at = data.rindex(b'"runs"')
+    data[at : at + 6] = b"\xff" * 6
+    (plans / NAME).write_bytes(data)
+    result = run("book", "check", "--plans", plans)
+    assert result.exit_code == 1
+    assert "day-book.sqlite" in result.stdout
+
+
+@pytest.mark.parametrize("words", [["export"], ["import"], ["burn"], ["check", "here"]], ids=" ".join)
+def test_wrong_usage_is_exit_code_two(words: list[str], run: Run) -> None:
+    result = run("book", *words)
+    assert (result.exit_code, result.stdout) == (2, "")
