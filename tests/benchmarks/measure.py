@@ -34,9 +34,9 @@ class Job:
     solver
         `ENGINE` or the name of a peer.
     effort, seconds
-        Budget of the engine: one of the two.
+        Budget of the engine: one of the two, or `cpu_s`.
     cpu_s
-        Budget of a peer.
+        Budget of a peer, or of the engine, in processor seconds.
     """
 
     set_name: str
@@ -68,7 +68,9 @@ def _solved(job: Job, instance: Instance) -> Outcome:
 
         if job.effort is not None:
             return by_effort(instance, job.seed, job.effort)
-        return by_seconds(instance, job.seed, job.seconds or 0.0)
+        if job.seconds is not None:
+            return by_seconds(instance, job.seed, job.seconds)
+        return by_seconds(instance, job.seed, job.cpu_s or 0.0, of_cpu=True)
     from tests.benchmarks.peers.budget import Budget
     from tests.benchmarks.peers.registry import peer
 
@@ -102,6 +104,7 @@ def _row(job: Job, entry: Entry, instance: Instance, outcome: Outcome, *, cpu_s:
         seed=job.seed,
         effort=job.effort,
         seconds=job.seconds,
+        cpu_budget_s=job.cpu_s,
         status=status,
         value=value,
         levels=dict(levels),

@@ -32,6 +32,8 @@ class Row:
 
     Attributes
     ----------
+    effort, seconds, cpu_budget_s
+        The budget: one of them for the engine; for peers the processor seconds count.
     value
         The set's own objective, or a day's score; None when there is no such number. Of a relaxation,
         what it comes to: no value of a plan.
@@ -70,6 +72,7 @@ class Row:
     seed: int
     effort: str | None = None
     seconds: float | None = None
+    cpu_budget_s: float | None = None
     status: str
     value: int | None = None
     levels: Mapping[str, int] = field(default_factory=dict)
@@ -213,7 +216,7 @@ def _plain(row: Row) -> dict[str, Any]:
     plain = asdict(row)
     if row.ratio is not None:
         plain["ratio"] = round(row.ratio, 6) if math.isfinite(row.ratio) else "infinite"
-    for name in ("first_plan_s", "cpu_s", "wall_s", "moves_s", "memory_mb"):
+    for name in ("first_plan_s", "cpu_budget_s", "cpu_s", "wall_s", "moves_s", "memory_mb"):
         if plain[name] is not None:
             plain[name] = round(plain[name], 3)
     return {name: value for name, value in plain.items() if value not in (None, "", {}, (), [])}

@@ -60,6 +60,7 @@ def arguments(words: Sequence[str]) -> argparse.Namespace:
     budget = parser.add_mutually_exclusive_group(required=True)
     budget.add_argument("--effort", choices=EFFORTS, help="budget in moves")
     budget.add_argument("--seconds", type=float, metavar="S", help="budget by the wall clock")
+    budget.add_argument("--cpu-seconds", type=float, metavar="S", help="budget in processor seconds")
     parser.add_argument("--seeds", type=int, default=3, metavar="N", help="seeds 1 to N (default 3)")
     parser.add_argument(
         "--peers",
@@ -75,8 +76,9 @@ def arguments(words: Sequence[str]) -> argparse.Namespace:
     unknown = [name for name in given.peers if name not in PEERS]
     if unknown:
         parser.error(f"no peer {', '.join(unknown)}; peers are {', '.join(PEERS)}")
-    if given.seconds is not None and not (0 < given.seconds < math.inf):
-        parser.error(f"--seconds {given.seconds:g}: a number above 0 is needed")
+    for option, seconds in (("--seconds", given.seconds), ("--cpu-seconds", given.cpu_seconds)):
+        if seconds is not None and not (0 < seconds < math.inf):
+            parser.error(f"{option} {seconds:g}: a number above 0 is needed")
     if given.seeds < 1:
         parser.error(f"--seeds {given.seeds}: at least 1 is needed")
     if given.json.is_dir() or not given.json.absolute().parent.is_dir():
@@ -104,6 +106,7 @@ def jobs_for(given: argparse.Namespace, entry: Entry) -> Iterator[Job]:
             seed=seed,
             effort=given.effort,
             seconds=given.seconds,
+            cpu_s=given.cpu_seconds,
         )
 
 
@@ -146,7 +149,7 @@ def run(given: argparse.Namespace, measured: Measured, tell: Callable[[str], Non
 def _patience(given: argparse.Namespace) -> float:
     from scheduler.engine.solve import EFFORTS as AMOUNTS
 
-    seconds = given.seconds if given.effort is None else AMOUNTS[given.effort].seconds
+    seconds = given.seconds or given.cpu_seconds or AMOUNTS[given.effort].seconds
     return float(PATIENCE * seconds + MARGIN_S)
 
 
@@ -183,6 +186,7 @@ def _failed(job: Job, entry: Entry, note: str) -> Row:
         seed=job.seed,
         effort=job.effort,
         seconds=job.seconds,
+        cpu_budget_s=job.cpu_s,
         status=results.FAILED,
         best=entry.best,
         proof=entry.proof,
@@ -197,6 +201,7 @@ def _head(given: argparse.Namespace) -> Mapping[str, Any]:
         "set": given.set_name,
         "effort": given.effort,
         "seconds": given.seconds,
+        "cpu_seconds": given.cpu_seconds,
         "seeds": given.seeds,
         "peers": given.peers,
         "began": datetime.now(UTC).isoformat(timespec="seconds"),

@@ -72,7 +72,12 @@ def _release(folder: Path) -> str:
 
 
 def _budget(head: Mapping[str, Any]) -> str:
-    budget = f"effort {head['effort']}" if head["effort"] else f"{head['seconds']:g} s"
+    if head["effort"]:
+        budget = f"effort {head['effort']}"
+    elif head["seconds"]:
+        budget = f"{head['seconds']:g} s"
+    else:
+        budget = f"{head['cpu_seconds']:g} CPU-s"
     return f"{budget}, {head['seeds']} seeds"
 
 

@@ -67,6 +67,15 @@ def test_bounds_of_one_call_prove_the_plan_of_another(monkeypatch: pytest.Monkey
     assert outcome.proven
 
 
+def test_processor_seconds_do_not_pass_while_it_sleeps(monkeypatch: pytest.MonkeyPatch) -> None:
+    solve, calls = in_turn(result(90, 70), result(80, 80, status=Status.PROVEN), takes_s=0.2)
+    monkeypatch.setattr(engine, "solve", solve)
+    outcome = engine.by_seconds(INSTANCE, 1, 0.15, of_cpu=True)
+    assert (len(calls), outcome.proven) == (2, True)
+    assert not calls[0]["stop"]()
+    assert calls[0]["seconds"] == 0.15 * engine.PATIENCE
+
+
 def test_a_call_that_takes_the_seconds_is_the_only_one(monkeypatch: pytest.MonkeyPatch) -> None:
     solve, calls = in_turn(result(90, 70), takes_s=0.05)
     monkeypatch.setattr(engine, "solve", solve)

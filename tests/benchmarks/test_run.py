@@ -147,13 +147,14 @@ def test_ending_the_process_keeps_the_rows(tmp_path: Path) -> None:
     ("words", "message"),
     [
         (["--effort", "quick", "--json", "OUT"], "the following arguments are required: --set"),
-        ([*SMALL, "--json", "OUT"], "one of the arguments --effort --seconds is required"),
+        ([*SMALL, "--json", "OUT"], "one of the arguments --effort --seconds --cpu-seconds is required"),
         (
             [*SMALL, "--effort", "quick", "--seconds", "2", "--json", "OUT"],
             "argument --seconds: not allowed with argument --effort",
         ),
         ([*SMALL, "--effort", "quick"], "the following arguments are required: --json"),
         ([*SMALL, "--seconds", "0", "--json", "OUT"], "--seconds 0: a number above 0 is needed"),
+        ([*SMALL, "--cpu-seconds", "-1", "--json", "OUT"], "--cpu-seconds -1: a number above 0 is needed"),
         ([*SMALL, "--seconds", "nan", "--json", "OUT"], "--seconds nan: a number above 0 is needed"),
         ([*SMALL, "--seconds", "inf", "--json", "OUT"], "--seconds inf: a number above 0 is needed"),
         ([*SMALL, "--effort", "quick", "--seeds", "0", "--json", "OUT"], "--seeds 0: at least 1 is needed"),

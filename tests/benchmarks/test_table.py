@@ -15,6 +15,7 @@ HEAD: dict[str, Any] = {
     "set": "wt",
     "effort": "quick",
     "seconds": None,
+    "cpu_seconds": None,
     "seeds": 3,
     "finished": True,
     "began": "2026-01-02T03:04:05+00:00",
