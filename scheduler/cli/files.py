@@ -13,7 +13,8 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
+    from datetime import date
     from pathlib import Path
 
     from scheduler.cli.planned import Answer
@@ -47,7 +48,17 @@ class Written:
 
 
 def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName) -> Written:
-    """Say the answer in trade words and write all its files, as the newest plan of the day.
+    """Say the answer in trade words and write all its files; see `put`."""
+    return put(lambda version: plan_of(problem, answer, version=version), problem.day, out, paper=paper)
+
+
+def put(make: Callable[[int], Plan], day: date, out: Path, *, paper: PaperName) -> Written:
+    """Write all files of a plan, as the newest plan of the day.
+
+    Parameters
+    ----------
+    make
+        The plan, given its version.
 
     When it is the same plan as the newest one there, its files are written anew under the same version:
     what was learnt of its bounds since and another paper size are worth having, a new number is not.
@@ -60,8 +71,8 @@ def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName
     from scheduler.sheets.fonts import font_warnings
     from scheduler.sheets.write import DATA, all_files
 
-    with opened(out) as book, draft(out, problem.day, book=book, waiting=say_waiting) as one:
-        plan = plan_of(problem, answer, version=one.version)
+    with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
+        plan = make(one.version)
         before = _newest_plan(one.final)
         same = before is not None and before.version == one.version - 1 and _same(plan, before)
         if same:

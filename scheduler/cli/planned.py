@@ -45,7 +45,7 @@ def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int
     return Answer(
         result=result,
         verdict=passed(instance, result.schedule, "the plan"),
-        as_they_come=_values(
+        as_they_come=values_of_check(
             instance, passed(instance, as_they_come(instance), "the orders taken as they come")
         ),
     )
@@ -67,7 +67,8 @@ def passed(instance: Instance, schedule: Schedule, what: str) -> Verdict:
     return verdict
 
 
-def _values(instance: Instance, verdict: Verdict) -> tuple[LevelValue, ...]:
+def values_of_check(instance: Instance, verdict: Verdict) -> tuple[LevelValue, ...]:
+    """The levels of an instance as the check counts them."""
     from scheduler.domain.schedule import LevelValue
 
     return tuple(LevelValue(name=name, value=verdict.values[name]) for name in instance.levels)

@@ -291,6 +291,8 @@ class Plan:
         The crew's breaks in the planned days.
     shifts
         The crew's presence in the planned days, overtime left out.
+    given
+        The orders as they were read, to plan again with others.
     """
 
     day: date
@@ -316,4 +318,5 @@ class Plan:
     stopped_early: bool = False
     instance: Instance
     schedule: Schedule
+    given: tuple[Order, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

@@ -47,10 +47,13 @@ class Chain:
     """One local search: a seed, a start, and as many moves as it is asked for.
 
     It may change from the plain to the compiled kernel between two calls of `run`, and how its moves
-    are divided over calls makes no difference.
+    are divided over calls makes no difference. With `greedy` it takes nothing that is worse, so that it
+    stays near its start.
     """
 
-    def __init__(self, flattened: Flattened, start: Line, *, seed: int, backend: Backend) -> None:
+    def __init__(
+        self, flattened: Flattened, start: Line, *, seed: int, backend: Backend, greedy: bool = False
+    ) -> None:
         self.flattened = flattened
         work = _new_work(flattened, start, seed)
         state_size = flattened.flat[layout.STATE]
@@ -61,7 +64,7 @@ class Chain:
         self._memory = [backend.frozen(flattened.flat), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0, True)
         backend.search.keep_best(*self._memory[:2])
-        self._memory[1][layout.HEAT] = self._first_heat()
+        self._memory[1][layout.HEAT] = 0 if greedy else self._first_heat()
 
     def _first_heat(self) -> int:
         """A temperature to begin with: a share of a small rise, or a very small rise, by trying moves.

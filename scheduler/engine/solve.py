@@ -9,11 +9,12 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from scheduler.domain.instance import Instance, Level
-from scheduler.domain.schedule import Result, Status
+from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
 from scheduler.engine.flat import Flattened, flatten, to_schedule
+from scheduler.engine.insert import inserted
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line, first_lines
 from scheduler.engine.prove import prove
@@ -107,6 +108,7 @@ def solve(
     effort: str = "normal",
     seconds: float | None = None,
     seed: int = 1,
+    near: Schedule | None = None,
     progress: Listener | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Result:
@@ -122,6 +124,9 @@ def solve(
         `stopped_early`.
     seed
         At least 0.
+    near
+        A schedule of some of the tasks that obeys the rules, such as the rest of what is printed: the
+        search begins with what is missing put into it, and one chain never leaves it for anything worse.
     progress
         Called now and then from this thread.
     stop
@@ -136,7 +141,7 @@ def solve(
         raise ValueError(f"effort {effort!r}: one of {', '.join(EFFORTS)}")
     chosen = EFFORTS[effort]
     clock = _Clock(chosen.seconds if seconds is None else seconds, stop)
-    return _Search(instance, chosen, effort, seed, clock, progress).run()
+    return _Search(instance, chosen, effort, seed, clock, progress, near).run()
 
 
 class _Search:
@@ -150,8 +155,10 @@ class _Search:
         seed: int,
         clock: _Clock,
         progress: Listener | None,
+        near: Schedule | None = None,
     ) -> None:
         self.instance = instance
+        self.near = near
         self.effort = effort
         self.name = name
         self.seed = seed
@@ -208,7 +215,10 @@ class _Search:
 
     def _start(self) -> None:
         """The orders as they come, then dispatching rules."""
-        line = as_they_come_line(self.flattened)
+        if self.near is None:
+            line = as_they_come_line(self.flattened)
+        else:
+            line = inserted(self.flattened, self.near, self.clock.over)
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
         self.bounds = known_bounds(self.instance, dict(zip(self.instance.levels, self.cost, strict=True)))
@@ -216,7 +226,7 @@ class _Search:
         self.compiler = Compiler()
         self.backend: Backend = self.compiler.backend() or plain()
         self.starts = [line]
-        if len(self.flattened.tasks) > 1:
+        if len(self.flattened.tasks) > 1 and self.near is None:
             found = first_lines(self.flattened, self.backend, limit=self.effort.rules, over=self.clock.over)
             for line in found:
                 self._keep(line, line_cost(self.flattened, line))
@@ -235,7 +245,10 @@ class _Search:
         for number in range(self.effort.chains):
             # Later chains begin from other rules, so that they don't all climb the same hill.
             start = self.starts[number % len(self.starts)]
-            chains.append(Chain(self.flattened, start, seed=self.seed + number, backend=backend))
+            greedy = self.near is not None and number == 0
+            chains.append(
+                Chain(self.flattened, start, seed=self.seed + number, backend=backend, greedy=greedy)
+            )
         with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.over():
                 left = [chain for chain in chains if chain.moves < self.budget]

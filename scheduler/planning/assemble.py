@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import count
 
 from scheduler.domain.plan import (
     Absence,
@@ -37,6 +38,7 @@ def assemble_plan(
     baseline_levels: tuple[LevelValue, ...],
     *,
     version: int = 1,
+    numbers: Mapping[str, int] | None = None,
 ) -> Plan:
     """Say a schedule in trade words.
 
@@ -52,6 +54,8 @@ def assemble_plan(
         The same orders taken as they come: cost by level.
     version
         1 for the first plan of a day.
+    numbers
+        Numbers that runs have on sheets in hand: they keep them, and no other run gets one of them.
 
     Raises
     ------
@@ -62,7 +66,7 @@ def assemble_plan(
     trail = steps(problem.instance, schedule)
     problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)
-    runs = _runs(problem, trail)
+    runs = _runs(problem, trail, numbers or {})
     warm_ups = _warm_ups(problem, trail, schedule)
     return Plan(
         day=problem.day,
@@ -88,6 +92,7 @@ def assemble_plan(
         stopped_early=result.stopped_early,
         instance=problem.instance,
         schedule=schedule,
+        given=problem.orders,
         notes=_notes(problem),
     )
 
@@ -117,10 +122,12 @@ def _lots_in_order(problem: DayProblem, trail: Sequence[Step]) -> DayProblem:
     return replace(problem, contents=contents)
 
 
-def _runs(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedRun, ...]:
+def _runs(problem: DayProblem, trail: Sequence[Step], numbers: Mapping[str, int]) -> tuple[PlannedRun, ...]:
     runs = []
-    for number, step in enumerate(in_order(trail), start=1):
+    fresh = count(max(numbers.values(), default=0) + 1)
+    for step in in_order(trail):
         done = step.done
+        number = numbers[done.task] if done.task in numbers else next(fresh)
         shift = shift_of(problem.instance, done.operator, done.setup_start)
         pauses = [
             span for span in (shift.breaks if shift else ()) if done.start < span[1] and span[0] < done.end

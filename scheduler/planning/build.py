@@ -30,7 +30,9 @@ TICK_S = 6
 """A tick is a tenth of a minute."""
 
 
-def build_day(shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int = 10) -> DayProblem:
+def build_day(
+    shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int = 10, least_days: int = 1
+) -> DayProblem:
     """State the planning of a day, and of the working days after it that the orders need.
 
     Parameters
@@ -43,6 +45,8 @@ def build_day(shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int
         The planned day, a working day; tick 0 is its midnight.
     max_days
         Most working days that the plan may reach, at least 1.
+    least_days
+        Fewest, even when the orders need less: those that a plan of the day has already.
 
     Returns
     -------
@@ -73,7 +77,8 @@ def build_day(shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int
 
     offers = capacities(shop, day, window, TICK_S)
     owned = {platen.name: platen.count for platen in shop.platens}
-    dates = window[: days_needed(demands_of(shop, groups, day, TICK_S), offers, owned)]
+    needed = days_needed(demands_of(shop, groups, day, TICK_S), offers, owned)
+    dates = window[: max(needed, least_days)]
     presence = _presence(shop, day, dates)
 
     settings = _settings(shop, groups)

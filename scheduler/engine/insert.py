@@ -1,0 +1,95 @@
+"""A first sequence for a day planned again: the runs as printed, and what is new put in between."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from scheduler.domain.schedule import Schedule
+from scheduler.engine.flat import Flattened
+from scheduler.engine.line import line_cost, line_of
+from scheduler.engine.local_search import Cost, Line, all_ways, first_way
+
+MOST_PLACES = 8
+"""Places tried for a new run in the order of one machine, for each way to do it."""
+
+
+def inserted(flattened: Flattened, kept: Schedule, over: Callable[[], bool] = lambda: False) -> Line:
+    """The kept schedule's sequence with every task that it lacks put in where it costs least.
+
+    Tasks are taken by due date. Of a choice of which the schedule has nothing, the way with fewest tasks.
+
+    Parameters
+    ----------
+    kept
+        A schedule of some of the instance's tasks that obeys the rules.
+    over
+        Asked between two tasks; once it is True, the rest goes to the end.
+    """
+    line = line_of(flattened, kept)
+    for task in _lacking(flattened, line):
+        line = _put_in(flattened, line, task, last_only=over())
+    return line
+
+
+def _lacking(flattened: Flattened, line: Line) -> list[int]:
+    """Tasks to be put in, none before what must come first."""
+    columns = flattened.columns
+    there = set(line.tasks)
+    wanted = first_way(flattened)
+    for ways in all_ways(flattened):
+        members = {task for way in ways for task in way}
+        if members & there:
+            used = next((way for way in ways if members & there <= set(way)), ())
+            for task in members:
+                wanted[task] = 1 if task in used else 0
+    due = columns["due"]
+    missing = [task for task in range(len(flattened.tasks)) if wanted[task] and task not in there]
+    missing.sort(key=lambda task: (due[columns["job"][task]], task))
+    order: list[int] = []
+    while missing:
+        free = [task for task in missing if not set(_before(flattened, task)) & set(missing)]
+        task = (free or missing)[0]
+        order.append(task)
+        missing.remove(task)
+    return order
+
+
+def _before(flattened: Flattened, task: int) -> list[int]:
+    columns = flattened.columns
+    return columns["before"][columns["before_from"][task] : columns["before_from"][task + 1]]
+
+
+def _put_in(flattened: Flattened, line: Line, task: int, *, last_only: bool) -> Line:
+    best: tuple[Cost, int] | None = None
+    found = line
+    for number, candidate in enumerate(_candidates(flattened, line, task, last_only=last_only)):
+        key = (line_cost(flattened, candidate), number)
+        if best is None or key < best:
+            best, found = key, candidate
+    return found
+
+
+def _candidates(flattened: Flattened, line: Line, task: int, *, last_only: bool) -> Iterator[Line]:
+    """The sequence with the task in each of its options, at places between what its machine does."""
+    columns = flattened.columns
+    first = max(
+        (line.tasks.index(other) + 1 for other in _before(flattened, task) if other in line.tasks), default=0
+    )
+    size = len(line.tasks)
+    for option in range(columns["option_from"][task], columns["option_from"][task + 1]):
+        machine = columns["option_machine"][option]
+        places = [k for k in range(first, size) if columns["option_machine"][line.options[k]] == machine]
+        places = _spread([*places, size]) if not last_only else [size]
+        for place in places:
+            yield Line(
+                (*line.tasks[:place], task, *line.tasks[place:]),
+                (*line.options[:place], option, *line.options[place:]),
+            )
+
+
+def _spread(places: list[int]) -> list[int]:
+    """At most `MOST_PLACES` of some places, first and last among them."""
+    if len(places) <= MOST_PLACES:
+        return places
+    step = (len(places) - 1) / (MOST_PLACES - 1)
+    return [places[round(k * step)] for k in range(MOST_PLACES)]
