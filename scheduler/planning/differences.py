@@ -9,6 +9,10 @@ from enum import StrEnum
 from scheduler.domain.plan import Plan, PlannedRun
 
 
+WORTH_PAPER_MIN = 5
+"""A start that is off by less is no reason for a new sheet (common practice, no source)."""
+
+
 class Kind(StrEnum):
     """How a run differs, what counts most first."""
 
@@ -75,8 +79,13 @@ def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
 
 
 def changed_sheets(found: Iterable[Difference]) -> tuple[str, ...]:
-    """Everybody whose sheet is another, in order of name."""
-    return tuple(sorted({person for one in found for person in one.people}))
+    """Everybody who needs a new sheet, in order of name.
+
+    A run that only starts a few minutes earlier or later is done in its turn by the sheet in hand.
+    """
+    slight = (Kind.LATER, Kind.EARLIER)
+    worth = (one for one in found if one.kind not in slight or abs(one.minutes) >= WORTH_PAPER_MIN)
+    return tuple(sorted({person for one in worth for person in one.people}))
 
 
 def _forerunners(runs: Iterable[PlannedRun], known: dict[str, PlannedRun]) -> dict[str, str]:

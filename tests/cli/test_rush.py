@@ -1,0 +1,71 @@
+"""`pressday rush`: a new order put into a planned day."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from tests.cli.conftest import DAY, Run
+
+AT = f"{DAY}T08:10"
+
+
+@pytest.fixture
+def new_orders(shop: Path) -> Path:
+    """The first sample row once more, under another number."""
+    workbook = openpyxl.load_workbook(shop / "orders.xlsx")
+    sheet = workbook["Orders"]
+    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Order")
+    for row in range(sheet.max_row, head.row + 1, -1):
+        sheet.delete_rows(row)
+    sheet.cell(head.row + 1, head.column, "N1")
+    workbook.save(shop / "new.xlsx")
+    return shop / "new.xlsx"
+
+
+def rush(run: Run, orders: Path, planned_once: Path, *words: str):
+    place = ["--shop", str(planned_once.parent.parent / "shop.xlsx"), "--seconds", "0"]
+    return run("rush", orders, "--at", AT, *place, *words)
+
+
+def test_a_new_order_comes_in_as_the_next_version(run: Run, planned_once: Path, new_orders: Path) -> None:
+    before = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    result = rush(run, new_orders, planned_once, "--json")
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert (document["version"], document["replaces"]) == (2, 1)
+    assert "N1" in [order["id"] for order in document["orders"]]
+    assert "new" in [one["kind"] for one in document["changes"]]
+    after = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    assert after["version"] == 2
+    was = {one["id"]: one for one in before["runs"]}
+    for one in after["runs"]:
+        if one["id"] in was and was[one["id"]]["start"] < AT:
+            assert (one["start"], one["press"], one["operator"]) == tuple(
+                was[one["id"]][key] for key in ("start", "press", "operator")
+            )
+        elif one["id"] not in was:
+            assert one["start"] >= AT
+
+
+def test_an_order_that_is_planned_leaves_all_as_it_was(run: Run, planned_once: Path, shop: Path) -> None:
+    before = {path.name: path.read_bytes() for path in planned_once.iterdir()}
+    result = rush(run, shop / "orders.xlsx", planned_once)
+    assert result.exit_code == 1
+    assert "which the plan has already" in result.stdout
+    assert "The plan is as it was." in result.stdout
+    assert {path.name: path.read_bytes() for path in planned_once.iterdir()} == before
+
+
+def test_without_a_plan_there_is_nothing_to_put_orders_into(run: Run, shop: Path, new_orders: Path) -> None:
+    result = run("rush", new_orders, "--at", AT)
+    assert result.exit_code == 1
+    assert "plan a day first" in result.stdout
+
+
+@pytest.mark.parametrize("at", ["25:00", "2027-13-09T10:00", "soon"])
+def test_a_moment_that_is_none_is_wrong_usage(run: Run, new_orders: Path, at: str) -> None:
+    assert run("rush", new_orders, "--at", at).exit_code == 2
