@@ -8,7 +8,6 @@ from enum import StrEnum
 
 from scheduler.domain.plan import Plan, PlannedRun
 
-
 WORTH_PAPER_MIN = 5
 """A start that is off by less is no reason for a new sheet (common practice, no source)."""
 
