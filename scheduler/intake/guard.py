@@ -14,7 +14,11 @@ MOST_PARTS = 2000
 MOST_ROWS = 50_000
 MOST_COLUMNS = 200
 MOST_AREA = 2_000_000
-"""Most rows times columns of all sheets together: a reader makes room for blank cells too."""
+"""Most rows times columns of all sheets together, and most cells of a sheet: a reader makes room for blank
+cells too."""
+MOST_MERGED = 20_000
+MOST_UNREAD = 500_000
+"""Most cells of which a reader of values tells nothing or something else."""
 
 KINDS = "a workbook (.xlsx, .xlsm, .xls, .ods) or a text table (.csv, .tsv)"
 """What is read, in the words of faults."""
@@ -74,7 +78,7 @@ class Look:
     """
 
     sheets: tuple[Sheet, ...]
-    data: bytes
+    data: bytes | memoryview
     doubts: tuple[Fault, ...] = ()
     untold: tuple[str, ...] = ()
 
@@ -150,6 +154,29 @@ class Extent:
             sheet=sheet,
             cell=f"{column_letters(column)}{row + 1}",
         )
+
+    def note(self, sheet: Sheet, row: int, column: int, value: Value) -> None:
+        """Note what stands in a cell of which a reader tells something else."""
+        sheet.instead[row, column] = value
+        if len(sheet.instead) > MOST_UNREAD:
+            found = f"more than {MOST_UNREAD:,} cells with errors or without results"
+            raise self._too_much(sheet.name, found, "cells with values")
+
+    def merge(self, sheet: Sheet, area: Area) -> None:
+        """Note merged cells."""
+        sheet.merged.append(area)
+        if len(sheet.merged) > MOST_MERGED:
+            found = f"more than {MOST_MERGED:,} merged cells"
+            raise self._too_much(sheet.name, found, "a table with few merged cells")
+
+    def crowd(self, sheet: str, cells: int) -> None:
+        """Refuse a sheet with too many cells, blank ones counted."""
+        if cells > MOST_AREA:
+            raise self._too_much(sheet, f"more than {MOST_AREA:,} cells", "fewer, blank ones counted")
+
+    def _too_much(self, sheet: str, found: str, expected: str) -> Refused:
+        mend = "Copy the orders alone into a new workbook."
+        return refuse(self.file, "table-too-large", found, expected, mend, sheet=sheet)
 
     def spread(self, sheet: str, rows: int, columns: int) -> None:
         """Take a sheet's rows times columns from what is left for all sheets."""

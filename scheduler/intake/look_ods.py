@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from datetime import time, timedelta
 
+from scheduler.intake import guard
 from scheduler.intake.grid import Area, Unread, Value
 from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, locked, macros_doubt
 from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
@@ -73,6 +74,7 @@ class _ContentLook(Plain):
         self.row = self.column = 0
         self.row_repeat = self.column_repeat = 1
         self.row_column = 0
+        self.cells = 0
         self.rows = self.columns = 0
         self.cell: dict[str, str] | None = None
         self.words: list[str] = []
@@ -92,11 +94,13 @@ class _ContentLook(Plain):
             return
         elif name == "table:table-cell" or name == "table:covered-table-cell":
             self.column_repeat = _count(attributes, "table:number-columns-repeated")
+            self.cells += 1
             self.cell = attributes
             self.words = []
         elif name == "table:table-row":
             self.row_repeat = _count(attributes, "table:number-rows-repeated")
             self.row_column = 0
+            self.extent.crowd(self.sheet.name, self.cells)
             if attributes.get("table:visibility") in _UNSEEN:
                 self._hide_rows()
         elif name == "table:table-column":
@@ -117,7 +121,7 @@ class _ContentLook(Plain):
     def _hide_rows(self) -> None:
         assert self.sheet is not None
         # rows behind the last one that holds anything are hidden in great numbers, and nobody asks
-        self.sheet.hidden_rows.update(range(self.row, self.row + min(self.row_repeat, 50_000)))
+        self.sheet.hidden_rows.update(range(self.row, min(self.row + self.row_repeat, guard.MOST_ROWS)))
 
     def _text(self, data: str) -> None:
         if self.cell is not None and not self.in_note and len(self.words) < 20:
@@ -155,10 +159,9 @@ class _ContentLook(Plain):
         self.rows, self.columns = max(self.rows, last_row + 1), max(self.columns, last_column + 1)
         instead = self._instead(cell, kind, formula)
         if instead is not None:
-            self.extent.spread(sheet.name, self.row_repeat, self.column_repeat)
             for one in range(row, last_row + 1):
                 for other in range(column, last_column + 1):
-                    sheet.instead[one, other] = instead
+                    self.extent.note(sheet, one, other, instead)
 
     def _instead(self, cell: dict[str, str], kind: str, formula: str) -> Value:
         """What a reader of values would get wrong of this cell; None when there is nothing."""
@@ -183,7 +186,7 @@ class _ContentLook(Plain):
         across = _count(cell, "table:number-columns-spanned")
         if down > 1 or across > 1:
             row, column = self.row, self.row_column
-            sheet.merged.append(Area(row, column, row + down - 1, column + across - 1))
+            self.extent.merge(sheet, Area(row, column, row + down - 1, column + across - 1))
 
 
 def _count(attributes: dict[str, str], name: str) -> int:

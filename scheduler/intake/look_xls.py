@@ -144,9 +144,9 @@ class _BookLook:
                     rows, columns = max(rows, row + 1), max(columns, column + 1)
                 if kind == _FORMULA:
                     if stream[start + 6] == 2 and stream[start + 12 : start + 14] == b"\xff\xff":
-                        sheet.instead[row, column] = _error(stream[start + 8])
+                        self.extent.note(sheet, row, column, _error(stream[start + 8]))
                 elif kind == _BOOLERR and stream[start + 7]:
-                    sheet.instead[row, column] = _error(stream[start + 6])
+                    self.extent.note(sheet, row, column, _error(stream[start + 6]))
             elif kind == _ROW:
                 (row,) = struct.unpack_from("<H", stream, start)
                 if stream[start + 12] & 0x20:
@@ -159,7 +159,7 @@ class _BookLook:
                 (count,) = struct.unpack_from("<H", stream, start)
                 for number in range(min(count, (length - 2) // 8)):
                     top, bottom, left, right = struct.unpack_from("<4H", stream, start + 2 + 8 * number)
-                    sheet.merged.append(Area(top, left, bottom, right))
+                    self.extent.merge(sheet, Area(top, left, bottom, right))
         self.extent.spread(sheet.name, rows, columns)
 
 

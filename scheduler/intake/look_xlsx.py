@@ -8,7 +8,10 @@ values doesn't tell is noted: errors, formulas without a result, merged cells, h
 from __future__ import annotations
 
 import posixpath
+import re
+from functools import lru_cache
 
+from scheduler.intake import guard
 from scheduler.intake.grid import Area, Unread, position
 from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
 from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
@@ -17,6 +20,11 @@ _BOOK = "xl/workbook.xml"
 _RELATIONS = "xl/_rels/workbook.xml.rels"
 _DIGITS = "0123456789"
 _OFF = ("", "0", "false")
+_HOLDS = re.compile(rb"<(?:\w+:)?(?:v|is|f)[\s/>]")
+_CLOSE = re.compile(rb"</(?:\w+:)?sheetData\s*>")
+_ADDRESS = re.compile(rb'\sr="([A-Z]+[0-9]+)"')
+_TAIL = 64
+"""Bytes that are looked at twice, so that no tag is missed that lies across two chunks."""
 
 
 def is_xlsx(parts: Parts) -> bool:
@@ -83,18 +91,61 @@ class _SheetLook(Plain):
         self.formula: list[str] = []
         self.result: list[str] = []
         self.into: list[str] = []
+        self.cells = 0
+        self.far_from: int | None = None
+        self.close_at: int | None = None
 
     def look(self, parts: Parts, name: str) -> bytes:
-        """Go through the sheet; its content."""
-        content = self.stream(parts, name)
+        """Go through the sheet; its content, without the blank rows below the last that may hold anything."""
+        pieces: list[bytes] = []
+        tail, size = b"", 0
+        for chunk in parts.chunks(name):
+            pieces.append(chunk)
+            if self.far_from is None or self.close_at is not None or self.holds or b"\x00" in pieces[0]:
+                self.parser.Parse(chunk, False)
+            else:
+                self._pass_over(tail, chunk, size)
+            size += len(chunk)
+            tail = chunk[-_TAIL:]
+        self.parser.Parse(b"", True)
         self.extent.spread(self.sheet.name, self.rows, self.columns)
-        return content
+        content = b"".join(pieces)
+        if self.far_from is None or self.close_at is None:
+            return content
+        return content[: self.far_from] + content[self.close_at :]
+
+    def _pass_over(self, tail: bytes, chunk: bytes, size: int) -> None:
+        """Go through rows too far down quickly: there are often a million blank ones, and none may hold more.
+
+        Parameters
+        ----------
+        tail
+            What went before the chunk.
+        size
+            Bytes of the part up to the chunk.
+        """
+        looked = tail + chunk
+        close = _CLOSE.search(looked)
+        rows = looked[: close.start()] if close else looked
+        held = _HOLDS.search(rows)
+        if held:
+            cells = _ADDRESS.findall(rows, 0, held.start())
+            row, column = position(cells[-1].decode()) if cells else (guard.MOST_ROWS, 0)
+            self.extent.within(self.sheet.name, max(row, guard.MOST_ROWS), column)
+        self.parser.StartElementHandler = self.parser.EndElementHandler = None
+        at = len(chunk) if close is None else max(0, close.start() - len(tail))
+        self.parser.Parse(chunk[:at], False)
+        if close:
+            self.close_at = size + close.start() - len(tail)
+            self.parser.StartElementHandler, self.parser.EndElementHandler = self._start, self._end
+            self.parser.Parse(chunk[at:], False)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         local = name.rpartition(":")[2] if ":" in name else name
         if local == "c":
             self._place(attributes.get("r", ""))
             self.type = attributes.get("t", "")
+            self.cells += 1
             self.holds = self.has_formula = False
             self.result = []
         elif local == "v" or local == "is":
@@ -108,7 +159,11 @@ class _SheetLook(Plain):
             number = attributes.get("r", "")
             self.row = int(number) - 1 if number.isdigit() else self.row + 1
             self.column = -1
-            if attributes.get("hidden", "") not in _OFF:
+            self.extent.crowd(self.sheet.name, self.cells)
+            if self.row >= guard.MOST_ROWS:
+                if self.far_from is None:
+                    self.far_from = self.parser.CurrentByteIndex
+            elif attributes.get("hidden", "") not in _OFF:
                 self.sheet.hidden_rows.add(self.row)
         elif local == "col":
             self._columns(attributes)
@@ -139,11 +194,12 @@ class _SheetLook(Plain):
         # hidden to the sheet's very end is common: only columns that can hold something matter
         self.sheet.hidden_columns.update(range(max(first, 1) - 1, min(last, 1000)))
 
-    def _merged(self, area: str) -> None:
-        first, _, last = area.upper().partition(":")
+    def _merged(self, written: str) -> None:
+        first, _, last = written.upper().partition(":")
         top, left = position(first)
         bottom, right = position(last or first)
-        self.sheet.merged.append(Area(min(top, bottom), min(left, right), max(top, bottom), max(left, right)))
+        area = Area(min(top, bottom), min(left, right), max(top, bottom), max(left, right))
+        self.extent.merge(self.sheet, area)
 
     def _end(self, name: str) -> None:
         local = name.rpartition(":")[2] if ":" in name else name
@@ -156,6 +212,15 @@ class _SheetLook(Plain):
                 self.rows = max(self.rows, row + 1)
                 self.columns = max(self.columns, column + 1)
             if self.type == "e":
-                self.sheet.instead[row, column] = Unread("error", "".join(self.result) or "#ERROR")
+                unread = _unread("error", "".join(self.result) or "#ERROR")
+                self.extent.note(self.sheet, row, column, unread)
             elif self.has_formula and self.type != "str" and not "".join(self.result):
-                self.sheet.instead[row, column] = Unread("formula", f"={''.join(self.formula)}")
+                unread = _unread("formula", f"={''.join(self.formula)}")
+                self.extent.note(self.sheet, row, column, unread)
+            self.holds = False
+
+
+@lru_cache(maxsize=10_000)
+def _unread(kind: str, text: str) -> Unread:
+    """One object for all cells that say the same."""
+    return Unread(kind, text)

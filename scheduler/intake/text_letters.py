@@ -19,7 +19,7 @@ _MARKS = (
     (b"\xff\xfe", "utf-16"),
     (b"\xfe\xff", "utf-16"),
 )
-_OTHERS = ("cp1252", "cp1250", "iso8859-2", "cp1251", "cp850", "mac-roman")
+_OTHERS = ("cp1252", "cp1250", "iso8859-2", "cp1251", "cp850", "mac-roman", "cp1253", "cp1254")
 """What spreadsheet programs write when they don't write UTF-8; compared with the one that was judged."""
 
 _EXPECTED = "a text table in UTF-8"
@@ -109,7 +109,7 @@ def letters_doubt(file: str, letters: Letters, rows: Sequence[Sequence[Value]]) 
             continue
         if other != read_as and other not in [reading for _, reading in others] and other.isprintable():
             others.append((encoding, other))
-    also = "; ".join(f'as {encoding} it is "{reading}"' for encoding, reading in others[:2])
+    also = "; ".join(f'as {encoding} it is "{reading}"' for encoding, reading in others[:3])
     return [
         Fault(
             code="letters-judged",

@@ -115,7 +115,11 @@ def _delimiter(text: str) -> tuple[str, str]:
 
 
 def _evenness(sample: list[str], delimiter: str) -> float:
-    """How well a delimiter splits rows: their usual number of cells, times the share of rows that have it."""
+    """How well a delimiter splits rows: their usual number of cells, and how many of them have it.
+
+    The share of rows counts twice: a mark inside of cells can be more frequent than the delimiter, but not
+    in every row, and seldom in the headings.
+    """
     widths: Counter[int] = Counter()
     try:
         for number, fields in enumerate(csv.reader(sample, delimiter=delimiter)):
@@ -128,7 +132,7 @@ def _evenness(sample: list[str], delimiter: str) -> float:
     if not widths:
         return 0.0
     usual, often = max(widths.items(), key=lambda item: (item[1] * (item[0] - 1), item[0]))
-    return (usual - 1) * often / widths.total()
+    return (usual - 1) * (often / widths.total()) ** 2
 
 
 def _delimiter_doubt(file: str, text: str, delimiter: str, other: str) -> Fault:
@@ -149,7 +153,8 @@ def _cut_doubt(file: str, text: str, rows: list[tuple[Value, ...]]) -> list[Faul
     filled = [row for row in rows if any(value is not None for value in row)]
     if len(filled) < 2 or text.endswith(("\n", "\r")) or filled[-1] is not rows[-1]:
         return []
-    usual = Counter(len(row) for row in filled[:-1]).most_common(1)[0][0]
+    widths = Counter(len(row) for row in filled[:-1])
+    usual = min(width for width, often in widths.items() if often == max(widths.values()))
     if len(rows[-1]) >= usual:
         return []
     found = f"a last line of {len(rows[-1])} cells without an end, where others have {usual}"

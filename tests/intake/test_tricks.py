@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.intake import default_shop, guard, reader, scan_orders
-from scheduler.intake.grid import Unread
+from scheduler.intake.grid import Area, Unread
 from scheduler.intake.guard import Fault, Refused
 from scheduler.intake.reader import open_book
 from tests.intake.books import codes
@@ -126,7 +126,7 @@ def test_the_reader_sees_nothing_but_what_was_looked_at(
     read = reader._read_in_child
 
     def spy(file: str, look: guard.Look, timeout_s: float) -> object:
-        seen.append(look.data)
+        seen.append(bytes(look.data))
         return read(file, look, timeout_s)
 
     monkeypatch.setattr(reader, "_read_in_child", spy)
@@ -151,6 +151,49 @@ def test_blank_cells_far_away_do_not_count(tmp_path: Path) -> None:
     far = '<row r="1048576"><c r="A1048576" s="0"/><c r="XFD1048576" s="0"/></row>'
     (tmp_path / "a.xlsx").write_bytes(sheet_with(CELL + far))
     assert open_book(tmp_path / "a.xlsx").grids[0].rows == ((1,),)
+
+
+def test_a_million_blank_rows_are_passed_over(tmp_path: Path) -> None:
+    """In several chunks, with what follows behind the rows, and refused when one of them holds anything."""
+    blank = [f'<row r="{n}" hidden="1"><c r="A{n}" s="0"/></row>' for n in range(49_000, 60_000)]
+    merged = '<mergeCells count="1"><mergeCell ref="A1:B2"/></mergeCells>'
+
+    def sheet(rows: list[str]) -> bytes:
+        xml = f"<worksheet {MAIN}><sheetData>{CELL}{''.join(rows)}</sheetData>{merged}</worksheet>"
+        return with_part(SHEET, xml.encode())
+
+    (tmp_path / "a.xlsx").write_bytes(sheet(blank))
+    (grid,) = open_book(tmp_path / "a.xlsx").grids
+    assert grid.rows == ((1,),)
+    assert grid.merged == (Area(0, 0, 1, 1),)
+    assert grid.hidden_rows == frozenset(range(48_999, 50_000))
+    for last in (1_000, 1_001, 5_000, 10_999):
+        rows = [*blank[:last], blank[last].replace('s="0"/>', "><v>7</v></c>"), *blank[last + 1 :]]
+        number = 49_000 + last
+        (tmp_path / "a.xlsx").write_bytes(sheet(rows))
+        if number <= guard.MOST_ROWS:
+            assert open_book(tmp_path / "a.xlsx").grids[0].value(number - 1, 0) == 7
+        else:
+            assert str(refused(tmp_path / "a.xlsx").source) == f"a.xlsx, Orders!A{number}"
+
+
+def test_crowds_of_cells_merges_and_errors_are_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    merged = "".join(f'<mergeCell ref="A{n}:B{n}"/>' for n in range(1, 5))
+    xml = f"<worksheet {MAIN}><sheetData>{CELL * 4}</sheetData><mergeCells>{merged}</mergeCells></worksheet>"
+    errors = "".join(f'<row r="{n}"><c r="A{n}" t="e"><v>#N/A</v></c></row>' for n in range(1, 5))
+    for limit, data in (
+        ("MOST_AREA", sheet_with('<row r="1"><c s="0"/><c/></row>' * 2 + CELL)),
+        ("MOST_MERGED", with_part(SHEET, xml.encode())),
+        ("MOST_UNREAD", sheet_with(errors)),
+    ):
+        (tmp_path / "a.xlsx").write_bytes(data)
+        with monkeypatch.context() as change:
+            change.setattr(guard, limit, 3)
+            assert refused(tmp_path / "a.xlsx").code == "table-too-large"
+            change.setattr(guard, limit, 5)
+            assert open_book(tmp_path / "a.xlsx").grids
 
 
 def test_an_error_without_text_and_a_shared_formula_without_result(tmp_path: Path) -> None:
