@@ -214,9 +214,8 @@ def one(random: Random, things: Sequence[T]) -> T:
     return things[int(random.random() * len(things))]
 
 
-def shop_of(size: int, random: Random) -> Shop:
-    """The shop for days of so many runs; what was left mounted the evening before is drawn."""
-    presses, people = SIZES[size]
+def shop_of(presses: int, people: int, random: Random) -> Shop:
+    """A shop of so many presses and people; what was left mounted the evening before is drawn."""
     usual = default_shop()
     rack = _rack(presses)
     return replace(

@@ -83,9 +83,20 @@ def read_day(name: str) -> Instance:
 @lru_cache(maxsize=4)
 def problem_of(name: str) -> DayProblem:
     """A named day with what its ids mean."""
-    wanted = parse(name)
+    return make_day(parse(name))
+
+
+def make_day(wanted: Name, *, presses: int | None = None, people: int | None = None) -> DayProblem:
+    """A day of any number of runs and any load, in a shop of the usual or another size.
+
+    Parameters
+    ----------
+    wanted
+        Its runs are among `SIZES`, or `presses` and `people` are given.
+    """
     random = Random(1000 * wanted.runs + wanted.seed)
-    shop = shop_of(wanted.runs, random)
+    usual = SIZES.get(wanted.runs, (0, 0))
+    shop = shop_of(presses or usual[0], people or usual[1], random)
     drawn = wishes(shop, int(wanted.runs / RUNS_AN_ORDER) + 5, random)
     return _calibrated(shop, drawn, wanted)
 

@@ -4,25 +4,34 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import fields, is_dataclass
+from typing import Any
 
 import pytest
 
-from scheduler.domain.asjson import to_json
 from tests.benchmarks.days import LOADS, load_of, names, parse, problem_of, read_day, runs_of
+
+
+def stated(value: object) -> Any:
+    """Data classes as what differs from their defaults: a field that is new to them changes nothing."""
+    if is_dataclass(value):
+        given = {field.name: (field.default, getattr(value, field.name)) for field in fields(value)}
+        return {name: stated(found) for name, (usual, found) in given.items() if found != usual}
+    return [stated(item) for item in value] if isinstance(value, tuple) else value
 
 
 def fingerprint(name: str) -> str:
     """Eight bytes that change with anything in the instance."""
-    text = json.dumps(to_json(read_day(name)), ensure_ascii=False, sort_keys=True)
+    text = json.dumps(stated(read_day(name)), ensure_ascii=False, sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
 @pytest.mark.parametrize(
     ("name", "expected"),
     [
-        ("days-8-085-1", "d420661b6080611a"),
-        ("days-30-115-2", "c809c530d43ec0b4"),
-        ("days-60-070-3", "a1e05c1466fdf3df"),
+        ("days-8-085-1", "c1d2ddf82256e6d0"),
+        ("days-30-115-2", "806216b75ebbab3a"),
+        ("days-60-070-3", "e9c835d4dc6e3c12"),
     ],
 )
 def test_the_same_day_everywhere(name: str, expected: str) -> None:
