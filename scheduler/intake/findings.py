@@ -61,7 +61,7 @@ def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
     add = f', or add "{_short(name)}" to sheet {sheet}' if sheet else ""
     if match:
         return f'Did you mean "{match}"? Write it like that{add}.'
-    if choices and len(choices) <= 12:
+    if choices and (len(choices) <= 12 or not sheet):
         return f"Take one of: {', '.join(choices)}{add}."
     return f'Add "{_short(name)}" to sheet {sheet}, or take a name that stands there.'
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from scheduler.intake.findings import propose, shown
 from scheduler.intake.rows import Row
 from scheduler.intake.values import names, text
-from scheduler.intake.words import clean, name_key
+from scheduler.intake.words import clean, name_key, words
 
 _JOINS = re.compile(r"\s*[+/,;\n]\s*")
 
@@ -21,7 +21,7 @@ class Known:
     what
         What is named, in the singular ("platen").
     sheet
-        Where the names stand, for the mend.
+        Where the names stand, for the mend; empty when they are the trade's usual ones.
     names
         The names as laid down, in order.
     unread
@@ -43,8 +43,14 @@ class Known:
         return tuple(self._by_key.values())
 
     def find(self, name: str) -> str | None:
-        """The name as laid down; None when it is not known."""
-        return self._by_key.get(name_key(name), clean(name) if self.unread else None)
+        """The name as laid down, also for another usual way to write it; None when it is not known."""
+        key = name_key(name)
+        if key in self._by_key:
+            return self._by_key[key]
+        usual = words().names.get(self.what, {}).get(key)
+        if usual in self._by_key:
+            return self._by_key[usual]
+        return clean(name) if self.unread else None
 
     def take(self, row: Row, key: str, *, needed: bool = False) -> str | None:
         """The known name in a cell; a fault with the near match when it is not known."""
@@ -57,12 +63,13 @@ class Known:
         """The known name for what was written in a cell; notes a fault when there is none."""
         found = self.find(written)
         if found is None:
+            also = "" if self.sheet else " If the shop calls it so, name its workbook with --shop."
             row.fault(
                 f"unknown-{self.what.replace(' ', '-')}",
                 key,
                 f"{self.what} {shown(written)}",
-                f"a {self.what} from sheet {self.sheet}",
-                propose(written, self.names, self.sheet),
+                f"a {self.what} from sheet {self.sheet}" if self.sheet else f"a usual {self.what}",
+                propose(written, self.names, self.sheet) + also,
             )
         return found
 
@@ -74,6 +81,6 @@ class Known:
 
     def split(self, written: str) -> list[str]:
         """Names joined by + / or a comma; a name that is itself known is not taken apart."""
-        if name_key(written) in self._by_key:
+        if self.find(written) is not None and not self.unread:
             return [written]
         return [part for part in (clean(part) for part in _JOINS.split(written)) if part]

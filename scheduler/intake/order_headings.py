@@ -1,90 +1,129 @@
-"""Which column of an orders sheet means what: aliases, numbered placements, sizes."""
+"""Which column of an orders sheet means what: finding the headings, and saying how they were understood."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from scheduler.intake.columns import ColumnRead, How, column_label
 from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Grid
+from scheduler.intake.grid import Grid, Unread, Value
+from scheduler.intake.heading_words import HeadingWords, Meaning, likely, nearly
+from scheduler.intake.lengths import unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-from scheduler.intake.rows import Headings, find_headings, report_headings
-from scheduler.intake.words import heading_key, size_key, words
+from scheduler.intake.rows import LOOK_IN_ROWS, Headings
+from scheduler.intake.sizes import looks_like_a_size
+from scheduler.intake.values import text
+from scheduler.intake.words import heading_key, words
 
-MOST_PLACEMENTS = 4
-"""Numbered placement columns in one row: "placement 1" to "placement 4"."""
-
-OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm")
-_DIGIT = re.compile(r"(?<!\S)([1-9])(?!\S)")
-_SIZE_LIKE = re.compile(r"Y?(\d?X{0,5}[SML]|\d{1,2}[TM]?|\d{1,2}\d{2})\Z")
-
-
-class Sizes:
-    """The shop's size labels, by all the ways in which they are written.
-
-    With `unread`, the sheet that lays them down is a fault already: whatever looks like a size is one.
-    """
-
-    def __init__(self, labels: Iterable[str], *, unread: bool = False) -> None:
-        self.labels = tuple(labels)
-        self.unread = unread
-        self._by_key: dict[str, str] = {}
-        for label in self.labels:
-            self._by_key.setdefault(size_key(label), label)
-        for label in self.labels:
-            for key in words().sizes.get(size_key(label), ()):
-                self._by_key.setdefault(key, label)
-
-    def find(self, written: str) -> str | None:
-        """The shop's label for a size as written: XXL is 2XL where the shop has that; None when unknown."""
-        found = self._by_key.get(size_key(written))
-        return size_key(written) if found is None and self.unread and looks_like_a_size(written) else found
-
-    def in_heading(self, heading: str) -> str | None:
-        """The size in a heading such as "M" or "qty M"."""
-        whole = self.find(heading)
-        if whole:
-            return whole
-        rest = [word for word in heading_key(heading).split() if word not in words().quantity_words]
-        return self.find("".join(rest)) if rest else None
-
-    def place(self, label: str) -> int:
-        """Where a label stands in the shop's order of sizes; behind all others when it is none of them."""
-        return self.labels.index(label) if label in self.labels else len(self.labels)
+LEAST_HEADINGS = 3
+_LENGTHS = ("width_mm", "height_mm")
+_Labels = dict[int, tuple[str, Meaning | None]]
 
 
-def looks_like_a_size(heading: str) -> bool:
-    """True for a heading that is a size, though not one of the shop's."""
-    rest = "".join(word for word in heading_key(heading).split() if word not in words().quantity_words)
-    key = size_key(rest)
-    return key in words().sizes or bool(_SIZE_LIKE.match(key))
+def find_order_headings(grid: Grid, known: HeadingWords, start: int = 0) -> Headings | None:
+    """The headings of a sheet with orders, in one row or two; None when the sheet holds none."""
+    best: Headings | None = None
+    for index in range(start, min(len(grid.rows), start + LOOK_IN_ROWS)):
+        one = headings_at(grid, index, known)
+        if len(one.columns) >= LEAST_HEADINGS and (best is None or len(one.columns) > len(best.columns)):
+            best = one
+    for index in range(start + 1, min(len(grid.rows), start + LOOK_IN_ROWS)):
+        two = _in_two_rows(grid, index, known)
+        if two is not None and len(two.columns) >= LEAST_HEADINGS and _is_better(two, best):
+            best = two
+    return best
 
 
-def meaning(heading: str, sizes: Sizes) -> str | None:
-    """Column key of a heading: an alias, one of numbered placement columns ("transfer 2"), or a size."""
-    known = words().headings["orders"]
-    key = heading_key(heading)
-    if key in known:
-        return known[key]
-    digit = _DIGIT.search(key)
-    if digit and int(digit[1]) <= MOST_PLACEMENTS:
-        base = known.get(" ".join((key[: digit.start()] + key[digit.end() :]).split()))
-        if base in OF_A_PLACEMENT:
-            return base if digit[1] == "1" else f"{base} {digit[1]}"
-    size = sizes.in_heading(heading)
-    return f"{SIZE}{size}" if size else None
+def _is_better(two: Headings, one: Headings | None) -> bool:
+    """Whether headings read from two rows say more than those of one row."""
+    if one is None or len(two.columns) > len(one.columns):
+        return True
+    if two.row != one.row:
+        return False
+    return len(two.columns) == len(one.columns) and (
+        len(two.doubled) < len(one.doubled) or list(two.columns) != list(one.columns)
+    )
 
 
-def find_order_headings(grid: Grid, sizes: Sizes) -> Headings | None:
-    """The row of headings of a sheet with orders; None when the sheet holds none."""
-    return find_headings(grid, lambda heading: meaning(heading, sizes), least=3)
+def headings_at(grid: Grid, index: int, known: HeadingWords) -> Headings:
+    """One row taken as headings."""
+    labels: _Labels = {}
+    for column, label in _texts(grid.rows[index]):
+        labels[column] = (label, known.meaning(label))
+    return _headings(index, labels)
+
+
+def _texts(row: Iterable[Value]) -> Iterator[tuple[int, str]]:
+    for column, value in enumerate(row):
+        if value is not None and not isinstance(value, Unread):
+            yield column, text(value)
+
+
+def _in_two_rows(grid: Grid, index: int, known: HeadingWords) -> Headings | None:
+    """A row taken as the lower one of two rows of headings; None when the row above is none."""
+    upper, lower = dict(_texts(grid.rows[index - 1])), dict(_texts(grid.rows[index]))
+    if not upper or not lower or (len(upper) == 1 and min(upper) <= min(lower)):
+        # one cell above the first column is a title
+        return None
+    spread = _spread(grid, index, upper, lower)
+    labels: _Labels = {}
+    for column in sorted({*upper, *lower}):
+        above, below = spread.get(column), lower.get(column)
+        if below is None:
+            labels[column] = (upper[column], known.meaning(upper[column]))
+        elif above is None:
+            labels[column] = (below, known.meaning(below))
+        else:
+            labels[column] = known.joined(above, below)
+    return replace(_headings(index, labels), top=index - 1)
+
+
+def _spread(grid: Grid, index: int, upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
+    """The upper headings over all columns that they stand for."""
+    spread = dict(upper)
+    merged = {area.left: area.right for area in grid.merged if area.top <= index - 1 <= area.bottom}
+    for first, label in upper.items():
+        if merged:
+            last = merged.get(first, first)
+        else:
+            after = [column for column in upper if column > first]
+            last = min(after, default=max(lower) + 1) - 1
+        if not merged and lower.get(first) is None:
+            continue
+        for column in range(first + 1, last + 1):
+            if column in lower:
+                spread.setdefault(column, label)
+    return spread
+
+
+def _headings(index: int, labels: _Labels) -> Headings:
+    found = Headings(row=index, columns={})
+    for column, (label, meaning) in labels.items():
+        found.labels[column] = label
+        if meaning is None:
+            found.unknown[column] = label
+        elif not meaning.key:
+            found.how[column] = meaning.how
+        elif meaning.key in found.columns:
+            found.doubled[column] = label
+        else:
+            found.columns[meaning.key] = column
+            found.how[column] = meaning.how
+            if meaning.unit:
+                found.units[meaning.key] = meaning.unit
+    return found
 
 
 def check_order_headings(
-    grid: Grid, headings: Headings, sizes: Sizes, findings: Findings
+    grid: Grid, headings: Headings, known: HeadingWords, findings: Findings, rows: range
 ) -> tuple[Headings, bool]:
     """Note what is missing, doubled or unknown.
+
+    Parameters
+    ----------
+    rows
+        The rows that stand under these headings.
 
     Returns
     -------
@@ -94,30 +133,35 @@ def check_order_headings(
     bool
         False when no row can be planned before the headings are mended.
     """
-    lacking = {key for key in (meaning(label, sizes) for label in headings.doubled.values()) if key}
+    sizes = known.sizes
+    headings = _with_near_ones(grid, headings, findings)
+    doubled = (known.meaning(label) for label in headings.doubled.values())
+    lacking = {meaning.key for meaning in doubled if meaning}
     there = dict(headings.columns)
     for column in orders_table(()).columns:
         if column.needed and column.key not in there:
             lacking.add(column.key)
-            match = near(column.label, headings.unknown.values())
-            mend = f'Did you mean "{match}"? Rename it.' if match else "Add the column."
-            source = grid.source(headings.row, 0)
-            findings.fault(
-                "column-missing", source, f'no column "{column.label}"', "a column with that heading", mend
-            )
+            _say_missing(grid, headings, column.key, column.label, findings)
     unknown = {}
-    for column_number, label in headings.unknown.items():
-        source = grid.source(headings.row, column_number)
-        if heading_key(label) in words().headings["refused"]:
-            lacking |= {"width_mm", "height_mm"}
-            mend = "Name the column Width mm or Height mm, and give the figures in mm."
-            findings.fault("unit-missing", source, f"heading {shown(label)}", "width and height in mm", mend)
-        elif looks_like_a_size(label) and _has_numbers(grid, headings.row, column_number):
-            there[f"{STRANGE_SIZE}{label}"] = column_number
-            mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.'
+    for number, label in headings.unknown.items():
+        holds = _has_numbers(grid, rows, number)
+        if looks_like_a_size(label) and holds:
+            there[f"{STRANGE_SIZE}{label}"] = number
+            match = near(label, sizes.labels) if len(label) > 1 else None
+            also = f' Did you mean "{match}"?' if match else ""
+            mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.{also}'
+            source = headings.place(grid, number)
             findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
-        elif not sizes.unread or not _has_numbers(grid, headings.row, column_number):
-            unknown[column_number] = label
+        elif not sizes.unread or not holds:
+            unknown[number] = label
+    for key in [key for key, unit in headings.units.items() if unit == "?"]:
+        if not _has_units(grid, rows, there[key]):
+            lacking.add(key)
+            source = headings.place(grid, there[key])
+            found = f"heading {shown(headings.labels[there[key]])}"
+            mend = "Name the column Width mm or Height mm (or cm, or in), or write the unit in every cell."
+            findings.fault("unit-missing", source, found, "width and height with their unit", mend)
+            del there[key]
     if sizes.unread:
         # What is a size can't be known, so no row is asked for its sizes; the rest of it is read.
         lacking.add(SIZE)
@@ -127,13 +171,91 @@ def check_order_headings(
         source = grid.source(headings.row, 0)
         expected = "columns named after sizes, or the columns Size and Quantity"
         findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
-    known = words().headings["orders"]
     if any(key.startswith(SIZE) or key in ("size", "quantity", "total") for key in lacking):
         lacking.add(SIZE)
     read_by = replace(headings, columns=there, unknown=unknown, lacking=frozenset(lacking))
-    report_headings(grid, read_by, known, findings)
+    _report(grid, read_by, findings)
     return read_by, not lacking
 
 
-def _has_numbers(grid: Grid, row: int, column: int) -> bool:
-    return any(grid.value(one, column) not in (None, 0) for one in range(row + 1, len(grid.rows)))
+def _with_near_ones(grid: Grid, headings: Headings, findings: Findings) -> Headings:
+    """The headings with those that are nearly known taken as such, each with a doubt."""
+    columns, unknown, how = dict(headings.columns), {}, dict(headings.how)
+    for number, label in headings.unknown.items():
+        match = nearly(label)
+        key = words().headings["orders"][match] if match else ""
+        if not match or key in columns or key in ("not_needed", *_LENGTHS):
+            unknown[number] = label
+            continue
+        columns[key] = number
+        how[number] = How.NEAR
+        mend = (
+            f'Read as "{column_label(key)}"; if it is something else, rename it, or say so once: '
+            f'--column "{label}=not needed".'
+        )
+        expected = "a heading that Pressday knows"
+        findings.doubt(
+            "column-nearly-known", headings.place(grid, number), f"heading {shown(label)}", expected, mend
+        )
+    return replace(headings, columns=columns, unknown=unknown, how=how)
+
+
+def _say_missing(grid: Grid, headings: Headings, key: str, label: str, findings: Findings) -> None:
+    """A column that is needed and not there, with the heading that may mean it."""
+    asked = {name: likely(name) for name in headings.unknown.values()}
+    match = next(
+        (name for name, found in asked.items() if found and words().headings["orders"][found] == key), None
+    ) or near(label, headings.unknown.values())
+    mend = (
+        f'Did you mean "{match}"? Rename it, or say so once: --column "{match}={label}".'
+        if match
+        else "Add the column."
+    )
+    source = grid.source(headings.row, 0)
+    findings.fault("column-missing", source, f'no column "{label}"', "a column with that heading", mend)
+
+
+def _report(grid: Grid, headings: Headings, findings: Findings) -> None:
+    """Note headings that mean the same as another (a fault) or nothing (a doubt)."""
+    for number, label in headings.doubled.items():
+        mend = f'Take one of them out, or say which is not meant: --column "{label}=not needed".'
+        source = headings.place(grid, number)
+        findings.fault("column-twice", source, f"a second column {shown(label)}", "each column once", mend)
+    for number, label in headings.unknown.items():
+        match = likely(label)
+        key = words().headings["orders"].get(match or "", "")
+        ask = match or near(heading_key(label), words().headings["orders"])
+        taken = words().headings["orders"].get(ask or "", "") in (*headings.columns, "not_needed")
+        proposal = f'Did you mean "{ask}"? ' if ask and not taken else ""
+        if proposal and key:
+            proposal += f'Then say so once: --column "{label}={column_label(key)}". '
+        expected = "a heading that Pressday knows"
+        source = headings.place(grid, number)
+        mend = f"{proposal}The column is not read."
+        findings.doubt("unknown-column", source, f"heading {shown(label)}", expected, mend)
+
+
+def columns_read(grid: Grid, headings: Headings) -> tuple[ColumnRead, ...]:
+    """How each column of a sheet was understood, from left to right."""
+    keys = {column: key for key, column in headings.columns.items()}
+    return tuple(
+        ColumnRead(
+            source=headings.place(grid, column),
+            heading=label,
+            key=keys.get(column, ""),
+            how=headings.how.get(column, How.NOT_READ)
+            if column in keys or column in headings.how
+            else How.NOT_READ,
+            unit=headings.units.get(keys.get(column, ""), "").replace("?", ""),
+        )
+        for column, label in sorted(headings.labels.items())
+    )
+
+
+def _has_numbers(grid: Grid, rows: range, column: int) -> bool:
+    return any(grid.value(one, column) not in (None, 0) for one in rows)
+
+
+def _has_units(grid: Grid, rows: range, column: int) -> bool:
+    """Whether every length in a column has its unit beside it; what is no length is told cell by cell."""
+    return all(unit_of(grid.value(one, column)) != "" for one in rows)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
@@ -62,6 +62,8 @@ def join_order(
     cut_off = None
     if shop.shop is not None and agreed and len(entries) == len(facts):
         cut_off = _cut_off(facts, courier, shop.shop, shop.day)
+    elif shop.usual and agreed and len(entries) == len(facts):
+        cut_off = _plain_cut_off(facts, shop.day)
     if cut_off is None:
         _refuse_past(facts, shop)
         return None
@@ -224,13 +226,23 @@ def _cut_off(facts: Sequence[Facts], courier_name: str | None, shop: Shop, day: 
     return _closing(dated, on, courier, shop)
 
 
+def _plain_cut_off(facts: Sequence[Facts], day: date) -> datetime:
+    """Without a shop: as written, the planned day for a date and the end of the day for a time."""
+    on = next((entry.cut_off_date for entry in facts if entry.cut_off_date), day)
+    at = next((entry.cut_off_time for entry in facts if entry.cut_off_time), time(23, 59))
+    return datetime.combine(on, at)
+
+
 def _refuse_past(facts: Sequence[Facts], shop: ShopWords) -> bool:
     """Note a cut-off before the planned day; True when there is one."""
-    dated = next((entry for entry in facts if entry.cut_off_date and entry.cut_off_date < shop.day), None)
+    dated = next(
+        (entry for entry in facts if entry.cut_off_date and entry.cut_off_date < shop.past_before), None
+    )
     if dated is None:
         return False
     found = f"cut-off {dated.cut_off_date}, which is past"
-    expected = f"{shop.day} or later, the day that is planned"
+    what = "the day that is planned" if shop.past_before == shop.day else "the day it is today"
+    expected = f"{shop.past_before} or later, {what}"
     mend = "Correct the date, or take the order out."
     dated.row.fault("cut-off-past", "cut_off_date", found, expected, mend)
     return True

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
 
 from scheduler.domain.orders import Print
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
-from scheduler.intake.order_headings import MOST_PLACEMENTS, OF_A_PLACEMENT
+from scheduler.intake.heading_words import MOST_PLACEMENTS, OF_A_PLACEMENT
+from scheduler.intake.lengths import length_mm, unit_of
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.rows import Row
-from scheduler.intake.values import number, text
-
-_LEAST_MM, _MOST_MM = 5, 1000
+from scheduler.intake.values import Taken, text
 
 
 def read_prints(
@@ -132,15 +130,22 @@ def _artworks(written: str | None, count: int) -> list[str] | None:
 
 def _read_side(row: Row, key: str, label: str, count: int) -> list[int | None]:
     """A side of the transfers in mm, by placement, rounded up; None where the cell is blank."""
+    unit = row.headings.units.get(key, "").replace("?", "")
 
-    def parse(value: Value) -> list[int]:
-        side = number(_LEAST_MM, _MOST_MM, "mm", what=label)
+    def parse(value: Value) -> list[int] | Taken[list[int]]:
+        parts: list[Value] = [value]
         if count > 1 and isinstance(value, str):
-            for mark in ("+", "/"):
-                parts = value.split(mark)
-                if len(parts) == count:
-                    return [math.ceil(side(part)) for part in parts]
-        return [math.ceil(side(value))] * count
+            joined = next((mark for mark in ("+", "/") if len(value.split(mark)) == count), None)
+            if joined and unit_of(value) is None:
+                parts = [*value.split(joined)]
+        sides = [length_mm(part, unit, what=label) for part in parts]
+        found = [side for side, _ in sides] if len(parts) == count else [sides[0][0]] * count
+        strange = [taken for _, taken in sides if taken != "mm"]
+        if not strange:
+            return found
+        expected = "a length in mm, or one whose unit is known"
+        mend = f"Converted from {strange[0]}: {', '.join(str(side) for side, _ in sides)} mm."
+        return Taken(value=found, code="length-converted", expected=expected, mend=mend)
 
-    sides = row.take(key, parse, f"{label} mm")
+    sides = row.take(key, parse, label)
     return [None] * count if sides is None else [*sides]

@@ -11,17 +11,22 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
+from scheduler.intake.columns import ColumnRead
+from scheduler.intake.dates import Dates
 from scheduler.intake.file_labels import label_files
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book
+from scheduler.intake.grid import Book, Grid
 from scheduler.intake.guard import Refused
-from scheduler.intake.order_headings import check_order_headings, find_order_headings
+from scheduler.intake.heading_words import HeadingWords
+from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
 from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
+from scheduler.intake.order_status import LeftOut, left_out
+from scheduler.intake.order_tables import read_tables
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Row, rows_under
+from scheduler.intake.rows import Row
 from scheduler.intake.words import heading_key, name_key, words
 
 
@@ -48,6 +53,31 @@ def read_orders(paths: Iterable[Path | str], shop: Shop, day: date) -> tuple[Ord
     return orders
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrdersRead:
+    """What was read of orders files.
+
+    Attributes
+    ----------
+    orders
+        Those without a fault, in the order in which they appear.
+    found
+        All faults and doubts.
+    columns
+        How every column was understood.
+    left_out
+        Rows that are not to be pressed.
+    kept_back
+        Numbers of the orders that have a fault.
+    """
+
+    orders: tuple[Order, ...]
+    found: tuple[Fault, ...]
+    columns: tuple[ColumnRead, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    kept_back: tuple[str, ...] = ()
+
+
 def scan_orders(
     paths: Iterable[Path | str], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
@@ -59,8 +89,14 @@ def scan_orders(
     --------
     read_orders : the same, raising when there is a fault.
     """
+    read = look_at_orders(paths, _words(shop).on(day))
+    return read.orders, read.found
+
+
+def look_at_orders(paths: Iterable[Path | str], shop: ShopWords) -> OrdersRead:
+    """Read orders by the words of a shop on a planned day; see `OrdersRead`."""
     findings = Findings()
-    reading = _Reading(_words(shop).on(day), findings)
+    reading = _Reading(shop, findings)
     files, again = label_files(paths)
     for label in again:
         mend = "It is read once; if another file was meant, name that."
@@ -71,18 +107,23 @@ def scan_orders(
             reading.read(open_book(path, label=label))
         except Refused as refused:
             findings.extend([refused.fault])
-    return reading.orders(), findings.all
+    return reading.result()
 
 
 def scan_order_books(
-    books: Iterable[Book], shop: Shop, day: date
+    books: Iterable[Book], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
-    """The same for files that are read already."""
-    findings = Findings()
-    reading = _Reading(_words(shop).on(day), findings)
+    """The same as `scan_orders` for files that are read already."""
+    read = look_at_order_books(books, _words(shop).on(day))
+    return read.orders, read.found
+
+
+def look_at_order_books(books: Iterable[Book], shop: ShopWords) -> OrdersRead:
+    """The same as `look_at_orders` for files that are read already."""
+    reading = _Reading(shop, Findings())
     for book in books:
         reading.read(book)
-    return reading.orders(), findings.all
+    return reading.result()
 
 
 def _words(shop: Shop | ShopWords) -> ShopWords:
@@ -103,6 +144,8 @@ class _Reading:
         self.shop = shop
         self.findings = findings
         self.by_order: dict[str, _Rows] = {}
+        self.columns: list[ColumnRead] = []
+        self.left_out: list[LeftOut] = []
 
     def read(self, book: Book) -> None:
         """Take over the rows of a file."""
@@ -113,26 +156,16 @@ class _Reading:
         for grid in book.grids:
             if not any(value is not None for row in grid.rows for value in row):
                 continue
-            headings = find_order_headings(grid, self.shop.sizes)
-            table = words().sheets.get(heading_key(grid.sheet))
-            source = Source(file=grid.file, sheet=grid.sheet)
-            if headings is None or grid.hidden:
-                passed_over = table in ("read_me", "lists") or (grid.hidden and headings is None)
-                if not passed_over and len(book.grids) > 1:
-                    what = "a hidden sheet" if grid.hidden else "a sheet without the headings of orders"
-                    mend = "Show it or move its rows if it holds orders; it is not read."
-                    self.findings.doubt("sheet-not-read", source, what, "sheets with orders", mend)
+            known = HeadingWords(self.shop.sizes)
+            sheet = None if grid.hidden else read_tables(grid, known, self.findings)
+            if sheet is None:
+                self._say_not_read(grid, known, alone=len(book.grids) == 1)
                 continue
             found = True
-            headings, complete = check_order_headings(grid, headings, self.shop.sizes, self.findings)
-            samples: list[Row] = []
-            for row in rows_under(grid, headings, self.findings):
-                rows += 1
-                row.sound = complete
-                self._take(row, book)
-                if is_sample(row):
-                    samples.append(row)
-            doubt_samples(samples)
+            self.columns.extend(sheet.columns)
+            dates = Dates(today=self.shop.today)
+            rows += len(sheet.rows)
+            self._take_all(sheet.rows, book, dates)
         if len(self.findings.faults) > told:
             return
         source = Source(file=book.file)
@@ -147,8 +180,31 @@ class _Reading:
                 "no-orders", source, "no order under the headings", "orders", "Fill in a row."
             )
 
-    def _take(self, row: Row, book: Book) -> None:
-        facts, entry = read_row(row, self.shop)
+    def _say_not_read(self, grid: Grid, known: HeadingWords, *, alone: bool) -> None:
+        """Say that a sheet is not read, unless it is one of those that never are."""
+        table = words().sheets.get(heading_key(grid.sheet))
+        unheard = grid.hidden and find_order_headings(grid, known) is None
+        if table in ("read_me", "lists") or unheard or alone:
+            return
+        what = "a hidden sheet" if grid.hidden else "a sheet without the headings of orders"
+        mend = "Show it or move its rows if it holds orders; it is not read."
+        source = Source(file=grid.file, sheet=grid.sheet)
+        self.findings.doubt("sheet-not-read", source, what, "sheets with orders", mend)
+
+    def _take_all(self, rows: list[Row], book: Book, dates: Dates) -> None:
+        samples: list[Row] = []
+        for row in rows:
+            out = left_out(row)
+            if out is not None:
+                self.left_out.append(out)
+                continue
+            self._take(row, book, dates)
+            if is_sample(row):
+                samples.append(row)
+        doubt_samples(samples)
+
+    def _take(self, row: Row, book: Book, dates: Dates) -> None:
+        facts, entry = read_row(row, self.shop, dates)
         if facts is None:
             return
         rows = self.by_order.setdefault(name_key(facts.order), _Rows(book))
@@ -160,9 +216,19 @@ class _Reading:
         if entry is not None and row.sound:
             rows.entries.append(entry)
 
-    def orders(self) -> tuple[Order, ...]:
-        """The orders whose rows are all sound and agree."""
-        joined = (
-            join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in self.by_order.values()
+    def result(self) -> OrdersRead:
+        """Everything that was read, the orders whose rows are all sound and agree among it."""
+        orders, kept_back = [], []
+        for rows in self.by_order.values():
+            order = join_order(rows.facts, rows.entries, self.shop, self.findings)
+            if order is None:
+                kept_back.append(rows.facts[0].order)
+            else:
+                orders.append(order)
+        return OrdersRead(
+            orders=tuple(orders),
+            found=self.findings.all,
+            columns=tuple(self.columns),
+            left_out=tuple(self.left_out),
+            kept_back=tuple(kept_back),
         )
-        return tuple(order for order in joined if order is not None)

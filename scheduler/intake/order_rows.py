@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from scheduler.domain.orders import Print, Sized
+from scheduler.intake.dates import Dates
 from scheduler.intake.findings import propose, shown
 from scheduler.intake.grid import Value
-from scheduler.intake.order_headings import Sizes
 from scheduler.intake.order_prints import read_prints
+from scheduler.intake.order_status import doubt_note
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE, STRANGE_SIZE
+from scheduler.intake.quantities import pieces
 from scheduler.intake.rows import Row
 from scheduler.intake.shop_layout import SIZES
-from scheduler.intake.values import Unfit, clock, day, moment, text, whole
+from scheduler.intake.sizes import Sizes
+from scheduler.intake.values import Parser, Taken, Unfit, clock, text, whole
 from scheduler.intake.words import name_key, words
 
-_MOST_PIECES = 100_000
-_quantity = whole(0, _MOST_PIECES, "pieces", what="quantity")
+_RUSH = 10
+_SHORTENED = re.compile(r"\d(?:[.,]\d+)?E\+\d+\Z", re.IGNORECASE)
+"""A long number that a spreadsheet program has rounded and written with an exponent."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,14 +62,14 @@ class Entry:
     note: str
 
 
-def read_row(row: Row, shop: ShopWords) -> tuple[Facts | None, Entry | None]:
+def read_row(row: Row, shop: ShopWords, dates: Dates) -> tuple[Facts | None, Entry | None]:
     """What a row says of its order (None without a number) and of garments (None when it is wrong)."""
-    order = row.take("order", text)
+    order = row.take("order", _order_number)
     if not row.has("order") and not row.lacks("order"):
         mend = "Write the order's number on every row; merged cells hold it only on the first."
         row.fault("order-missing", "order", "no order number", "the order's number", mend)
     customer = row.take("customer", text)
-    cut_off_date, late_time = row.take("cut_off_date", _day_and_time, "cut-off date") or (None, None)
+    cut_off_date, late_time = row.take("cut_off_date", dates.day_and_time, "cut-off date") or (None, None)
     cut_off_time = row.take("cut_off_time", clock, "cut-off time") or late_time
     courier = shop.couriers.take(row, "courier")
     weight = row.take("priority", _weight)
@@ -73,11 +78,12 @@ def read_row(row: Row, shop: ShopWords) -> tuple[Facts | None, Entry | None]:
     fabric = shop.fabrics.take(row, "fabric", needed=True)
     line = row.take("line", text) or ""
     sizes = _read_sizes(row, shop.sizes)
-    arrival = moment(shop.day, shop.opening)
+    arrival = dates.moment(shop.day, shop.opening)
     garments_in = row.take("garments_in", lambda value: _arrival(value, arrival), "garments in")
     transfers_in = row.take("transfers_in", lambda value: _arrival(value, arrival), "transfers in")
     prints = read_prints(row, shop, fabric, transfers_in.at if transfers_in else None)
     note = row.take("notes", text) or ""
+    doubt_note(row, weight=weight, waits=row.has("garments_in") or row.has("transfers_in"))
     if order is None:
         return None, None
     facts = Facts(
@@ -104,18 +110,12 @@ def read_row(row: Row, shop: ShopWords) -> tuple[Facts | None, Entry | None]:
     )
 
 
-def _day_and_time(value: Value) -> tuple[date, time | None]:
-    if isinstance(value, datetime) and value.time() != time(0):
-        return day(value), clock(value.time())
-    return day(value), None
-
-
 @dataclass(frozen=True, slots=True)
 class _Arrival:
     at: datetime | None
 
 
-def _arrival(value: Value, parse: object) -> _Arrival:
+def _arrival(value: Value, parse: Parser[datetime]) -> _Arrival | Taken[_Arrival]:
     """When something arrives; "yes" means that it is here already."""
     key = name_key(text(value)) if isinstance(value, str | bool) else ""
     if value is True or key in words().yes:
@@ -124,13 +124,28 @@ def _arrival(value: Value, parse: object) -> _Arrival:
         raise Unfit(
             "arrival-unknown", "when it arrives, or blank when it is here", "Write the date and time."
         )
-    assert callable(parse)
-    return _Arrival(parse(value))
+    found = parse(value)
+    if isinstance(found, Taken):
+        return Taken(value=_Arrival(found.value), code=found.code, expected=found.expected, mend=found.mend)
+    return _Arrival(found)
+
+
+def _order_number(value: Value) -> str:
+    """An order's number as it stands, leading zeros and all."""
+    number = text(value)
+    if _SHORTENED.match(number):
+        expected = "the order's whole number"
+        raise Unfit("order-number-shortened", expected, "Digits were lost; format the column as text.")
+    return number
 
 
 def _weight(value: Value) -> int:
+    """The weight of a priority; under a heading such as "Rush" yes and no are answers too."""
     if isinstance(value, str) and name_key(value) in words().priorities:
         return words().priorities[name_key(value)]
+    key = name_key(text(value))
+    if key in words().yes | words().no and not key.isdigit():
+        return _RUSH if key in words().yes else 1
     try:
         return whole(1, 10, what="priority")(value)
     except Unfit:
@@ -149,14 +164,14 @@ def _read_sizes(row: Row, sizes: Sizes) -> tuple[Sized, ...]:
     for key in row.headings.columns:
         if key.startswith(SIZE):
             label = key.removeprefix(SIZE)
-            quantity = row.take(key, _quantity, f"quantity of {label}")
+            quantity = row.take(key, pieces, f"quantity of {label}")
             if quantity:
                 wide[label] = quantity
         elif key.startswith(STRANGE_SIZE):
             label = key.removeprefix(STRANGE_SIZE)
-            unclear |= row.has(key) and row.take(key, _quantity, f"quantity of {label}") != 0
-    total = row.take("total", _quantity)
-    single = row.take("quantity", _quantity)
+            unclear |= row.has(key) and row.take(key, pieces, f"quantity of {label}") != 0
+    total = row.take("total", pieces)
+    single = row.take("quantity", pieces)
     if not row.sound:
         return ()
     if unclear:
@@ -181,11 +196,11 @@ def _wide_sizes(
             mend,
         )
         return ()
-    pieces = sum(wide.values())
+    count = sum(wide.values())
     for key, stated in (("total", total), ("quantity", single)):
-        if stated is not None and stated != pieces:
+        if stated is not None and stated != count:
             cells = ", ".join(row.source(f"{SIZE}{label}").cell for label in wide)
-            expected = f"{pieces}, the sum of the sizes ({cells})"
+            expected = f"{count}, the sum of the sizes ({cells})"
             row.fault("total-differs", key, f"{key} {stated}", expected, "Correct the sizes or the total.")
             return ()
     return tuple(Sized(size=label, quantity=wide[label]) for label in sorted(wide, key=sizes.place))
@@ -206,12 +221,12 @@ def _long_sizes(row: Row, total: int | None, single: int | None, sizes: Sizes) -
         mend = propose(written, sizes.labels, SIZES.sheet)
         row.fault("unknown-size", "size", f"size {shown(written)}", "a size of the shop", mend)
         return ()
-    pieces = total if single is None else single
-    if not pieces:
+    count = total if single is None else single
+    if not count:
         key = "quantity" if "quantity" in row.headings.columns else "total"
         row.fault("sizes-missing", key, "no quantity", "how many pieces", "Fill in the quantity.")
         return ()
-    return (Sized(size=label, quantity=pieces),)
+    return (Sized(size=label, quantity=count),)
 
 
 def is_sample(row: Row) -> bool:

@@ -6,10 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date, time
 
 from scheduler.domain.shop import Shop
+from scheduler.intake.defaults import default_shop, default_sizes
 from scheduler.intake.known import Known
-from scheduler.intake.order_headings import Sizes
 from scheduler.intake.shop_layout import COURIERS, FABRICS, PLACEMENTS, TRANSFERS
 from scheduler.intake.shop_writer import known_fabrics, known_transfers
+from scheduler.intake.sizes import Sizes
+
+INFANT_SIZES = ("NB", "3M", "6M", "12M", "18M", "24M", "2T", "3T", "4T", "5T", "6T")
+"""Sizes of babies and toddlers, in months and years: understood without a shop workbook."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,12 +25,22 @@ class ShopWords:
     shop
         None when its workbook has a fault: then only names are checked, as far as its sheets could be
         read, and nothing that depends on hours, couriers, recipes or usual sizes.
+        None also when there is none and the trade's usual words serve, see `usual`.
     day
-        The day that is planned: cut-offs before it are past.
+        The day that is planned.
+    past_before
+        Cut-offs before it are past.
+    today
+        What day names and dates without a year are read against.
+    usual
+        There is no shop workbook: nothing that depends on one is checked.
     """
 
     shop: Shop | None
     day: date = date.min
+    past_before: date = date.min
+    today: date | None = None
+    usual: bool = False
     sizes: Sizes
     placements: Known
     transfers: Known
@@ -57,9 +71,23 @@ class ShopWords:
             couriers=Known("courier", COURIERS.sheet, unread=True),
         )
 
-    def on(self, day: date) -> ShopWords:
-        """The same words for a planned day."""
-        return replace(self, day=day)
+    @classmethod
+    def of_the_trade(cls) -> ShopWords:
+        """The usual words of the trade, for orders without a shop workbook."""
+        shop = default_shop()
+        return cls(
+            shop=None,
+            usual=True,
+            sizes=Sizes((*INFANT_SIZES, *default_sizes())),
+            placements=Known("placement", "", (one.name for one in shop.placements)),
+            transfers=Known("transfer", "", known_transfers(shop)),
+            fabrics=Known("fabric", "", known_fabrics(shop)),
+            couriers=Known("courier", "", unread=True),
+        )
+
+    def on(self, day: date, *, today: date | None = None, past_before: date | None = None) -> ShopWords:
+        """The same words for a planned day; without the other two dates that day stands for them."""
+        return replace(self, day=day, today=today or day, past_before=past_before or day)
 
     def opening(self, on: date) -> time:
         """When the shop opens on a date; midnight on a closed day or when it isn't known."""

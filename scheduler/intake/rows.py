@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from scheduler.domain.faults import Source
+from scheduler.intake.columns import How
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
-from scheduler.intake.values import Parser, T, Unfit, text
+from scheduler.intake.values import Parser, T, Taken, Unfit, text
 from scheduler.intake.words import heading_key
 
-_LOOK_IN_ROWS = 40
+LOOK_IN_ROWS = 40
 """Headings are looked for in so many rows from the top."""
 
 
@@ -32,6 +33,12 @@ class Headings:
     lacking
         Keys whose column is missing or unclear, which is said once at the headings: blank cells under
         them are no further fault.
+    units
+        Column key to the unit in its heading, for lengths.
+    labels, how
+        Column to heading, and to why it was taken for what it means; for sheets of orders.
+    top
+        The upper row of headings in two rows; None when they stand in one.
     """
 
     row: int
@@ -39,6 +46,15 @@ class Headings:
     unknown: dict[int, str] = field(default_factory=dict)
     doubled: dict[int, str] = field(default_factory=dict)
     lacking: frozenset[str] = frozenset()
+    units: dict[str, str] = field(default_factory=dict)
+    labels: dict[int, str] = field(default_factory=dict)
+    how: dict[int, How] = field(default_factory=dict)
+    top: int | None = None
+
+    def place(self, grid: Grid, column: int) -> Source:
+        """The cell of a column's heading: in the upper row where the lower one is blank."""
+        upper = self.top is not None and grid.value(self.row, column) is None
+        return grid.source(self.top if upper and self.top is not None else self.row, column)
 
 
 def find_headings(grid: Grid, meaning: Callable[[str], str | None], least: int) -> Headings | None:
@@ -50,7 +66,7 @@ def find_headings(grid: Grid, meaning: Callable[[str], str | None], least: int) 
         The column key that a heading means; None for one that means nothing.
     """
     best: Headings | None = None
-    for index, row in enumerate(grid.rows[:_LOOK_IN_ROWS]):
+    for index, row in enumerate(grid.rows[:LOOK_IN_ROWS]):
         headings = _as_headings(index, row, meaning)
         count = len(headings.columns)
         if count >= least and (best is None or count > len(best.columns)):
@@ -81,7 +97,7 @@ def report_headings(grid: Grid, headings: Headings, known: Mapping[str, str], fi
     for column, label in headings.doubled.items():
         findings.fault(
             "column-twice",
-            grid.source(headings.row, column),
+            headings.place(grid, column),
             f"a second column {shown(label)}",
             "each column once",
             "Take one of them out.",
@@ -91,7 +107,7 @@ def report_headings(grid: Grid, headings: Headings, known: Mapping[str, str], fi
         proposal = f'Did you mean "{match}"? ' if match and known[match] not in headings.columns else ""
         findings.doubt(
             "unknown-column",
-            grid.source(headings.row, column),
+            headings.place(grid, column),
             f"heading {shown(label)}",
             "a heading that Pressday knows",
             f"{proposal}The column is not read.",
@@ -105,6 +121,8 @@ class Row:
     ----------
     sound
         False once something was wrong with the row.
+    given
+        Values by column key that hold for the row though they don't stand in it.
     """
 
     def __init__(self, grid: Grid, index: int, headings: Headings, findings: Findings) -> None:
@@ -113,6 +131,7 @@ class Row:
         self.headings = headings
         self.findings = findings
         self.sound = True
+        self.given: dict[str, Value] = {}
 
     def has(self, key: str) -> bool:
         """True when the cell under that heading holds something."""
@@ -124,6 +143,8 @@ class Row:
 
     def value(self, key: str) -> Value:
         """What stands under a heading; None too when there is no such column."""
+        if key in self.given:
+            return self.given[key]
         column = self.headings.columns.get(key)
         return None if column is None else self.grid.value(self.index, column)
 
@@ -158,11 +179,15 @@ class Row:
                 self.fault("formula-without-value", key, f"{name}: {shown(value)}", "a stored value", mend)
             return None
         try:
-            return parse(value)
+            result = parse(value)
         except Unfit as unfit:
             found = shown(value if unfit.found is None else unfit.found)
             self.fault(unfit.code, key, f"{name} {found}", unfit.expected, unfit.mend)
             return None
+        if isinstance(result, Taken):
+            self.doubt(result.code, key, f"{name} {shown(value)}", result.expected, result.mend)
+            return result.value
+        return result
 
     def need(self, key: str, parse: Parser[T], label: str = "") -> T | None:
         """Like `take`, but a blank cell is a fault too, unless its column is told as missing already."""

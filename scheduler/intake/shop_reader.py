@@ -13,11 +13,11 @@ from scheduler.intake.findings import Findings
 from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
 from scheduler.intake.known import Known
-from scheduler.intake.order_headings import Sizes
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row, rows_under
 from scheduler.intake.shop_book import ShopSheets
+from scheduler.intake.sizes import Sizes
 from scheduler.intake.values import names, text
 from scheduler.intake.words import heading_key, name_key, words
 

@@ -7,12 +7,13 @@ from dataclasses import replace
 from datetime import date, time
 
 from scheduler.domain.shop import Allowances, Courier, Element, OpenHours, Operator, Setup
+from scheduler.intake.dates import Dates
 from scheduler.intake.findings import propose, shown
 from scheduler.intake.rows import Row
 from scheduler.intake.shop_layout import ALLOWANCE_ROWS
 from scheduler.intake.shop_sheets import new_name
 from scheduler.intake.shop_writer import DAYS, SETUP_COLUMNS
-from scheduler.intake.values import clock, day, names, number, pace, share, spans, text, weekdays, whole
+from scheduler.intake.values import clock, names, number, pace, share, spans, text, weekdays, whole
 from scheduler.intake.words import heading_key, words
 
 _WORKING_DAYS = (0, 1, 2, 3, 4)
@@ -146,7 +147,7 @@ def read_closed_days(rows: Iterator[Row]) -> tuple[date, ...]:
             mend = "Fill in the date, or clear the row."
             row.fault("value-missing", "date", "no date", "a date such as 2026-12-25", mend)
             continue
-        found = row.take("date", day)
+        found = row.take("date", Dates().day)
         if found is not None:
             dates.add(found)
     return tuple(sorted(dates))

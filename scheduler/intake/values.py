@@ -8,25 +8,37 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 from scheduler.intake.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 T = TypeVar("T")
-Parser = Callable[[Value], T]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken(Generic[T]):
+    """A meaning that rests on an assumption: it is used, and the row that asked notes it as a doubt."""
+
+    value: T
+    code: str
+    expected: str
+    mend: str
+
+
+Parser = Callable[[Value], "T | Taken[T]"]
 
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\Z")
 _LEADING = re.compile(r"([+-]?\d+)\s*([^\d\s.,:/-].*)\Z")
 _TIME = re.compile(r"(\d{1,2})[:.](\d{2})(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?\Z", re.IGNORECASE)
 _HOUR = re.compile(r"(\d{1,2})\s*(am|pm|a\.m\.|p\.m\.)\Z", re.IGNORECASE)
-_ISO_DATE = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\Z")
-_DAY_DATE = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{2}|\d{4})\Z")
 _SPLIT = re.compile(r"[,;\n]")
 _SPAN = re.compile(r"\s*(?:-|–|—|\bto\b)\s*", re.IGNORECASE)
-_FIRST_SERIAL_DAY = date(1899, 12, 30)
+FIRST_SERIAL_DAY = date(1899, 12, 30)
+"""Day 0 of spreadsheet programs, as it counts from March 1900 on."""
 
 
 class Unfit(Exception):  # noqa: N818 - a verdict on a value, turned into a fault at once
@@ -69,7 +81,7 @@ def _number(value: Value) -> float | int | None:
         return value
     if isinstance(value, str):
         plain = clean(value)
-        if _NUMBER.match(plain) and not re.search(r",\d{3}\Z", plain):
+        if _NUMBER.match(plain) and not re.search(r"[.,]\d{3}\Z", plain):
             number = float(plain.replace(",", "."))
             return int(number) if number.is_integer() and "." not in plain and "," not in plain else number
     return None
@@ -79,7 +91,7 @@ def _range(least: float, most: float, unit: str) -> str:
     return f"{least:g} to {most:g}{' ' + unit if unit else ''}"
 
 
-def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Parser[int]:
+def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Callable[[Value], int]:
     """Parser of a whole number in a closed range; `what` begins the codes of its faults."""
 
     def parse(value: Value) -> int:
@@ -110,7 +122,7 @@ def _range_mend(number: float, least: float, most: float, unit: str) -> str:
 
 def number(
     least: float, most: float, unit: str = "", *, what: str = "number", above: bool = False
-) -> Parser[float]:
+) -> Callable[[Value], float]:
     """Parser of a number in a closed range; with `above`, the least itself is refused too."""
 
     def parse(value: Value) -> float:
@@ -127,7 +139,7 @@ def number(
     return parse
 
 
-def share(*, one_is: float, most: float = 1.0, what: str = "share") -> Parser[float]:
+def share(*, one_is: float, most: float = 1.0, what: str = "share") -> Callable[[Value], float]:
     """Parser of a share, 0 to `most` (1.0: 100 percent).
 
     11, 0.11 and 11 % are the same: with a percent sign it is percent; without, a number below 1 is the
@@ -183,7 +195,7 @@ def yes_no(value: Value) -> bool:
     raise Unfit("not-yes-or-no", "yes or no", "Write yes or no.")
 
 
-def choice(name: str, *, what: str) -> Parser[str]:
+def choice(name: str, *, what: str) -> Callable[[Value], str]:
     """Parser of one of the program's words; returns the program's own spelling."""
     meanings = words().choices[name]
 
@@ -233,7 +245,7 @@ def _typed_number(value: Value) -> int | None:
     if isinstance(value, datetime) and value.year == 1900 and value.time() == time(0):
         value = value.date()
     if isinstance(value, date) and not isinstance(value, datetime) and value.year == 1900:
-        days = (value - _FIRST_SERIAL_DAY).days
+        days = (value - FIRST_SERIAL_DAY).days
         # spreadsheets count a 29 February 1900 that never was
         return days - 1 if value < date(1900, 3, 1) else days
     if isinstance(value, timedelta) and value >= timedelta(days=1) and not value % timedelta(days=1):
@@ -251,98 +263,6 @@ def _clock(hour: int, minute: int, half: str | None, expected: str) -> time:
     if hour > 23 or minute > 59:
         raise Unfit("not-a-time", expected, "Hours go to 23 and minutes to 59.")
     return time(hour, minute)
-
-
-def day(value: Value) -> date:
-    """A date; as text only with the year first."""
-    expected = "a date such as 2026-03-31"
-    if isinstance(value, datetime):
-        found = value.date()
-    elif isinstance(value, date):
-        found = value
-    elif isinstance(value, str):
-        found = _day_from_text(clean(value), expected)
-    elif isinstance(value, int | float) and not isinstance(value, bool) and 36526 <= value < 73051:
-        hint = _FIRST_SERIAL_DAY + timedelta(days=int(value))
-        raise Unfit("date-is-a-bare-number", expected, f"Format the cell as a date; it would be {hint}.")
-    else:
-        raise Unfit("not-a-date", expected, "Write it as year-month-day.")
-    if not 2000 <= found.year <= 2099:
-        raise Unfit("date-out-of-range", "a date from 2000 to 2099", "Correct the year.")
-    return found
-
-
-def _day_from_text(plain: str, expected: str) -> date:
-    match = _ISO_DATE.match(plain)
-    if match:
-        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
-        if found is None:
-            raise Unfit("not-a-date", expected, "There is no such day; correct it.")
-        return found
-    match = _DAY_DATE.match(plain)
-    if match:
-        dates = _both_ways(match)
-        if not dates:
-            raise Unfit("not-a-date", expected, "There is no such day; write it as year-month-day.")
-        ways = " or ".join(found.isoformat() for found in dates)
-        code = "date-ambiguous" if len(dates) == 2 else "date-not-year-first"
-        raise Unfit(code, expected, f"Write it with the year first: {ways}.")
-    raise Unfit("not-a-date", expected, "Write it as year-month-day.")
-
-
-def _both_ways(match: re.Match[str]) -> list[date]:
-    year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
-    first, second = int(match[1]), int(match[2])
-    readings = (_real_date(year, second, first), _real_date(year, first, second))
-    return list(dict.fromkeys(found for found in readings if found))
-
-
-def day_readings(written: str) -> list[date]:
-    """The dates that a text can mean, day or month first; none when there is no such day or it is none."""
-    plain = clean(written)
-    match = _ISO_DATE.match(plain)
-    if match:
-        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
-        return [found] if found else []
-    match = _DAY_DATE.match(plain)
-    return _both_ways(match) if match else []
-
-
-def _real_date(year: int, month: int, day_of_month: int) -> date | None:
-    try:
-        return date(year, month, day_of_month)
-    except ValueError:
-        return None
-
-
-def moment(on: date, opening: Callable[[date], time]) -> Parser[datetime]:
-    """Parser of a date with time, a time alone (on that day) or a date alone (from opening on)."""
-
-    def parse(value: Value) -> datetime:
-        expected = "a date and time such as 2026-03-31 10:00, or a time alone"
-        if isinstance(value, datetime) and value.year >= 1901:
-            found = day(value)
-            at = value.time().replace(second=0, microsecond=0, tzinfo=None)
-            return datetime.combine(found, at if at != time(0) else opening(found))
-        if isinstance(value, str):
-            plain = clean(value).replace("T", " ")
-            first, _, rest = plain.partition(" ")
-            if rest and (_ISO_DATE.match(first) or _DAY_DATE.match(first)):
-                return datetime.combine(day(first), clock(rest))
-            if _ISO_DATE.match(plain) or _DAY_DATE.match(plain):
-                found = day(plain)
-                return datetime.combine(found, opening(found))
-        elif isinstance(value, date) and value.year >= 1901:
-            found = day(value)
-            return datetime.combine(found, opening(found))
-        try:
-            return datetime.combine(on, clock(value))
-        except Unfit:
-            if not isinstance(value, str):
-                raise
-            raise Unfit("not-a-moment", expected, "Write it as year-month-day hours:minutes.") from None
-
-    return parse
 
 
 def names(value: Value) -> tuple[str, ...]:

@@ -10,9 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.intake import values
+from scheduler.intake.dates import Dates
 from scheduler.intake.findings import near, propose, shown
 from scheduler.intake.grid import Unread
-from scheduler.intake.order_headings import Sizes, looks_like_a_size
+from scheduler.intake.lengths import length_mm
+from scheduler.intake.quantities import pieces
+from scheduler.intake.sizes import Sizes, looks_like_a_size
 from scheduler.intake.values import Unfit
 from scheduler.intake.words import clean, heading_key, name_key, size_key
 
@@ -102,45 +105,6 @@ def test_what_is_no_clock_is_refused_with_its_mend(written: Any, mend: str) -> N
 
 
 @pytest.mark.parametrize(
-    "written", ["2026-03-31", "2026/3/31", "2026.03.31", date(2026, 3, 31), datetime(2026, 3, 31)]
-)
-def test_day(written: Any) -> None:
-    assert values.day(written) == date(2026, 3, 31)
-
-
-@pytest.mark.parametrize(
-    ("written", "code", "mend"),
-    [
-        ("31/03/2026", "date-not-year-first", ": 2026-03-31."),
-        ("03/31/26", "date-not-year-first", ": 2026-03-31."),
-        # 3 Feb and 2 Mar: 46056 and 46083 in the spreadsheet programs' count of days from 1900
-        ("02/03/2026", "date-ambiguous", "2026-03-02 or 2026-02-03"),
-        (46056, "date-is-a-bare-number", "2026-02-03"),
-        (46083, "date-is-a-bare-number", "2026-03-02"),
-        (45292, "date-is-a-bare-number", "2024-01-01"),
-        (46023, "date-is-a-bare-number", "2026-01-01"),
-        ("31/02/2026", "not-a-date", "no such day"),
-        ("2026-02-29", "not-a-date", "no such day"),
-        ("ASAP", "not-a-date", "year-month-day"),
-        (12, "not-a-date", "year-month-day"),
-        ("1900-01-01", "date-out-of-range", "year"),
-        (date(1900, 1, 1), "date-out-of-range", "year"),
-        (True, "not-a-date", "year-month-day"),
-    ],
-)
-def test_what_is_no_date_or_two_is_refused_with_its_mend(written: Any, code: str, mend: str) -> None:
-    with pytest.raises(Unfit) as caught:
-        values.day(written)
-    assert caught.value.code == code
-    assert mend in caught.value.mend
-
-
-@given(st.dates(min_value=date(2000, 1, 1), max_value=date(2099, 12, 31)))
-def test_every_date_is_read_from_its_own_text(on: date) -> None:
-    assert values.day(on.isoformat()) == on
-
-
-@pytest.mark.parametrize(
     ("written", "expected"),
     [("5", 5), (5.0, 5), (" 5 ", 5), ("+5", 5), ("5.0", 5), ("5,0", 5)],
 )
@@ -149,7 +113,7 @@ def test_whole_numbers(written: Any, expected: int) -> None:
 
 
 @pytest.mark.parametrize(
-    "written", ["1,000", "1.000.000", "5 pcs", "5-6", "", "1e3", True, time(5, 0), "٥ pieces"]
+    "written", ["1,000", "1.000", "1.000.000", "5 pcs", "5-6", "", "1e3", True, time(5, 0), "٥ pieces"]
 )
 def test_what_is_no_whole_number_is_refused(written: Any) -> None:
     with pytest.raises(Unfit, match="whole number"):
@@ -164,12 +128,16 @@ def test_no_text_breaks_the_parsers(written: str) -> None:
         values.share(one_is=1.0),
         values.pace,
         values.clock,
-        values.day,
+        Dates().day,
         values.spans,
         values.weekdays,
         values.yes_no,
         values.choice("peel", what="peel"),
-        values.moment(date(2026, 3, 2), lambda _: time(8, 0)),
+        Dates(today=date(2026, 3, 2)).moment(date(2026, 3, 2), lambda _: time(8, 0)),
+        Dates(today=date(2026, 3, 2)).day_and_time,
+        Dates(today=date(2026, 3, 2), order="day-first", weekdays="next").day,
+        pieces,
+        lambda value: length_mm(value, "mm", what="width"),
     ):
         try:
             parse(written)

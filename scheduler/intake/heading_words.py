@@ -1,0 +1,148 @@
+"""What one heading of an orders sheet means: confirmed, known, a size, a length, or nearly known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from scheduler.intake.columns import How
+from scheduler.intake.lengths import split_unit
+from scheduler.intake.orders_layout import SIZE
+from scheduler.intake.sizes import Sizes, looks_like_a_size
+from scheduler.intake.words import heading_key, name_key, words
+
+MOST_PLACEMENTS = 4
+"""Numbered placement columns in one row: "placement 1" to "placement 4"."""
+
+OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm")
+NEAR_ENOUGH = 85.0
+"""Least likeness, of 100, by which a heading is taken for a known one, with a doubt."""
+WORTH_ASKING = 90.0
+"""Least likeness by parts by which a known heading is proposed. A proposal is never used unasked."""
+
+_DIGIT = re.compile(r"(?<!\S)([1-9])(?!\S)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meaning:
+    """What a heading means.
+
+    Attributes
+    ----------
+    unit
+        "mm", "cm" or "in"; "?" for a length whose unit must stand in every cell; empty for all others.
+    """
+
+    key: str
+    how: How = How.KNOWN
+    unit: str = ""
+
+
+class HeadingWords:
+    """The meanings of headings for one kind of file.
+
+    Parameters
+    ----------
+    confirmed
+        Name key of a heading to what the owner has said it means; with it the unit, if any.
+    """
+
+    def __init__(self, sizes: Sizes, confirmed: Mapping[str, Meaning] | None = None) -> None:
+        self.sizes = sizes
+        self.confirmed = confirmed or {}
+        self._cache: dict[str, Meaning | None] = {}
+
+    def meaning(self, heading: str) -> Meaning | None:
+        """What a heading means; None when it is not known."""
+        if heading not in self._cache:
+            self._cache[heading] = self._meaning(heading)
+        return self._cache[heading]
+
+    def _meaning(self, heading: str) -> Meaning | None:
+        if (said := self.confirmed.get(name_key(heading))) is not None:
+            return said
+        return _known(heading) or _length(heading) or self._size(heading)
+
+    def _size(self, heading: str) -> Meaning | None:
+        size = self.sizes.in_heading(heading)
+        return Meaning(key=f"{SIZE}{size}") if size else None
+
+    def joined(self, upper: str, lower: str) -> tuple[str, Meaning | None]:
+        """A heading in two rows, as one: its text and its meaning."""
+        both = f"{upper} {lower}"
+        digit = _DIGIT.search(heading_key(upper))
+        alone = self.meaning(lower)
+        candidates = [both, f"{lower} {upper}"]
+        if digit and alone is not None and alone.key in OF_A_PLACEMENT:
+            candidates.append(f"{lower} {digit[1]}")
+        for candidate in candidates:
+            if (found := self.meaning(candidate)) is not None:
+                return both, found
+        group = words().groups.get(heading_key(upper))
+        if alone is None or not alone.key.startswith(SIZE):
+            return lower, alone
+        known = self.meaning(upper)
+        plain = known is not None and known.key in ("size", "quantity", "total")
+        return (lower, alone) if plain or group in ("plain", "adult") else (both, None)
+
+
+def _known(heading: str) -> Meaning | None:
+    """An alias, alone or numbered ("transfer 2")."""
+    known = words().headings["orders"]
+    key = heading_key(heading)
+    if key in known:
+        return _of(known[key])
+    digit = _DIGIT.search(key)
+    if digit and int(digit[1]) <= MOST_PLACEMENTS:
+        base = known.get(_without(key, digit))
+        if base in OF_A_PLACEMENT:
+            return _of(base if digit[1] == "1" else f"{base} {digit[1]}")
+    return None
+
+
+def _of(key: str) -> Meaning:
+    if key == "not_needed":
+        return Meaning(key="", how=How.NOT_NEEDED)
+    return Meaning(key=key, unit="mm" if key.startswith(("width_mm", "height_mm")) else "")
+
+
+def _length(heading: str) -> Meaning | None:
+    """A width or height by its base and its unit, or without one."""
+    base, unit = split_unit(heading)
+    key = heading_key(base)
+    digit = _DIGIT.search(key)
+    number = ""
+    if digit and int(digit[1]) <= MOST_PLACEMENTS:
+        key = _without(key, digit)
+        number = "" if digit[1] == "1" else f" {digit[1]}"
+    side = words().sides.get(key)
+    return Meaning(key=f"{side}{number}", unit=unit or "?") if side else None
+
+
+def _without(key: str, digit: re.Match[str]) -> str:
+    return " ".join((key[: digit.start()] + key[digit.end() :]).split())
+
+
+def nearly(heading: str) -> str | None:
+    """The known heading that a mistyped one is safely taken for; None when there is none, or two."""
+    found = _likely(heading, safe=True)
+    return found[0] if len({words().headings["orders"][key] for key in found}) == 1 else None
+
+
+def likely(heading: str) -> str | None:
+    """The known heading that one not known may mean; only ever proposed."""
+    found = _likely(heading, safe=False)
+    return found[0] if found else None
+
+
+def _likely(heading: str, *, safe: bool) -> list[str]:
+    from rapidfuzz import fuzz, process
+
+    key = heading_key(heading)
+    if len(key) < 4 or looks_like_a_size(heading) or any(letter.isdigit() for letter in key):
+        return []
+    scorer, least = (fuzz.token_sort_ratio, NEAR_ENOUGH) if safe else (fuzz.WRatio, WORTH_ASKING)
+    choices = [known for known in words().headings["orders"] if len(known) >= 4]
+    found = process.extract(key, choices, scorer=scorer, score_cutoff=least, limit=5)
+    return [choice for choice, _, _ in found]

@@ -1,0 +1,303 @@
+"""The tables of an orders sheet: rows under their headings, without totals, remarks and repeated headings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from scheduler.intake.columns import ColumnRead
+from scheduler.intake.findings import Findings, shown
+from scheduler.intake.grid import Area, Grid, Unread, Value
+from scheduler.intake.heading_words import HeadingWords
+from scheduler.intake.merged import fill_down, refuse_across
+from scheduler.intake.order_headings import (
+    LEAST_HEADINGS,
+    check_order_headings,
+    columns_read,
+    find_order_headings,
+    headings_at,
+)
+from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
+from scheduler.intake.rows import Headings, Row
+from scheduler.intake.values import text
+from scheduler.intake.words import heading_key, words
+
+_OF_GARMENTS = ("garment", "fabric", "placement", "transfer", "artwork")
+_CARRIED = ("customer", "cut_off_date", "cut_off_time", "courier", "priority")
+
+
+@dataclass(slots=True)
+class SheetRead:
+    """The rows of a sheet with orders, in its order, and how its columns were understood."""
+
+    rows: list[Row] = field(default_factory=list)
+    columns: list[ColumnRead] = field(default_factory=list)
+
+
+def read_tables(grid: Grid, known: HeadingWords, findings: Findings) -> SheetRead | None:
+    """The rows of a sheet; None when it holds no orders.
+
+    Several tables may stand one below the other, each with headings of its own.
+    """
+    headings = find_order_headings(grid, known)
+    if headings is None:
+        return None
+    found = SheetRead()
+    while headings is not None:
+        following = _next_headings(grid, headings, known)
+        last = len(grid.rows) if following is None else following.row
+        if following is not None and following.top is not None:
+            last = following.top
+        _read_table(grid, headings, range(headings.row + 1, last), known, findings, found)
+        headings = following
+    _say_hidden(grid, found, findings)
+    return found
+
+
+def _next_headings(grid: Grid, above: Headings, known: HeadingWords) -> Headings | None:
+    """The next row of headings that differ from those above; the same ones repeated are no new table."""
+    for index in range(above.row + 1, len(grid.rows)):
+        if not _begins_like_headings(grid.rows[index]):
+            continue
+        one = headings_at(grid, index, known)
+        if _is_heading_row(grid.rows[index], one) and one.columns != above.columns:
+            return one
+    return None
+
+
+def _begins_like_headings(row: tuple[Value, ...]) -> bool:
+    """A quick look at the first texts of a row."""
+    seen = 0
+    for value in row:
+        if value is None:
+            continue
+        if not isinstance(value, str):
+            return False
+        if heading_key(value) in words().headings["orders"]:
+            return True
+        seen += 1
+        if seen == LEAST_HEADINGS:
+            return False
+    return False
+
+
+def _is_heading_row(row: tuple[Value, ...], headings: Headings) -> bool:
+    texts = sum(isinstance(value, str) for value in row)
+    filled = sum(value is not None for value in row)
+    known = len(headings.columns) + len(headings.doubled)
+    return texts == filled and known >= LEAST_HEADINGS and known * 2 > filled
+
+
+def _read_table(
+    grid: Grid, headings: Headings, rows: range, known: HeadingWords, findings: Findings, found: SheetRead
+) -> None:
+    grid = fill_down(grid, rows, headings, findings)
+    read_by, complete = check_order_headings(grid, headings, known, findings, rows)
+    found.columns.extend(columns_read(grid, read_by))
+    across: dict[int, list[Area]] = {}
+    for area in grid.merged:
+        if area.right > area.left:
+            for index in range(area.top, area.bottom + 1):
+                across.setdefault(index, []).append(area)
+    for row in _rows_of(grid, rows, read_by, known, findings):
+        row.sound = row.sound and complete
+        refuse_across(row, across.get(row.index, ()))
+        found.rows.append(row)
+
+
+def _rows_of(
+    grid: Grid, rows: range, headings: Headings, known: HeadingWords, findings: Findings
+) -> Iterator[Row]:
+    """The rows that speak of orders."""
+    sums = _Sums(headings)
+    before: Row | None = None
+    for index in rows:
+        if grid.is_blank(index):
+            before = None
+            continue
+        if _begins_like_headings(grid.rows[index]) and _is_heading_row(
+            grid.rows[index], headings_at(grid, index, known)
+        ):
+            before = None
+            continue
+        row = Row(grid, index, headings, findings)
+        if _is_total(row):
+            sums.check(row)
+            before = None
+            continue
+        if _is_remark(row):
+            before = None
+            continue
+        if _has_quantities_only(row):
+            before = None
+            if not sums.fit(row):
+                mend = 'Write "Total" in front if it is one; otherwise fill in the rest of the row.'
+                row.fault("row-without-order", "", "a row with quantities only", "a whole row", mend)
+            sums.start_anew()
+            continue
+        sums.add(row)
+        _carry_order(row, before)
+        before = row
+        yield row
+
+
+def _is_total(row: Row) -> bool:
+    """A row of totals: it says so, and names nothing that could be pressed."""
+    says = False
+    for value in row.grid.rows[row.index]:
+        if isinstance(value, str):
+            key = heading_key(value)
+            if key and (key in words().totals or key.split()[0] in words().totals):
+                says = True
+                break
+    if not says:
+        return False
+    return not any(_names_something(row.value(key)) for key in _OF_GARMENTS)
+
+
+def _names_something(value: Value) -> bool:
+    if value is None:
+        return False
+    key = heading_key(text(value)) if not isinstance(value, Unread) else "unread"
+    return not (key in words().totals or (key and key.split()[0] in words().totals))
+
+
+def _is_remark(row: Row) -> bool:
+    """A row with nothing but one text that is no order's number; it is said."""
+    filled = [(column, value) for column, value in enumerate(row.grid.rows[row.index]) if value is not None]
+    if len(filled) != 1:
+        return False
+    column, value = filled[0]
+    if not isinstance(value, str):
+        return False
+    keys = {column: key for key, column in row.headings.columns.items()}
+    number = any(letter.isdigit() for letter in value)
+    if keys.get(column) not in (None, "order", "notes", "customer") or (
+        keys.get(column) == "order" and (number or " " not in value.strip())
+    ):
+        return False
+    mend = "Taken as a remark between the rows; it is not read."
+    row.findings.doubt(
+        "row-not-read",
+        row.grid.source(row.index, column),
+        f"only {shown(value)} in the row",
+        "a whole row",
+        mend,
+    )
+    return True
+
+
+def _has_quantities_only(row: Row) -> bool:
+    filled = {column for column, value in enumerate(row.grid.rows[row.index]) if value is not None}
+    return bool(filled) and filled <= {
+        column for key, column in row.headings.columns.items() if _is_quantity(key)
+    }
+
+
+def _is_quantity(key: str) -> bool:
+    return key.startswith((SIZE, STRANGE_SIZE)) or key in ("quantity", "total")
+
+
+class _Sums:
+    """Sums of the columns of quantities: over the whole table, and since the last row of totals."""
+
+    def __init__(self, headings: Headings) -> None:
+        self.keys = tuple(key for key in headings.columns if _is_quantity(key))
+        self.whole = dict.fromkeys(self.keys, 0.0)
+        self.part = dict.fromkeys(self.keys, 0.0)
+
+    def add(self, row: Row) -> None:
+        for key in self.keys:
+            number = _number(row.value(key))
+            if number:
+                self.whole[key] += number
+                self.part[key] += number
+
+    def start_anew(self) -> None:
+        self.part = dict.fromkeys(self.keys, 0.0)
+
+    def fit(self, row: Row) -> bool:
+        """Whether a row holds the sums so far and nothing else."""
+        return self._wrong(row) is None
+
+    def _wrong(self, row: Row) -> str | None:
+        for sums in (self.part, self.whole):
+            wrong = [key for key in self.keys if not self._same(row.value(key), sums[key])]
+            if not wrong:
+                return None
+        return wrong[0]
+
+    @staticmethod
+    def _same(value: Value, expected: float) -> bool:
+        return value is None or isinstance(value, Unread) or _number(value) == expected
+
+    def check(self, row: Row) -> None:
+        """Doubt a row of totals that differs from the rows above."""
+        wrong = self._wrong(row)
+        if wrong is not None and row.has(wrong) and _number(row.value(wrong)) is not None:
+            expected = f"{self.part[wrong]:g} or {self.whole[wrong]:g}, the sum of the rows above"
+            mend = "The row of totals is not read; check that no row is missing or doubled."
+            row.doubt("total-row-differs", wrong, f"total {shown(row.value(wrong))}", expected, mend)
+        self.start_anew()
+
+
+def _number(value: Value) -> float | None:
+    if isinstance(value, bool) or value is None:
+        return None
+    if isinstance(value, int | float):
+        return float(value)
+    if isinstance(value, str):
+        try:
+            return float(value.replace(",", "."))
+        except ValueError:
+            return None
+    return None
+
+
+def _carry_order(row: Row, before: Row | None) -> None:
+    """Let a row without a number belong to the order right above it, where nothing speaks against it."""
+    if row.has("order") or before is None or not before.has("order"):
+        return
+    for key in _CARRIED:
+        said, above = row.value(key), before.value(key)
+        if said is not None and said != above:
+            return
+    if not any(row.has(key) for key in _OF_GARMENTS):
+        return
+    row.given["order"] = before.value("order")
+    found = "no order number"
+    expected = "the order's number on every row"
+    mend = f"Taken as order {shown(before.value('order'))}, like the row above; fill it in if that is wrong."
+    row.doubt("order-from-above", "order", found, expected, mend)
+
+
+def _say_hidden(grid: Grid, found: SheetRead, findings: Findings) -> None:
+    """Say which rows and columns were read though the owner doesn't see them."""
+    rows = [row for row in found.rows if row.index in grid.hidden_rows]
+    if rows:
+        which = f"hidden row{'s' if len(rows) > 1 else ''} {_spans([row.index + 1 for row in rows])}"
+        mend = "They are read like the others; delete them if they are not meant."
+        source = grid.source(rows[0].index, 0)
+        findings.doubt("rows-hidden", source, which, "rows that can be seen", mend)
+    hidden = [one for one in found.columns if one.key and _column(one) in grid.hidden_columns]
+    for one in hidden:
+        mend = "It is read like the others; delete it if it is not meant."
+        what = f"hidden column {shown(one.heading)}"
+        findings.doubt("column-hidden", one.source, what, "columns that can be seen", mend)
+
+
+def _column(one: ColumnRead) -> int:
+    from scheduler.intake.grid import position
+
+    return position(one.source.cell)[1]
+
+
+def _spans(numbers: list[int]) -> str:
+    """Row numbers in short: 5, 7-9."""
+    spans: list[list[int]] = []
+    for number in numbers:
+        if spans and number == spans[-1][1] + 1:
+            spans[-1][1] = number
+        else:
+            spans.append([number, number])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in spans)
