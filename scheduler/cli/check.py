@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import counted, faults_json, put_json, say, say_faults, told
-from scheduler.cli.options import DAY_FORM, AsJson, OrdersFiles, ShopFile, day_of_option
+from scheduler.cli.ends import BAD_INPUT, counted, faults_json, put_json, say, say_faults, told
+from scheduler.cli.options import DAY_FORM, AcceptPartial, AsJson, OrdersFiles, ShopFile, day_of_option
+
+if TYPE_CHECKING:
+    from scheduler.cli.reading import Look
 
 
 def check(
@@ -25,32 +28,65 @@ def check(
             show_default=False,
         ),
     ] = None,
+    today: Annotated[
+        date | None,
+        typer.Option(
+            "--today",
+            parser=day_of_option,
+            metavar=DAY_FORM,
+            help="The day it is: day names and dates without a year are read against it, and a cut-off "
+            "before it is past. Not given: the day to be planned, or the computer's date.",
+            show_default=False,
+        ),
+    ] = None,
+    accept_partial: AcceptPartial = False,
     json: AsJson = False,
 ) -> None:
     """List every fault and doubt by cell.
 
-    Reads the shop and the orders, plans nothing.
+    Reads the shop and the orders, plans nothing. Without a shop workbook the usual words of the trade serve,
+    and nothing that depends on presses is checked.
     """
     with told(as_json=json, nothing="Mend these and check again."):
-        from scheduler.cli.orders_json import orders_json
-        from scheduler.cli.reading import read
+        from scheduler.cli.reading import has_fault, look
 
-        found = read(orders, shop, day)
-        problem = found.problem
-        say_faults(found.doubts, "", to_error=json)
+        looked = look(orders, shop, day, today=today, shop_needed=False)
+        bad = has_fault(looked.found) and not (accept_partial and looked.read.orders)
+        say_faults(looked.found, "Mend these and check again." if bad else "", to_error=json)
         if json:
-            put_json(
-                {
-                    **faults_json(found.doubts),
-                    "day": problem.day.isoformat(),
-                    "orders": orders_json(problem.orders),
-                }
-            )
-            return
-        garments = sum(order.quantity for order in problem.orders)
-        say(
-            f"No faults for {problem.day}: {counted(len(problem.orders), 'order')}, "
-            f"{counted(garments, 'garment')}."
-        )
-        if day is None:
-            say(f"{problem.day} was taken from the orders and the shop; check for another day with --day.")
+            put_json(_document(looked))
+        else:
+            _say(looked, asked_day=day, bad=bad)
+        if bad:
+            raise typer.Exit(BAD_INPUT)
+
+
+def _document(looked: Look) -> dict[str, object]:
+    from scheduler.cli.orders_json import columns_json, left_out_json, not_planned_json, orders_json
+
+    return {
+        **faults_json(looked.found),
+        "day": looked.day.isoformat(),
+        "orders": orders_json(looked.read.orders),
+        "not_planned": not_planned_json(looked.not_planned),
+        "left_out": left_out_json(looked.read.left_out),
+        "columns": columns_json(looked.read.columns),
+    }
+
+
+def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
+    from scheduler.cli.read_words import columns_lines, not_planned_lines
+    from scheduler.cli.reading import has_fault
+
+    for line in columns_lines(looked.read.columns):
+        say(line)
+    if bad:
+        return
+    for line in not_planned_lines(looked.not_planned):
+        say(line)
+    orders = looked.read.orders
+    garments = sum(order.quantity for order in orders)
+    whole = "Faults left aside" if has_fault(looked.found) else "No faults"
+    say(f"{whole} for {looked.day}: {counted(len(orders), 'order')}, {counted(garments, 'garment')}.")
+    if asked_day is None:
+        say(f"{looked.day} was taken from the orders and the shop; check for another day with --day.")

@@ -39,6 +39,12 @@ ShopFile = Annotated[
 AsJson = Annotated[
     bool, typer.Option("--json", help="One JSON document on standard output; words go to standard error.")
 ]
+AcceptPartial = Annotated[
+    bool,
+    typer.Option(
+        "--accept-partial", help="Go on with the orders that are sound; the others are listed as not planned."
+    ),
+]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="Paper size of the sheets.")]
 DAY_FORM = "YYYY-MM-DD"
 

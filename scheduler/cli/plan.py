@@ -8,7 +8,17 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.ends import say, say_faults, told
-from scheduler.cli.options import PLANS_NAME, AsJson, Day, Effort, OrdersFiles, Paper, PaperSize, ShopFile
+from scheduler.cli.options import (
+    PLANS_NAME,
+    AcceptPartial,
+    AsJson,
+    Day,
+    Effort,
+    OrdersFiles,
+    Paper,
+    PaperSize,
+    ShopFile,
+)
 
 
 def plan(
@@ -41,6 +51,7 @@ def plan(
             "--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."
         ),
     ] = 1,
+    accept_partial: AcceptPartial = False,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
 ) -> None:
@@ -55,10 +66,11 @@ def plan(
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
         from scheduler.cli.planned import search
+        from scheduler.cli.read_words import not_planned_lines
         from scheduler.cli.reading import read, shop_file
         from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
 
-        found = read(orders, shop, day)
+        found = read(orders, shop, day, accept_partial=accept_partial)
         say_faults(found.doubts, "", to_error=True)
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
@@ -72,5 +84,6 @@ def plan(
         lines = summary(written.plan, columns_here())
         if written.same:
             lines.insert(1, same_plan(written.plan))
-        for line in [*lines, "", *written.notes, *where]:
+        missing = not_planned_lines(found.not_planned)
+        for line in [*lines, "", *missing, *written.notes, *where]:
             say(line, to_error=json)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import DayProblem
     from scheduler.domain.shop import Shop
+    from scheduler.intake import KeptBack, OrdersRead
 
 SHOP_NAME = "shop.xlsx"
 LONG_AGO = date(1900, 1, 1)
@@ -28,6 +29,30 @@ class Found:
 
     problem: DayProblem
     doubts: tuple[Fault, ...]
+    not_planned: tuple[KeptBack, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """What was read, faults or not.
+
+    Attributes
+    ----------
+    read
+        The orders files; its orders are those that can be planned.
+    found
+        All faults and doubts, those of the shop among them.
+    problem
+        The sound orders stated as the day's problem; None when there is no shop or no sound order.
+    not_planned
+        Orders that have a fault, one of their own or one that planning found.
+    """
+
+    day: date
+    read: OrdersRead
+    found: tuple[Fault, ...]
+    problem: DayProblem | None
+    not_planned: tuple[KeptBack, ...]
 
 
 def shop_file(orders: Sequence[Path], shop: Path | None) -> Path:
@@ -35,13 +60,17 @@ def shop_file(orders: Sequence[Path], shop: Path | None) -> Path:
     return shop if shop is not None else orders[0].parent / SHOP_NAME
 
 
-def read(orders: Sequence[Path], shop: Path | None, day: date | None) -> Found:
+def read(
+    orders: Sequence[Path], shop: Path | None, day: date | None, *, accept_partial: bool = False
+) -> Found:
     """Read shop and orders and state the day.
 
     Parameters
     ----------
     day
         The day to plan; None: the day that the orders speak of, see `day_of`.
+    accept_partial
+        Leave the orders that have a fault out of the problem.
 
     Raises
     ------
@@ -49,32 +78,79 @@ def read(orders: Sequence[Path], shop: Path | None, day: date | None) -> Found:
         With every fault and doubt of all files, those of the sound orders' placements that nothing
         can press among them.
     """
-    from scheduler.intake import scan_orders, scan_shop_words
+    looked = look(orders, shop, day)
+    if looked.problem is None or (has_fault(looked.found) and not accept_partial):
+        raise BadInput(looked.found)
+    return Found(problem=looked.problem, doubts=looked.found, not_planned=looked.not_planned)
 
-    words, found = scan_shop_words(shop_file(orders, shop))
-    read_shop = words.shop
-    if read_shop is None:
-        _, more = scan_orders(orders, words, day or LONG_AGO)
-        raise BadInput([*found, *more, _only_names_checked(orders)])
+
+def look(
+    orders: Sequence[Path],
+    shop: Path | None,
+    day: date | None,
+    *,
+    today: date | None = None,
+    shop_needed: bool = True,
+) -> Look:
+    """Read shop and orders and state the day, whatever is wrong with them.
+
+    Parameters
+    ----------
+    day
+        The day to plan; None: the day that the orders speak of, see `day_of`.
+    today
+        What day names and dates without a year are read against, and before which a cut-off is past.
+        None: the planned day, or the clock's where it isn't given either.
+    shop_needed
+        Without a shop workbook that is a fault; else the usual words of the trade serve and nothing that
+        depends on a shop is checked.
+    """
+    from scheduler.intake import ShopWords, look_at_orders, open_orders, scan_shop_words
+
+    file = shop_file(orders, shop)
+    found: tuple[Fault, ...]
+    if shop is None and not shop_needed and not file.exists():
+        words, found = ShopWords.of_the_trade(), (_no_shop(orders),)
+    else:
+        words, found = scan_shop_words(file)
+    opened = open_orders(orders)
+    now = today or day or date.today()
+    if words.shop is None and not words.usual:
+        plan_day = day or LONG_AGO
+        read = look_at_orders(opened, words.on(plan_day, today=now))
+        more = (*read.found, _only_names_checked(orders))
+        return Look(day=plan_day, read=read, found=(*found, *more), problem=None, not_planned=read.kept_back)
     if day is None:
-        day = day_of(scan_orders(orders, read_shop, LONG_AGO)[0], read_shop, date.today())
-    read_orders, more = scan_orders(orders, read_shop, day)
-    found = (*found, *more)
-    problem, beyond = _stated(read_shop, read_orders, day)
-    if has_fault(more):
+        undated = look_at_orders(opened, words.on(LONG_AGO, today=now)).orders
+        plan_day = day_of(undated, words.shop, now)
+        past_before = today or plan_day
+    else:
+        plan_day, past_before = day, max(day, today or day)
+    read = look_at_orders(opened, words.on(plan_day, today=now, past_before=past_before))
+    if words.shop is None:
+        return Look(
+            day=plan_day, read=read, found=(*found, *read.found), problem=None, not_planned=read.kept_back
+        )
+    problem, beyond, dropped = _stated(words.shop, read.orders, plan_day)
+    if has_fault(read.found):
         # faulty orders are missing from those that were stated: that there are none is no fault
-        raise BadInput([*found, *(one for one in beyond if one.code != "no-orders")])
-    if problem is None:
-        raise BadInput([*found, *beyond])
-    return Found(problem=problem, doubts=found)
+        beyond = tuple(one for one in beyond if one.code != "no-orders")
+    sound = tuple(order for order in read.orders if order.id not in {one.order for one in dropped})
+    return Look(
+        day=plan_day,
+        read=replace(read, orders=sound),
+        found=(*found, *read.found, *beyond),
+        problem=problem,
+        not_planned=(*read.kept_back, *dropped),
+    )
 
 
-def day_of(orders: Iterable[Order], shop: Shop, today: date) -> date:
+def day_of(orders: Iterable[Order], shop: Shop | None, today: date) -> date:
     """The day that orders are most likely meant to be planned for.
 
     That of the earliest written cut-off date from today on, or of the earliest of all when all are past;
     the last working day up to it, when the shop is closed then. Without any date: the next working day
-    after today.
+    after today. Without a shop every day is one.
 
     Parameters
     ----------
@@ -85,6 +161,8 @@ def day_of(orders: Iterable[Order], shop: Shop, today: date) -> date:
 
     dates = [order.cut_off.date() for order in orders if order.cut_off.year > LONG_AGO.year + 1]
     coming = [on for on in dates if on >= today]
+    if shop is None:
+        return min(coming or dates or [today])
     if not dates:
         return next(iter(working_dates(shop, today + timedelta(days=1), 1)), today)
     earliest = min(coming or dates)
@@ -100,14 +178,37 @@ def has_fault(findings: Iterable[Fault]) -> bool:
     return any(finding.severity is Severity.FAULT for finding in findings)
 
 
-def _stated(shop: Shop, orders: tuple[Order, ...], day: date) -> tuple[DayProblem | None, tuple[Fault, ...]]:
-    """The day's problem, or what planning finds wrong with it."""
+def _stated(
+    shop: Shop, orders: tuple[Order, ...], day: date
+) -> tuple[DayProblem | None, tuple[Fault, ...], tuple[KeptBack, ...]]:
+    """The day's problem of the orders that can be stated, what is wrong, and with which orders."""
+    from scheduler.intake import KeptBack
     from scheduler.planning import build_day
 
     try:
-        return build_day(shop, orders, day), ()
+        return build_day(shop, orders, day), (), ()
     except BadInput as error:
-        return None, _naming_usual_sizes(error.faults, orders)
+        faults = _naming_usual_sizes(error.faults, orders)
+    reasons = {
+        order.id: tuple(
+            fault
+            for fault in faults
+            if any(one.source == fault.source for line in order.lines for one in line.prints)
+        )
+        for order in orders
+    }
+    dropped = tuple(
+        KeptBack(order=order.id, customer=order.customer, source=order.source, reasons=reasons[order.id])
+        for order in orders
+        if reasons[order.id]
+    )
+    sound = tuple(order for order in orders if not reasons[order.id])
+    if not dropped or not sound:
+        return None, faults, dropped
+    try:
+        return build_day(shop, sound, day), faults, dropped
+    except BadInput:
+        return None, faults, dropped
 
 
 def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tuple[Fault, ...]:
@@ -124,6 +225,21 @@ def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tup
         if fault.code == "nothing-can-press" and fault.source in usual
         else fault
         for fault in faults
+    )
+
+
+def _no_shop(orders: Sequence[Path]) -> Fault:
+    """Say what was not checked for want of a shop workbook."""
+    from scheduler.domain.faults import Fault, Severity, Source
+
+    return Fault(
+        code="no-shop",
+        source=Source(file=", ".join(path.name for path in orders)),
+        found="no shop workbook",
+        expected=f"{SHOP_NAME} beside the orders, or one named with --shop",
+        mend="The usual words of the trade were taken; recipes, presses, hours and couriers were not "
+        "checked, and a cut-off without a time is the end of its day.",
+        severity=Severity.DOUBT,
     )
 
 

@@ -4,14 +4,27 @@ Reading never stops at the first fault: everything wrong is reported at once, ea
 """
 
 from scheduler.intake.defaults import default_shop
-from scheduler.intake.order_reader import read_orders, scan_orders
+from scheduler.intake.order_reader import (
+    KeptBack,
+    OrdersRead,
+    look_at_orders,
+    open_orders,
+    read_orders,
+    scan_orders,
+)
+from scheduler.intake.order_words import ShopWords
 from scheduler.intake.order_writer import write_orders
 from scheduler.intake.shop_reader import read_shop, scan_shop, scan_shop_words
 from scheduler.intake.shop_writer import write_shop
 from scheduler.intake.template import write_shop_folder
 
 __all__ = [
+    "KeptBack",
+    "OrdersRead",
+    "ShopWords",
     "default_shop",
+    "look_at_orders",
+    "open_orders",
     "read_orders",
     "read_shop",
     "scan_orders",

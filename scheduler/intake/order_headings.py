@@ -39,6 +39,9 @@ def _is_better(two: Headings, one: Headings | None) -> bool:
     """Whether headings read from two rows say more than those of one row."""
     if one is None or len(two.columns) > len(one.columns):
         return True
+    if two.row == one.row + 1:
+        sizes_below = any(looks_like_a_size(label) for label in two.unknown.values())
+        return sizes_below and len(two.columns) == len(one.columns)
     if two.row != one.row:
         return False
     return len(two.columns) == len(one.columns) and (

@@ -13,6 +13,8 @@ from scheduler.intake.order_words import ShopWords
 from scheduler.intake.rows import Row
 from scheduler.intake.values import Taken, text
 
+_UNITS = {"cm": "cm", "in": "inches"}
+
 
 def read_prints(
     row: Row, shop: ShopWords, fabric: str | None, transfers_in: datetime | None
@@ -144,7 +146,7 @@ def _read_side(row: Row, key: str, label: str, count: int) -> list[int | None]:
         if not strange:
             return found
         expected = "a length in mm, or one whose unit is known"
-        mend = f"Converted from {strange[0]}: {', '.join(str(side) for side, _ in sides)} mm."
+        mend = f"Converted from {_UNITS[strange[0]]}: {', '.join(str(side) for side, _ in sides)} mm."
         return Taken(value=found, code="length-converted", expected=expected, mend=mend)
 
     sides = row.take(key, parse, label)

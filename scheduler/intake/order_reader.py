@@ -15,7 +15,7 @@ from scheduler.intake.columns import ColumnRead
 from scheduler.intake.dates import Dates
 from scheduler.intake.file_labels import label_files
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book, Grid
+from scheduler.intake.grid import Book, Grid, position
 from scheduler.intake.guard import Refused
 from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.order_headings import find_order_headings
@@ -54,6 +54,22 @@ def read_orders(paths: Iterable[Path | str], shop: Shop, day: date) -> tuple[Ord
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptBack:
+    """An order that can't be planned: where it begins, and the faults of its rows.
+
+    Attributes
+    ----------
+    reasons
+        Empty when the fault is one of the headings, which holds for every row.
+    """
+
+    order: str
+    customer: str
+    source: Source
+    reasons: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrdersRead:
     """What was read of orders files.
 
@@ -68,14 +84,14 @@ class OrdersRead:
     left_out
         Rows that are not to be pressed.
     kept_back
-        Numbers of the orders that have a fault.
+        Orders that have a fault.
     """
 
     orders: tuple[Order, ...]
     found: tuple[Fault, ...]
     columns: tuple[ColumnRead, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
-    kept_back: tuple[str, ...] = ()
+    kept_back: tuple[KeptBack, ...] = ()
 
 
 def scan_orders(
@@ -89,14 +105,22 @@ def scan_orders(
     --------
     read_orders : the same, raising when there is a fault.
     """
-    read = look_at_orders(paths, _words(shop).on(day))
+    read = look_at_orders(open_orders(paths), _words(shop).on(day))
     return read.orders, read.found
 
 
-def look_at_orders(paths: Iterable[Path | str], shop: ShopWords) -> OrdersRead:
-    """Read orders by the words of a shop on a planned day; see `OrdersRead`."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedOrders:
+    """Orders files as opened: books, and in place of those that can't be read their one fault."""
+
+    files: tuple[Book | Fault, ...]
+    found: tuple[Fault, ...] = ()
+
+
+def open_orders(paths: Iterable[Path | str]) -> OpenedOrders:
+    """Open orders files, to be read once or more."""
     findings = Findings()
-    reading = _Reading(shop, findings)
+    opened: list[Book | Fault] = []
     files, again = label_files(paths)
     for label in again:
         mend = "It is read once; if another file was meant, name that."
@@ -104,9 +128,22 @@ def look_at_orders(paths: Iterable[Path | str], shop: ShopWords) -> OrdersRead:
         findings.doubt("file-twice", Source(file=label), found, "each file once", mend)
     for label, path in files.items():
         try:
-            reading.read(open_book(path, label=label))
+            opened.append(open_book(path, label=label))
         except Refused as refused:
-            findings.extend([refused.fault])
+            opened.append(refused.fault)
+    return OpenedOrders(files=tuple(opened), found=findings.all)
+
+
+def look_at_orders(opened: OpenedOrders, shop: ShopWords) -> OrdersRead:
+    """Read opened orders by the words of a shop on a planned day; see `OrdersRead`."""
+    findings = Findings()
+    findings.extend(opened.found)
+    reading = _Reading(shop, findings)
+    for file in opened.files:
+        if isinstance(file, Book):
+            reading.read(file)
+        else:
+            findings.extend([file])
     return reading.result()
 
 
@@ -114,16 +151,8 @@ def scan_order_books(
     books: Iterable[Book], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
     """The same as `scan_orders` for files that are read already."""
-    read = look_at_order_books(books, _words(shop).on(day))
+    read = look_at_orders(OpenedOrders(files=tuple(books)), _words(shop).on(day))
     return read.orders, read.found
-
-
-def look_at_order_books(books: Iterable[Book], shop: ShopWords) -> OrdersRead:
-    """The same as `look_at_orders` for files that are read already."""
-    reading = _Reading(shop, Findings())
-    for book in books:
-        reading.read(book)
-    return reading.result()
 
 
 def _words(shop: Shop | ShopWords) -> ShopWords:
@@ -222,7 +251,7 @@ class _Reading:
         for rows in self.by_order.values():
             order = join_order(rows.facts, rows.entries, self.shop, self.findings)
             if order is None:
-                kept_back.append(rows.facts[0].order)
+                kept_back.append(rows.facts)
             else:
                 orders.append(order)
         return OrdersRead(
@@ -230,5 +259,26 @@ class _Reading:
             found=self.findings.all,
             columns=tuple(self.columns),
             left_out=tuple(self.left_out),
-            kept_back=tuple(kept_back),
+            kept_back=self._kept_back(kept_back),
+        )
+
+    def _kept_back(self, orders: list[list[Facts]]) -> tuple[KeptBack, ...]:
+        """The orders that have a fault, with those of their rows."""
+        by_row: dict[tuple[str, str, int], list[Fault]] = {}
+        for fault in self.findings.faults:
+            if fault.source.cell:
+                place = (fault.source.file, fault.source.sheet, position(fault.source.cell)[0])
+                by_row.setdefault(place, []).append(fault)
+        return tuple(
+            KeptBack(
+                order=facts[0].order,
+                customer=next((one.customer for one in facts if one.customer), ""),
+                source=facts[0].row.source("order"),
+                reasons=tuple(
+                    fault
+                    for one in facts
+                    for fault in by_row.get((one.row.grid.file, one.row.grid.sheet, one.row.index), ())
+                ),
+            )
+            for facts in orders
         )
