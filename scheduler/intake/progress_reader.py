@@ -9,13 +9,14 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
+from scheduler.intake.dates import Dates
 from scheduler.intake.findings import Findings, propose, shown
 from scheduler.intake.grid import Value
 from scheduler.intake.guard import Refused
 from scheduler.intake.progress_layout import BOXES, PROGRESS
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row, find_headings, report_headings, rows_under
-from scheduler.intake.values import Unfit, day, moment, text, whole
+from scheduler.intake.values import Unfit, text, whole
 from scheduler.intake.words import heading_key, name_key, words
 
 MOST_PIECES = 100_000
@@ -84,7 +85,7 @@ def _line(row: Row, plan: Plan, seen: dict[str, Row]) -> RunLine | None:
         row.fault("run-twice", "run", found, f"each run once (first in {first})", "Take one of them out.")
         return None
     seen[run.id] = row
-    at = moment(run.start.date(), _midnight)
+    at = Dates().moment(run.start.date(), _midnight)
     pieces = whole(0, MOST_PIECES, what="pieces")
     return RunLine(
         run=run.id,
@@ -110,7 +111,7 @@ def _midnight(_: date) -> time:
 
 def _run(row: Row, plan: Plan) -> PlannedRun | None:
     """The run that a row means: by its id, which holds in every version, or by its number."""
-    on = row.take("day", day)
+    on = row.take("day", Dates().day)
     if on is not None and on != plan.day:
         found = f"a row of {on}"
         row.fault("another-day", "day", found, f"the day {plan.day}", f"Enter it with --day {on}.")
