@@ -13,7 +13,8 @@ from scheduler.engine.flat import flatten, to_schedule
 from scheduler.verify import check
 from tests.benchmarks.catalogue import chosen, entries, value_of
 from tests.benchmarks.peers import pyjobshop
-from tests.benchmarks.peers.atcs import K1, K2, Rule, log_index
+from tests.benchmarks.peers.atcs import K1, K2, line_by
+from tests.benchmarks.peers.atcs_data import Data, log_index
 from tests.benchmarks.peers.budget import Budget
 from tests.benchmarks.peers.registry import PEERS, peer
 from tests.published.changeovers import CHANGEOVERS
@@ -56,11 +57,11 @@ def test_sequence_of_the_four_jobs() -> None:
 
     The worked example of the rule in M. Pinedo, Scheduling (data from memory) has k1 = 5, k2 = 0.7 too.
     """
-    rule = Rule(flatten(FOUR_JOBS.instance))
-    assert (rule.mean_work, rule.mean_setup) == (11.25, 2.0)
-    line = rule.line(5, 0.7)
+    data = Data(flatten(FOUR_JOBS.instance))
+    assert (data.mean_work, data.mean_setup) == (11.25, 2.0)
+    line = line_by(data, 5, 0.7)
     assert line.tasks == (1, 3, 2, 0)
-    schedule = to_schedule(rule.flattened, line.tasks, line.options)
+    schedule = to_schedule(data.flattened, line.tasks, line.options)
     assert sorted(run.end for run in schedule.tasks) == [10, 20, 34, 48]
     assert check(FOUR_JOBS.instance, schedule).values["lateness"] == 98
 
@@ -85,7 +86,7 @@ def test_rules_obey_the_model(name: str, seed: int) -> None:
 def test_the_grid_ends_with_the_budget() -> None:
     outcome = peer("atcs")(FOUR_JOBS.instance, 1, Budget(0.0))
     assert outcome.schedule is not None
-    assert outcome.note == f"k1 = {K1[0]}, k2 = {K2[0]}, best of 1 of {len(K1) * len(K2)}"
+    assert outcome.note == f"k1 = {K1[0]}, k2 = {K2[0]}; best of 1 of {len(K1) * len(K2)}"
 
 
 def test_best_of_the_grid() -> None:

@@ -11,28 +11,28 @@ the instance; here a grid of both is tried and the best schedule counts, which c
 
 What the paper doesn't have is done like this. The moment is the earliest at which an operator and a
 machine that he may run are both free and something is ready for them; every task and way to do it that
-can begin then is compared, at that operator's pace. From the due date the least work that must follow
-in the job, its cooling and its packing are taken off. A set-up has the length of its changeover. Without
-due dates, where the schedule is only to end early, all jobs are due at the least possible end (the
-longest job, or the mean load of a machine), so that jobs with much work left go first. A task that
-doesn't fit before its operator goes home waits for another, if one fits. Of alternatives those with the
-fewest tasks are taken.
+can begin then is compared, at that operator's pace. As s counts the changeover or, when longer, the time
+until pressing begins, with warm-up and waiting for a platen. Every pair of parameters is also tried with
+the task put where it ends first, wherever that is. From the due date the least work that
+must follow in the job or on its garments, its cooling and its packing are taken off. Without due dates,
+where the schedule is only to end early, all jobs are due at the least possible end (the longest job, or
+the mean load of a machine), so that jobs with much work left go first. A task that doesn't fit before
+its operator goes home waits for another, if one fits. Of alternatives those with the fewest tasks are taken.
 """
 
 from __future__ import annotations
 
 import math
 import time
-from dataclasses import dataclass
 from itertools import product
 
-from scheduler.domain.instance import Instance, Machine, Mode, Operator
-from scheduler.engine.cpsat.changes import Changes
-from scheduler.engine.flat import Flattened, flatten, to_schedule
+from scheduler.domain.instance import Instance, Operator, Shift
+from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.steps import place, put_down
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import Line, first_way
+from scheduler.engine.local_search import Line
+from tests.benchmarks.peers.atcs_data import Data, Option, log_index
 from tests.benchmarks.peers.budget import Budget
 from tests.benchmarks.peers.outcome import Outcome
 
@@ -41,182 +41,62 @@ K2 = (0.4, 0.2, 0.8, 0.1, 1.5, 0.05, 4.0)
 """Around the values that the paper's formulas give; the likely ones first, should time run out."""
 
 NEVER = 1 << 60
-MODES_SEEN = 60
-"""Modes of a machine between which the mean setup is taken, evenly spread over all."""
 
 
 def plan(instance: Instance, seed: int, budget: Budget) -> Outcome:
     """The best schedule of the grid, or of as much of it as the budget allows; there is no seed."""
     begin = time.perf_counter()
-    rule = Rule(flatten(instance))
-    grid = list(product(K1, K2 if rule.mean_setup else K2[:1]))
-    lines = []
+    data = Data(flatten(instance))
+    choose = any(len(data.options(task)) > 1 for task in data.tasks)
+    grid = list(product(K1, K2 if data.mean_setup else K2[:1], (False, True) if choose else (False,)))
+    lines: list[tuple[tuple[int, ...], int, Line]] = []
     first_plan_s = 0.0
-    for k1, k2 in grid:
-        line = rule.line(k1, k2)
-        lines.append((line_cost(rule.flattened, line), len(lines), line))
+    for k1, k2, soonest in grid:
+        line = line_by(data, k1, k2, soonest=soonest)
+        lines.append((line_cost(data.flattened, line), len(lines), line))
         if len(lines) == 1:
             first_plan_s = time.perf_counter() - begin
         if budget.over():
             break
     _, at, line = min(lines, key=lambda entry: entry[:2])
+    k1, k2, soonest = grid[at]
+    where = ", where it ends first" if soonest else ""
     return Outcome(
-        schedule=to_schedule(rule.flattened, line.tasks, line.options),
+        schedule=to_schedule(data.flattened, line.tasks, line.options),
         first_plan_s=first_plan_s,
-        note=f"k1 = {grid[at][0]}, k2 = {grid[at][1]}, best of {len(lines)} of {len(grid)}",
+        note=f"k1 = {k1}, k2 = {k2}{where}; best of {len(lines)} of {len(grid)}",
     )
 
 
-def log_index(
-    *, weight: float, work: float, slack: float, setup: float, k1_work: float, k2_setup: float
-) -> float:
-    """Logarithm of the index, which itself would be rounded to nothing for jobs that are due late.
+def line_by(data: Data, k1: float, k2: float, *, soonest: bool = False) -> Line:
+    """The sequence that the rule builds; tasks that fit nowhere are left over in it.
 
     Parameters
     ----------
-    slack
-        `d - p - t`.
-    k1_work, k2_setup
-        `k1 * mean p`, `k2 * mean s`; a mean setup of 0 leaves the setups out.
+    soonest
+        The rule says which task is next, but not where: that is where the task ends first.
     """
-    if weight <= 0:
-        return -math.inf
-    index = math.log(weight / max(work, 1)) - max(slack, 0) / k1_work
-    return index - setup / k2_setup if k2_setup else index
-
-
-@dataclass(slots=True)
-class _Option:
-    """A way to do a task, with where it stands in the flat data."""
-
-    task: int
-    number: int
-    machine: int
-    operator: int
-    work: int
-    mode: Mode
-    not_before: int = 0
-
-
-class Rule:
-    """The rule on one instance; `line` applies it with one pair of parameters.
-
-    Attributes
-    ----------
-    tasks, carried
-        Tasks that are carried out; and 1 for each of them, by task.
-    mean_work, mean_setup
-        Over all tasks, and over pairs of tasks that may follow each other on a machine, the setup of a
-        machine's first task included.
-    """
-
-    def __init__(self, flattened: Flattened) -> None:
-        self.flattened = flattened
-        instance = self._instance = flattened.instance
-        self._changes = Changes(instance)
-        present = first_way(flattened)
-        self.tasks = [task for task in range(len(instance.tasks)) if present[task]]
-        self.carried = present
-        self._options = self._all_options()
-        self._least = {task: min(option.work for option in self._options[task]) for task in self.tasks}
-        self._tail: dict[int, int] = {}
-        self.mean_work = sum(self._least.values()) / max(1, len(self.tasks)) or 1.0
-        self.mean_setup = self._mean_setup()
-        self._due = self._dues()
-
-    def line(self, k1: float, k2: float) -> Line:
-        """The sequence that the rule builds; tasks that fit nowhere are left over in it."""
-        return _Building(self, k1, k2).run()
-
-    def _all_options(self) -> dict[int, list[_Option]]:
-        flattened, columns = self.flattened, self.flattened.columns
-        modes = {(task.id, mode.id): mode for task in self._instance.tasks for mode in task.modes}
-        found: dict[int, list[_Option]] = {}
-        for task in self.tasks:
-            numbers = range(columns["option_from"][task], columns["option_from"][task + 1])
-            found[task] = [
-                _Option(
-                    task=task,
-                    number=number,
-                    machine=columns["option_machine"][number],
-                    operator=columns["option_operator"][number],
-                    work=columns["option_work"][number],
-                    mode=modes[flattened.options[number].task, flattened.options[number].mode],
-                )
-                for number in numbers
-            ]
-        return found
-
-    def options(self, task: int) -> list[_Option]:
-        return self._options[task]
-
-    def setup(self, machine: Machine, before: Mode | None, after: Mode) -> int:
-        """Length of the changeover; a platen is mounted unless the last task left it there."""
-        there = machine.mounted if before is None else before.platen
-        mounts = after.platen is not None and there != after.platen
-        return self._changes.between(machine, before, after, mounts, before is None).cost
-
-    def tail(self, task: int) -> int:
-        """Least ticks from the task's end to when its job is complete."""
-        if task not in self._tail:
-            columns = self.flattened.columns
-            after = columns["after"][columns["after_from"][task] : columns["after_from"][task + 1]]
-            later = [self._least[other] + self.tail(other) for other in after if other in self._least]
-            packing = self._instance.jobs[columns["job"][task]].packing
-            self._tail[task] = self._instance.tasks[task].cooling + max(later, default=packing)
-        return self._tail[task]
-
-    def due(self, task: int) -> int:
-        """Tick by which the task must end for its job to be in time."""
-        return self._due[self.flattened.columns["job"][task]] - self.tail(task)
-
-    def weight(self, task: int) -> int:
-        return self._instance.jobs[self.flattened.columns["job"][task]].weight
-
-    def _dues(self) -> list[int]:
-        jobs = self._instance.jobs
-        if "lateness" in self._instance.levels and any(job.due is not None for job in jobs):
-            return [self._instance.horizon if job.due is None else job.due for job in jobs]
-        longest = max((self._least[task] + self.tail(task) for task in self.tasks), default=0)
-        load = sum(self._least.values()) // max(1, len(self._instance.machines))
-        return [max(longest, load)] * len(jobs)
-
-    def _mean_setup(self) -> float:
-        setups: list[int] = []
-        for number, machine in enumerate(self._instance.machines):
-            modes = [
-                (task, option.mode)
-                for task in self.tasks
-                for option in {o.mode.id: o for o in self._options[task] if o.machine == number}.values()
-            ]
-            seen = modes[:: len(modes) // MODES_SEEN + 1]
-            setups += [self.setup(machine, None, mode) for _, mode in seen]
-            setups += [
-                self.setup(machine, before, after)
-                for (one, before), (other, after) in product(seen, repeat=2)
-                if one != other
-            ]
-        return sum(setups) / len(setups) if setups else 0.0
+    return _Building(data, k1, k2, soonest).run()
 
 
 class _Building:
     """A sequence under construction."""
 
-    def __init__(self, rule: Rule, k1: float, k2: float) -> None:
-        self._rule = rule
-        self._k1_work = k1 * rule.mean_work
-        self._k2_setup = k2 * rule.mean_setup
-        self._flat = rule.flattened.flat
-        self._state = list(rule.flattened.start)
+    def __init__(self, data: Data, k1: float, k2: float, soonest: bool) -> None:
+        self._data = data
+        self._soonest = soonest
+        self._k1_work = k1 * data.mean_work
+        self._k2_setup = k2 * data.mean_setup
+        self._flat = data.flattened.flat
+        self._state = list(data.flattened.start)
         self._row = [0] * layout.PLACED
-        self._instance = rule.flattened.instance
-        self._waiting = {task: list(rule.options(task)) for task in rule.tasks}
+        self._instance = data.flattened.instance
+        self._waiting = {task: list(data.options(task)) for task in data.tasks}
         self._not_before: dict[int, int] = {}
         self._machine_free = [machine.free_from for machine in self._instance.machines]
         self._operator_free = [0] * len(self._instance.operators)
         self._bundle_free: dict[str, int] = {}
         self._cooled: dict[int, int] = {}
-        self._last: list[Mode | None] = [None] * len(self._instance.machines)
         self._line: list[tuple[int, int]] = []
 
     def run(self) -> Line:
@@ -227,12 +107,13 @@ class _Building:
                 continue
             found.sort(key=lambda each: (-each[0], each[1].task, each[1].number))
             for _, option in found:
-                if self._put(option, moment):
+                if self._put(self._best_place(option), moment):
                     break
+                self._not_before[option.number] = self._after_stretch(option, moment)
         return Line(tuple(task for task, _ in self._line), tuple(option for _, option in self._line))
 
     def _ready_tasks(self) -> list[int]:
-        columns = self._rule.flattened.columns
+        columns = self._data.flattened.columns
         begin, before = columns["before_from"], columns["before"]
         return [
             task
@@ -240,10 +121,11 @@ class _Building:
             if not any(other in self._waiting for other in before[begin[task] : begin[task + 1]])
         ]
 
-    def _candidates(self) -> tuple[int, list[tuple[float, _Option]]]:
+    def _candidates(self) -> tuple[int, list[tuple[float, Option]]]:
         """The next moment at which something can begin, and all that can begin then, with its index."""
         there = [self._present_from(person, number) for number, person in enumerate(self._instance.operators)]
-        moment, found = NEVER, []
+        moment = NEVER
+        found: list[Option] = []
         for task in self._ready_tasks():
             ready = self._ready_at(task)
             for option in self._waiting[task]:
@@ -258,11 +140,11 @@ class _Building:
 
     def _ready_at(self, task: int) -> int:
         """When its garments are there; never once a task before it is left over."""
-        columns = self._rule.flattened.columns
+        columns = self._data.flattened.columns
         stated = self._instance.tasks[task]
         at = max([stated.release, *(self._bundle_free.get(bundle, 0) for bundle in stated.bundles)])
         for other in columns["before"][columns["before_from"][task] : columns["before_from"][task + 1]]:
-            if self._rule.carried[other]:
+            if self._data.carried[other]:
                 at = max(at, self._cooled.get(other, NEVER))
         return at
 
@@ -279,37 +161,62 @@ class _Building:
                     return at
         return NEVER
 
-    def _index(self, option: _Option, moment: int) -> float:
-        machine = self._instance.machines[option.machine]
+    def _index(self, option: Option, moment: int) -> float:
+        row = self._row
+        if not self._placed(option):
+            return -math.inf
         return log_index(
-            weight=self._rule.weight(option.task),
+            weight=self._data.weight(option.task),
             work=option.work,
-            slack=self._rule.due(option.task) - option.work - moment,
-            setup=self._rule.setup(machine, self._last[option.machine], option.mode),
+            slack=self._data.due(option.task, self._waiting) - option.work - moment,
+            setup=max(row[layout.CHANGE], row[layout.START] - moment),
             k1_work=self._k1_work,
             k2_setup=self._k2_setup,
         )
 
-    def _put(self, option: _Option, moment: int) -> bool:
+    def _placed(self, option: Option) -> bool:
+        """Find its place behind what is put down; the row says where."""
+        present = self._data.carried
+        return place(self._flat, self._state, present, 0, option.task, option.number, self._row, 0)
+
+    def _best_place(self, option: Option) -> Option:
+        """The task's option that ends first, where that is wanted; on a tie with the smaller changeover."""
+        if not self._soonest:
+            return option
+        found = []
+        for at, other in enumerate(self._waiting[option.task]):
+            if self._placed(other):
+                found.append((self._row[layout.END], self._row[layout.CHANGE], at, other))
+        return min(found, key=lambda each: each[:3])[3] if found else option
+
+    def _put(self, option: Option, moment: int) -> bool:
         """Put a task down if it ends in the stretch of presence that holds the moment."""
         row = self._row
-        done = place(self._flat, self._state, self._rule.carried, 0, option.task, option.number, row, 0)
-        shift = None
-        if option.operator >= 0:
-            shifts = self._instance.operators[option.operator].shifts
-            shift = next(shift for shift in shifts if moment < shift.overtime_end)
-        if not done or (shift is not None and row[layout.END] > shift.overtime_end):
-            self._not_before[option.number] = NEVER if shift is None or not done else shift.overtime_end
+        if not self._placed(option):
+            return False
+        shift = self._stretch(option, moment)
+        if shift is not None and row[layout.END] > shift.overtime_end:
             return False
         put_down(self._flat, self._state, option.task, option.number, row, 0)
         self._note(option, row[layout.END])
         self._taken(option.task, option.number)
         return True
 
-    def _note(self, option: _Option, end: int) -> None:
+    def _stretch(self, option: Option, moment: int) -> Shift | None:
+        """The operator's shift that holds the moment, or the next; None when nobody is needed."""
+        if option.operator < 0:
+            return None
+        shifts = self._instance.operators[option.operator].shifts
+        return next(shift for shift in shifts if moment < shift.overtime_end)
+
+    def _after_stretch(self, option: Option, moment: int) -> int:
+        """When a task that didn't fit may be tried again; never where it fits nowhere at all."""
+        shift = self._stretch(option, moment)
+        return shift.overtime_end if shift is not None and self._placed(option) else NEVER
+
+    def _note(self, option: Option, end: int) -> None:
         """Keep what the index and the next moment are read from."""
         task = self._instance.tasks[option.task]
-        self._last[option.machine] = option.mode
         self._machine_free[option.machine] = end
         if option.operator >= 0:
             self._operator_free[option.operator] = end
