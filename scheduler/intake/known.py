@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from scheduler.intake.findings import propose, shown
 from scheduler.intake.rows import Row
 from scheduler.intake.values import names, text
-from scheduler.intake.words import clean, name_key, words
+from scheduler.intake.words import clean, heading_key, name_key, words
 
 _JOINS = re.compile(r"\s*[+/,;\n]\s*")
 
@@ -47,7 +47,7 @@ class Known:
         key = name_key(name)
         if key in self._by_key:
             return self._by_key[key]
-        usual = words().names.get(self.what, {}).get(key)
+        usual = words().names.get(self.what, {}).get(heading_key(name))
         if usual in self._by_key:
             return self._by_key[usual]
         return clean(name) if self.unread else None

@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 _T = TypeVar("_T")
 _SPACES = re.compile(r"\s+")
 _UNSEEN = re.compile(r"[\u00ad\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]+")
+_ACCENTS = re.compile(r"(?<=[a-zA-Z])[\u0300-\u036f]+")
 _JOINERS = re.compile(r"[\u200c\u200d]+")
 _NOT_WORD = re.compile(r"[\W_]+")
 
@@ -43,8 +44,11 @@ def name_key(text: str) -> str:
 
 @lru_cache(maxsize=65_536)
 def heading_key(text: str) -> str:
-    """What two spellings of one heading share: case, spaces and marks don't count."""
-    return _NOT_WORD.sub(" ", name_key(text)).strip()
+    """What two spellings of one heading share: case, spaces, marks and accents don't count."""
+    plain = name_key(text)
+    if not plain.isascii():
+        plain = unicodedata.normalize("NFC", _ACCENTS.sub("", unicodedata.normalize("NFD", plain)))
+    return _NOT_WORD.sub(" ", plain).strip()
 
 
 @lru_cache(maxsize=65_536)
@@ -178,7 +182,7 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         totals=frozenset(_lists(files, "totals", heading_key)),
         names={
             kind: {key: name_key(name) for key, name in one.items()}
-            for kind, one in _nested(files, "names", name_key).items()
+            for kind, one in _nested(files, "names", heading_key).items()
         },
     )
 

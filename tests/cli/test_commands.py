@@ -146,7 +146,7 @@ def test_faults_of_a_bad_shop_do_not_hide_those_of_the_orders(run: Run, shop: Pa
     watts = change(shop / "shop.xlsx", "Presses", "Watts", 1, "a lot")
     change(shop / "shop.xlsx", "Recipes", "°C", 1, "hot")
     quantity = change(orders, "Orders", "M", 1, "12 pcs")
-    fabric = change(orders, "Orders", "Fabric", 2, "coton")
+    fabric = change(orders, "Orders", "Fabric", 2, "cottn")
     (shop / "more.xlsx").write_bytes(b"PK\x03\x04 cut off")
     result = run(command, orders, shop / "more.xlsx", "--day", DAY, "--json")
     assert result.exit_code == 1
