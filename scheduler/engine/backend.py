@@ -53,7 +53,7 @@ class Backend:
 
 def plain() -> Backend:
     """The interpreted copy."""
-    return _backend("plain", PLAIN, list, list)
+    return _backend("plain", PLAIN, list, lambda values: values)
 
 
 def compiled() -> Backend:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from scheduler.domain.instance import Instance, Task
+from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.engine.begun import begun_warm_ups, printed_columns
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
-from scheduler.engine.records import NEVER_DUE, Rows, job_records, option_records, task_records, windows
+from scheduler.engine.options import Options, option_columns
+from scheduler.engine.records import NEVER_DUE, Rows, job_records, task_records, windows
 from scheduler.engine.setups import Setups, pair_up
 
 SLOT = {
@@ -24,16 +25,6 @@ SLOT = {
     "finish": layout.FINISH,
     "moved": layout.MOVED,
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Option:
-    """A mode with an operator, by id."""
-
-    task: str
-    mode: str
-    machine: str
-    operator: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +41,8 @@ class Flattened:
         State vector before anything is put down.
     tasks, options
         Ids by index.
+    vectors
+        `flat` as the copies of the kernel read it, by their names, for all to share.
     """
 
     instance: Instance
@@ -57,33 +50,23 @@ class Flattened:
     columns: dict[str, list[int]]
     start: list[int]
     tasks: tuple[str, ...]
-    options: tuple[Option, ...]
-
-    def option_index(self) -> dict[tuple[str, str, str | None], int]:
-        """Index of each (task, mode, operator)."""
-        return {(o.task, o.mode, o.operator): k for k, o in enumerate(self.options)}
+    options: Options
+    vectors: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
 def flatten(instance: Instance) -> Flattened:
     """Lay an instance out for the kernel. Indices follow the instance's own order."""
-    machine_of = {m.id: k for k, m in enumerate(instance.machines)}
     platen_of = {p.id: k for k, p in enumerate(instance.platens)}
-    operator_of = {o.id: k for k, o in enumerate(instance.operators)}
     circuit_of = {c.id: k for k, c in enumerate(instance.circuits)}
     job_of = {j.id: k for k, j in enumerate(instance.jobs)}
     task_of = {t.id: k for k, t in enumerate(instance.tasks)}
-    uses = Counter(bundle for task in instance.tasks for bundle in set(task.bundles))
+    uses = Counter(bundle for task in instance.tasks for bundle in dict.fromkeys(task.bundles))
     bundle_of: dict[str, int] = {}
     for bundle, users in uses.items():
         if users > 1:  # what only one task holds, nothing waits for
             bundle_of[bundle] = len(bundle_of)
 
-    options: list[Option] = []
-    columns: dict[str, list[int]] = defaultdict(list)
-    option_rows = Rows()
-    for task in instance.tasks:
-        option_rows.add(_add_options(task, options, columns, machine_of, platen_of, operator_of))
-
+    options = Options(instance)
     before, after = _neighbours(instance, task_of)
     choice = [-1] * len(instance.tasks)
     ways, way_tasks = Rows(), Rows()
@@ -126,9 +109,8 @@ def flatten(instance: Instance) -> Flattened:
     )
     by_name = {
         "order": [SLOT[level] for level in instance.levels],
-        "option_from": option_rows.begin,
-        **{f"option_{name}": columns[name] for name in _OPTION_COLUMNS},
-        "option_record": option_records(columns, setups, len(instance.operators)),
+        "option_from": options.begin_of_task,
+        **option_columns(instance, setups),
         "task_record": task_records(instance, job_of, bundles.begin, before.begin),
         "cooling": [t.cooling for t in instance.tasks],
         "job": [job_of[t.job] for t in instance.tasks],
@@ -160,17 +142,17 @@ def flatten(instance: Instance) -> Flattened:
         "warming": [-1 if m.hot or m.warming is None else m.warming[0] for m in instance.machines],
         **printed_columns(instance, task_of, options),
     }
+    flat = _one_vector(head, by_name)
+    for large in ("option_record", "option_state"):  # nobody else reads them
+        del by_name[large]
     return Flattened(
         instance=instance,
-        flat=_one_vector(head, by_name),
+        flat=flat,
         columns=by_name,
         start=start,
         tasks=tuple(t.id for t in instance.tasks),
-        options=tuple(options),
+        options=options,
     )
-
-
-_OPTION_COLUMNS = ("machine", "platen", "operator", "work", "state")
 
 
 def _one_vector(head: list[int], columns: dict[str, list[int]]) -> list[int]:
@@ -180,32 +162,6 @@ def _one_vector(head: list[int], columns: dict[str, list[int]]) -> list[int]:
         flat[layout.ORDER + number] = len(flat)
         flat.extend(columns[name])
     return flat
-
-
-def _add_options(
-    task: Task,
-    options: list[Option],
-    columns: dict[str, list[int]],
-    machine_of: dict[str, int],
-    platen_of: dict[str, int],
-    operator_of: dict[str, int],
-) -> list[int]:
-    """Append the task's options; returns their indices."""
-    mine = []
-    first = columns["mode"][-1] + 1 if columns["mode"] else 0
-    for number, mode in enumerate(task.modes, first):
-        people: tuple[tuple[str | None, int], ...] = mode.operators or ((None, mode.work),)
-        for operator, work in people:
-            mine.append(len(options))
-            options.append(Option(task=task.id, mode=mode.id, machine=mode.machine, operator=operator))
-            columns["machine"].append(machine_of[mode.machine])
-            columns["platen"].append(-1 if mode.platen is None else platen_of[mode.platen])
-            columns["operator"].append(-1 if operator is None else operator_of[operator])
-            columns["work"].append(work)
-            columns["warm_up"].append(mode.warm_up)
-            columns["mode"].append(number)
-            columns["state"].extend(mode.state)
-    return mine
 
 
 def _neighbours(instance: Instance, task_of: dict[str, int]) -> tuple[Rows, Rows]:

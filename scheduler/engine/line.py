@@ -15,13 +15,12 @@ def line_of(flattened: Flattened, schedule: Schedule) -> Line:
 
     Tasks left over come last, in an option of their own that is not read.
     """
-    index = flattened.option_index()
     number = {task: k for k, task in enumerate(flattened.tasks)}
     done = sorted(
         schedule.tasks, key=lambda task: (task.setup_start, task.start, task.end, number[task.task])
     )
     tasks = [number[task.task] for task in done]
-    options = [index[task.task, task.mode, task.operator] for task in done]
+    options = [flattened.options.number(number[task.task], task.mode, task.operator) for task in done]
     left = [number[task] for task in schedule.left_over]
     begin = flattened.columns["option_from"]
     return Line((*tasks, *left), (*options, *(begin[task] for task in left)))

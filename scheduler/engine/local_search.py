@@ -61,7 +61,7 @@ class Chain:
         snapshots[:state_size] = flattened.start
         memory: list[Any] = [work, list(flattened.start), snapshots]
         self.backend = backend
-        self._memory = [backend.frozen(flattened.flat), *map(backend.vector, memory)]
+        self._memory = [_flat_for(flattened, backend), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0, True)
         backend.search.keep_best(*self._memory[:2])
         self._memory[1][layout.HEAT] = 0 if greedy else self._first_heat()
@@ -82,7 +82,7 @@ class Chain:
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
         if backend.name != self.backend.name:
-            self._memory = [backend.frozen(self._memory[0]), *map(backend.vector, self._memory[1:])]
+            self._memory = [_flat_for(self.flattened, backend), *map(backend.vector, self._memory[1:])]
             self.backend = backend
 
     def run(self, moves: int) -> None:
@@ -111,6 +111,13 @@ class Chain:
         return Line(
             tuple(self._column(layout.W_BEST_TASKS, count)), tuple(self._column(layout.W_BEST_OPTIONS, count))
         )
+
+
+def _flat_for(flattened: Flattened, backend: Backend) -> Any:
+    """The flat data as a copy of the kernel reads it: one for all chains, large as it may be."""
+    if backend.name not in flattened.vectors:
+        flattened.vectors[backend.name] = backend.frozen(flattened.flat)
+    return flattened.vectors[backend.name]
 
 
 def _new_work(flattened: Flattened, start: Line, seed: int) -> list[int]:
@@ -267,7 +274,7 @@ def first_lines(
     over: Callable[[], bool] = lambda: False,
 ) -> list[Line]:
     """Sequences by dispatching rules, best first; at least one, and no more once `over()` says so."""
-    flat = backend.frozen(flattened.flat)
+    flat = _flat_for(flattened, backend)
     tails = _Tails(flattened)
     size = flattened.flat[layout.TASKS]
     tail = [tails.of(task) for task in range(size)]

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from scheduler.domain.instance import Instance
 from scheduler.engine.kernel import layout
-from scheduler.engine.setups import Setups
 
 NEVER_DUE = 1 << 50
 
@@ -21,18 +20,6 @@ class Rows:
     def add(self, row: Sequence[int]) -> None:
         self.items.extend(row)
         self.begin.append(len(self.items))
-
-
-def option_records(columns: dict[str, list[int]], setups: Setups, nobody: int) -> list[int]:
-    """Records `layout.O_...`."""
-    records: list[int] = []
-    for machine, platen, operator, work, warm_up, mode in zip(
-        *(columns[name] for name in ("machine", "platen", "operator", "work", "warm_up", "mode")), strict=True
-    ):
-        owner = operator if operator >= 0 else nobody
-        records += (machine, platen, owner, work, warm_up)
-        records += (setups.column[mode], setups.row[mode], setups.given_up[mode])
-    return records
 
 
 def task_records(

@@ -6,6 +6,8 @@ from typing import Any
 
 from .jit import copy, kernel
 from .layout import (
+    AT_MACHINE,
+    AT_OPERATOR,
     BEFORE,
     BEFORE_FROM,
     CHANGE,
@@ -13,17 +15,44 @@ from .layout import (
     DUE,
     END,
     JOB,
+    M_FREE,
+    MACHINE_SIZE,
+    O_MACHINE,
+    O_OWNER,
+    OPERATOR_SIZE,
     OPTION_FROM,
+    OPTION_RECORD,
+    OPTION_SIZE,
+    OPTION_WORK,
+    P_FREE,
     PLACED,
     SETUP_START,
     START,
+    TASK_RECORD,
+    TASK_SIZE,
     TASKS,
     WEIGHT,
 )
-from .steps import place, put_down
+from .steps import place, put_down, step_garments, step_release
 
 # Weights of the rule, all whole numbers.
 (URGENCY, CHANGEOVER_WEIGHT, START_WEIGHT, CANDIDATES) = range(4)
+
+
+@kernel
+def free_by(flat: Any, state: Any, option: int) -> int:
+    """When an option's machine and operator are free: it can't be set up before."""
+    o = flat[OPTION_RECORD] + option * OPTION_SIZE
+    machine_free = state[flat[AT_MACHINE] + flat[o + O_MACHINE] * MACHINE_SIZE + M_FREE]
+    operator_free = state[flat[AT_OPERATOR] + flat[o + O_OWNER] * OPERATOR_SIZE + P_FREE]
+    return max(machine_free, operator_free)  # type: ignore[no-any-return]
+
+
+@kernel
+def ready_by(flat: Any, state: Any, task: int) -> int:
+    """When a task's transfers and garments are there: it can't be pressed before."""
+    t = flat[TASK_RECORD] + task * TASK_SIZE
+    return step_garments(flat, state, t, step_release(flat, t))
 
 
 @kernel
@@ -73,14 +102,22 @@ def dispatch(
                 continue
             tried += 1
             job = flat[flat[JOB] + task]
+            slack = flat[flat[DUE] + job] - tail[task]
+            weight = max(1, flat[flat[WEIGHT] + job])
+            urgency = rule[URGENCY] * (slack // weight if slack > 0 else slack * weight)
+            ready = ready_by(flat, state, task)
             for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
+                free = free_by(flat, state, option)
+                if best_task >= 0:
+                    start = max(free, ready)
+                    least = rule[START_WEIGHT] * free + urgency + start // 64
+                    least += (start + flat[flat[OPTION_WORK] + option]) // 8
+                    if least >= best_score:
+                        continue
                 if not place(flat, state, present, 0, task, option, row, 0):
                     continue
-                slack = flat[flat[DUE] + job] - tail[task]
-                weight = max(1, flat[flat[WEIGHT] + job])
-                urgency = slack // weight if slack > 0 else slack * weight
                 score = rule[START_WEIGHT] * row[SETUP_START] + rule[CHANGEOVER_WEIGHT] * row[CHANGE]
-                score += rule[URGENCY] * urgency + row[END] // 8
+                score += urgency + row[END] // 8
                 score += row[START] // 64
                 if best_task < 0 or score < best_score:
                     best_task = task
@@ -121,13 +158,32 @@ def dispatch_in_order(
         task = order[k]
         if not present[task]:
             continue
+        ready = ready_by(flat, state, task)
+        first = flat[flat[OPTION_FROM] + task]
+        last = flat[flat[OPTION_FROM] + task + 1]
+        # The one that may end first of all comes first, so that most others need not be placed.
+        likely = first
+        least = -1
+        for option in range(first, last):
+            end = max(free_by(flat, state, option), ready) + flat[flat[OPTION_WORK] + option]
+            if least < 0 or end < least:
+                likely = option
+                least = end
         best = -1
-        for option in range(flat[flat[OPTION_FROM] + task], flat[flat[OPTION_FROM] + task + 1]):
+        if place(flat, state, present, 0, task, likely, best_row, 0):
+            best = likely
+        for option in range(first, last):
+            if option == likely:
+                continue
+            if best >= 0:
+                end = max(free_by(flat, state, option), ready) + flat[flat[OPTION_WORK] + option]
+                if end > best_row[END]:
+                    continue
             if not place(flat, state, present, 0, task, option, row, 0):
                 continue
             sooner = best < 0 or row[END] < best_row[END]
             if not sooner and row[END] == best_row[END]:
-                sooner = row[CHANGE] < best_row[CHANGE]
+                sooner = row[CHANGE] < best_row[CHANGE] or (row[CHANGE] == best_row[CHANGE] and option < best)
             if sooner:
                 best = option
                 copy(best_row, 0, row, 0, PLACED)

@@ -1,0 +1,112 @@
+"""Options: every mode with every operator who may do it, numbered in the instance's own order.
+
+A large day has hundreds of thousands, of which a plan uses a few hundred; so their ids are only looked
+up when somebody asks.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from scheduler.domain.instance import Instance, Mode
+from scheduler.engine.setups import Setups
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """A mode with an operator, by id."""
+
+    task: str
+    mode: str
+    machine: str
+    operator: str | None
+
+
+class Options:
+    """The options of an instance, by number.
+
+    Attributes
+    ----------
+    begin_of_task
+        By task, and one past the last: its first option.
+    """
+
+    def __init__(self, instance: Instance) -> None:
+        self._modes: list[tuple[str, Mode]] = []
+        self._begin = [0]
+        self.begin_of_task = [0]
+        for task in instance.tasks:
+            for mode in task.modes:
+                self._modes.append((task.id, mode))
+                self._begin.append(self._begin[-1] + max(1, len(mode.operators)))
+            self.begin_of_task.append(self._begin[-1])
+
+    def __len__(self) -> int:
+        return self._begin[-1]
+
+    def __iter__(self) -> Iterator[Option]:
+        return (self[number] for number in range(len(self)))
+
+    def __getitem__(self, number: int) -> Option:
+        which = bisect_right(self._begin, number) - 1
+        task, mode = self._modes[which]
+        operator = mode.operators[number - self._begin[which]][0] if mode.operators else None
+        return Option(task=task, mode=mode.id, machine=mode.machine, operator=operator)
+
+    def number(self, task: int, mode: str, operator: str | None) -> int:
+        """Number of a task's option.
+
+        Raises
+        ------
+        KeyError
+            When the task has no such option.
+        """
+        number = self.begin_of_task[task]
+        while number < self.begin_of_task[task + 1]:
+            _, found = self._modes[bisect_right(self._begin, number) - 1]
+            size = max(1, len(found.operators))
+            if found.id == mode:
+                people: list[str | None] = [name for name, _ in found.operators]
+                people = people or [None]
+                if operator in people:
+                    return number + people.index(operator)
+            number += size
+        raise KeyError((task, mode, operator))
+
+
+def option_columns(instance: Instance, setups: Setups) -> dict[str, list[int]]:
+    """Columns of the flat data with an entry or a record for each option."""
+    machine_of = {m.id: k for k, m in enumerate(instance.machines)}
+    platen_of = {p.id: k for k, p in enumerate(instance.platens)}
+    operator_of = {o.id: k for k, o in enumerate(instance.operators)}
+    nobody = len(instance.operators)
+    machines: list[int] = []
+    platens: list[int] = []
+    operators: list[int] = []
+    works: list[int] = []
+    states: list[int] = []
+    records: list[int] = []
+    modes = (mode for task in instance.tasks for mode in task.modes)
+    for mode, *places in zip(modes, setups.column, setups.row, setups.given_up, strict=True):
+        machine = machine_of[mode.machine]
+        platen = -1 if mode.platen is None else platen_of[mode.platen]
+        people = [(operator_of[name], work) for name, work in mode.operators] or [(-1, mode.work)]
+        count = len(people)
+        machines += [machine] * count
+        platens += [platen] * count
+        states += mode.state * count
+        for operator, work in people:
+            operators.append(operator)
+            works.append(work)
+            owner = operator if operator >= 0 else nobody
+            records += (machine, platen, owner, work, mode.warm_up, *places)
+    return {
+        "option_machine": machines,
+        "option_platen": platens,
+        "option_operator": operators,
+        "option_work": works,
+        "option_state": states,
+        "option_record": records,
+    }
