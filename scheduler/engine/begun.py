@@ -3,19 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Protocol
 
 from scheduler.domain.instance import MOVED_PLACE, Instance
 from scheduler.engine.kernel import layout
-
-
-class _Place(Protocol):
-    @property
-    def task(self) -> str: ...
-    @property
-    def machine(self) -> str: ...
-    @property
-    def operator(self) -> str | None: ...
+from scheduler.engine.options import Options
 
 
 def begun_warm_ups(instance: Instance, warm_at: Sequence[int]) -> tuple[list[int], list[int]]:
@@ -34,9 +25,7 @@ def begun_warm_ups(instance: Instance, warm_at: Sequence[int]) -> tuple[list[int
     return counts, slots
 
 
-def printed_columns(
-    instance: Instance, task_of: Mapping[str, int], options: Sequence[_Place]
-) -> dict[str, list[int]]:
+def printed_columns(instance: Instance, task_of: Mapping[str, int], options: Options) -> dict[str, list[int]]:
     """Where the sheets in hand have each task, and what each option costs for being elsewhere."""
     size = len(task_of)
     before, start = [layout.NOT_PRINTED] * size, [0] * size
@@ -49,10 +38,10 @@ def printed_columns(
         tasks = {task for option in choice.options for task in option}
         if not tasks.isdisjoint(printed):
             other_ways |= tasks - printed.keys()
-    moved = []
-    for option in options:
+    moved = [0] * len(options)
+    for number, option in enumerate(options if printed else ()):
         there = printed.get(option.task)
         stays = there is not None and (there.machine, there.operator) == (option.machine, option.operator)
         elsewhere = option.task in other_ways or (there is not None and not stays)
-        moved.append(MOVED_PLACE if elsewhere else 0)
+        moved[number] = MOVED_PLACE if elsewhere else 0
     return {"option_moved": moved, "printed_before": before, "printed_start": start}

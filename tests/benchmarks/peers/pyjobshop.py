@@ -250,16 +250,15 @@ class _Stated:
     def schedule(self, times: Times, used: list[bool]) -> Any:
         """The same sequences, decoded."""
         flattened = flatten(self.instance)
-        index = flattened.option_index()
         number = {task: at for at, task in enumerate(flattened.tasks)}
         modes = {
-            task: (task, mode, person)
-            for (task, mode, person), on in zip(self.ways, used, strict=False)
-            if on
+            task: (mode, person) for (task, mode, person), on in zip(self.ways, used, strict=False) if on
         }
         order = sorted(number, key=lambda task: (times[number[task]], number[task]))
         return to_schedule(
-            flattened, [number[task] for task in order], [index[modes[task]] for task in order]
+            flattened,
+            [number[task] for task in order],
+            [flattened.options.number(number[task], *modes[task]) for task in order],
         )
 
     def values(self, times: Times, score: int) -> dict[str, int]:
