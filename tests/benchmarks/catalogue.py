@@ -15,7 +15,6 @@ KEPT = Path(__file__).parent.parent / "published" / "data"
 """The published instances that lie in this repository."""
 
 DAYS = "days"
-BEST_DAYS = Path(__file__).parent / "best_known"
 ALL_SETS = (*SETS, DAYS)
 
 DAY_WEIGHTS: dict[Level, int] = {"left_over": 100_000, "lateness": 100, "changeover": 10, "finish": 1}
@@ -146,7 +145,9 @@ def _days() -> tuple[Entry, ...]:
 
 def _day(name: str) -> Entry:
     """A day with the best plan known of it, of which only the cost is read here."""
-    file = BEST_DAYS / f"{name}.json"
+    from tests.benchmarks.best_known import FOLDER
+
+    file = FOLDER / f"{name}.json"
     if not file.is_file():
         return Entry(set_name=DAYS, name=name)
     known = json.loads(file.read_text(encoding="utf-8"))

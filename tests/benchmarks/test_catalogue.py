@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.benchmarks.best_known import levels_of
 from tests.benchmarks.catalogue import (
     CLAIMED,
     KEPT,
@@ -76,3 +77,13 @@ def test_values() -> None:
     day = {"left_over": 2, "lateness": 3, "changeover": 50, "changeovers": 9, "overtime": 8, "finish": 700}
     # Two pressings at 1000 minutes each, 0.3 minutes late at 10, 5 of changeover, a tenth of 70, in 1/100.
     assert value_of("days", day) == 200_000 + 300 + 500 + 700
+
+
+def test_days_come_with_the_best_plan_known() -> None:
+    found = entries("days")
+    known = [entry for entry in found if entry.best_levels]
+    assert known
+    for entry in known:
+        assert levels_of(entry.name) == entry.best_levels
+        assert entry.best == value_of("days", entry.best_levels)
+    assert len(chosen(found, ["days-8-085-1"])[0].read().machines) > 1
