@@ -102,7 +102,8 @@ class Row:
         if not self.checked or self.best is None or self.value is None:
             return None
         if self.best_levels:
-            mine, best = tuple(self.levels.values()), tuple(self.best_levels.values())
+            mine = tuple(self.levels[level] for level in self.best_levels)
+            best = tuple(self.best_levels.values())
             return (mine > best) - (mine < best)
         return (self.value > self.best) - (self.value < self.best)
 
