@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted
+from scheduler.cli.ends import counted, put_json, say, say_faults
 from scheduler.cli.planned import passed, values_of_check
 from scheduler.cli.progress import how_long, shown, watched
 from scheduler.exceptions import BadInput, NoPlan
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from datetime import date
     from pathlib import Path
 
+    from scheduler.cli.files import Written
+    from scheduler.cli.options import Effort, Paper
+    from scheduler.cli.options import Moment as AtMoment
+    from scheduler.domain.disruptions import Disruptions
     from scheduler.domain.faults import Fault
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import Plan, PlannedRun
@@ -92,6 +97,97 @@ def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int) ->
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What a day is planned again for.
+
+    Attributes
+    ----------
+    at
+        None: now.
+    between
+        What came in between, once the plan's day is known.
+    """
+
+    plans: Path
+    at: AtMoment | None
+    orders: tuple[Path, ...] = ()
+    between: Callable[[date], Disruptions] | None = None
+
+
+def replan_day(
+    asked: Asked, effort: Effort, seconds: float | None, seed: int, as_json: bool, paper: Paper
+) -> None:
+    """Plan the rest of a day again, write it as the next version, and say what changes.
+
+    Raises
+    ------
+    BadInput
+        When something asked for does not fit the plan.
+    """
+    from scheduler.cli.books import open_day
+    from scheduler.cli.files import put
+    from scheduler.cli.summary import columns_here, files_lines, summary
+    from scheduler.daybook.state import state_at
+    from scheduler.domain.disruptions import NOTHING
+    from scheduler.planning.again import plan_rest
+    from scheduler.planning.differences import differences
+
+    with open_day(asked.plans, asked.at.day if asked.at else None) as day:
+        plan, events = day.plan, day.events
+    moment = asked.at.on(plan.day) if asked.at else datetime.now().replace(second=0, microsecond=0)
+    new: tuple[Order, ...] = ()
+    if asked.orders:
+        new, doubts = read_new(asked.orders, plan.shop, plan.day)
+        say_faults(doubts, "", to_error=True)
+    between = NOTHING if asked.between is None else asked.between(plan.day)
+    rest = plan_rest(plan, new, state_at(plan, events, moment), between=between)
+    answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
+    written = put(answer.plan, plan.day, asked.plans, paper=paper.value)
+    found = differences(plan, written.plan)
+    if as_json:
+        put_json(_as_json(plan, moment, answer, written, found))
+    lines = summary(written.plan, columns_here())
+    for line in [*lines, "", *change_lines(found), "", *files_lines(written.folder, written.files)]:
+        say(line, to_error=as_json)
+
+
+def _as_json(
+    plan: Plan, moment: datetime, answer: RestAnswer, written: Written, found: Sequence[Difference]
+) -> dict[str, Any]:
+    from scheduler.planning.differences import changed_sheets
+
+    new = written.plan
+    return {
+        "day": plan.day.isoformat(),
+        "at": moment.isoformat(timespec="seconds"),
+        "version": new.version,
+        "replaces": plan.version,
+        "folder": str(written.folder),
+        "levels": [{"name": one.name, "value": one.value} for one in answer.result.levels],
+        "first_answer_s": round(answer.result.first_plan_s, 2),
+        "orders": [
+            {
+                "id": order.id,
+                "cut_off": order.cut_off.isoformat(),
+                "finished": order.finished.isoformat() if order.finished else None,
+                "late_minutes": order.late_minutes,
+            }
+            for order in new.orders
+        ],
+        "changes": [
+            {
+                "run": one.run,
+                "kind": one.kind.name.lower(),
+                "minutes": one.minutes,
+                "people": list(one.people),
+            }
+            for one in found
+        ],
+        "new_sheets_for": list(changed_sheets(found)),
+    }
+
+
 def change_lines(found: Sequence[Difference]) -> list[str]:
     """What changed on the sheets, in words, by person."""
     from scheduler.planning.differences import Kind, changed_sheets
@@ -133,4 +229,4 @@ def _what(run: PlannedRun) -> str:
     return f"order {run.content.order}, {' and '.join(run.content.placements)}, {pieces}"
 
 
-__all__ = ["RestAnswer", "change_lines", "read_new", "search_rest"]
+__all__ = ["Asked", "RestAnswer", "change_lines", "read_new", "replan_day", "search_rest"]

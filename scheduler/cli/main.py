@@ -15,6 +15,7 @@ from scheduler.cli.done import done
 from scheduler.cli.ends import NO_PLAN
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
+from scheduler.cli.replan import replan
 from scheduler.cli.rush import rush
 from scheduler.cli.sheets import sheets
 from scheduler.cli.started import started
@@ -28,7 +29,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, rush, sheets, started, done, undo, progress):
+for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress):
     app.command()(command)
 app.add_typer(book)
 

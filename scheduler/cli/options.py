@@ -164,3 +164,10 @@ def time_option(name: str, words: str) -> typer.models.OptionInfo:
         name, parser=moment_of_option, metavar=TIME_FORM, help=words, show_default=False
     )
     return info
+
+
+def plans_folder(beside: Path, shop: Path | None, out: Path | None) -> Path:
+    """The folder of plans: the one named, or that beside the shop workbook (or beside the orders)."""
+    if out is not None:
+        return out
+    return (shop.parent if shop is not None else beside) / PLANS_NAME

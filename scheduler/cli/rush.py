@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import put_json, say, say_faults, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import (
-    PLANS_NAME,
     AsJson,
     Effort,
     Moment,
@@ -18,6 +16,7 @@ from scheduler.cli.options import (
     Paper,
     PaperSize,
     ShopFile,
+    plans_folder,
     time_option,
 )
 
@@ -52,56 +51,7 @@ def rush(
     move moves: less lateness goes before printed runs that stay, those before fewer changeovers.
     """
     with told(as_json=json, nothing="The plan is as it was."):
-        from scheduler.cli.again import change_lines, read_new, search_rest
-        from scheduler.cli.books import open_day
-        from scheduler.cli.files import put
-        from scheduler.cli.reading import shop_file
-        from scheduler.cli.summary import columns_here, files_lines, summary
-        from scheduler.daybook.state import state_at
-        from scheduler.planning.again import plan_rest
-        from scheduler.planning.differences import changed_sheets, differences
+        from scheduler.cli.again import Asked, replan_day
 
-        into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
-        with open_day(into, at.day if at else None) as day:
-            plan, events = day.plan, day.events
-        moment = at.on(plan.day) if at else datetime.now().replace(second=0, microsecond=0)
-        new, doubts = read_new(orders, plan.shop, plan.day)
-        say_faults(doubts, "", to_error=True)
-        rest = plan_rest(plan, new, state_at(plan, events, moment))
-        answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
-        written = put(answer.plan, plan.day, into, paper=paper.value)
-        found = differences(plan, written.plan)
-        if json:
-            put_json(
-                {
-                    "day": plan.day.isoformat(),
-                    "at": moment.isoformat(timespec="seconds"),
-                    "version": written.plan.version,
-                    "replaces": plan.version,
-                    "folder": str(written.folder),
-                    "levels": [{"name": one.name, "value": one.value} for one in answer.result.levels],
-                    "first_answer_s": round(answer.result.first_plan_s, 2),
-                    "orders": [
-                        {
-                            "id": order.id,
-                            "cut_off": order.cut_off.isoformat(),
-                            "finished": order.finished.isoformat() if order.finished else None,
-                            "late_minutes": order.late_minutes,
-                        }
-                        for order in written.plan.orders
-                    ],
-                    "changes": [
-                        {
-                            "run": one.run,
-                            "kind": one.kind.name.lower(),
-                            "minutes": one.minutes,
-                            "people": list(one.people),
-                        }
-                        for one in found
-                    ],
-                    "new_sheets_for": list(changed_sheets(found)),
-                }
-            )
-        lines = summary(written.plan, columns_here())
-        for line in [*lines, "", *change_lines(found), "", *files_lines(written.folder, written.files)]:
-            say(line, to_error=json)
+        into = plans_folder(orders[0].parent, shop, out)
+        replan_day(Asked(orders=tuple(orders), plans=into, at=at), effort, seconds, seed, json, paper)

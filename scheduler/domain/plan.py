@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.schedule import LevelValue, Schedule
@@ -111,6 +112,10 @@ class DayProblem:
         By (task, mode): seconds per garment, without allowance.
     temp_c
         By task.
+    parts
+        Tasks that are parts of others, in the order in which they became so.
+    between
+        What came in between since the day was first planned.
     """
 
     day: date
@@ -122,6 +127,8 @@ class DayProblem:
     cycle_s: dict[tuple[str, str], float]
     temp_c: dict[str, int]
     refusals: tuple[Refusal, ...] = ()
+    parts: tuple[RunPart, ...] = ()
+    between: Disruptions = NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,8 +298,8 @@ class Plan:
         The crew's breaks in the planned days.
     shifts
         The crew's presence in the planned days, overtime left out.
-    given
-        The orders as they were read, to plan again with others.
+    given, parts, between
+        The orders as they were read, parts of runs, and what came in between: to plan again.
     """
 
     day: date
@@ -319,4 +326,6 @@ class Plan:
     instance: Instance
     schedule: Schedule
     given: tuple[Order, ...] = ()
+    parts: tuple[RunPart, ...] = ()
+    between: Disruptions = NOTHING
     notes: tuple[str, ...] = field(default_factory=tuple)

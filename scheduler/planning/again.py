@@ -5,20 +5,32 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.domain.day_state import DayState, RunState, RunStatus
+from scheduler.domain.day_state import DayState
+from scheduler.domain.disruptions import NOTHING, Disruptions
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem, Plan
-from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp
+from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.exceptions import BadInput
 from scheduler.planning.assemble import assemble_plan
+from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
-from scheduler.planning.calendar import tick_at_or_after
+from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.disruptions import (
+    with_late_boxes,
+    with_parts,
+    with_people_away,
+    with_presses_down,
+    without_jobs,
+)
 from scheduler.planning.remaining import Moment, remaining
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
+
+MOST_NAMES = 12
+"""Names listed where one is not known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,8 +61,15 @@ class Rest:
     printed: Plan
 
 
-def plan_rest(plan: Plan, new: tuple[Order, ...], state: DayState, *, notice_min: int = NOTICE_MIN) -> Rest:
-    """State the rest of a planned day with orders that came in since.
+def plan_rest(
+    plan: Plan,
+    new: tuple[Order, ...],
+    state: DayState,
+    *,
+    between: Disruptions = NOTHING,
+    notice_min: int = NOTICE_MIN,
+) -> Rest:
+    """State the rest of a planned day with orders that came in since, and with what came in between.
 
     Parameters
     ----------
@@ -59,53 +78,103 @@ def plan_rest(plan: Plan, new: tuple[Order, ...], state: DayState, *, notice_min
     new
         Orders that it does not have.
     state
-        How the day stands; runs that are to begin within the notice stay as they are printed too.
+        How the day stands; runs that are to begin within the notice stay as they are printed too, unless
+        their press is down or their person away.
 
     Raises
     ------
     BadInput
-        When an order is in the plan already, when the new ones don't fit the shop, or when the last of
-        the planned days is over.
+        When an order is in the plan already, when the new ones don't fit the shop, when something that came
+        in between names what is not there, or when the last of the planned days is over.
     """
     known = {order.id for order in plan.given}
-    doubled = [order for order in new if order.id in known]
-    if doubled:
-        raise BadInput([_already_planned(order) for order in doubled])
-    problem = build_day(plan.shop, (*plan.given, *new), plan.day, least_days=len(plan.dates))
-    now = tick_at_or_after(plan.day, state.at + timedelta(minutes=notice_min), problem.instance.tick_s)
-    begun = tuple(
-        place
-        for run in state.runs
-        if (place := _begun(plan, run, state.at + timedelta(minutes=notice_min))) is not None
-    )
-    moment = Moment(now=now, begun=begun, warming=_warming(problem.instance, plan.schedule, begun, now))
+    faults = [_already_planned(order) for order in new if order.id in known]
+    faults += _unknown_names(plan, between)
+    if faults:
+        raise BadInput(faults)
+    between = plan.between.and_then(between)
+    given = with_late_boxes(plan.given, {one.order: one.at for one in between.late_boxes})
+    problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates))
+    tick_s = problem.instance.tick_s
+    until = state.at + timedelta(minutes=notice_min)
+    now = tick_at_or_after(plan.day, until, tick_s)
+    begun, parts = what_is_begun(plan, state, between, until)
+    problem = replace(with_parts(problem, (*plan.parts, *parts)), between=between)
+    moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     try:
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
-        found = f"{state.at:%Y-%m-%d %H:%M}, when the last planned day is over"
-        mend = "Name a moment within the plan, or plan the next day."
-        raise BadInput(
-            [
-                Fault(
-                    code="day-over",
-                    source=Source(file="--at"),
-                    found=found,
-                    expected="a moment within the plan",
-                    mend=mend,
-                )
-            ]
-        ) from error
+        raise BadInput([_day_over(state.at)]) from error
+    instance = _between(instance, problem, between)
     left = {task.id for task in instance.tasks}
-    facts = dict(moment.warming)
     return Rest(
         problem=problem,
         moment=moment,
-        warm_ups=tuple(
-            warm for warm in plan.schedule.warm_ups if _is_fact(warm, problem.instance, begun, facts, now)
-        ),
+        warm_ups=warm_ups_of(plan.schedule, problem.instance, moment),
         instance=instance,
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if done.task in left)),
         printed=plan,
+    )
+
+
+def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> Instance:
+    """The rest with what came in between."""
+    tick_s, day = instance.tick_s, problem.day
+    today = instance.heating_days[0].end
+    instance = without_jobs(instance, between.cancelled)
+    instance = with_presses_down(
+        instance,
+        {
+            one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
+            for one in between.down
+        },
+    )
+    return with_people_away(
+        instance,
+        (
+            (
+                away.person,
+                tick_at_or_before(day, away.start, tick_s),
+                today if away.end is None else tick_at_or_after(day, away.end, tick_s),
+            )
+            for away in between.away
+        ),
+    )
+
+
+def _unknown_names(plan: Plan, between: Disruptions) -> list[Fault]:
+    faults = []
+    for what, names, known in (
+        ("press", [one.press for one in between.down], [press.name for press in plan.shop.presses]),
+        ("person", [away.person for away in between.away], [person.name for person in plan.shop.crew]),
+        (
+            "order",
+            [*(one.order for one in between.late_boxes), *between.cancelled],
+            [order.id for order in plan.given],
+        ),
+    ):
+        for name in names:
+            if name not in known:
+                shown = known if len(known) <= MOST_NAMES else [*known[:MOST_NAMES], "..."]
+                faults.append(
+                    Fault(
+                        code=f"no-such-{what}",
+                        source=Source(file=f"plan of {plan.day}"),
+                        found=f'no {what} "{name}" in it',
+                        expected=f"one of: {', '.join(shown)}",
+                        mend="Write the name as it stands on the sheets.",
+                    )
+                )
+    return faults
+
+
+def _day_over(at: datetime) -> Fault:
+    return Fault(
+        code="day-over",
+        source=Source(file="--at"),
+        found=f"{at:%Y-%m-%d %H:%M}, when the last planned day is over",
+        expected="a moment within the plan",
+        mend="Name a moment within the plan, or plan the next day.",
     )
 
 
@@ -159,63 +228,6 @@ def plan_again(
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
     )
-
-
-def _begun(plan: Plan, run: RunState, until: datetime) -> ScheduledTask | None:
-    """The place of a run that is begun, or will be within the notice; None for one that is open."""
-    if run.status is RunStatus.NOT_STARTED and run.start >= until:
-        return None
-    printed = next(done for done in plan.schedule.tasks if done.task == run.run)
-    if (run.start, run.end) == (run.planned_start, run.planned_end) and not run.mode:
-        return printed
-    tick_s = plan.instance.tick_s
-    first = tick_at_or_after(plan.day, run.start, tick_s)
-    last = max(first, tick_at_or_after(plan.day, run.end, tick_s))
-    return replace(
-        printed,
-        mode=run.mode or printed.mode,
-        operator=run.operator or printed.operator,
-        setup_start=first,
-        start=min(last, first + printed.start - printed.setup_start),
-        end=last,
-    )
-
-
-def _warming(
-    instance: Instance, printed: Schedule, begun: tuple[ScheduledTask, ...], now: int
-) -> tuple[tuple[str, tuple[int, int]], ...]:
-    """Warm-ups of the day at that moment that have begun, or belong to what is begun."""
-    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
-    today = max(
-        (day for day in instance.heating_days if day.start <= now), key=lambda day: day.start, default=None
-    )
-    if today is None:
-        return ()
-    ran = {machine_of[done.task, done.mode] for done in begun if done.setup_start >= today.start}
-    return tuple(
-        (warm.machine, (warm.start, warm.end))
-        for warm in printed.warm_ups
-        if today.start <= warm.start < today.end and (warm.machine in ran or warm.start < now)
-    )
-
-
-def _is_fact(
-    warm: WarmUp,
-    instance: Instance,
-    begun: tuple[ScheduledTask, ...],
-    facts: dict[str, tuple[int, int]],
-    now: int,
-) -> bool:
-    """Whether a printed warm-up belongs to what is begun; one whose machine ran nothing yet is the rest's."""
-    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
-    day = next((day for day in instance.heating_days if day.start <= warm.start < day.end), None)
-    if day is None:
-        return False
-    ran = any(
-        machine_of[done.task, done.mode] == warm.machine and day.start <= done.setup_start < day.end
-        for done in begun
-    )
-    return ran and (warm.start < now or facts.get(warm.machine) == (warm.start, warm.end))
 
 
 def _already_planned(order: Order) -> Fault:

@@ -93,6 +93,8 @@ def assemble_plan(
         instance=problem.instance,
         schedule=schedule,
         given=problem.orders,
+        parts=problem.parts,
+        between=problem.between,
         notes=_notes(problem),
     )
 
@@ -193,6 +195,8 @@ def _orders(
     missing = {problem.contents[task].order for task in schedule.left_over}
     found = []
     for order in problem.orders:
+        if order.id in problem.between.cancelled:
+            continue
         late = verdict.late_ticks.get(order.id, 0)
         finished = verdict.finished.get(order.id)
         whole = order.id not in missing and finished is not None

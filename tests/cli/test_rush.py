@@ -1,4 +1,4 @@
-"""`pressday rush`: a new order put into a planned day."""
+"""`pressday rush` and `pressday replan`: a planned day planned again."""
 
 from __future__ import annotations
 
@@ -69,3 +69,29 @@ def test_without_a_plan_there_is_nothing_to_put_orders_into(run: Run, shop: Path
 @pytest.mark.parametrize("at", ["25:00", "2027-13-09T10:00", "soon"])
 def test_a_moment_that_is_none_is_wrong_usage(run: Run, new_orders: Path, at: str) -> None:
     assert run("rush", new_orders, "--at", at).exit_code == 2
+
+
+def test_something_in_between_gives_the_next_version_too(run: Run, planned_once: Path) -> None:
+    document = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    last = max(document["runs"], key=lambda one: one["start"])
+    words = ["replan", "--plans", planned_once.parent, "--at", "08:10", "--cancel", last["order"]]
+    result = run(*words, "--seconds", "0", "--json")
+    assert result.exit_code == 0, result.output
+    answer = json.loads(result.stdout)
+    assert answer["version"] == 2
+    assert last["order"] not in [order["id"] for order in answer["orders"]]
+    assert "dropped" in [one["kind"] for one in answer["changes"]]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--down", "=10:00"),
+        ("--away", "Ben=soon"),
+        ("--away", "Ben=10:00"),
+        ("--late-box", "4101"),
+        ("--down", "Press 1=25:00"),
+    ],
+)
+def test_what_came_in_between_written_otherwise_is_wrong_usage(run: Run, words: tuple[str, str]) -> None:
+    assert run("replan", *words).exit_code == 2

@@ -8,7 +8,15 @@ from datetime import datetime, timedelta
 import pytest
 
 from scheduler.daybook.state import state_at
+from scheduler.domain.disruptions import (
+    NOTHING,
+    BoxLate,
+    Disruptions,
+    PersonAway,
+    PressDown,
+)
 from scheduler.domain.plan import Plan
+from scheduler.domain.progress import Event, EventKind
 from scheduler.domain.schedule import LevelValue
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.flat import flatten, to_schedule
@@ -40,19 +48,20 @@ def printed() -> Plan:
 
 
 AT = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=9, minutes=40)
+FROM = AT + timedelta(minutes=NOTICE_MIN)
 
 
-def rest_with(printed: Plan, orders=(), at: datetime = AT):
-    return plan_rest(printed, tuple(orders), state_at(printed, (), at))
+def rest_with(printed: Plan, orders=(), at: datetime = AT, between=NOTHING, events=()):
+    return plan_rest(printed, tuple(orders), state_at(printed, events, at), between=between)
 
 
-def again(printed: Plan, orders=(), at: datetime = AT) -> Plan:
-    rest = rest_with(printed, orders, at)
+def again(printed: Plan, orders=(), at: datetime = AT, between=NOTHING, events=()) -> Plan:
+    rest = rest_with(printed, orders, at, between, events)
     result = solved(rest.instance, rest.kept)
+    verdict = check(rest.instance, result.schedule)
+    assert verdict.passed
     whole = check(rest.problem.instance, merged(rest, result.schedule))
-    return plan_again(
-        rest, result, check(rest.instance, result.schedule), whole, printed.as_they_come, version=2
-    )
+    return plan_again(rest, result, verdict, whole, printed.as_they_come, version=2)
 
 
 def test_planned_again_without_a_change_nothing_moves(printed: Plan) -> None:
@@ -69,7 +78,7 @@ def test_what_is_begun_or_begins_within_the_notice_is_as_it_was(printed: Plan) -
     new = again(printed, read("rush.xlsx"))
     was = {run.id: run for run in printed.runs}
     for run in new.runs:
-        if run.id in was and was[run.id].start < AT + timedelta(minutes=NOTICE_MIN):
+        if run.id in was and was[run.id].start < FROM:
             assert (run.start, run.end, run.press, run.operator, run.number) == (
                 was[run.id].start,
                 was[run.id].end,
@@ -78,7 +87,7 @@ def test_what_is_begun_or_begins_within_the_notice_is_as_it_was(printed: Plan) -
                 was[run.id].number,
             )
         else:
-            assert run.start >= AT + timedelta(minutes=NOTICE_MIN)
+            assert run.start >= FROM
 
 
 def test_the_new_orders_are_in_and_the_whole_day_passes_the_check(printed: Plan) -> None:
@@ -132,3 +141,108 @@ def test_differences_name_the_kind_that_counts_most(printed: Plan) -> None:
     assert found[second.id].kind is Kind.LATER and found[second.id].minutes == 7
     assert found[printed.runs[2].id].kind is Kind.DROPPED
     assert differences(printed, printed) == ()
+
+
+def under_way(printed: Plan):
+    """A run in the middle of which a moment lies, and that moment."""
+    run = next(run for run in printed.runs if run.content.quantity >= 12 and run.start.hour >= 9)
+    return run, run.pressing_start + (run.end - run.pressing_start) / 2
+
+
+def pieces_of(plan: Plan, order: str) -> int:
+    """Pieces x placements of an order in a plan."""
+    return sum(
+        run.content.quantity * len(run.content.laid) for run in plan.runs if run.content.order == order
+    )
+
+
+def test_a_run_at_a_press_that_goes_down_is_cut_off_and_its_rest_pressed_elsewhere(printed: Plan) -> None:
+    run, at = under_way(printed)
+    until = at + timedelta(hours=2)
+    new = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press, until=until),)))
+    begun, rest = (next(one for one in new.runs if one.id == name) for name in (run.id, f"{run.id} rest"))
+    assert begun.start == run.start and begun.end <= at + timedelta(minutes=1)
+    assert begun.content.quantity + rest.content.quantity == run.content.quantity
+    assert rest.start >= at and (rest.press != run.press or rest.start >= until)
+    for one in new.runs:
+        if one.press == run.press and one.id != run.id and one.end > at:
+            assert one.start >= until
+    assert pieces_of(new, run.content.order) == pieces_of(printed, run.content.order)
+
+
+def test_what_came_in_between_holds_when_the_day_is_planned_once_more(printed: Plan) -> None:
+    run, at = under_way(printed)
+    until = at + timedelta(hours=2)
+    down = Disruptions(down=(PressDown(press=run.press, until=until),))
+    once = again(printed, at=at, between=down)
+    twice = again(once, at=at + timedelta(minutes=30))
+    assert twice.between.down == down.down and twice.parts == once.parts
+    for one in twice.runs:
+        if one.press == run.press and one.id != run.id and one.end > at:
+            assert one.start >= until
+    assert pieces_of(twice, run.content.order) == pieces_of(printed, run.content.order)
+
+
+def test_somebody_who_is_away_has_nothing_to_do_then(printed: Plan) -> None:
+    person = printed.runs[0].operator
+    away = PersonAway(person=person, start=AT + timedelta(hours=2), end=AT + timedelta(hours=4))
+    new = again(printed, between=Disruptions(away=(away,)))
+    assert any(run.operator == person and run.start > AT for run in new.runs)
+    for run in new.runs:
+        if run.operator == person and run.end > FROM:
+            assert run.end <= away.start or run.start >= away.end
+
+
+def test_a_cancelled_order_is_pressed_no_further(printed: Plan) -> None:
+    order = next(run.content.order for run in reversed(printed.runs) if run.start > AT + timedelta(hours=3))
+    new = again(printed, between=Disruptions(cancelled=(order,)))
+    assert order not in [one.id for one in new.orders]
+    assert all(run.start < FROM for run in new.runs if run.content.order == order)
+    assert not any(left.order == order for left in new.left_over)
+
+
+def test_a_late_box_is_waited_for(printed: Plan) -> None:
+    order = next(run.content.order for run in printed.runs if run.start > AT + timedelta(hours=1))
+    come = AT + timedelta(hours=4)
+    new = again(printed, between=Disruptions(late_boxes=(BoxLate(order=order, at=come),)))
+    open_runs = [run for run in new.runs if run.content.order == order and run.start >= FROM]
+    assert open_runs and all(run.pressing_start >= come for run in open_runs)
+
+
+def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
+    run = next(run for run in printed.runs if run.end < AT and run.content.quantity > 5)
+    event = Event(
+        id="e1",
+        day=printed.day,
+        version=1,
+        kind=EventKind.FINISHED,
+        run=run.id,
+        at=run.end,
+        pieces=run.content.quantity - 3,
+        spoiled=3,
+        entered=AT,
+        number=1,
+    )
+    assert f"{run.id} again" not in [one.id for one in again(printed, events=(event,)).runs]
+    new = again(printed, events=(event,), between=Disruptions(press_again=True))
+    (part,) = [one for one in new.runs if one.id == f"{run.id} again"]
+    assert part.content.quantity == 3 and part.start >= AT
+    once_more = again(
+        new, at=AT + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
+    )
+    assert [one.id for one in once_more.runs].count(part.id) == 1
+
+
+def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) -> None:
+    between = Disruptions(
+        down=(PressDown(press="Bench 9"),),
+        away=(PersonAway(person="Nobody", start=AT),),
+        cancelled=("0",),
+    )
+    with pytest.raises(BadInput) as caught:
+        rest_with(printed, between=between)
+    assert [fault.code for fault in caught.value.faults] == [
+        "no-such-press",
+        "no-such-person",
+        "no-such-order",
+    ]

@@ -1,0 +1,115 @@
+"""`pressday replan`: the rest of a day when something came in between."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.ends import told
+from scheduler.cli.options import AsJson, Effort, Moment, Paper, PaperSize, moment_of_option, time_option
+
+if TYPE_CHECKING:
+    from scheduler.domain.disruptions import Disruptions
+
+
+def replan(
+    at: Annotated[
+        Moment | None, time_option("--at", "The moment from which the day is planned again. Not given: now.")
+    ] = None,
+    down: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--down", metavar="PRESS[=UNTIL]", help="A press that is down, until a time or for the day."
+        ),
+    ] = None,
+    away: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--away", metavar="PERSON[=FROM-TO]", help="A person who is away: 10:00-12:30, 14:00-, or now on."
+        ),
+    ] = None,
+    late_box: Annotated[
+        list[str] | None,
+        typer.Option("--late-box", metavar="ORDER=TIME", help="An order whose garments come in later."),
+    ] = None,
+    cancel: Annotated[
+        list[str] | None,
+        typer.Option("--cancel", metavar="ORDER", help="An order of which nothing more is pressed."),
+    ] = None,
+    press_again: Annotated[
+        bool, typer.Option("--press-again", help="Press spoiled and missing pieces of finished runs again.")
+    ] = False,
+    orders: Annotated[
+        list[Path] | None, typer.Option("--orders", metavar="FILE", help="Orders that came in as well.")
+    ] = None,
+    plans: Annotated[
+        Path | None,
+        typer.Option(
+            "--plans", metavar="FOLDER", help="The folder of plans. Not given: plans in the current folder."
+        ),
+    ] = None,
+    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.QUICK,
+    seconds: Annotated[
+        float | None, typer.Option("--seconds", min=0.0, metavar="S", help="Stop looking after S seconds.")
+    ] = None,
+    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same plan.")] = 1,
+    json: AsJson = False,
+    paper: PaperSize = Paper.A4,
+) -> None:
+    """Plan the rest of a day again when something came in between.
+
+    What is pressed stays. What is under way finishes where it is, unless its press is down or its person
+    leaves: then its rest is pressed elsewhere. Of what is printed only what must move moves.
+    """
+    downs = [_named(one, "--down", needed=False) for one in down or ()]
+    absences = [_named(one, "--away", needed=False) for one in away or ()]
+    boxes = [_named(one, "--late-box", needed=True) for one in late_box or ()]
+    moments = {text: moment_of_option(text) for _, text in [*downs, *boxes] if text}
+    spans = {text: _span(text) for _, text in absences if text}
+
+    def between(day: date) -> Disruptions:
+        from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
+
+        now = at.on(day) if at else datetime.now()
+        return Disruptions(
+            down=tuple(
+                PressDown(press=name, until=moments[text].on(day) if text else None) for name, text in downs
+            ),
+            away=tuple(
+                PersonAway(
+                    person=name,
+                    start=spans[text][0].on(day) if text else now,
+                    end=None if not text or (end := spans[text][1]) is None else end.on(day),
+                )
+                for name, text in absences
+            ),
+            late_boxes=tuple(BoxLate(order=name, at=moments[text].on(day)) for name, text in boxes),
+            cancelled=tuple(cancel or ()),
+            press_again=press_again,
+        )
+
+    with told(as_json=json, nothing="The plan is as it was."):
+        from scheduler.cli.again import Asked, replan_day
+
+        asked = Asked(plans=plans or Path(), at=at, orders=tuple(orders or ()), between=between)
+        replan_day(asked, effort, seconds, seed, json, paper)
+
+
+def _named(written: str, option: str, *, needed: bool) -> tuple[str, str]:
+    """A name and what stands behind its equals sign."""
+    name, equals, text = (part.strip() for part in written.partition("="))
+    if not name or (needed and not text) or (equals and not text):
+        form = "NAME=TIME" if needed else "NAME, or NAME=TIME"
+        raise typer.BadParameter(f'{option} "{written}": write it as {form}.')
+    return name, text
+
+
+def _span(written: str) -> tuple[Moment, Moment | None]:
+    """From and to of an absence; no end: for the rest of the day."""
+    first, dash, last = (part.strip() for part in written.partition("-"))
+    if not first or not dash:
+        raise typer.BadParameter(f'"{written}": write an absence as 10:00-12:30, or 14:00- for the rest.')
+    return moment_of_option(first), moment_of_option(last) if last else None

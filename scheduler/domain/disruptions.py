@@ -1,0 +1,93 @@
+"""What came in between on a day, and what became of runs that were cut off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressDown:
+    """A press that is down; until None: till the day is over."""
+
+    press: str
+    until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonAway:
+    """A person who is not there over [start, end); end None: till the day is over."""
+
+    person: str
+    start: datetime
+    end: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxLate:
+    """An order whose garments are expected at `at` now."""
+
+    order: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Disruptions:
+    """What came in between.
+
+    Attributes
+    ----------
+    down
+        Presses that are down now.
+    cancelled
+        Orders of which nothing more is pressed.
+    press_again
+        Whether pieces that are spoiled or missing in finished runs are pressed again.
+    """
+
+    down: tuple[PressDown, ...] = ()
+    away: tuple[PersonAway, ...] = ()
+    late_boxes: tuple[BoxLate, ...] = ()
+    cancelled: tuple[str, ...] = ()
+    press_again: bool = False
+
+    def and_then(self, later: Disruptions) -> Disruptions:
+        """Both: what is said later of a press or an order counts instead of what was said before."""
+        down = {one.press: one for one in (*self.down, *later.down)}
+        boxes = {one.order: one for one in (*self.late_boxes, *later.late_boxes)}
+        return Disruptions(
+            down=tuple(down.values()),
+            away=tuple(dict.fromkeys((*self.away, *later.away))),
+            late_boxes=tuple(boxes.values()),
+            cancelled=tuple(dict.fromkeys((*self.cancelled, *later.cancelled))),
+            press_again=later.press_again,
+        )
+
+
+NOTHING = Disruptions()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunPart:
+    """Pieces of a run that are a task of their own.
+
+    Attributes
+    ----------
+    done
+        Pieces that stay with the run itself.
+    name
+        What is put behind the run's id.
+    from_tick
+        Not pressed earlier.
+    """
+
+    run: str
+    done: int
+    pieces: int
+    name: str
+    from_tick: int
+
+    @property
+    def task(self) -> str:
+        """Id of the part's task."""
+        return f"{self.run} {self.name}"

@@ -1,0 +1,139 @@
+"""What of a plan is begun at a moment: runs that stay where they are, runs cut off, presses that are on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import datetime
+
+from scheduler.domain.day_state import DayState, RunState, RunStatus
+from scheduler.domain.disruptions import Disruptions, RunPart
+from scheduler.domain.instance import Instance
+from scheduler.domain.plan import Plan
+from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
+from scheduler.planning.calendar import tick_at_or_after
+from scheduler.planning.remaining import Moment
+
+
+def what_is_begun(
+    plan: Plan, state: DayState, between: Disruptions, until: datetime
+) -> tuple[tuple[ScheduledTask, ...], tuple[RunPart, ...]]:
+    """The runs that stay where they are, and what becomes a task of its own.
+
+    Parameters
+    ----------
+    until
+        Runs that begin before it count as begun, unless their press is down or their person away.
+
+    Returns
+    -------
+    tuple of ScheduledTask
+        With the times that they took or will take.
+    tuple of RunPart
+        The rests of runs cut off, and what must be pressed again.
+    """
+    begun: list[ScheduledTask] = []
+    parts: list[RunPart] = []
+    now = tick_at_or_after(plan.day, until, plan.instance.tick_s)
+    again = {part.run for part in plan.parts if part.name == "again"}
+    for run in state.runs:
+        if run.status is RunStatus.FINISHED:
+            begun.append(_place(plan, run))
+            if between.press_again and run.owed > 0 and run.run not in again:
+                parts.append(
+                    RunPart(run=run.run, done=run.quantity, pieces=run.owed, name="again", from_tick=now)
+                )
+            continue
+        if run.status is RunStatus.NOT_STARTED and run.start >= until:
+            continue
+        stop = _cut_off_at(run, between, state.at)
+        if stop is None:
+            begun.append(_place(plan, run))
+        elif run.status is RunStatus.UNDER_WAY:
+            left = _left_at(run, state.at, stop)
+            begun.append(_ended(_place(plan, run), tick_at_or_after(plan.day, stop, plan.instance.tick_s)))
+            if left:
+                parts.append(
+                    RunPart(run=run.run, done=run.quantity - left, pieces=left, name="rest", from_tick=now)
+                )
+    return tuple(begun), tuple(parts)
+
+
+def _cut_off_at(run: RunState, between: Disruptions, at: datetime) -> datetime | None:
+    """When a run can't go on because its press is down or its person leaves; None: it ends before."""
+    if run.press in {one.press for one in between.down}:
+        return at
+    leaves = [
+        max(at, away.start)
+        for away in between.away
+        if away.person == run.operator and away.start < run.end and (away.end is None or away.end > run.start)
+    ]
+    return min(leaves, default=None)
+
+
+def _left_at(run: RunState, at: datetime, stop: datetime) -> int:
+    """Pieces that a run under way still has to press at a later moment, at its own pace."""
+    if stop <= at or run.end <= at:
+        return run.remaining
+    return min(run.remaining, math.ceil(run.remaining * ((run.end - stop) / (run.end - at))))
+
+
+def _ended(done: ScheduledTask, tick: int) -> ScheduledTask:
+    end = max(0, min(done.end, tick))
+    return replace(done, setup_start=min(done.setup_start, end), start=min(done.start, end), end=end)
+
+
+def _place(plan: Plan, run: RunState) -> ScheduledTask:
+    """Where a run that is begun, or will be within the notice, was or will be done."""
+    printed = next(done for done in plan.schedule.tasks if done.task == run.run)
+    if (run.start, run.end) == (run.planned_start, run.planned_end) and run.mode in ("", printed.mode):
+        return printed
+    tick_s = plan.instance.tick_s
+    first = tick_at_or_after(plan.day, run.start, tick_s)
+    last = max(first, tick_at_or_after(plan.day, run.end, tick_s))
+    return replace(
+        printed,
+        mode=run.mode or printed.mode,
+        operator=run.operator or printed.operator,
+        setup_start=first,
+        start=min(last, first + printed.start - printed.setup_start),
+        end=last,
+    )
+
+
+def warming(
+    instance: Instance, printed: Schedule, begun: tuple[ScheduledTask, ...], now: int
+) -> tuple[tuple[str, tuple[int, int]], ...]:
+    """Warm-ups of the day at that moment that have begun, or belong to what is begun."""
+    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    today = max(
+        (day for day in instance.heating_days if day.start <= now), key=lambda day: day.start, default=None
+    )
+    if today is None:
+        return ()
+    ran = {machine_of[done.task, done.mode] for done in begun if done.setup_start >= today.start}
+    return tuple(
+        (warm.machine, (warm.start, warm.end))
+        for warm in printed.warm_ups
+        if today.start <= warm.start < today.end and (warm.machine in ran or warm.start < now)
+    )
+
+
+def warm_ups_of(printed: Schedule, instance: Instance, moment: Moment) -> tuple[WarmUp, ...]:
+    """The printed warm-ups of what is begun; those of presses that ran nothing yet are the rest's."""
+    facts = dict(moment.warming)
+    return tuple(
+        warm
+        for warm in printed.warm_ups
+        if _ran(warm, instance, moment)
+        and (warm.start < moment.now or facts.get(warm.machine) == (warm.start, warm.end))
+    )
+
+
+def _ran(warm: WarmUp, instance: Instance, moment: Moment) -> bool:
+    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    day = next((day for day in instance.heating_days if day.start <= warm.start < day.end), None)
+    return day is not None and any(
+        machine_of[done.task, done.mode] == warm.machine and day.start <= done.setup_start < day.end
+        for done in moment.begun
+    )

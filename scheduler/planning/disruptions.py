@@ -1,0 +1,200 @@
+"""What comes in between: a press down, a person away, a box late, an order cancelled, pieces spoiled.
+
+A run that is cut off in the middle becomes two tasks: what is pressed, and the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+
+from scheduler.domain.disruptions import RunPart
+from scheduler.domain.instance import Instance, Machine, Operator, Shift, Task
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import DayProblem, Pieces
+from scheduler.domain.shop import Shop
+from scheduler.domain.times import exact
+from scheduler.planning.cycle import work_ticks
+
+
+def with_late_boxes(orders: Iterable[Order], late: dict[str, datetime]) -> tuple[Order, ...]:
+    """The orders, garments of late boxes expected no earlier than said."""
+    return tuple(
+        replace(
+            order,
+            lines=tuple(
+                replace(line, garments_in=max(late[order.id], line.garments_in or late[order.id]))
+                for line in order.lines
+            ),
+        )
+        if order.id in late
+        else order
+        for order in orders
+    )
+
+
+def with_parts(problem: DayProblem, parts: Iterable[RunPart]) -> DayProblem:
+    """The problem with a task for each part, on the same garments as its run; one may be part of another."""
+    for part in parts:
+        problem = _with_part(problem, part)
+    return problem
+
+
+def _with_part(problem: DayProblem, part: RunPart) -> DayProblem:
+    instance = problem.instance
+    task = next(task for task in instance.tasks if task.id == part.run)
+    content = problem.contents[part.run]
+    kept, rest = _divided(content.pieces, part)
+    cycles = {(part.task, mode.id): problem.cycle_s[task.id, mode.id] for mode in task.modes}
+    follows = tuple(
+        replace(pair, before=part.task) for pair in instance.precedences if pair.before == task.id
+    )
+    return replace(
+        problem,
+        instance=replace(
+            instance,
+            tasks=(*instance.tasks, _part_task(problem, task, part)),
+            precedences=(*instance.precedences, *follows),
+        ),
+        contents={
+            **problem.contents,
+            part.run: replace(content, pieces=kept),
+            part.task: replace(content, task=part.task, pieces=rest),
+        },
+        cycle_s={**problem.cycle_s, **cycles},
+        temp_c={**problem.temp_c, part.task: problem.temp_c[part.run]},
+        parts=(*problem.parts, part),
+    )
+
+
+def _part_task(problem: DayProblem, task: Task, part: RunPart) -> Task:
+    pace = {person.name: person.pace for person in problem.shop.crew}
+    tick_s = problem.instance.tick_s
+    modes = tuple(
+        replace(
+            mode,
+            operators=tuple(
+                (
+                    person,
+                    _work(problem.shop, part.pieces, problem.cycle_s[task.id, mode.id], pace[person], tick_s),
+                )
+                for person, _ in mode.operators
+            ),
+        )
+        for mode in task.modes
+    )
+    laid = len(problem.contents[task.id].laid)
+    return replace(
+        task,
+        id=part.task,
+        release=max(task.release, part.from_tick),
+        pressings=part.pieces * laid,
+        modes=modes,
+    )
+
+
+def _work(shop: Shop, pieces: int, cycle_s: float, pace: float, tick_s: int) -> int:
+    return work_ticks(shop, pieces, exact(cycle_s), pace, tick_s)
+
+
+def _divided(pieces: tuple[Pieces, ...], part: RunPart) -> tuple[tuple[Pieces, ...], tuple[Pieces, ...]]:
+    """Pieces of the run that are pressed (at least one, for the sheets), and those of the part.
+
+    Which sizes are pressed nobody counted: they are taken in the order of the sheet. Pieces to be pressed
+    again, of which the run keeps all, are taken from its end.
+    """
+    whole = sum(one.quantity for one in pieces)
+    kept = _first(pieces, max(1, part.done))
+    return kept, _first(tuple(reversed(pieces)), min(whole, part.pieces))[::-1]
+
+
+def _first(pieces: Iterable[Pieces], count: int) -> tuple[Pieces, ...]:
+    found = []
+    for one in pieces:
+        if count <= 0:
+            break
+        found.append(replace(one, quantity=min(count, one.quantity)))
+        count -= one.quantity
+    return tuple(found)
+
+
+def without_jobs(instance: Instance, jobs: Iterable[str]) -> Instance:
+    """The instance without what is left of some orders."""
+    gone = set(jobs)
+    left = {task.id for task in instance.tasks if task.job not in gone}
+    return replace(
+        instance,
+        jobs=tuple(job for job in instance.jobs if job.id not in gone),
+        tasks=tuple(task for task in instance.tasks if task.id in left),
+        choices=tuple(
+            choice
+            for choice in instance.choices
+            if all(task in left for way in choice.options for task in way)
+        ),
+        precedences=tuple(
+            pair for pair in instance.precedences if pair.before in left and pair.after in left
+        ),
+        printed=tuple(
+            replace(each, before=each.before if each.before in left else None)
+            for each in instance.printed
+            if each.task in left
+        ),
+    )
+
+
+def with_presses_down(instance: Instance, until: dict[str, int]) -> Instance:
+    """The instance with presses that are down until a tick; they are cold then, their platen on the shelf."""
+
+    def down(machine: Machine) -> Machine:
+        if machine.id not in until:
+            return machine
+        return replace(
+            machine,
+            free_from=max(machine.free_from, until[machine.id]),
+            hot=False,
+            warming=None,
+            mounted=None,
+        )
+
+    return replace(instance, machines=tuple(down(machine) for machine in instance.machines))
+
+
+def with_people_away(instance: Instance, away: Iterable[tuple[str, int, int]]) -> Instance:
+    """The instance with (person, start, end) not there; a run can't go on over an absence."""
+    absences = list(away)
+
+    def cut(person: Operator) -> Operator:
+        shifts = list(person.shifts)
+        for name, start, end in absences:
+            if name == person.id:
+                shifts = [part for shift in shifts for part in _around(shift, start, end)]
+        return replace(person, shifts=tuple(shifts))
+
+    return replace(instance, operators=tuple(cut(person) for person in instance.operators))
+
+
+def _around(shift: Shift, start: int, end: int) -> list[Shift]:
+    """What is left of a shift before and after an absence."""
+    if end <= shift.start or start >= shift.overtime_end:
+        return [shift]
+    found = []
+    if start > shift.start:
+        found.append(
+            Shift(
+                start=shift.start,
+                end=min(shift.end, start),
+                overtime_end=start,
+                breaks=tuple((first, min(last, start)) for first, last in shift.breaks if first < start),
+            )
+        )
+    if end < shift.overtime_end:
+        found.append(
+            Shift(
+                start=end,
+                end=max(end, shift.end),
+                overtime_end=shift.overtime_end,
+                breaks=tuple((max(first, end), last) for first, last in shift.breaks if last > end),
+            )
+        )
+    return found
