@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,6 +13,20 @@ from scheduler.cli.options import DAY_FORM, AcceptPartial, AsJson, OrdersFiles, 
 
 if TYPE_CHECKING:
     from scheduler.cli.reading import Look
+    from scheduler.intake import Kind
+
+
+class DateOrder(StrEnum):
+    """How dates such as 02/03/2026 are read."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+
+class DayNames(StrEnum):
+    """What the name of a day means."""
+
+    NEXT = "next"
 
 
 def check(
@@ -39,6 +54,37 @@ def check(
             show_default=False,
         ),
     ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--column",
+            metavar="HEADING=COLUMN",
+            help='What a heading means, such as "Client no.=Customer" or "Shelf=not needed". Kept for files '
+            "with the same headings, in columns.toml beside the shop workbook.",
+            show_default=False,
+        ),
+    ] = None,
+    dates: Annotated[
+        DateOrder | None,
+        typer.Option("--dates", help="How these files write dates. Kept like --column.", show_default=False),
+    ] = None,
+    weekdays: Annotated[
+        DayNames | None,
+        typer.Option(
+            "--weekdays",
+            help="What a day name alone means: the next such day. Kept like --column.",
+            show_default=False,
+        ),
+    ] = None,
+    encoding: Annotated[
+        str | None,
+        typer.Option(
+            "--encoding",
+            metavar="NAME",
+            help="Encoding of the letters of text tables, such as cp1252. Kept like --column.",
+            show_default=False,
+        ),
+    ] = None,
     accept_partial: AcceptPartial = False,
     json: AsJson = False,
 ) -> None:
@@ -50,7 +96,8 @@ def check(
     with told(as_json=json, nothing="Mend these and check again."):
         from scheduler.cli.reading import has_fault, look
 
-        looked = look(orders, shop, day, today=today, shop_needed=False)
+        said = _said(column or [], dates, weekdays, encoding)
+        looked = look(orders, shop, day, today=today, shop_needed=False, said=said)
         bad = has_fault(looked.found) and not (accept_partial and looked.read.orders)
         say_faults(looked.found, "Mend these and check again." if bad else "", to_error=json)
         if json:
@@ -59,6 +106,40 @@ def check(
             _say(looked, asked_day=day, bad=bad)
         if bad:
             raise typer.Exit(BAD_INPUT)
+
+
+def _said(
+    columns: list[str], dates: DateOrder | None, weekdays: DayNames | None, encoding: str | None
+) -> Kind | None:
+    """What the owner has said about the files; None when nothing.
+
+    Raises
+    ------
+    typer.BadParameter
+        When a column is none of Pressday's, or there is no such encoding.
+    """
+    from scheduler.intake import Kind, ShopWords
+    from scheduler.intake.kept_columns import is_encoding, unfit_meaning
+
+    meanings = {}
+    for one in columns:
+        heading, equals, means = (part.strip() for part in one.rpartition("="))
+        if not equals or not heading or not means:
+            raise typer.BadParameter(f'"{one}": write it as HEADING=COLUMN.', param_hint="--column")
+        wrong = unfit_meaning(heading, means, ShopWords.of_the_trade().sizes)
+        if wrong is not None:
+            raise typer.BadParameter(f"{wrong[0]}; expected {wrong[1]}. {wrong[2]}", param_hint="--column")
+        meanings[heading] = means
+    if encoding is not None and not is_encoding(encoding):
+        raise typer.BadParameter(f'"{encoding}" is no encoding of letters.', param_hint="--encoding")
+    if not (meanings or dates or weekdays or encoding):
+        return None
+    return Kind(
+        columns=meanings,
+        dates=dates.value if dates else "",
+        weekdays=weekdays.value if weekdays else "",
+        encoding=encoding or "",
+    )
 
 
 def _document(looked: Look) -> dict[str, object]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import DayProblem
     from scheduler.domain.shop import Shop
-    from scheduler.intake import KeptBack, OrdersRead
+    from scheduler.intake import Kept, KeptBack, Kind, OrdersRead
 
 SHOP_NAME = "shop.xlsx"
 LONG_AGO = date(1900, 1, 1)
@@ -91,6 +91,7 @@ def look(
     *,
     today: date | None = None,
     shop_needed: bool = True,
+    said: Kind | None = None,
 ) -> Look:
     """Read shop and orders and state the day, whatever is wrong with them.
 
@@ -104,8 +105,11 @@ def look(
     shop_needed
         Without a shop workbook that is a fault; else the usual words of the trade serve and nothing that
         depends on a shop is checked.
+    said
+        What the owner has just said about the files; kept beside the shop workbook, so that files of the
+        same headings are read like that from now on.
     """
-    from scheduler.intake import ShopWords, look_at_orders, open_orders, scan_shop_words
+    from scheduler.intake import KEPT_NAME, ShopWords, look_at_orders, open_orders, read_kept, scan_shop_words
 
     file = shop_file(orders, shop)
     found: tuple[Fault, ...]
@@ -113,20 +117,27 @@ def look(
         words, found = ShopWords.of_the_trade(), (_no_shop(orders),)
     else:
         words, found = scan_shop_words(file)
-    opened = open_orders(orders)
+    kept_file = file.parent / KEPT_NAME
+    kept, wrong = read_kept(kept_file, words.sizes)
+    found = (*found, *wrong)
+    if said is not None:
+        kept = replace(kept, said=said)
+    opened = open_orders(orders, kept)
     now = today or day or date.today()
     if words.shop is None and not words.usual:
         plan_day = day or LONG_AGO
-        read = look_at_orders(opened, words.on(plan_day, today=now))
+        read = look_at_orders(opened, words.on(plan_day, today=now), kept)
         more = (*read.found, _only_names_checked(orders))
         return Look(day=plan_day, read=read, found=(*found, *more), problem=None, not_planned=read.kept_back)
     if day is None:
-        undated = look_at_orders(opened, words.on(LONG_AGO, today=now)).orders
+        undated = look_at_orders(opened, words.on(LONG_AGO, today=now), kept).orders
         plan_day = day_of(undated, words.shop, now)
         past_before = today or plan_day
     else:
         plan_day, past_before = day, max(day, today or day)
-    read = look_at_orders(opened, words.on(plan_day, today=now, past_before=past_before))
+    read = look_at_orders(opened, words.on(plan_day, today=now, past_before=past_before), kept)
+    if said is not None and not wrong:
+        _keep(kept_file, kept, read, said)
     if words.shop is None:
         return Look(
             day=plan_day, read=read, found=(*found, *read.found), problem=None, not_planned=read.kept_back
@@ -226,6 +237,39 @@ def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tup
         else fault
         for fault in faults
     )
+
+
+def _keep(file: Path, kept: Kept, read: OrdersRead, said: Kind) -> None:
+    """Keep what was said for the kinds of the files that were read.
+
+    Raises
+    ------
+    BadInput
+        When a heading that was named is in none of them, or the file can't be written.
+    """
+    from scheduler.domain.faults import Fault, Source
+    from scheduler.intake import write_kept
+    from scheduler.intake.words import name_key
+
+    there = {name_key(one.heading): one.heading for one in read.columns}
+    missing = [heading for heading in said.columns if name_key(heading) not in there]
+    if missing:
+        found = ", ".join(f'no heading "{heading}"' for heading in missing)
+        expected = f"one of: {', '.join(there.values())}"
+        mend = "Write the heading as it stands in the file."
+        source = Source(file=", ".join(dict.fromkeys(one.source.file for one in read.columns)) or file.name)
+        raise BadInput(
+            [Fault(code="no-such-heading", source=source, found=found, expected=expected, mend=mend)]
+        )
+    try:
+        write_kept(file, kept.remembering(read.kinds))
+    except OSError as error:
+        found = f"it can't be written ({error.strerror})"
+        mend = "Check that you may write in that folder."
+        source = Source(file=str(file))
+        raise BadInput(
+            [Fault(code="columns-file", source=source, found=found, expected="a file to keep it", mend=mend)]
+        ) from None
 
 
 def _no_shop(orders: Sequence[Path]) -> Fault:

@@ -4,6 +4,7 @@ Reading never stops at the first fault: everything wrong is reported at once, ea
 """
 
 from scheduler.intake.defaults import default_shop
+from scheduler.intake.kept_columns import KEPT_NAME, Kept, Kind, read_kept, write_kept
 from scheduler.intake.order_reader import (
     KeptBack,
     OrdersRead,
@@ -19,17 +20,22 @@ from scheduler.intake.shop_writer import write_shop
 from scheduler.intake.template import write_shop_folder
 
 __all__ = [
+    "KEPT_NAME",
+    "Kept",
     "KeptBack",
+    "Kind",
     "OrdersRead",
     "ShopWords",
     "default_shop",
     "look_at_orders",
     "open_orders",
+    "read_kept",
     "read_orders",
     "read_shop",
     "scan_orders",
     "scan_shop",
     "scan_shop_words",
+    "write_kept",
     "write_orders",
     "write_shop",
     "write_shop_folder",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -15,9 +15,10 @@ from scheduler.intake.columns import ColumnRead
 from scheduler.intake.dates import Dates
 from scheduler.intake.file_labels import label_files
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book, Grid, position
+from scheduler.intake.grid import Book, Grid, TextForm, position
 from scheduler.intake.guard import Refused
 from scheduler.intake.heading_words import HeadingWords
+from scheduler.intake.kept_columns import Kept, Kind
 from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
 from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
@@ -85,6 +86,8 @@ class OrdersRead:
         Rows that are not to be pressed.
     kept_back
         Orders that have a fault.
+    kinds
+        Of what kind each sheet with orders is: its headings, and what the owner has said about it.
     """
 
     orders: tuple[Order, ...]
@@ -92,6 +95,7 @@ class OrdersRead:
     columns: tuple[ColumnRead, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     kept_back: tuple[KeptBack, ...] = ()
+    kinds: tuple[Kind, ...] = ()
 
 
 def scan_orders(
@@ -117,8 +121,8 @@ class OpenedOrders:
     found: tuple[Fault, ...] = ()
 
 
-def open_orders(paths: Iterable[Path | str]) -> OpenedOrders:
-    """Open orders files, to be read once or more."""
+def open_orders(paths: Iterable[Path | str], kept: Kept | None = None) -> OpenedOrders:
+    """Open orders files, to be read once or more; text tables in the encoding that is kept for their kind."""
     findings = Findings()
     opened: list[Book | Fault] = []
     files, again = label_files(paths)
@@ -128,17 +132,33 @@ def open_orders(paths: Iterable[Path | str]) -> OpenedOrders:
         findings.doubt("file-twice", Source(file=label), found, "each file once", mend)
     for label, path in files.items():
         try:
-            opened.append(open_book(path, label=label))
+            opened.append(_open(path, label, kept or Kept()))
         except Refused as refused:
             opened.append(refused.fault)
     return OpenedOrders(files=tuple(opened), found=findings.all)
 
 
-def look_at_orders(opened: OpenedOrders, shop: ShopWords) -> OrdersRead:
+def _open(path: Path, label: str, kept: Kept) -> Book:
+    """A file, its letters read as the owner has said for its kind."""
+    if kept.said.encoding:
+        return open_book(path, label=label, text_form=TextForm(encoding=kept.said.encoding))
+    book = open_book(path, label=label)
+    if any(doubt.code == "letters-judged" for doubt in book.doubts):
+        for encoding in dict.fromkeys(kind.encoding for kind in kept.kinds if kind.encoding):
+            try:
+                other = open_book(path, label=label, text_form=TextForm(encoding=encoding))
+            except Refused:
+                continue
+            if any(kept.of(grid).encoding == encoding for grid in other.grids):
+                return other
+    return book
+
+
+def look_at_orders(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = None) -> OrdersRead:
     """Read opened orders by the words of a shop on a planned day; see `OrdersRead`."""
     findings = Findings()
     findings.extend(opened.found)
-    reading = _Reading(shop, findings)
+    reading = _Reading(shop, findings, kept or Kept())
     for file in opened.files:
         if isinstance(file, Book):
             reading.read(file)
@@ -169,8 +189,10 @@ class _Rows:
 
 
 class _Reading:
-    def __init__(self, shop: ShopWords, findings: Findings) -> None:
+    def __init__(self, shop: ShopWords, findings: Findings, kept: Kept) -> None:
         self.shop = shop
+        self.kept = kept
+        self.kinds: list[Kind] = []
         self.findings = findings
         self.by_order: dict[str, _Rows] = {}
         self.columns: list[ColumnRead] = []
@@ -185,14 +207,16 @@ class _Reading:
         for grid in book.grids:
             if not any(value is not None for row in grid.rows for value in row):
                 continue
-            known = HeadingWords(self.shop.sizes)
+            kind = self.kept.of(grid)
+            known = HeadingWords(self.shop.sizes, kind.meanings(self.shop.sizes))
             sheet = None if grid.hidden else read_tables(grid, known, self.findings)
             if sheet is None:
                 self._say_not_read(grid, known, alone=len(book.grids) == 1)
                 continue
             found = True
             self.columns.extend(sheet.columns)
-            dates = Dates(today=self.shop.today)
+            self.kinds.append(replace(kind, headings=sheet.headings))
+            dates = Dates(today=self.shop.today, order=kind.dates, weekdays=kind.weekdays)
             rows += len(sheet.rows)
             self._take_all(sheet.rows, book, dates)
         if len(self.findings.faults) > told:
@@ -259,6 +283,7 @@ class _Reading:
             found=self.findings.all,
             columns=tuple(self.columns),
             left_out=tuple(self.left_out),
+            kinds=tuple(self.kinds),
             kept_back=self._kept_back(kept_back),
         )
 

@@ -28,10 +28,11 @@ _CARRIED = ("customer", "cut_off_date", "cut_off_time", "courier", "priority")
 
 @dataclass(slots=True)
 class SheetRead:
-    """The rows of a sheet with orders, in its order, and how its columns were understood."""
+    """The rows of a sheet with orders, in its order, its headings and how they were understood."""
 
     rows: list[Row] = field(default_factory=list)
     columns: list[ColumnRead] = field(default_factory=list)
+    headings: tuple[str, ...] = ()
 
 
 def read_tables(grid: Grid, known: HeadingWords, findings: Findings) -> SheetRead | None:
@@ -42,7 +43,9 @@ def read_tables(grid: Grid, known: HeadingWords, findings: Findings) -> SheetRea
     headings = find_order_headings(grid, known)
     if headings is None:
         return None
-    found = SheetRead()
+    row = grid.rows[headings.row]
+    texts = (text(value) for value in row if value is not None and not isinstance(value, Unread))
+    found = SheetRead(headings=tuple(texts))
     while headings is not None:
         following = _next_headings(grid, headings, known)
         last = len(grid.rows) if following is None else following.row
