@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import say
 from scheduler.cli.options import PLANS_NAME
+from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -38,11 +39,12 @@ def opened(out: Path) -> Iterator[DayBook]:
     from scheduler.daybook.opening import NAME
     from scheduler.daybook.trouble import in_words
 
-    check_writable(out)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise in_words(out / NAME, error) from error
+    if not (out / NAME).exists():
+        check_writable(out)
+        try:
+            out.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise in_words(out / NAME, error) from error
     with DayBook(out / NAME, waiting=say_waiting) as book:
         yield book
 
@@ -65,15 +67,16 @@ def check_book(out: Path) -> None:
 def tidy(folder: Path) -> None:
     """Bring to its end what a killed command left behind in a folder of plans, or the one above a plan's.
 
-    Raises
-    ------
-    BadInput
-        When there is a day book and it can't be opened.
+    For commands that need no day book: one that can't be opened is said, no more.
     """
     out = beside(folder)
     if out is not None:
-        with opened(out) as book:
-            settled(out, book)
+        try:
+            with opened(out) as book:
+                settled(out, book)
+        except BadInput as error:
+            for fault in error.faults:
+                say(str(fault), to_error=True)
 
 
 def settled(out: Path, book: DayBook) -> None:

@@ -108,11 +108,11 @@ def _person(person: PersonState, runs: dict[str, RunState]) -> str:
     return words
 
 
-def _behind(minutes: float) -> str:
+def _behind(minutes: float, even: str = "on time") -> str:
     from scheduler.sheets.clock import number
 
     if abs(minutes) < WORTH_SAYING_MIN:
-        return "on time"
+        return even
     return f"{number(abs(minutes))} min {'behind' if minutes > 0 else 'ahead'}"
 
 
@@ -131,7 +131,7 @@ def _order(plan: Plan, order: OrderState) -> str:
     packed = f", packed about {when(order.finished, plan.day)}" if order.finished else ""
     late = f", {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
     return (
-        f"{order.order} {order.customer}: {_behind(order.behind_minutes)}{packed}{late} "
+        f"{order.order} {order.customer}: {_behind(order.behind_minutes, 'as planned')}{packed}{late} "
         f"(cut-off {when(order.cut_off, plan.day)})"
     )
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+import re
+import shlex
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
@@ -30,6 +32,36 @@ def plans(tmp_path: Path) -> Path:
     with DayBook(out / NAME) as book:
         put_one(out, book, "first")
     return out
+
+
+PAGE = (Path(__file__).parents[2] / "docs" / "day-book.md").read_text(encoding="utf-8")
+COMMANDS = [
+    re.split(r"\s{2,}", line.strip())[0] for line in PAGE.splitlines() if line.startswith("    pressday ")
+]
+"""The commands that the page for owners shows, without what it says beside them."""
+
+assert len(COMMANDS) > 15
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_the_page_shows_commands_that_are_understood(
+    line: str, run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The small day has no run 7 and no table: that is said as a fault, not as wrong usage."""
+    monkeypatch.chdir(plans.parent)
+    result = run(*shlex.split(line)[1:])
+    assert result.exit_code in (0, 1), result.stderr
+    if result.exit_code:
+        assert re.search(r"run [78]; expected|entry 12; expected|no such file", result.stdout), result.stdout
+
+
+def test_an_order_that_is_planned_late_stands_as_planned(run: Run, tmp_path: Path) -> None:
+    plan = small_plan()
+    late = tuple(replace(order, cut_off=at("8:00")) if order.id == "B" else order for order in plan.orders)
+    with DayBook(tmp_path / NAME) as book:
+        book.end_plan(book.add_plan(replace(plan, orders=late), staged="x"), "in place", "2027-03-09")
+    lines = run("progress", "--at", "9:00", "--plans", tmp_path).stdout.splitlines()
+    assert "  B Customer B: as planned, packed about 08:57, 57 min LATE (cut-off 08:00)" in lines
 
 
 @pytest.fixture
@@ -467,6 +499,15 @@ def test_a_damaged_day_book_is_told_before_anything_is_planned(run: Run, shop: P
     assert [fault["code"] for fault in json.loads(result.stdout)["faults"]] == ["book-not-a-book"]
     assert (shop / "plans" / NAME).read_text() == "my shopping list"
     assert [path.name for path in (shop / "plans").iterdir()] == [NAME]
+
+
+def test_a_damaged_day_book_does_not_keep_sheets_from_being_printed(run: Run, plans: Path) -> None:
+    (plans / NAME).write_text("my shopping list")
+    folder = plans / DAY.isoformat()
+    result = run("sheets", folder, "--operator", "ana")
+    assert result.exit_code == 0
+    assert "not a day book" in result.stderr
+    assert (folder / "run-sheets-ana.pdf").is_file()
 
 
 def test_a_real_plan_s_table_and_state(run: Run, shop: Path, plans: Path, tmp_path: Path) -> None:
