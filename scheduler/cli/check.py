@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import BAD_INPUT, counted, faults_json, put_json, say, say_faults, told
+from scheduler.cli.marked import MarkedFolder, write_marked
 from scheduler.cli.options import DAY_FORM, AcceptPartial, AsJson, OrdersFiles, ShopFile, day_of_option
 
 if TYPE_CHECKING:
@@ -86,6 +87,7 @@ def check(
         ),
     ] = None,
     accept_partial: AcceptPartial = False,
+    marked: MarkedFolder = None,
     json: AsJson = False,
 ) -> None:
     """List every fault and doubt by cell.
@@ -98,6 +100,7 @@ def check(
 
         said = _said(column or [], dates, weekdays, encoding)
         looked = look(orders, shop, day, today=today, shop_needed=False, said=said)
+        write_marked(marked, orders, shop, looked.found)
         bad = has_fault(looked.found) and not (accept_partial and looked.read.orders)
         say_faults(looked.found, "Mend these and check again." if bad else "", to_error=json)
         if json:

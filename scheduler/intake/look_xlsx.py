@@ -41,19 +41,9 @@ def look_through_xlsx(parts: Parts) -> Look:
         When it holds tricks, or a cell beyond the limits.
     """
     file = parts.file
-    relations = Collector(file, "Relationship")
-    listed = Collector(file, "sheet")
-    kept = {_RELATIONS: relations.stream(parts, _RELATIONS), _BOOK: listed.stream(parts, _BOOK)}
-    targets = {
-        one.get("Id", ""): posixpath.normpath(posixpath.join("/xl", one.get("Target", ""))).lstrip("/")
-        for one in relations.found
-    }
+    listed, kept = listed_sheets(parts)
     extent = Extent(file)
-    sheets = []
-    for one in listed.found:
-        sheet = Sheet(name=one.get("name", ""), hidden=one.get("state", "") in ("hidden", "veryHidden"))
-        sheets.append(sheet)
-        part = targets.get(one.get("id", ""), "")
+    for sheet, part in listed:
         if part in kept:
             mend = "Save it again in the spreadsheet program."
             raise refuse(file, "file-with-tricks", "two sheets of one content", "each sheet once", mend)
@@ -67,7 +57,26 @@ def look_through_xlsx(parts: Parts) -> Look:
         doubts.append(macros_doubt(file))
     if any(name.startswith("xl/externallinks/") for name in parts.names):
         doubts.append(links_doubt(file))
-    return Look(sheets=tuple(sheets), data=packed(kept.items()), doubts=tuple(doubts))
+    return Look(sheets=tuple(sheet for sheet, _ in listed), data=packed(kept.items()), doubts=tuple(doubts))
+
+
+def listed_sheets(parts: Parts) -> tuple[list[tuple[Sheet, str]], dict[str, bytes]]:
+    """The sheets that a workbook lists, each with the name of its part; and the content of the lists."""
+    relations = Collector(parts.file, "Relationship")
+    listed = Collector(parts.file, "sheet")
+    content = {_RELATIONS: relations.stream(parts, _RELATIONS), _BOOK: listed.stream(parts, _BOOK)}
+    targets = {
+        one.get("Id", ""): posixpath.normpath(posixpath.join("/xl", one.get("Target", ""))).lstrip("/")
+        for one in relations.found
+    }
+    sheets = [
+        (
+            Sheet(name=one.get("name", ""), hidden=one.get("state", "") in ("hidden", "veryHidden")),
+            targets.get(one.get("id", ""), ""),
+        )
+        for one in listed.found
+    ]
+    return sheets, content
 
 
 class _SheetLook(Plain):

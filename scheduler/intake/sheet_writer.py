@@ -239,3 +239,21 @@ def save(book: Workbook, path: Path) -> None:
         aside.replace(path)
     finally:
         aside.unlink(missing_ok=True)
+
+
+def move_without_overwriting(part: Path, target: Path) -> None:
+    """Move a file to a name that nobody else may have taken in the meantime.
+
+    Raises
+    ------
+    FileExistsError
+        When there is a file of that name.
+    """
+    try:
+        target.hardlink_to(part)
+    except FileExistsError:
+        raise
+    except OSError:
+        # a folder on a drive without links: claim the name first, then move over our own empty file
+        target.touch(exist_ok=False)
+        part.replace(target)

@@ -13,7 +13,7 @@ from scheduler.exceptions import BadInput
 from scheduler.intake.defaults import default_shop
 from scheduler.intake.order_writer import drop_down_lists, workbook_of_rows
 from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE
-from scheduler.intake.sheet_writer import Written
+from scheduler.intake.sheet_writer import Written, move_without_overwriting
 from scheduler.intake.shop_reader import scan_shop
 from scheduler.intake.shop_writer import shop_workbook
 
@@ -115,7 +115,7 @@ def write_shop_folder(folder: Path | str) -> list[Path]:
         for book, part in zip(books, aside, strict=True):
             book.save(part)
         for part, target in zip(aside, targets, strict=True):
-            _move_without_overwriting(part, target)
+            move_without_overwriting(part, target)
             moved.append(target)
     except OSError as error:
         for target in moved:
@@ -172,24 +172,6 @@ def sample_rows(shop: Shop | None = None) -> Iterator[Mapping[str, Written]]:
             "total": sum(pieces.values()),
             "notes": SAMPLE_NOTE,
         }
-
-
-def _move_without_overwriting(part: Path, target: Path) -> None:
-    """Move a file to a name that nobody else may have taken in the meantime.
-
-    Raises
-    ------
-    FileExistsError
-        When there is a file of that name.
-    """
-    try:
-        target.hardlink_to(part)
-    except FileExistsError:
-        raise
-    except OSError:
-        # a folder on a drive without links: claim the name first, then move over our own empty file
-        target.touch(exist_ok=False)
-        part.replace(target)
 
 
 def _is_there(target: Path) -> bool:

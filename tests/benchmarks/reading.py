@@ -48,7 +48,7 @@ HEADINGS = [
     "Artwork", "Width mm", "Height mm", "S", "M", "L", "XL", "2XL", "Total", "Notes",
 ]  # fmt: skip
 
-_WRONG: list[tuple[int, Any]] = [(6, "coton"), (7, "left chst"), (8, "film"), (12, "3 pcs"), (17, 9999)]
+_WRONG: list[tuple[int, Any]] = [(6, "cottn"), (7, "left chst"), (8, "film"), (12, "a few"), (17, 9999)]
 
 
 def order_rows(count: int, shop: Shop, seed: int, *, faulty: float = 0.0) -> Iterator[list[Any]]:
@@ -67,7 +67,7 @@ def order_rows(count: int, shop: Shop, seed: int, *, faulty: float = 0.0) -> Ite
         ]  # fmt: skip
         if dice.random() < faulty:
             column, wrong = dice.choice(
-                [(6, "coton"), (7, "left chst"), (8, "film"), (12, "3 pcs"), (17, 9999)]
+                [(6, "cottn"), (7, "left chst"), (8, "film"), (12, "a few"), (17, 9999)]
             )
             row[column] = wrong
         yield row

@@ -184,14 +184,14 @@ def test_new_orders_beside_a_shop_use_its_words(tmp_path: Path) -> None:
 
 
 def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = template._move_without_overwriting
+    real = template.move_without_overwriting
 
     def fail(part: Path, target: Path) -> None:
         if target.name == "orders.xlsx":
             raise OSError(28, "No space left on device")
         real(part, target)
 
-    monkeypatch.setattr(template, "_move_without_overwriting", fail)
+    monkeypatch.setattr(template, "move_without_overwriting", fail)
     with pytest.raises(BadInput, match="No space left") as caught:
         write_shop_folder(tmp_path)
     assert codes(caught.value.faults) == ["folder-not-writable"]
