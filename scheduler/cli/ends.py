@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 
 BAD_INPUT = 1
 NO_PLAN = 3
+MANY, FIRST_OF_MANY, SHOWN_CELLS = 5, 3, 12
+"""More findings of one kind in a column than this are shown by the first few and the cells of the others."""
+ASKED_ONCE = ("date-ambiguous",)
+"""Codes of questions whose answer holds for the whole file."""
 
 
 @contextmanager
@@ -107,9 +111,43 @@ def _say_group(title: str, findings: list[Fault], to_error: bool) -> None:
     for finding in findings:
         by_file.setdefault(finding.source.file, []).append(finding)
     for group in by_file.values():
-        for finding in group:
-            say(f"  {' '.join(str(finding).split())}", to_error=to_error)
+        for line in _lines(group):
+            say(f"  {line}", to_error=to_error)
         say(to_error=to_error)
+
+
+def _lines(findings: list[Fault]) -> list[str]:
+    """One line for each finding; where one cause makes many, the first of them and where the others are."""
+    alike: dict[tuple[str, ...], list[Fault]] = {}
+    for one in findings:
+        alike.setdefault((one.source.sheet, one.code, one.found, one.expected, one.mend), []).append(one)
+    by_column: dict[tuple[str, str, str], list[list[Fault]]] = {}
+    for group in alike.values():
+        first = group[0]
+        column = first.source.cell.rstrip("0123456789")
+        by_column.setdefault((first.source.sheet, first.code, column), []).append(group)
+    lines = []
+    for (_, code, _), groups in by_column.items():
+        most = 1 if code in ASKED_ONCE else MANY if len(groups) <= MANY else FIRST_OF_MANY
+        for group in groups[:most]:
+            lines.append(_line(group[0]) + _also([one.source.cell for one in group[1:]]))
+        rest = [one.source.cell for group in groups[most:] for one in group]
+        if rest:
+            lines.append(f"... and {len(rest)} more of this kind: {_cells(rest)}")
+    return lines
+
+
+def _line(finding: Fault) -> str:
+    return " ".join(str(finding).split())
+
+
+def _also(cells: list[str]) -> str:
+    return f" The same in {_cells(cells)}." if cells else ""
+
+
+def _cells(cells: list[str]) -> str:
+    more = f" and {len(cells) - SHOWN_CELLS} more" if len(cells) > SHOWN_CELLS else ""
+    return f"{', '.join(cells[:SHOWN_CELLS])}{more}"
 
 
 def _apart(findings: Iterable[Fault]) -> tuple[list[Fault], list[Fault]]:

@@ -21,6 +21,7 @@ from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.kept_columns import Kept, Kind
 from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
+from scheduler.intake.order_repeats import doubt_alike, is_same_order
 from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
 from scheduler.intake.order_status import LeftOut, left_out
 from scheduler.intake.order_tables import read_tables
@@ -181,7 +182,7 @@ def _words(shop: Shop | ShopWords) -> ShopWords:
 
 @dataclass(slots=True)
 class _Rows:
-    """The rows of one order so far."""
+    """The rows of one order in one file so far."""
 
     book: Book
     facts: list[Facts] = field(default_factory=list)
@@ -194,7 +195,7 @@ class _Reading:
         self.kept = kept
         self.kinds: list[Kind] = []
         self.findings = findings
-        self.by_order: dict[str, _Rows] = {}
+        self.by_order: dict[str, list[_Rows]] = {}
         self.columns: list[ColumnRead] = []
         self.left_out: list[LeftOut] = []
 
@@ -260,11 +261,10 @@ class _Reading:
         facts, entry = read_row(row, self.shop, dates)
         if facts is None:
             return
-        rows = self.by_order.setdefault(name_key(facts.order), _Rows(book))
-        if rows.book is not book:
-            found = f"order {shown(facts.order)}, which is in {rows.book.file} too"
-            mend = "Take it out of one of the files, or give it another number."
-            row.fault("order-in-two-files", "order", found, "each order in one file", mend)
+        parts = self.by_order.setdefault(name_key(facts.order), [])
+        if not parts or parts[-1].book is not book:
+            parts.append(_Rows(book))
+        rows = parts[-1]
         rows.facts.append(facts)
         if entry is not None and row.sound:
             rows.entries.append(entry)
@@ -272,12 +272,13 @@ class _Reading:
     def result(self) -> OrdersRead:
         """Everything that was read, the orders whose rows are all sound and agree among it."""
         orders, kept_back = [], []
-        for rows in self.by_order.values():
-            order = join_order(rows.facts, rows.entries, self.shop, self.findings)
+        for parts in self.by_order.values():
+            order = self._joined(parts)
             if order is None:
-                kept_back.append(rows.facts)
+                kept_back.append([one for rows in parts for one in rows.facts])
             else:
                 orders.append(order)
+        doubt_alike([parts[0].facts[0] for parts in self.by_order.values()])
         return OrdersRead(
             orders=tuple(orders),
             found=self.findings.all,
@@ -286,6 +287,24 @@ class _Reading:
             kinds=tuple(self.kinds),
             kept_back=self._kept_back(kept_back),
         )
+
+    def _joined(self, parts: list[_Rows]) -> Order | None:
+        """One order, which may stand in several files as long as it is the same in all of them."""
+        orders = [join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in parts]
+        first = orders[0]
+        for rows, order in zip(parts[1:], orders[1:], strict=True):
+            if first is None or order is None:
+                return None
+            row = rows.facts[0].row
+            found = f"order {shown(order.id)}, which is in {parts[0].book.file} too"
+            if is_same_order(first, order):
+                mend = "It is the same there, so it is planned once."
+                row.doubt("order-repeated", "order", found, "each order in one file", mend)
+            else:
+                mend = "They differ: take it out of one of the files, or give it another number."
+                row.fault("order-in-two-files", "order", found, "each order in one file", mend)
+                first = None
+        return first
 
     def _kept_back(self, orders: list[list[Facts]]) -> tuple[KeptBack, ...]:
         """The orders that have a fault, with those of their rows."""

@@ -91,3 +91,20 @@ def test_plan_goes_on_with_a_part_and_says_what_is_not_planned(run: Run, shop: P
     assert "Not planned: 1" in result.stdout and "  S2 " in result.stdout
     document = json.loads((shop / "plans" / DAY / "plan.json").read_text(encoding="utf-8"))
     assert "S2" not in {order["id"] for order in document["orders"]}
+
+
+def test_one_cause_of_many_faults_is_said_once(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "web.csv"
+    row = "{};Zoë;P1;02/03/2026;tee;navy;felt;LC;film hot peel;badge;3.5;4;{} pcs;1;\n"
+    rows = (row.format(number, number + 1) for number in range(1, 31))
+    file.write_text(f"{HEADINGS}Width (in);Height (in);M;XXL;Status\n" + "".join(rows), encoding="utf-8")
+    result = run("check", file, "--today", "2026-02-02")
+    lines = result.stdout.splitlines()
+    assert lines[0] == "90 faults:"
+    assert sum("felt" in line for line in lines) == 1
+    assert "The same in G3, G4, G5, G6, G7, G8, G9, G10, G11, G12, G13, G14 and 17 more." in result.stdout
+    assert sum("02/03/2026" in line for line in lines) == 1
+    assert sum(' pcs"' in line for line in lines) == 3
+    assert "  ... and 27 more of this kind: M5, M6," in result.stdout
+    result = run("check", file, "--today", "2026-02-02", "--json")
+    assert len(json.loads(result.stdout)["faults"]) == 90

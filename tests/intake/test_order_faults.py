@@ -345,11 +345,17 @@ def test_the_same_size_twice_for_the_same_placement_is_a_fault() -> None:
 
 
 def test_an_order_belongs_to_one_file() -> None:
-    first, second = (
-        book_of({"Orders": [[*SHORT, "M"], [*SHORT_ROW, 3]]}, name) for name in ("a.xlsx", "b.xlsx")
+    first, second, changed = (
+        book_of({"Orders": [[*SHORT, "M"], [*SHORT_ROW, count]]}, name)
+        for name, count in (("a.xlsx", 3), ("b.xlsx", 3), ("b.xlsx", 4))
     )
-    orders, found = scan_order_books([first, second], SHOP, MONDAY)
+    orders, found = scan_order_books([first, changed], SHOP, MONDAY)
     assert orders == () and codes(found) == ["order-in-two-files"]
+    assert str(found[0].source) == "b.xlsx, Orders!A2"
+    # the same order in two exports is a repeat: planned once, and said
+    orders, found = scan_order_books([first, second], SHOP, MONDAY)
+    assert [order.quantity for order in orders] == [3]
+    assert [(one.code, one.severity) for one in found] == [("order-repeated", Severity.DOUBT)]
     assert str(found[0].source) == "b.xlsx, Orders!A2"
     other = book_of({"Orders": [[*SHORT, "M"], [2, *SHORT_ROW[1:], 3]]}, "b.xlsx")
     assert len(scan_order_books([first, other], SHOP, MONDAY)[0]) == 2
@@ -359,7 +365,7 @@ def test_files_of_one_name_in_two_folders_are_two_files(tmp_path: Path) -> None:
     paths = []
     for folder in ("north", "south"):
         (tmp_path / folder).mkdir()
-        sheet = {"Orders": [[*SHORT, "M"], [*SHORT_ROW, 3]]}
+        sheet = {"Orders": [[*SHORT, "M"], [*SHORT_ROW, len(paths) + 1]]}
         paths.append(sheets_book(tmp_path / folder / "small.xlsx", sheet))
     orders, found = scan_orders(paths, SHOP, MONDAY)
     assert orders == () and codes(found) == ["order-in-two-files"]

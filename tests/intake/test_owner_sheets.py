@@ -312,3 +312,9 @@ def test_letters_of_all_kinds_come_through_and_order_numbers_keep_their_zeros() 
     (order,) = read([HEAD, ["0007", name, *ROW[2:]]]).orders
     assert order.id == "0007" and order.customer == "Zoë O’Brien-José 👨‍👩‍👧"
     assert found(read([HEAD, other("1.2E+12")])) == [("order-number-shortened", "A2")]
+
+
+def test_order_numbers_that_differ_in_their_zeros_are_doubted() -> None:
+    looked = read([HEAD, ROW, other("7")])
+    assert len(looked.orders) == 2 and doubts(looked) == [("order-numbers-alike", "A3")]
+    assert doubts(read([HEAD, ROW, other("70")])) == []

@@ -1,0 +1,62 @@
+"""Orders that stand more than once: the same order in two files, and numbers that differ in zeros only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from scheduler.intake.findings import shown
+from scheduler.intake.words import name_key
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable
+
+    from scheduler.domain.orders import Order, OrderLine
+    from scheduler.intake.order_rows import Facts
+
+
+def is_same_order(one: Order, other: Order) -> bool:
+    """Whether two orders ask for the same work, wherever they stand."""
+    return _content(one) == _content(other)
+
+
+def _content(order: Order) -> Hashable:
+    lines = sorted(map(repr, map(_line, order.lines)))
+    return name_key(order.customer), order.cut_off, order.weight, tuple(lines)
+
+
+def _line(line: OrderLine) -> Hashable:
+    prints = (
+        (one.placement, one.transfer, one.artwork, one.width_mm, one.height_mm, one.transfers_in)
+        for one in line.prints
+    )
+    sizes = tuple((sized.size, sized.quantity) for sized in line.sizes)
+    return (
+        name_key(line.garment),
+        name_key(line.colour),
+        line.fabric,
+        sizes,
+        tuple(sorted(map(repr, prints))),
+        line.garments_in,
+        line.note,
+    )
+
+
+def doubt_alike(orders: Sequence[Facts]) -> None:
+    """Doubt order numbers that differ only in zeros in front: a program may have dropped them.
+
+    Parameters
+    ----------
+    orders
+        The first row of every order.
+    """
+    seen: dict[str, Facts] = {}
+    for facts in orders:
+        if not facts.order.isdigit():
+            continue
+        first = seen.setdefault(facts.order.lstrip("0"), facts)
+        if first is facts:
+            continue
+        found = f"order {shown(facts.order)} beside {shown(first.order)} in {first.row.source('order')}"
+        mend = "They are taken as two orders; if they are one, write its number alike."
+        facts.row.doubt("order-numbers-alike", "order", found, "one number for each order", mend)
