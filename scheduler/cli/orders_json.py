@@ -42,6 +42,10 @@ def _line(line: OrderLine) -> dict[str, Any]:
         "garments_in": _when(line.garments_in),
         "placements": [_print(one) for one in line.prints],
         "note": line.note,
+        "names": [
+            {"size": one.size, "name": one.name, "number": one.number, "placement": one.placement}
+            for one in line.names
+        ],
     }
 
 

@@ -39,6 +39,26 @@ class Print:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """One personal garment of an order line.
+
+    Attributes
+    ----------
+    size
+        Empty when the list of names gives none.
+    number
+        As written: "07" stays.
+    placement
+        Where name and number go; empty when the list doesn't say.
+    """
+
+    size: str
+    name: str = ""
+    number: str = ""
+    placement: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
     """One garment style and colour of an order.
 
@@ -46,6 +66,8 @@ class OrderLine:
     ----------
     garments_in
         When the box is there; None: it is there already.
+    names
+        Its personal garments, in the order of their list.
     """
 
     garment: str
@@ -55,6 +77,7 @@ class OrderLine:
     prints: tuple[Print, ...]
     garments_in: datetime | None = None
     note: str = ""
+    names: tuple[Named, ...] = ()
     source: Source = NOWHERE
 
     @property

@@ -21,6 +21,7 @@ from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.kept_columns import Kept, Kind
 from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
+from scheduler.intake.order_names import NameRow, names_headings, read_names, tie_names
 from scheduler.intake.order_repeats import doubt_alike, is_same_order
 from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
 from scheduler.intake.order_status import LeftOut, left_out
@@ -194,6 +195,8 @@ class _Reading:
         self.shop = shop
         self.kept = kept
         self.kinds: list[Kind] = []
+        self.names: list[NameRow] = []
+        self.unnamed: set[str] = set()
         self.findings = findings
         self.by_order: dict[str, list[_Rows]] = {}
         self.columns: list[ColumnRead] = []
@@ -202,11 +205,19 @@ class _Reading:
     def read(self, book: Book) -> None:
         """Take over the rows of a file."""
         self.findings.extend(book.doubts)
-        found = False
+        found = has_names = False
         told = len(self.findings.faults)
         rows = 0
         for grid in book.grids:
             if not any(value is not None for row in grid.rows for value in row):
+                continue
+            lists = None if grid.hidden else names_headings(grid)
+            if lists is not None:
+                names = read_names(grid, lists, self.shop, self.findings)
+                self.columns.extend(names.columns)
+                self.names.extend(names.rows)
+                self.unnamed |= names.unsound
+                has_names = True
                 continue
             kind = self.kept.of(grid)
             known = HeadingWords(self.shop.sizes, kind.meanings(self.shop.sizes))
@@ -223,13 +234,13 @@ class _Reading:
         if len(self.findings.faults) > told:
             return
         source = Source(file=book.file)
-        if not found:
+        if not found and not has_names:
             needed = ", ".join(column.label for column in orders_table(()).columns if column.needed)
             mend = "Add a row of headings; a new shop folder shows how it looks."
             self.findings.fault(
                 "headings-missing", source, "no sheet with orders", f"headings: {needed}", mend
             )
-        elif not rows:
+        elif not rows and not has_names:
             self.findings.fault(
                 "no-orders", source, "no order under the headings", "orders", "Fill in a row."
             )
@@ -272,8 +283,13 @@ class _Reading:
     def result(self) -> OrdersRead:
         """Everything that was read, the orders whose rows are all sound and agree among it."""
         orders, kept_back = [], []
-        for parts in self.by_order.values():
+        names = self._names_by_order()
+        for key, parts in self.by_order.items():
             order = self._joined(parts)
+            if order is not None and key in names:
+                order = tie_names(order, names[key])
+            if key in self.unnamed:
+                order = None
             if order is None:
                 kept_back.append([one for rows in parts for one in rows.facts])
             else:
@@ -287,6 +303,28 @@ class _Reading:
             kinds=tuple(self.kinds),
             kept_back=self._kept_back(kept_back),
         )
+
+    def _names_by_order(self) -> dict[str, list[NameRow]]:
+        """The rows of lists of names by the key of their order; an order that isn't there is a fault."""
+        found: dict[str, list[NameRow]] = {}
+        left_out = {name_key(one.order) for one in self.left_out}
+        bare = {key.lstrip("0"): key for key in self.by_order}
+        for one in self.names:
+            key = name_key(one.order)
+            if key not in self.by_order and key.lstrip("0") in bare and key.isdigit():
+                key = bare[key.lstrip("0")]
+                mend = (
+                    f"Taken as order {shown(self.by_order[key][0].facts[0].order)}; write its number alike."
+                )
+                what = f"order {shown(one.order)}"
+                one.row.doubt("order-numbers-alike", "order", what, "one number for each order", mend)
+            if key in self.by_order:
+                found.setdefault(key, []).append(one)
+            elif key not in left_out:
+                mend = "Correct the number, or hand in the file with that order too."
+                what = f"a name for order {shown(one.order)}, which is in no sheet"
+                one.row.fault("names-without-order", "order", what, "an order's number", mend)
+        return found
 
     def _joined(self, parts: list[_Rows]) -> Order | None:
         """One order, which may stand in several files as long as it is the same in all of them."""

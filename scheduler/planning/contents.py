@@ -46,7 +46,7 @@ def content_of(
         lots=lots,
         ready=max((run.ready for run in runs if run.ready is not None), default=None),
         waits_for=_waits_for(runs),
-        notes=_notes(order, portions),
+        notes=(*_notes(order, portions), *_names(order, runs, portions)),
     )
 
 
@@ -95,3 +95,20 @@ def _notes(order: Order, portions: Sequence[Portion]) -> tuple[str, ...]:
     lines = dict.fromkeys(portion.line for portion in portions)
     notes = dict.fromkeys(order.lines[line].note.strip() for line in lines)
     return tuple(note for note in notes if note)
+
+
+def _names(order: Order, runs: Sequence[Run], portions: Sequence[Portion]) -> tuple[str, ...]:
+    """Every name and number that is pressed in the run, one text for each garment and size."""
+    placements = {run.placement.name for run in runs}
+    texts = []
+    for portion in dict.fromkeys((portion.line, portion.size) for portion in portions):
+        line = order.lines[portion[0]]
+        named = [
+            " ".join(filter(None, (one.name, one.number)))
+            for one in line.names
+            if one.size in ("", portion[1]) and (not one.placement or one.placement in placements)
+        ]
+        if named:
+            garment = " ".join(filter(None, (line.garment, line.colour, portion[1])))
+            texts.append(f"Names for {garment}: {'; '.join(named)}")
+    return tuple(dict.fromkeys(texts))

@@ -1,0 +1,188 @@
+"""Lists of names and numbers: one row for each personal garment, tied to its order by the order's number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from scheduler.domain.orders import Named, Order, OrderLine
+from scheduler.intake.columns import ColumnRead, How
+from scheduler.intake.findings import Findings, shown
+from scheduler.intake.grid import Grid
+from scheduler.intake.merged import fill_down
+from scheduler.intake.order_words import ShopWords
+from scheduler.intake.quantities import pieces
+from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.values import text
+from scheduler.intake.words import heading_key, name_key, words
+
+_OF_ORDERS = ("transfer", "artwork")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NameRow:
+    """One row of a list; blank texts where it says nothing."""
+
+    row: Row
+    order: str
+    size: str
+    name: str
+    number: str
+    placement: str
+    garment: str
+    colour: str
+    count: int
+
+
+@dataclass(slots=True)
+class NamesRead:
+    """The rows of a list that are sound, the orders of those that are not, and its columns."""
+
+    rows: list[NameRow] = field(default_factory=list)
+    unsound: set[str] = field(default_factory=set)
+    columns: list[ColumnRead] = field(default_factory=list)
+
+
+def names_headings(grid: Grid) -> Headings | None:
+    """The headings of a list of names and numbers; None when the sheet is none."""
+    known = words().headings["names"]
+    headings = find_headings(grid, lambda label: known.get(heading_key(label)), least=3)
+    if headings is None or "order" not in headings.columns:
+        return None
+    if not {"name", "number"} & set(headings.columns):
+        return None
+    of_orders = words().headings["orders"]
+    others = {of_orders.get(heading_key(label)) for label in headings.unknown.values()}
+    return None if others & set(_OF_ORDERS) else headings
+
+
+def read_names(grid: Grid, headings: Headings, shop: ShopWords, findings: Findings) -> NamesRead:
+    """The rows of a list, with what is wrong with each."""
+    found = NamesRead(columns=_columns(grid, headings))
+    report_headings(grid, headings, words().headings["names"], findings)
+    rows = range(headings.row + 1, len(grid.rows))
+    grid = fill_down(grid, rows, headings, findings)
+    before: Row | None = None
+    for row in rows_under(grid, headings, findings):
+        if before is not None and not row.has("order") and before.index == row.index - 1:
+            row.given["order"] = before.value("order")
+            found_text = "no order number"
+            mend = f"Taken as order {shown(before.value('order'))}, like the row above."
+            row.doubt("order-from-above", "order", found_text, "the order's number on every row", mend)
+        before = row
+        _take(row, shop, found)
+    return found
+
+
+def _take(row: Row, shop: ShopWords, found: NamesRead) -> None:
+    order = row.need("order", text)
+    written = row.need("size", text) if "size" in row.headings.columns else None
+    size = shop.sizes.find(written) if written else ""
+    if written and size is None:
+        row.fault("unknown-size", "size", f"size {shown(written)}", "a size of the shop", "Correct the size.")
+    place = row.take("placement", text)
+    placement = shop.placements.match(row, "placement", place) if place else ""
+    count = row.take("quantity", pieces)
+    name, number = row.take("name", text) or "", row.take("number", text) or ""
+    if row.sound and not name and not number:
+        row.fault("value-missing", "name", "neither name nor number", "one of the two", "Fill it in.")
+    if order is None:
+        return
+    if not row.sound or size is None or placement is None:
+        found.unsound.add(name_key(order))
+        return
+    found.rows.append(
+        NameRow(
+            row=row,
+            order=order,
+            size=size,
+            name=name,
+            number=number,
+            placement=placement,
+            garment=row.take("garment", text) or "",
+            colour=row.take("colour", text) or "",
+            count=1 if count is None else count,
+        )
+    )
+
+
+def _columns(grid: Grid, headings: Headings) -> list[ColumnRead]:
+    known = [(column, key) for key, column in headings.columns.items()]
+    every = sorted([*known, *((column, "") for column in headings.unknown)])
+    return [
+        ColumnRead(
+            source=grid.source(headings.row, column),
+            heading=text(grid.value(headings.row, column)),
+            key=key,
+            how=How.KNOWN if key else How.NOT_READ,
+        )
+        for column, key in every
+    ]
+
+
+def tie_names(order: Order, rows: Sequence[NameRow]) -> Order | None:
+    """The order with its names; None when one of them can't be tied to it."""
+    by_line: dict[int, list[Named]] = {}
+    sound = True
+    for one in rows:
+        fit = [number for number, line in enumerate(order.lines) if _fits(one, line)]
+        if len(fit) == 1:
+            named = Named(size=one.size, name=one.name, number=one.number, placement=one.placement)
+            by_line.setdefault(fit[0], []).extend([named] * one.count)
+            continue
+        sound = False
+        who = " ".join(filter(None, (one.name, one.number, one.size)))
+        if fit:
+            found = f"{shown(who)}, which could be on {len(fit)} garments of order {shown(order.id)}"
+            mend = "Add the columns Garment, Colour or Placement to the list."
+            one.row.fault("names-unclear", "name", found, "which garment it is on", mend)
+        else:
+            found = f"{shown(who)}, for which order {shown(order.id)} has no garment"
+            mend = "Correct the size, garment or placement, or the order."
+            one.row.fault("names-unfit", "size", found, "a size and placement of the order", mend)
+    if not sound:
+        return None
+    lines = list(order.lines)
+    for number, names in by_line.items():
+        if not _counts_fit(order, lines[number], names, rows):
+            return None
+        lines[number] = replace(lines[number], names=tuple(names))
+    return replace(order, lines=tuple(lines))
+
+
+def _fits(one: NameRow, line: OrderLine) -> bool:
+    return (
+        (not one.size or one.size in {sized.size for sized in line.sizes})
+        and (not one.garment or name_key(one.garment) == name_key(line.garment))
+        and (not one.colour or name_key(one.colour) == name_key(line.colour))
+        and (not one.placement or one.placement in {done.placement for done in line.prints})
+    )
+
+
+def _counts_fit(order: Order, line: OrderLine, names: Iterable[Named], rows: Sequence[NameRow]) -> bool:
+    """Whether no size has more names than pieces; fewer are doubted."""
+    there: dict[str, int] = {}
+    # a garment with a name on one placement and a number on another is one garment
+    for placement in dict.fromkeys(one.placement for one in names):
+        counts: dict[str, int] = {}
+        for one in names:
+            if one.placement == placement:
+                counts[one.size] = counts.get(one.size, 0) + 1
+        for size, count in counts.items():
+            there[size] = max(there.get(size, 0), count)
+    pieces_of = {sized.size: sized.quantity for sized in line.sizes}
+    if "" in there:
+        pieces_of[""] = line.quantity
+    for size, count in there.items():
+        row = next(one.row for one in rows if one.size == size)
+        label = f" of size {size}" if size else ""
+        if count > pieces_of[size]:
+            found = f"{count} names for {pieces_of[size]} pieces{label} of order {shown(order.id)}"
+            mend = "Take names out, or correct the pieces of the order."
+            row.fault("names-too-many", "size", found, "a name for each piece at most", mend)
+            return False
+        if count < pieces_of[size]:
+            found = f"{count} names for {pieces_of[size]} pieces{label} of order {shown(order.id)}"
+            mend = "The other pieces are pressed without a name; add names if some are missing."
+            row.doubt("names-too-few", "size", found, "a name for each piece", mend)
+    return True

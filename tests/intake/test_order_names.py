@@ -1,0 +1,93 @@
+"""Lists of names and numbers on a sheet of their own, tied to their orders."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from scheduler.domain.orders import Named
+from scheduler.intake import OrdersRead, look_at_orders
+from scheduler.intake.grid import Area, Book, Grid
+from scheduler.intake.order_reader import OpenedOrders
+from tests.intake.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other
+
+BACK = [*ROW[:5], "full back", *ROW[6:7], "names", *ROW[8:]]
+LIST = ["Order no.", "Size", "Player", "No.", "Placement"]
+TEAM: list[list[Any]] = [
+    *(["007", "S", name, number, "FB"] for name, number in (("Zoë", "07"), ("O'Neil", 8), ("Bo", None))),
+    *(["007", "M", name, number, "full back"] for name, number in zip("ABCDE", range(10, 15), strict=True)),
+]
+
+
+def read(names: list[list[Any]], *orders: list[Any], **grid: Any) -> OrdersRead:
+    sheets = [("Orders", [HEAD, *(orders or (ROW, BACK))], {}), ("Names", names, grid)]
+    grids = tuple(
+        Grid(file="orders.xlsx", sheet=name, rows=tuple(map(tuple, rows)), **more)
+        for name, rows, more in sheets
+    )
+    return look_at_orders(OpenedOrders(files=(Book(file="orders.xlsx", grids=grids),)), SHOP)
+
+
+def test_every_name_is_kept_with_its_size_number_and_place() -> None:
+    looked = read([["Team list"], LIST, *TEAM])
+    assert found(looked) == doubts(looked) == []
+    (line,) = looked.orders[0].lines
+    assert line.names[:3] == (
+        Named(size="S", name="Zoë", number="07", placement="full back"),
+        Named(size="S", name="O'Neil", number="8", placement="full back"),
+        Named(size="S", name="Bo", placement="full back"),
+    )
+    assert len(line.names) == line.quantity == 8
+    read_as = {one.heading: one.label for one in looked.columns if one.source.sheet == "Names"}
+    assert read_as["Player"] == "Name" and read_as["No."] == "Number"
+
+
+def test_an_order_number_merged_over_its_names_holds_for_all() -> None:
+    rows = [[None if index else "007", *row[1:]] for index, row in enumerate(TEAM)]
+    looked = read([LIST, *rows], merged=(Area(1, 0, 8, 0),))
+    assert found(looked) == doubts(looked) == []
+    assert {code for code, _ in doubts(read([LIST, *rows]))} == {"order-from-above"}
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "cell"),
+    [
+        ({"Order no.": "008"}, "names-without-order", "A2"),
+        ({"Order no.": None}, "value-missing", "A2"),
+        ({"Size": "XL"}, "names-unfit", "B2"),
+        ({"Size": "9XL"}, "unknown-size", "B2"),
+        ({"Size": "M"}, "names-too-many", "B2"),
+        ({"Placement": "nape"}, "names-unfit", "B2"),
+        ({"Placement": "somewhere"}, "unknown-placement", "E2"),
+        ({"Player": None, "No.": None}, "value-missing", "C2"),
+    ],
+)
+def test_a_name_that_fits_nowhere_is_asked(change: dict[str, Any], code: str, cell: str) -> None:
+    first = [change.get(heading, value) for heading, value in zip(LIST, TEAM[0], strict=True)]
+    looked = read([LIST, first, *TEAM[1:]])
+    assert found(looked) == [(code, cell)]
+    if cell != "A2":
+        assert looked.orders == () and [one.order for one in looked.kept_back] == ["007"]
+
+
+def test_fewer_names_than_pieces_are_doubted() -> None:
+    looked = read([LIST, *TEAM[1:]])
+    assert doubts(looked) == [("names-too-few", "B2")] and len(looked.orders[0].lines[0].names) == 7
+
+
+def test_a_name_that_could_be_on_two_garments_is_asked() -> None:
+    white = [*ROW[:3], "white", *ROW[4:]]
+    assert found(read([LIST[:4], [*TEAM[0][:4]]], ROW, white)) == [("names-unclear", "C2")]
+    looked = read([[*LIST[:4], "Colour"], [*TEAM[0][:4], "white"]], ROW, white)
+    assert [len(line.names) for line in looked.orders[0].lines] == [0, 1]
+
+
+def test_zeros_lost_in_a_list_are_doubted_and_left_out_orders_have_no_names() -> None:
+    looked = read([LIST, [7, *TEAM[0][1:]]])
+    assert ("order-numbers-alike", "A2") in doubts(looked) and found(looked) == []
+    done = [*ROW[:8], 3, 5, None, "done"]
+    sheets = [("Orders", [[*HEAD, "Status"], done, other("008")]), ("Names", [LIST, *TEAM])]
+    grids = tuple(Grid(file="a.xlsx", sheet=name, rows=tuple(map(tuple, rows))) for name, rows in sheets)
+    looked = look_at_orders(OpenedOrders(files=(Book(file="a.xlsx", grids=grids),)), SHOP)
+    assert found(looked) == [] and [order.id for order in looked.orders] == ["008"]
