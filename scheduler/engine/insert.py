@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.flat import Flattened
 from scheduler.engine.line import line_cost, line_of
-from scheduler.engine.local_search import Cost, Line, all_ways, first_way
+from scheduler.engine.local_search import Cost, Line, first_way
+from scheduler.engine.memory import all_ways
 
 MOST_PLACES = 8
 """Places tried for a new run in the order of one machine, for each way to do it."""

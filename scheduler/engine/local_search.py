@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 from scheduler.engine.backend import Backend
-from scheduler.engine.flat import Flattened, presence
+from scheduler.engine.flat import Flattened
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.layout import SLOTS
 from scheduler.engine.kernel.replay import SNAPSHOT_EVERY
+from scheduler.engine.memory import all_ways, full_pressure, new_work
 
 Cost = tuple[int, ...]
 
-RANK_WEIGHTS = (160, 16, 4, 2, 1, 1)
-"""Energy of a unit of each level by rank, left-over apart: a late minute weighs ten of changeover."""
-
-LEFT_OVER_WEIGHT = 1_000_000
 FIRST_CYCLE = 4_000
-"""Moves of the first cycle of cooling; each further one is twice as long."""
+"""Least moves of the first cycle of cooling."""
 
-COLDEST = 1 / 100
-"""Last temperature of a cycle, in shares of the first."""
+DESCENT = 1_000
+"""Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
+
+HOT_CHANGEOVERS = 4
+"""First temperature, in ordinary changeovers of the plan."""
 
 RISES = 200
-"""Moves tried to find the first temperature."""
+"""Moves tried to find the first temperature where there are no changeovers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +50,18 @@ class Chain:
     """
 
     def __init__(
-        self, flattened: Flattened, start: Line, *, seed: int, backend: Backend, greedy: bool = False
+        self,
+        flattened: Flattened,
+        start: Line,
+        *,
+        seed: int,
+        backend: Backend,
+        greedy: bool = False,
+        budget: int | None = None,
+        growth: int = 2,
     ) -> None:
         self.flattened = flattened
-        work = _new_work(flattened, start, seed)
+        work = new_work(flattened, start.tasks, start.options, seed)
         state_size = flattened.flat[layout.STATE]
         snapshots = [0] * ((flattened.flat[layout.TASKS] // SNAPSHOT_EVERY + 1) * state_size)
         snapshots[:state_size] = flattened.start
@@ -64,20 +70,38 @@ class Chain:
         self._memory = [_flat_for(flattened, backend), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0, True)
         backend.search.keep_best(*self._memory[:2])
-        self._memory[1][layout.HEAT] = 0 if greedy else self._first_heat()
+        if greedy:
+            at = self._memory[1][layout.W_PRESSURE]
+            for step, weight in enumerate(full_pressure(flattened)):
+                self._memory[1][at + step] = weight
+            self._memory[1][layout.HEAT] = 0
+        else:
+            self._memory[1][layout.HEAT] = self._first_heat()
+        self._memory[1][layout.GROWTH] = growth
+        self._memory[1][layout.CYCLE_LENGTH] = first_cycle(budget, growth)
 
     def _first_heat(self) -> int:
-        """A temperature to begin with: a share of a small rise, or a very small rise, by trying moves.
+        """A temperature to begin with: some ordinary changeovers, or a small rise of random moves.
 
-        Measured on days of 30 and 75 runs at 2 million moves: 30 times as hot ended 3 to 15 % worse.
+        Rises of days with many cut-offs differ a thousandfold from one plan to the next.
         """
-        if self._memory[1][layout.COUNT] < 2:
+        work = self._memory[1]
+        if work[layout.COUNT] < 2:
             return 1
+        work[layout.HEAT] = 1
+        work[layout.CYCLE_LENGTH] = 2 * DESCENT
+        self.run(DESCENT)
+        for slot in (layout.MOVE, layout.SORTED, layout.LAST_GAIN, layout.ACCEPTED, layout.DECODED):
+            work[slot] = 0
+        cost, weights = self._column(layout.W_COST, SLOTS), self._column(layout.W_ENERGY, SLOTS)
+        if weights[layout.CHANGEOVER] and cost[layout.CHANGEOVERS]:
+            hot = HOT_CHANGEOVERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
+            return max(1, hot // cost[layout.CHANGEOVERS])
         rises = self.backend.vector([0] * RISES)
         found = self.backend.search.sample_rises(*self._memory, rises, RISES)
         self.backend.search.settle(*self._memory, 0, True)
         known = sorted(int(rise) for rise in rises[:found])
-        return max(1, known[len(known) // 5] // 30, known[len(known) // 20]) if known else 1
+        return known[len(known) // 20] if known else 1
 
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
@@ -120,102 +144,14 @@ def _flat_for(flattened: Flattened, backend: Backend) -> Any:
     return flattened.vectors[backend.name]
 
 
-def _new_work(flattened: Flattened, start: Line, seed: int) -> list[int]:
-    """The search's memory, set up with a start."""
-    size = flattened.flat[layout.TASKS]
-    count = len(start.tasks)
-    place = [-1] * size
-    for position, task in enumerate(start.tasks):
-        place[task] = position
-    present = presence(flattened, start.tasks)
-    ways = _ways(flattened, present)
-    work = [0] * layout.WORK_HEAD
-    work[layout.COUNT] = count
-    work[layout.RANDOM] = _seed(seed)
-    work[layout.CYCLE_LENGTH] = FIRST_CYCLE
-    work[layout.TOGGLED] = -1
-    tasks = list(start.tasks) + [0] * (size - count)
-    options = list(start.options) + [0] * (size - count)
-    nothing = [0] * size
-    for slot, values in (
-        (layout.W_TASKS, tasks),
-        (layout.W_OPTIONS, options),
-        (layout.W_PRESENT, present),
-        (layout.W_PLACE, place),
-        (layout.W_CHANGES, nothing),
-        (layout.W_COST, [0] * SLOTS),
-        (layout.W_CANDIDATE_TASKS, tasks),
-        (layout.W_CANDIDATE_OPTIONS, options),
-        (layout.W_CANDIDATE_PRESENT, present),
-        (layout.W_CANDIDATE_PLACE, place),
-        (layout.W_BEST_TASKS, tasks),
-        (layout.W_BEST_OPTIONS, options),
-        (layout.W_BEST_COST, [0] * SLOTS),
-        (layout.W_ENERGY, _energy(flattened)),
-        (layout.W_COOLING, _cooling()),
-        (layout.W_LOGARITHM, _logarithms()),
-        (layout.W_JOB_LATE, [0] * flattened.flat[layout.JOBS]),
-        (layout.W_WAY, ways),
-        (layout.W_CANDIDATE_WAY, ways),
-        (layout.W_EDIT_TASK, nothing),
-        (layout.W_EDIT_OPTION, nothing),
-        (layout.W_EDIT_AT, nothing),
-        (layout.W_OUT, nothing),
-        (layout.W_ROWS, nothing * layout.PLACED),
-        (layout.W_TRIAL_ROWS, nothing * layout.PLACED),
-        (layout.W_PLACED_ANEW, nothing),
-        (layout.W_MOVED, nothing),
-        (layout.W_OTHER_TASK, nothing),
-        (layout.W_OTHER_MACHINE, [0] * flattened.flat[layout.MACHINES]),
-        (layout.W_OTHER_OPERATOR, [0] * (flattened.flat[layout.OPERATORS] + 1)),
-        (layout.W_OTHER_BUNDLE, [0] * flattened.flat[layout.BUNDLES]),
-    ):
-        work[slot] = len(work)
-        work.extend(values)
-    return work
-
-
-def _energy(flattened: Flattened) -> list[int]:
-    """Weight of each slot: each level by its rank, what is left over above all."""
-    weights = [0] * SLOTS
-    ranks = iter(RANK_WEIGHTS)
-    for slot in flattened.columns["order"]:
-        weights[slot] = LEFT_OVER_WEIGHT if slot == layout.LEFT_OVER else next(ranks)
-    return weights
-
-
-def _cooling() -> list[int]:
-    """Temperatures over a cycle in 1/4096 of the first, falling evenly in the logarithm."""
-    last = layout.COOLING_STEPS - 1
-    return [round(4096 * COLDEST ** (step / last)) for step in range(layout.COOLING_STEPS)]
-
-
-def _logarithms() -> list[int]:
-    """-ln(u) in 1/1024 for evenly spread u: so many temperatures a rise may be worth."""
-    return [round(-1024 * math.log((k + 0.5) / layout.CHANCES)) for k in range(layout.CHANCES)]
-
-
-def _seed(seed: int) -> int:
-    """A 32-bit state, never 0, that differs well between neighbouring seeds."""
-    return ((seed * 2654435761 + 0x9E3779B9) & 0xFFFFFFFF) or 1
-
-
-def _ways(flattened: Flattened, present: Sequence[int]) -> list[int]:
-    """The way in use of every choice."""
-    return [
-        next(number for number, tasks in enumerate(ways) if all(present[task] for task in tasks))
-        for ways in all_ways(flattened)
-    ]
-
-
-def all_ways(flattened: Flattened) -> list[list[list[int]]]:
-    """By choice and way: the tasks."""
-    columns = flattened.columns
-    begin, tasks = columns["way_task_from"], columns["way_task"]
-    return [
-        [tasks[begin[way] : begin[way + 1]] for way in range(first, last)]
-        for first, last in pairwise(columns["way_from"])
-    ]
+def first_cycle(budget: int | None, growth: int) -> int:
+    """Moves of the first cycle: such that a later one, each `growth` times as long, ends with the budget."""
+    if budget is None:
+        return FIRST_CYCLE
+    shares = 1
+    while FIRST_CYCLE * (shares * growth + 1) <= budget:
+        shares = shares * growth + 1
+    return max(1, -(-budget // shares))
 
 
 class _Tails:

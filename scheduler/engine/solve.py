@@ -32,7 +32,12 @@ class Effort:
     rules
         Dispatching rules tried for the start.
     moves
-        Moves of each chain of local search.
+        Most moves of each chain of local search.
+    steps
+        The same times the number of runs: a move on a large day takes longer.
+    growth
+        How many times as long as the one before it each cycle of cooling is. High where the moves will
+        be used up, since only the last cycle counts; low where somebody may well stop earlier.
     chains
         Chains, with a seed each.
     seconds
@@ -43,12 +48,14 @@ class Effort:
 
     rules: int
     moves: int
+    steps: int
+    growth: int
     chains: int
     deterministic: float
     seconds: float
 
 
-MOVES_BY_SIZE = 400
+MOVES_BY_SIZE = 1000
 """Most moves of a chain, times the square of the number of runs: small days need no more."""
 
 CORES = 2
@@ -61,9 +68,13 @@ COMPILED_SHARE = 2_000_000
 """The same on the compiled one, divided by the number of runs."""
 
 EFFORTS = {
-    "quick": Effort(rules=3, moves=60_000, chains=2, deterministic=1.2, seconds=180),
-    "normal": Effort(rules=5, moves=800_000, chains=2, deterministic=3.0, seconds=300),
-    "thorough": Effort(rules=5, moves=6_000_000, chains=4, deterministic=40.0, seconds=1800),
+    "quick": Effort(rules=3, moves=60_000, steps=10**8, growth=16, chains=2, deterministic=1.2, seconds=180),
+    "normal": Effort(
+        rules=5, moves=8_000_000, steps=5 * 10**8, growth=16, chains=2, deterministic=3.0, seconds=300
+    ),
+    "thorough": Effort(
+        rules=5, moves=60_000_000, steps=5 * 10**9, growth=2, chains=4, deterministic=40.0, seconds=1800
+    ),
 }
 
 
@@ -169,7 +180,8 @@ class _Search:
         self.best: Line = Line((), ())
         self.cost: Cost = ()
         self.moves = 0
-        self.budget = min(effort.moves, MOVES_BY_SIZE * len(self.flattened.tasks) ** 2)
+        size = len(self.flattened.tasks)
+        self.budget = min(effort.moves, MOVES_BY_SIZE * size**2, effort.steps // max(1, size))
         self.first_plan_s = 0.0
 
     def run(self) -> Result:
@@ -247,7 +259,15 @@ class _Search:
             start = self.starts[number % len(self.starts)]
             greedy = self.near is not None and number == 0
             chains.append(
-                Chain(self.flattened, start, seed=self.seed + number, backend=backend, greedy=greedy)
+                Chain(
+                    self.flattened,
+                    start,
+                    seed=self.seed + number,
+                    backend=backend,
+                    greedy=greedy,
+                    budget=self.budget,
+                    growth=self.effort.growth,
+                )
             )
         with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.over():

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 
 from scheduler.engine.flat import Flattened
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import Cost, Line, all_ways
+from scheduler.engine.local_search import Cost, Line
+from scheduler.engine.memory import all_ways
 
 
 def tidy(flattened: Flattened, line: Line, cost: Cost, over: Callable[[], bool]) -> tuple[Line, Cost]:

@@ -14,6 +14,7 @@ from .layout import (
     LEVELS,
     ORDER,
     PLACED,
+    REST,
     SLOTS,
     STATE,
     W_CHANGES,
@@ -26,6 +27,7 @@ from .layout import (
 )
 from .replay import SNAPSHOT_EVERY, begin_trial, put_down_again, try_next
 from .steps import place, put_down
+from .trial import hopeless
 
 LOOK_EVERY = 8
 """Tasks that stand where they did, after which the cost is looked at."""
@@ -64,7 +66,10 @@ def decode(flat: Any, state: Any, work: Any, snapshots: Any, first: int, limit: 
     begin_trial(flat, state, work, snapshots, first)
     last = work[CANDIDATE_COUNT] - 1
     current = first
+    rest = max(work[REST], first + 1)
     for k in range(first, last + 1):
+        if k >= rest and k % SNAPSHOT_EVERY == 0 and hopeless(flat, work, state, snapshots, k, limit):
+            return False
         current = try_next(flat, state, work, k, current)
         if current < 0:
             current = -1 - current

@@ -220,7 +220,12 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     HEAT,  # temperature at the begin of a cycle, in energy
     TRIAL,  # number of the decoding under way, which marks what differs in it
     PLACED_ANEW,  # how many tasks it had to place
-) = range(15)
+    HITS,  # how many positions W_HITS lists
+    CHASE,  # 1 when what holds these up is worth touching too
+    SORTED,  # move at which the sequence was last brought into order of time
+    REST,  # position from which on the candidate is the current sequence again
+    GROWTH,  # how many times as long as the one before it a cycle is
+) = range(20)
 
 # work, where its columns begin
 (
@@ -255,8 +260,17 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_OTHER_MACHINE,
     W_OTHER_OPERATOR,
     W_OTHER_BUNDLE,
-) = range(15, 46)
-WORK_HEAD = 46
+    W_HITS,  # positions that cost something
+    W_MIX,  # kinds of moves, as often as they are to be tried
+    W_KEPT_COST,
+    W_LATE_AFTER,  # by snapshot: weights of the jobs made late from there on
+    W_PRESSURE,  # weight of lateness over a cycle
+) = range(20, 56)
+WORK_HEAD = 56
+
+# Kinds of moves.
+(JOIN, SHIFT, ALONG, NEAR, OTHER, MOVE_TO, SWAP, BLOCK, PERSON, TOGGLE) = range(10)
+MIX = 64
 
 COOLING_STEPS = 256
 CHANCES = 1024

@@ -1,49 +1,37 @@
 """The moves of the local search: each turns the current sequence into a candidate.
 
-A move takes some tasks out and puts some in, each before a position of the current sequence. It only
-writes this edit down (`W_EDIT_...`); `build` makes the candidate from it and refuses one in which a
-task stands before what must come first.
+Most follow the order of one machine or one operator, not that of the whole sequence: in there most
+neighbours have nothing to do with each other, and changing their places changes nothing.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
+from .edits import build, edit, random_below, take_out
 from .jit import kernel
 from .layout import (
-    AFTER,
-    AFTER_FROM,
-    BEFORE,
-    BEFORE_FROM,
-    CANDIDATE_COUNT,
+    ALONG,
+    BLOCK,
     CHOICES,
     COUNT,
     EDITS,
-    GOES_WITH_PLATEN,
-    HANDS_OFF,
-    JOB,
-    LATENESS,
-    LEFT_OVER,
+    JOIN,
+    MIX,
+    MOVE_TO,
+    NEAR,
     OPTION_FROM,
     OPTION_MACHINE,
     OPTION_OPERATOR,
     OPTION_PLATEN,
-    OPTION_STATE,
-    PARTS,
-    PRECEDENCES,
-    RANDOM,
+    OTHER,
+    SHIFT,
+    SWAP,
+    TOGGLE,
     TOGGLED,
-    W_CANDIDATE_OPTIONS,
-    W_CANDIDATE_PLACE,
     W_CANDIDATE_PRESENT,
-    W_CANDIDATE_TASKS,
     W_CANDIDATE_WAY,
-    W_CHANGES,
-    W_COST,
-    W_EDIT_AT,
-    W_EDIT_OPTION,
-    W_EDIT_TASK,
-    W_JOB_LATE,
+    W_MIX,
     W_OPTIONS,
     W_OUT,
     W_PLACE,
@@ -53,218 +41,7 @@ from .layout import (
     WAY_TASK,
     WAY_TASK_FROM,
 )
-from .steps import table_ticks
-
-
-@kernel
-def random_below(work: Any, below: int) -> int:
-    """A number in [0, below) from a 32-bit xorshift generator (Marsaglia 2003)."""
-    x = work[RANDOM]
-    x ^= (x << 13) & 0xFFFFFFFF
-    x ^= x >> 17
-    x ^= (x << 5) & 0xFFFFFFFF
-    work[RANDOM] = x
-    return x % below  # type: ignore[no-any-return]
-
-
-@kernel
-def edit(work: Any, task: int, option: int, at: int) -> None:
-    """Put a task in before position `at`; edits are kept sorted by position."""
-    k = work[EDITS]
-    while k > 0 and work[work[W_EDIT_AT] + k - 1] > at:
-        work[work[W_EDIT_TASK] + k] = work[work[W_EDIT_TASK] + k - 1]
-        work[work[W_EDIT_OPTION] + k] = work[work[W_EDIT_OPTION] + k - 1]
-        work[work[W_EDIT_AT] + k] = work[work[W_EDIT_AT] + k - 1]
-        k -= 1
-    work[work[W_EDIT_TASK] + k] = task
-    work[work[W_EDIT_OPTION] + k] = option
-    work[work[W_EDIT_AT] + k] = at
-    work[EDITS] += 1
-
-
-@kernel
-def take_out(work: Any, position: int) -> int:
-    """Take the task at a position out; returns the task."""
-    task = work[work[W_TASKS] + position]
-    work[work[W_OUT] + task] = 1
-    return task  # type: ignore[no-any-return]
-
-
-@kernel
-def build(flat: Any, work: Any) -> int:
-    """Make the candidate of the noted edit; the first changed position, or -1 when it may not be.
-
-    Always ends with no task marked as out.
-    """
-    count = work[COUNT]
-    edits = work[EDITS]
-    first = count
-    size = 0
-    j = 0
-    for k in range(count + 1):
-        while j < edits and work[work[W_EDIT_AT] + j] == k:
-            first = min(first, size)
-            work[work[W_CANDIDATE_TASKS] + size] = work[work[W_EDIT_TASK] + j]
-            work[work[W_CANDIDATE_OPTIONS] + size] = work[work[W_EDIT_OPTION] + j]
-            size += 1
-            j += 1
-        if k < count:
-            task = work[work[W_TASKS] + k]
-            if work[work[W_OUT] + task]:
-                first = min(first, size)
-                work[work[W_OUT] + task] = 0
-                work[work[W_CANDIDATE_PLACE] + task] = -1
-            else:
-                work[work[W_CANDIDATE_TASKS] + size] = task
-                work[work[W_CANDIDATE_OPTIONS] + size] = work[work[W_OPTIONS] + k]
-                size += 1
-    work[CANDIDATE_COUNT] = size
-    # Edits that only put things back where they were change nothing before the first difference.
-    while first < size and first < count:
-        same = work[work[W_CANDIDATE_TASKS] + first] == work[work[W_TASKS] + first]
-        if not same or work[work[W_CANDIDATE_OPTIONS] + first] != work[work[W_OPTIONS] + first]:
-            break
-        first += 1
-    if first == size and size == count:
-        return -1
-    if flat[PRECEDENCES] > 0:
-        for k in range(size):
-            work[work[W_CANDIDATE_PLACE] + work[work[W_CANDIDATE_TASKS] + k]] = k
-        for j in range(edits):
-            if not in_order(flat, work, work[work[W_EDIT_TASK] + j]):
-                return -1
-    return first  # type: ignore[no-any-return]
-
-
-@kernel
-def in_order(flat: Any, work: Any, task: int) -> bool:
-    """Whether a task of the candidate stands after all before it and before all after it."""
-    at = work[work[W_CANDIDATE_PLACE] + task]
-    for k in range(flat[flat[BEFORE_FROM] + task], flat[flat[BEFORE_FROM] + task + 1]):
-        if work[work[W_CANDIDATE_PLACE] + flat[flat[BEFORE] + k]] > at:
-            return False
-    for k in range(flat[flat[AFTER_FROM] + task], flat[flat[AFTER_FROM] + task + 1]):
-        other = work[work[W_CANDIDATE_PLACE] + flat[flat[AFTER] + k]]
-        if 0 <= other < at:
-            return False
-    return True
-
-
-@kernel
-def follow_ticks(flat: Any, before: int, after: int) -> int:
-    """Changeover cost when one option directly follows another on the same machine, platen kept."""
-    machine = flat[flat[OPTION_MACHINE] + after]
-    parts = flat[PARTS]
-    hands_on = 0
-    hands_off = 0
-    swap = flat[flat[OPTION_PLATEN] + before] != flat[flat[OPTION_PLATEN] + after]
-    for part in range(parts):
-        was = flat[flat[OPTION_STATE] + before * parts + part]
-        if swap and flat[flat[GOES_WITH_PLATEN] + part]:
-            was = -1
-        ticks = table_ticks(flat, machine, part, was, flat[flat[OPTION_STATE] + after * parts + part])
-        if flat[flat[HANDS_OFF] + part]:
-            hands_off += ticks
-        else:
-            hands_on += ticks
-    return max(hands_on, hands_off)
-
-
-@kernel
-def random_option(flat: Any, work: Any, task: int) -> int:
-    """Any option of a task."""
-    first = flat[flat[OPTION_FROM] + task]
-    return first + random_below(work, flat[flat[OPTION_FROM] + task + 1] - first)  # type: ignore[no-any-return]
-
-
-@kernel
-def option_like(flat: Any, work: Any, task: int, like: int) -> int:
-    """An option of the task on the machine of option `like`, with its operator when one has it; -1: none.
-
-    Among several the one with the cheapest changeover after `like`, first by a random start.
-    """
-    machine = flat[flat[OPTION_MACHINE] + like]
-    operator = flat[flat[OPTION_OPERATOR] + like]
-    first = flat[flat[OPTION_FROM] + task]
-    size = flat[flat[OPTION_FROM] + task + 1] - first
-    offset = random_below(work, size)
-    best = -1
-    best_same = 0
-    best_ticks = 0
-    for k in range(size):
-        option = first + (k + offset) % size
-        if flat[flat[OPTION_MACHINE] + option] != machine:
-            continue
-        same = 1 if flat[flat[OPTION_OPERATOR] + option] == operator else 0
-        ticks = follow_ticks(flat, like, option)
-        if best < 0 or same > best_same or (same == best_same and ticks < best_ticks):
-            best = option
-            best_same = same
-            best_ticks = ticks
-    return best
-
-
-@kernel
-def focus(flat: Any, work: Any) -> int:
-    """A position worth touching: half the time any, else a late run (or what holds it up) or a changeover."""
-    count = work[COUNT]
-    position = random_below(work, count)
-    if random_below(work, 2) == 0:
-        return position
-    late = work[work[W_COST] + LATENESS] > 0 or work[work[W_COST] + LEFT_OVER] > 0
-    for _ in range(8):
-        if late:
-            hit = (
-                work[work[W_CHANGES] + position] < 0
-                or work[work[W_JOB_LATE] + flat[flat[JOB] + work[work[W_TASKS] + position]]] > 0
-            )
-        else:
-            hit = work[work[W_CHANGES] + position] > 0
-        if hit:
-            break
-        position = random_below(work, count)
-    if late and random_below(work, 2) == 0:
-        option = work[work[W_OPTIONS] + position]
-        for k in range(position - 1, -1, -1):
-            other = work[work[W_OPTIONS] + k]
-            shares = flat[flat[OPTION_MACHINE] + other] == flat[flat[OPTION_MACHINE] + option]
-            if not shares and flat[flat[OPTION_OPERATOR] + option] >= 0:
-                shares = flat[flat[OPTION_OPERATOR] + other] == flat[flat[OPTION_OPERATOR] + option]
-            if shares and random_below(work, 2) == 0:
-                return k
-    return position
-
-
-@kernel
-def near(work: Any, position: int) -> int:
-    """A position to move to: half the time within an eighth of the sequence, else anywhere."""
-    count = work[COUNT]
-    if random_below(work, 2) == 0:
-        return random_below(work, count + 1)
-    reach = 2 + count // 8
-    at: int = max(0, min(count, position - reach + random_below(work, 2 * reach + 1)))
-    return at
-
-
-@kernel
-def neighbour(flat: Any, work: Any, task: int) -> int:
-    """Position of a run, out of a random handful, that the task could follow most cheaply; -1: none."""
-    count = work[COUNT]
-    best = -1
-    best_ticks = 0
-    for _ in range(2 + random_below(work, 8)):
-        position = random_below(work, count)
-        other = work[work[W_TASKS] + position]
-        if work[work[W_OUT] + other] or other == task:
-            continue
-        option = option_like(flat, work, task, work[work[W_OPTIONS] + position])
-        if option < 0:
-            continue
-        ticks = follow_ticks(flat, work[work[W_OPTIONS] + position], option)
-        if best < 0 or ticks < best_ticks:
-            best = position
-            best_ticks = ticks
-    return best
+from .targets import along, focus, gap_ticks, near, neighbour, option_like, random_option, within
 
 
 @kernel
@@ -280,11 +57,73 @@ def join(flat: Any, work: Any, position: int) -> None:
 
 
 @kernel
+def shift(flat: Any, work: Any, position: int, by_person: int) -> None:
+    """Move a run, or a few that follow each other, along the order of their machine (or operator)."""
+    count = work[COUNT]
+    option = work[work[W_OPTIONS] + position]
+    length = 1
+    if random_below(work, 3) == 0:
+        length += 1 + random_below(work, 13)
+    last = position
+    first_edit = position
+    take_out(work, position)
+    for _ in range(length - 1):
+        follower = along(flat, work, last, option, 1, by_person)
+        if follower == last:
+            break
+        take_out(work, follower)
+        last = follower
+    if random_below(work, 2) == 0:
+        steps = 1 + random_below(work, 6)
+        if random_below(work, 2) == 0:
+            at = along(flat, work, position, option, -steps, by_person)
+        else:
+            at = along(flat, work, last, option, steps, by_person) + 1
+    else:
+        at = random_below(work, count + 1)
+        if at < count:
+            at = along(flat, work, at - 1, option, 1, by_person)
+            if at < 0:
+                at = 0
+    if length == 1:
+        at = within(flat, work, work[work[W_TASKS] + position], at)
+    for k in range(first_edit, last + 1):
+        task = work[work[W_TASKS] + k]
+        if work[work[W_OUT] + task]:
+            edit(work, task, work[work[W_OPTIONS] + k], at)
+
+
+@kernel
+def move_to(flat: Any, work: Any, position: int) -> None:
+    """Move a run to any other press or person, at the cheapest of a few places."""
+    task = take_out(work, position)
+    option = random_option(flat, work, task)
+    at = within(flat, work, task, near(work, position))
+    ticks = 0
+    tries = random_below(work, 3)
+    if tries:
+        ticks = gap_ticks(flat, work, option, at)
+    for _ in range(tries):
+        other = within(flat, work, task, near(work, position))
+        other_ticks = gap_ticks(flat, work, option, other)
+        if other_ticks < ticks:
+            ticks = other_ticks
+            at = other
+    edit(work, task, option, at)
+
+
+@kernel
 def swap(flat: Any, work: Any, position: int) -> None:
     """Let two runs change places; half the time each takes the other's press and person where it can."""
     other = random_below(work, work[COUNT])
-    if random_below(work, 2) == 0:
+    pick = random_below(work, 3)
+    if pick == 0:
         other = max(0, min(work[COUNT] - 1, position - 3 + random_below(work, 7)))
+    elif pick == 1:
+        steps = 1 + random_below(work, 6)
+        if random_below(work, 2):
+            steps = -steps
+        other = along(flat, work, position, work[work[W_OPTIONS] + position], steps, 0)
     if other == position:
         other = (position + 1) % work[COUNT]
     a = work[work[W_OPTIONS] + position]
@@ -305,15 +144,34 @@ def swap(flat: Any, work: Any, position: int) -> None:
 
 @kernel
 def move_block(flat: Any, work: Any, position: int) -> None:
-    """Move a stretch of runs of one press to another place, and half the time to another press or person."""
+    """Move a stretch of runs of one press to another place, to another press, or to a run that they suit."""
     count = work[COUNT]
-    machine = flat[flat[OPTION_MACHINE] + work[work[W_OPTIONS] + position]]
+    own = work[work[W_OPTIONS] + position]
+    machine = flat[flat[OPTION_MACHINE] + own]
     length = 2 + random_below(work, 6)
-    last = work[work[W_OPTIONS] + position]
-    target = last
-    if random_below(work, 2) == 0:
-        target = work[work[W_OPTIONS] + random_below(work, count)]
-    at = near(work, position)
+    pick = random_below(work, 4)
+    target = own
+    if pick < 2:
+        # The whole visit of a platen, from its first run on.
+        length = 2 + random_below(work, 12)
+        while True:
+            before = along(flat, work, position, own, -1, 0)
+            option = work[work[W_OPTIONS] + before]
+            if before == position or flat[flat[OPTION_PLATEN] + option] != flat[flat[OPTION_PLATEN] + own]:
+                break
+            position = before
+        own = work[work[W_OPTIONS] + position]
+        target = own
+        at = near(work, position)
+        other = neighbour(flat, work, work[work[W_TASKS] + position])
+        if other >= 0:
+            target = work[work[W_OPTIONS] + other]
+            at = other + 1
+    else:
+        at = near(work, position)
+        if pick == 2:
+            target = work[work[W_OPTIONS] + random_below(work, count)]
+    last = own
     taken = 0
     for k in range(position, count):
         option = work[work[W_OPTIONS] + k]
@@ -326,7 +184,7 @@ def move_block(flat: Any, work: Any, position: int) -> None:
             break
         task = take_out(work, k)
         moved = option
-        if target != work[work[W_OPTIONS] + position]:
+        if target != own:
             like = option_like(flat, work, task, target)
             if like >= 0:
                 moved = like
@@ -412,24 +270,29 @@ def propose(flat: Any, work: Any) -> int:
     """Note one random move and build its candidate; the first changed position, or -1."""
     work[EDITS] = 0
     work[TOGGLED] = -1
-    kind = random_below(work, 20)
-    if kind < 2 and toggle(flat, work):
+    kind = work[work[W_MIX] + random_below(work, MIX)]
+    if kind == TOGGLE:
+        if not toggle(flat, work):
+            return -1
         return build(flat, work)
     position = focus(flat, work)
-    if kind < 7:
+    if kind == JOIN:
         join(flat, work, position)
-    elif kind < 10:
+    elif kind == SHIFT:
+        shift(flat, work, position, 0)
+    elif kind == ALONG:
+        shift(flat, work, position, 1)
+    elif kind == NEAR:
         task = take_out(work, position)
-        edit(work, task, work[work[W_OPTIONS] + position], near(work, position))
-    elif kind < 12:
+        edit(work, task, work[work[W_OPTIONS] + position], within(flat, work, task, near(work, position)))
+    elif kind == OTHER:
         task = take_out(work, position)
         edit(work, task, random_option(flat, work, task), position)
-    elif kind < 14:
-        task = take_out(work, position)
-        edit(work, task, random_option(flat, work, task), near(work, position))
-    elif kind < 16:
+    elif kind == MOVE_TO:
+        move_to(flat, work, position)
+    elif kind == SWAP:
         swap(flat, work, position)
-    elif kind < 18:
+    elif kind == BLOCK:
         move_block(flat, work, position)
     else:
         change_person(flat, work, position)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from .decode import compare, decode, decode_keeping, energy_of
-from .jit import copy, kernel
+from .current import back_to_best, by_time, copy_column, keep_best, settle
+from .decode import compare, decode, energy_of
+from .edits import random_below
+from .jit import kernel
 from .layout import (
     ACCEPTED,
     AT_COST,
-    AT_JOB_READY,
-    BEST_COUNT,
     CANDIDATE_COUNT,
     CHANCES,
     CHOICES,
@@ -19,18 +19,14 @@ from .layout import (
     CYCLE_LENGTH,
     CYCLE_START,
     DECODED,
-    DUE,
+    GROWTH,
     HEAT,
-    JOBS,
-    LAST_GAIN,
+    LATENESS,
     MOVE,
-    PACKING,
-    SLOTS,
+    SORTED,
     TASKS,
     TOGGLED,
     W_BEST_COST,
-    W_BEST_OPTIONS,
-    W_BEST_TASKS,
     W_CANDIDATE_OPTIONS,
     W_CANDIDATE_PLACE,
     W_CANDIDATE_PRESENT,
@@ -38,21 +34,24 @@ from .layout import (
     W_CANDIDATE_WAY,
     W_COOLING,
     W_COST,
-    W_JOB_LATE,
+    W_ENERGY,
     W_LOGARITHM,
     W_OPTIONS,
     W_PLACE,
     W_PRESENT,
+    W_PRESSURE,
     W_TASKS,
     W_WAY,
     WAY_FROM,
     WAY_TASK,
     WAY_TASK_FROM,
 )
-from .moves import propose, random_below
+from .moves import propose
 from .replay import keep_trial
 
 NO_LIMIT = 1 << 60
+SORT_EVERY = 500
+"""Moves after which the sequence is brought into order of time again."""
 
 
 @kernel
@@ -70,11 +69,15 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
         age = work[MOVE] - work[CYCLE_START]
         if age >= work[CYCLE_LENGTH]:
             work[CYCLE_START] = work[MOVE]
-            work[CYCLE_LENGTH] *= 2
+            work[CYCLE_LENGTH] *= work[GROWTH]
             age = 0
             back_to_best(flat, work, state, snapshots)
+        if work[MOVE] - work[SORTED] >= SORT_EVERY:
+            work[SORTED] = work[MOVE]
+            by_time(flat, work, state, snapshots)
         step = age * (COOLING_STEPS + COOLING_STEPS // 8) // work[CYCLE_LENGTH]
         if step < COOLING_STEPS:
+            work[work[W_ENERGY] + LATENESS] = work[work[W_PRESSURE] + step]
             heat = work[HEAT] * work[work[W_COOLING] + step] // 4096
             chance = work[work[W_LOGARITHM] + random_below(work, CHANCES)]
             limit = energy_of(work, work, cost) + heat * chance // 1024
@@ -133,12 +136,6 @@ def undo(flat: Any, work: Any) -> None:
 
 
 @kernel
-def copy_column(work: Any, target: int, source: int, size: int) -> None:
-    """Copy one column of the memory over another."""
-    copy(work, target, work, source, size)
-
-
-@kernel
 def accept(flat: Any, work: Any, state: Any, snapshots: Any, first: int) -> None:
     """Make the candidate the current sequence, and renew its snapshots."""
     size = work[CANDIDATE_COUNT]
@@ -158,55 +155,3 @@ def accept(flat: Any, work: Any, state: Any, snapshots: Any, first: int) -> None
     copy_column(work, work[W_CANDIDATE_PLACE], place, flat[TASKS])
     keep_trial(work)
     settle(flat, work, state, snapshots, first, False)
-
-
-@kernel
-def settle(flat: Any, work: Any, state: Any, snapshots: Any, first: int, anew: bool) -> None:
-    """Decode the current sequence from position `first` and note its cost and its late jobs."""
-    decode_keeping(flat, state, work, snapshots, first, anew)
-    for slot in range(SLOTS):
-        work[work[W_COST] + slot] = state[flat[AT_COST] + slot]
-    for job in range(flat[JOBS]):
-        ready = state[flat[AT_JOB_READY] + job]
-        late = ready >= 0 and ready + flat[flat[PACKING] + job] > flat[flat[DUE] + job]
-        work[work[W_JOB_LATE] + job] = 1 if late else 0
-
-
-@kernel
-def keep_best(flat: Any, work: Any) -> None:
-    """Remember the current sequence as the best."""
-    work[BEST_COUNT] = work[COUNT]
-    work[LAST_GAIN] = work[MOVE]
-    copy_column(work, work[W_BEST_TASKS], work[W_TASKS], work[COUNT])
-    copy_column(work, work[W_BEST_OPTIONS], work[W_OPTIONS], work[COUNT])
-    copy_column(work, work[W_BEST_COST], work[W_COST], SLOTS)
-
-
-@kernel
-def back_to_best(flat: Any, work: Any, state: Any, snapshots: Any) -> None:
-    """Make the best sequence the current one."""
-    present = work[W_PRESENT]
-    for k in range(flat[TASKS]):
-        work[work[W_PLACE] + k] = -1
-        work[present + k] = 0
-    count = work[BEST_COUNT]
-    work[COUNT] = count
-    copy_column(work, work[W_TASKS], work[W_BEST_TASKS], count)
-    copy_column(work, work[W_OPTIONS], work[W_BEST_OPTIONS], count)
-    for k in range(count):
-        task = work[work[W_TASKS] + k]
-        work[work[W_PLACE] + task] = k
-        work[present + task] = 1
-    for choice in range(flat[CHOICES]):
-        ways = flat[flat[WAY_FROM] + choice]
-        for way in range(ways, flat[flat[WAY_FROM] + choice + 1]):
-            whole = True
-            for k in range(flat[flat[WAY_TASK_FROM] + way], flat[flat[WAY_TASK_FROM] + way + 1]):
-                whole = whole and work[present + flat[flat[WAY_TASK] + k]] == 1
-            if whole:
-                work[work[W_WAY] + choice] = way - ways
-    work[TOGGLED] = -1
-    copy_column(work, work[W_CANDIDATE_PRESENT], present, flat[TASKS])
-    copy_column(work, work[W_CANDIDATE_PLACE], work[W_PLACE], flat[TASKS])
-    copy_column(work, work[W_CANDIDATE_WAY], work[W_WAY], flat[CHOICES])
-    settle(flat, work, state, snapshots, 0, True)
