@@ -33,8 +33,10 @@ class Effort:
         Dispatching rules tried for the start.
     moves
         Most moves of each chain of local search.
+    moves_by_size
+        The same, times the square of the number of runs: small days need no more.
     steps
-        The same times the number of runs: a move on a large day takes longer.
+        The same, moves times the number of runs: a move on a large day takes longer.
     growth
         How many times as long as the one before it each cycle of cooling is. High where the moves will
         be used up, since only the last cycle counts; low where somebody may well stop earlier.
@@ -48,15 +50,13 @@ class Effort:
 
     rules: int
     moves: int
+    moves_by_size: int
     steps: int
     growth: int
     chains: int
     deterministic: float
     seconds: float
 
-
-MOVES_BY_SIZE = 1000
-"""Most moves of a chain, times the square of the number of runs: small days need no more."""
 
 CORES = 2
 """Chains that run at a time, once compiled."""
@@ -68,12 +68,35 @@ COMPILED_SHARE = 2_000_000
 """The same on the compiled one, divided by the number of runs."""
 
 EFFORTS = {
-    "quick": Effort(rules=3, moves=60_000, steps=10**8, growth=16, chains=2, deterministic=1.2, seconds=180),
+    "quick": Effort(
+        rules=3,
+        moves=250_000,
+        moves_by_size=400,
+        steps=10**8,
+        growth=2,
+        chains=2,
+        deterministic=1.2,
+        seconds=180,
+    ),
     "normal": Effort(
-        rules=5, moves=8_000_000, steps=5 * 10**8, growth=16, chains=2, deterministic=3.0, seconds=300
+        rules=5,
+        moves=8_000_000,
+        moves_by_size=1_000,
+        steps=5 * 10**8,
+        growth=16,
+        chains=2,
+        deterministic=3.0,
+        seconds=300,
     ),
     "thorough": Effort(
-        rules=5, moves=60_000_000, steps=5 * 10**9, growth=2, chains=4, deterministic=40.0, seconds=1800
+        rules=5,
+        moves=60_000_000,
+        moves_by_size=4_000,
+        steps=5 * 10**9,
+        growth=2,
+        chains=4,
+        deterministic=40.0,
+        seconds=1800,
     ),
 }
 
@@ -181,7 +204,7 @@ class _Search:
         self.cost: Cost = ()
         self.moves = 0
         size = len(self.flattened.tasks)
-        self.budget = min(effort.moves, MOVES_BY_SIZE * size**2, effort.steps // max(1, size))
+        self.budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
         self.first_plan_s = 0.0
 
     def run(self) -> Result:

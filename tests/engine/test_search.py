@@ -9,8 +9,11 @@ from scheduler.domain.schedule import Status
 from scheduler.engine import backend as backends
 from scheduler.engine.backend import plain
 from scheduler.engine.flat import flatten
-from scheduler.engine.local_search import Chain, first_lines
-from scheduler.engine.solve import EFFORTS, MOVES_BY_SIZE, solve
+from scheduler.engine.kernel import layout
+from scheduler.engine.line import line_cost
+from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle, first_lines
+from scheduler.engine.memory import new_work
+from scheduler.engine.solve import EFFORTS, solve
 from scheduler.verify.check import check
 from tests.support.random_days import random_day
 
@@ -49,13 +52,58 @@ def test_compiled_and_plain_kernel_give_the_same_course():
         assert slow.cost == fast.cost
 
 
+@pytest.mark.parametrize("growth", [2, 16])
+@pytest.mark.parametrize("budget", [1, 3_999, 60_000, 8_000_000])
+def test_a_cycle_ends_with_the_budget(budget, growth):
+    length = first_cycle(budget, growth)
+    ends, at = [], 0
+    while at < budget:
+        at += length
+        length *= growth
+        ends.append(at)
+    # Rounding the first cycle up may leave the last a few moves short of its end, never a whole cycle.
+    assert budget <= ends[-1] <= budget + growth ** len(ends)
+    assert first_cycle(budget, growth) >= min(budget, FIRST_CYCLE)
+
+
+def test_moves_that_change_nothing_are_not_tried():
+    """One machine, no people, no choices: only the order can change."""
+    mode = (Mode(id="m", machine="m", work=1),)
+    alone = Instance(
+        name="alone",
+        horizon=100,
+        machines=(Machine(id="m"),),
+        jobs=(Job(id="j", due=1),),
+        tasks=tuple(Task(id=str(k), job="j", modes=mode) for k in range(3)),
+    )
+    kinds = {}
+    for name, instance in (("alone", alone), ("day", random_day(1, tasks=12))):
+        flattened = flatten(instance)
+        line = first_lines(flattened, plain(), limit=1)[0]
+        work = new_work(flattened, line.tasks, line.options, 1)
+        at = work[layout.W_MIX]
+        kinds[name] = set(work[at : at + layout.MIX])
+    assert kinds["alone"] == {layout.JOIN, layout.SHIFT, layout.NEAR, layout.SWAP}
+    assert kinds["day"] > kinds["alone"] | {layout.MOVE_TO, layout.PERSON}
+
+
+@pytest.mark.parametrize("seed", [2, 3, 9])
+def test_what_a_chain_says_of_its_best_plan_is_what_it_costs(seed):
+    """Also after the sequence was put into order of time, and where candidates were given up early."""
+    instance = random_day(seed, tasks=20)
+    chain = chain_of(instance, plain(), seed=seed)
+    chain.run(1_700)
+    assert line_cost(chain.flattened, chain.best) == chain.cost
+
+
 def test_solve_gives_the_same_plan_again_and_another_seed_may_not():
     instance = random_day(11, tasks=12)
     first, second = (solve(instance, effort="quick", seed=4) for _ in range(2))
     assert first.schedule == second.schedule
     assert first.levels == second.levels
     assert not first.stopped_early
-    most = min(EFFORTS["quick"].moves, MOVES_BY_SIZE * len(instance.tasks) ** 2)
+    quick, size = EFFORTS["quick"], len(instance.tasks)
+    most = min(quick.moves, quick.moves_by_size * size**2, quick.steps // size)
     assert first.moves == most * EFFORTS["quick"].chains
 
 
