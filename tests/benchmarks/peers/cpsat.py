@@ -49,14 +49,15 @@ def plan(instance: Instance, seed: int, budget: Budget) -> Outcome:
         return Outcome(
             note=f"not built: {links} pairs of ways that may follow each other, at most {MOST_LINKS}"
         )
-    model = build(instance, Scope(done=_all_done(instance)))
+    done = _all_done(instance)
+    model = build(instance, Scope(done=done))
     terms = {level: TERMS[level](model.cp, model.variables, instance) for level in instance.levels}
     found = _Found()
     for number, level in enumerate(instance.levels):
         last = number == len(instance.levels) - 1
         term = terms[level]
-        if isinstance(term, int):
-            found.bounds[level] = term
+        if isinstance(term, int) or (done and level == "left_over"):
+            found.bounds[level] = term if isinstance(term, int) else 0
             continue
         _minimise(model, term, level, seed, budget.part(1.0 if last else 0.5), found)
         if found.schedule is None:
