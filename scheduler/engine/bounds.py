@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from scheduler.domain.instance import Instance, Level, Shift, Task
 
 
-def lateness_bound(instance: Instance, left_over: int = 0) -> int:
+def lateness_bound(instance: Instance, left_over: int = 0, chains: OrderChains | None = None) -> int:
     """Weighted ticks late that no plan can avoid.
 
     Parameters
@@ -28,7 +28,7 @@ def lateness_bound(instance: Instance, left_over: int = 0) -> int:
     int
         Holds for every schedule with at most that many pressings left over.
     """
-    late = _late_by_job(instance, OrderChains(instance))
+    late = _late_by_job(instance, chains or OrderChains(instance))
     least: dict[str, int] = {}
     for task in instance.tasks:
         least[task.job] = min(task.pressings, least.get(task.job, task.pressings))
@@ -81,9 +81,9 @@ def _most_saved(items: list[tuple[int, int]], room: int) -> int:
     return best[room]
 
 
-def left_over_bound(instance: Instance) -> int:
+def left_over_bound(instance: Instance, windows: Windows | None = None) -> int:
     """Pressings that no plan can carry out: runs that fit nowhere even when alone."""
-    windows = Windows(instance)
+    windows = windows or Windows(instance)
 
     def lost(task: Task) -> int:
         return task.pressings if windows.earliest(task.id, task.release) is None else 0
@@ -91,13 +91,13 @@ def left_over_bound(instance: Instance) -> int:
     return sum(least_over_options(instance, {task.id: lost(task) for task in instance.tasks}).values())
 
 
-def finish_bound(instance: Instance) -> int:
+def finish_bound(instance: Instance, chains: OrderChains | None = None) -> int:
     """Tick before which the last order can't be packed when nothing is left over.
 
     The latest of the order chains, or when the whole crew has worked as long as the fastest of them
     would need for everything.
     """
-    chains = OrderChains(instance)
+    chains = chains or OrderChains(instance)
     ways = (chains.finish(job) for job in instance.jobs)
     return max([_crew_bound(instance), *(way.finish for way in ways if way is not None)])
 
@@ -152,23 +152,28 @@ def least_over_options(instance: Instance, amounts: dict[str, int]) -> dict[str,
     return least
 
 
-def known_bounds(instance: Instance, values: dict[Level, int]) -> dict[Level, int]:
+def known_bounds(
+    instance: Instance, values: dict[Level, int], chains: OrderChains | None = None
+) -> dict[Level, int]:
     """Bounds of the instance's levels by arithmetic alone; 0 where arithmetic says nothing.
 
     Parameters
     ----------
     values
         A plan's values. The bounds hold among plans that keep the levels before at these.
+    chains
+        The instance's, where they are made already: on a large day they take seconds.
     """
+    chains = chains or OrderChains(instance)
     bounds: dict[Level, int] = dict.fromkeys(instance.levels, 0)
     done: set[Level] = set()
     for level in instance.levels:
         if level == "left_over":
-            bounds[level] = left_over_bound(instance)
+            bounds[level] = left_over_bound(instance, chains.windows)
         elif level == "lateness" and "left_over" in done:
-            bounds[level] = lateness_bound(instance, values["left_over"])
+            bounds[level] = lateness_bound(instance, values["left_over"], chains)
         elif level == "finish" and "left_over" in done and values["left_over"] == 0:
-            bounds[level] = finish_bound(instance)
+            bounds[level] = finish_bound(instance, chains)
         done.add(level)
     return bounds
 

@@ -13,6 +13,7 @@ from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
 from scheduler.engine.line import line_cost
@@ -193,6 +194,7 @@ class _Search:
     ) -> None:
         self.instance = instance
         self.near = near
+        self.chains: OrderChains | None = None
         self.effort = effort
         self.name = name
         self.seed = seed
@@ -256,7 +258,7 @@ class _Search:
             line = inserted(self.flattened, self.near, self.clock.over)
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
-        self.bounds = known_bounds(self.instance, dict(zip(self.instance.levels, self.cost, strict=True)))
+        self.bounds = self._known_bounds()
         self._tell("first plan")
         self.compiler = Compiler()
         self.backend: Backend = self.compiler.backend() or plain()
@@ -268,8 +270,14 @@ class _Search:
             lines = [*found, *self.starts]
             self.starts = sorted(lines, key=lambda line: line_cost(self.flattened, line))
             # Plans that leave less over have tighter bounds.
-            self.bounds = known_bounds(self.instance, dict(zip(self.instance.levels, self.cost, strict=True)))
+            self.bounds = self._known_bounds()
             self._tell("dispatched")
+
+    def _known_bounds(self) -> dict[Level, int]:
+        if self.chains is None:
+            self.chains = OrderChains(self.instance)
+        values = dict(zip(self.instance.levels, self.cost, strict=True))
+        return known_bounds(self.instance, values, self.chains)
 
     def _search(self) -> None:
         """Chains of local search; on two threads once the compiled kernel is there."""

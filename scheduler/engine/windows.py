@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from scheduler.domain.instance import Instance, Machine, Mode, Task
 
 
+NEVER = 1 << 60
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
     """A stretch of one operator's presence in which a task can be done in one of its modes.
@@ -183,6 +186,7 @@ class LeastSetup:
     def __init__(self, instance: Instance) -> None:
         self._instance = instance
         self._machines = {machine.id: machine for machine in instance.machines}
+        self._least: dict[tuple[str, int, int, bool], tuple[tuple[int, str], ...]] = {}
         parts = range(len(instance.setup_parts))
         # By machine and part: the values that tasks leave there, and up to two of those tasks: with
         # two the value is there to come from even for one of them.
@@ -200,17 +204,48 @@ class LeastSetup:
         return sum(self._part(task, mode, at) for at, part in parts if not part.hands_off)
 
     def _part(self, task: Task, mode: Mode, at: int) -> int:
+        gives_up = self._instance.setup_parts[at].goes_with_platen and mode.platen is not None
+        key = (mode.machine, at, mode.state[at], gives_up)
+        if key not in self._least:
+            self._least[key] = self._changes(*key)
+        return min(ticks for ticks, only in self._least[key] if only != task.id)
+
+    def _changes(self, machine: str, at: int, after: int, gives_up: bool) -> tuple[tuple[int, str], ...]:
+        """The least change into a value, and the least from values that only one task leaves.
+
+        With that task's id; two of those are enough, since a task asks but for itself.
+        """
         part = self._instance.setup_parts[at]
-        machine = self._machines[mode.machine]
-        table = part.tables[machine.tables[at]]
-        after = mode.state[at]
-        befores: set[int | None] = {machine.initial[at]}
-        if part.goes_with_platen and mode.platen is not None:
-            befores.add(None)
-        for value, tasks in self._left[mode.machine, at].items():
-            if tasks != {task.id}:
-                befores.add(value)
-        return min(table.change(before, after) for before in befores)
+        table = part.tables[self._machines[machine].tables[at]]
+        left = self._left[machine, at]
+        known = [self._machines[machine].initial[at], *([None] if gives_up else [])]
+        if table.by_target:
+            # From any other value it is the same: the value itself and some others tell all.
+            values = [*([after] if after in left else []), *_some_others(left, after)]
+        else:
+            values = list(left)
+        ticks = [(table.change(value, after), left[value]) for value in values]
+        least = min(
+            *(table.change(before, after) for before in known),
+            *(change for change, tasks in ticks if len(tasks) > 1),
+            NEVER,
+        )
+        alone = sorted((change, next(iter(tasks))) for change, tasks in ticks if len(tasks) == 1)
+        return ((least, ""), *alone[:2])
+
+
+def _some_others(left: dict[int, set[str]], after: int) -> list[int]:
+    """Values other than `after`, of two tasks where there are two: one is left when a task is left out."""
+    found: dict[str, int] = {}
+    for value, tasks in left.items():
+        if value == after:
+            continue
+        if len(tasks) > 1:
+            return [value]
+        found.setdefault(next(iter(tasks)), value)
+        if len(found) == 2:
+            break
+    return list(found.values())
 
 
 class LeastWarmUp:
