@@ -109,7 +109,15 @@ def look(
         What the owner has just said about the files; kept beside the shop workbook, so that files of the
         same headings are read like that from now on.
     """
-    from scheduler.intake import KEPT_NAME, ShopWords, look_at_orders, open_orders, read_kept, scan_shop_words
+    from scheduler.intake import (
+        KEPT_NAME,
+        ShopWords,
+        look_at_orders,
+        open_orders,
+        read_kept,
+        scan_shop_words,
+        written_cut_offs,
+    )
 
     file = shop_file(orders, shop)
     found: tuple[Fault, ...]
@@ -130,8 +138,8 @@ def look(
         more = (*read.found, _only_names_checked(orders))
         return Look(day=plan_day, read=read, found=(*found, *more), problem=None, not_planned=read.kept_back)
     if day is None:
-        undated = look_at_orders(opened, words.on(LONG_AGO, today=now), kept).orders
-        plan_day = day_of(undated, words.shop, now)
+        dates = written_cut_offs(opened, words.on(LONG_AGO, today=now), kept)
+        plan_day = day_of(dates, words.shop, now)
         past_before = today or plan_day
     else:
         plan_day, past_before = day, max(day, today or day)
@@ -156,7 +164,7 @@ def look(
     )
 
 
-def day_of(orders: Iterable[Order], shop: Shop | None, today: date) -> date:
+def day_of(dates: Iterable[date], shop: Shop | None, today: date) -> date:
     """The day that orders are most likely meant to be planned for.
 
     That of the earliest written cut-off date from today on, or of the earliest of all when all are past;
@@ -165,12 +173,12 @@ def day_of(orders: Iterable[Order], shop: Shop | None, today: date) -> date:
 
     Parameters
     ----------
-    orders
-        As read for `LONG_AGO`: cut-offs of that time were taken from that day for want of a date.
+    dates
+        The cut-off dates that stand in the orders.
     """
     from scheduler.planning.calendar import working_dates
 
-    dates = [order.cut_off.date() for order in orders if order.cut_off.year > LONG_AGO.year + 1]
+    dates = list(dates)
     coming = [on for on in dates if on >= today]
     if shop is None:
         return min(coming or dates or [today])

@@ -12,6 +12,7 @@ from scheduler.intake.order_reader import (
     open_orders,
     read_orders,
     scan_orders,
+    written_cut_offs,
 )
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.order_writer import write_orders
@@ -39,4 +40,5 @@ __all__ = [
     "write_orders",
     "write_shop",
     "write_shop_folder",
+    "written_cut_offs",
 ]

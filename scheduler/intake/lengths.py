@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from scheduler.intake.grid import Value
@@ -56,6 +57,8 @@ def length_mm(value: Value, unit: str, *, what: str) -> tuple[int, str]:
     what
         Begins the codes of its faults.
     """
+    if type(value) is int and unit == "mm" and _LEAST_MM <= value <= _MOST_MM:
+        return value, unit
     expected = f"a number, {_LEAST_MM} to {_MOST_MM} mm"
     own = ""
     try:
@@ -77,6 +80,7 @@ def length_mm(value: Value, unit: str, *, what: str) -> tuple[int, str]:
     return ceil(length), taken
 
 
+@lru_cache(maxsize=4096)
 def _parsed(plain: str) -> tuple[Fraction, str]:
     """The number of a text and its unit.
 

@@ -169,6 +169,24 @@ def look_at_orders(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = No
     return reading.result()
 
 
+def written_cut_offs(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = None) -> tuple[date, ...]:
+    """The cut-off dates that rows to be pressed speak of, without reading anything else of them."""
+    found: dict[date, None] = {}
+    for file in opened.files:
+        for grid in file.grids if isinstance(file, Book) else ():
+            if grid.hidden or names_headings(grid) is not None:
+                continue
+            kind = (kept or Kept()).of(grid)
+            dates = Dates(today=shop.today, order=kind.dates, weekdays=kind.weekdays)
+            sheet = read_tables(grid, HeadingWords(shop.sizes, kind.meanings(shop.sizes)), Findings())
+            for row in sheet.rows if sheet else ():
+                if row.has("cut_off_date") and left_out(row) is None:
+                    said = row.take("cut_off_date", dates.day_and_time)
+                    if said is not None:
+                        found.setdefault(said[0])
+    return tuple(found)
+
+
 def scan_order_books(
     books: Iterable[Book], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:

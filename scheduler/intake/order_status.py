@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from scheduler.domain.faults import Source
 from scheduler.intake.findings import shown
@@ -67,6 +68,15 @@ def _said(row: Row, key: str, why: str) -> LeftOut:
     return LeftOut(order=number, source=row.source(key), why=_WORDS[why])
 
 
+@lru_cache(maxsize=4096)
+def _says(note: str) -> frozenset[str]:
+    """What a note says: "rush", "wait", both or nothing."""
+    said = f" {heading_key(note)} "
+    return frozenset(
+        what for what, known in words().note_words.items() if any(f" {word} " in said for word in known)
+    )
+
+
 def doubt_note(row: Row, *, weight: int | None, waits: bool) -> None:
     """Say what a note asks for that the row's own columns don't.
 
@@ -80,11 +90,11 @@ def doubt_note(row: Row, *, weight: int | None, waits: bool) -> None:
     note = row.value("notes")
     if not isinstance(note, str):
         return
-    said = f" {heading_key(note)} "
-    if weight in (None, 1) and any(f" {word} " in said for word in words().note_words["rush"]):
+    says = _says(note)
+    if weight in (None, 1) and "rush" in says:
         mend = "Planned as a normal order; give it the priority rush if it is one."
         row.doubt("note-says-rush", "notes", f"note {shown(note)}", "rush as the order's priority", mend)
-    if not waits and any(f" {word} " in said for word in words().note_words["wait"]):
+    if not waits and "wait" in says:
         mend = "Planned as if all of it were here; say when it arrives, or put the row on hold by its status."
         expected = "the hour of arrival under Garments in or Transfers in"
         row.doubt("note-says-wait", "notes", f"note {shown(note)}", expected, mend)

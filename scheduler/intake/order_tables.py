@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from scheduler.intake.columns import ColumnRead
 from scheduler.intake.findings import Findings, shown
@@ -146,23 +147,21 @@ def _rows_of(
 
 def _is_total(row: Row) -> bool:
     """A row of totals: it says so, and names nothing that could be pressed."""
-    says = False
-    for value in row.grid.rows[row.index]:
-        if isinstance(value, str):
-            key = heading_key(value)
-            if key and (key in words().totals or key.split()[0] in words().totals):
-                says = True
-                break
-    if not says:
+    if not any(_says_total(value) for value in row.grid.rows[row.index] if isinstance(value, str)):
         return False
     return not any(_names_something(row.value(key)) for key in _OF_GARMENTS)
+
+
+@lru_cache(maxsize=65_536)
+def _says_total(written: str) -> bool:
+    key = heading_key(written)
+    return bool(key) and (key in words().totals or key.split()[0] in words().totals)
 
 
 def _names_something(value: Value) -> bool:
     if value is None:
         return False
-    key = heading_key(text(value)) if not isinstance(value, Unread) else "unread"
-    return not (key in words().totals or (key and key.split()[0] in words().totals))
+    return isinstance(value, Unread) or not _says_total(text(value))
 
 
 def _is_remark(row: Row) -> bool:

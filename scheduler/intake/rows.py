@@ -132,6 +132,8 @@ class Row:
         self.findings = findings
         self.sound = True
         self.given: dict[str, Value] = {}
+        self._cells = grid.rows[index]
+        self._columns = headings.columns
 
     def has(self, key: str) -> bool:
         """True when the cell under that heading holds something."""
@@ -143,10 +145,10 @@ class Row:
 
     def value(self, key: str) -> Value:
         """What stands under a heading; None too when there is no such column."""
-        if key in self.given:
+        if self.given and key in self.given:
             return self.given[key]
-        column = self.headings.columns.get(key)
-        return None if column is None else self.grid.value(self.index, column)
+        column = self._columns.get(key)
+        return None if column is None or column >= len(self._cells) else self._cells[column]
 
     def source(self, key: str = "") -> Source:
         """The place of the cell under a heading; of the row's first when there is no such column."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import date, datetime, time
+from datetime import date
 from pathlib import Path
 
 import jsonschema
@@ -13,10 +13,10 @@ import pytest
 from pypdf import PdfReader
 
 from scheduler.cli import main, planned
-from scheduler.cli.reading import LONG_AGO, day_of
+from scheduler.cli.reading import day_of
 from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
-from scheduler.intake import read_shop, scan_orders
+from scheduler.intake import read_shop
 from scheduler.sheets.plan_json import schema
 from tests.cli.conftest import DAY, Run
 
@@ -286,11 +286,8 @@ def test_orders_that_are_all_past_are_checked_as_for_their_own_day(run: Run, sho
 )
 def test_the_day_that_orders_are_checked_for(shop: Path, dates: list[str], today: str, day: str) -> None:
     read = read_shop(shop / "shop.xlsx")
-    undated, _ = scan_orders([shop / "orders.xlsx"], read, LONG_AGO)
-    dated = [
-        replace(undated[0], id=on, cut_off=datetime.combine(date.fromisoformat(on), time(12))) for on in dates
-    ]
-    assert day_of([*undated, *dated], read, date.fromisoformat(today)) == date.fromisoformat(day)
+    written = [date.fromisoformat(on) for on in dates]
+    assert day_of(written, read, date.fromisoformat(today)) == date.fromisoformat(day)
 
 
 def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
