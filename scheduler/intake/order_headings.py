@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 
 from scheduler.intake.columns import ColumnRead, How, column_label
+from scheduler.intake.dates import day_readings
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
 from scheduler.intake.heading_words import HeadingWords, Meaning, likely, nearly
@@ -137,7 +139,7 @@ def check_order_headings(
         False when no row can be planned before the headings are mended.
     """
     sizes = known.sizes
-    headings = _with_near_ones(grid, headings, findings)
+    headings = _with_near_ones(grid, _by_content(grid, headings, rows, findings), findings)
     doubled = (known.meaning(label) for label in headings.doubled.values())
     lacking = {meaning.key for meaning in doubled if meaning}
     there = dict(headings.columns)
@@ -179,6 +181,29 @@ def check_order_headings(
     read_by = replace(headings, columns=there, unknown=unknown, lacking=frozenset(lacking))
     _report(grid, read_by, findings)
     return read_by, not lacking
+
+
+def _by_content(grid: Grid, headings: Headings, rows: range, findings: Findings) -> Headings:
+    """A heading such as "Ship by" over dates is the cut-off date, though elsewhere it names the courier."""
+    number = headings.columns.get("courier")
+    if number is None or "cut_off_date" in headings.columns:
+        return headings
+    cells = [value for one in rows if (value := grid.value(one, number)) is not None]
+    if not cells or not all(_is_dated(value) for value in cells):
+        return headings
+    label = headings.labels[number]
+    columns = {key: column for key, column in headings.columns.items() if key != "courier"}
+    mend = f'Read as "{column_label("cut_off_date")}", since its cells are dates.'
+    found, expected = f"heading {shown(label)} over dates", "a heading that means one thing"
+    findings.doubt("column-by-content", headings.place(grid, number), found, expected, mend)
+    how = {**headings.how, number: How.NEAR}
+    return replace(headings, columns={**columns, "cut_off_date": number}, how=how)
+
+
+def _is_dated(value: Value) -> bool:
+    if isinstance(value, date):
+        return True
+    return isinstance(value, str) and (bool(day_readings(value)) or value.strip()[:4].isdigit())
 
 
 def _with_near_ones(grid: Grid, headings: Headings, findings: Findings) -> Headings:

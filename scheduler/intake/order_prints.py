@@ -71,9 +71,8 @@ def _read_slot(
     if row.has(keys["width_mm"]) != row.has(keys["height_mm"]) and not told:
         there, missing = ("width", "height") if row.has(keys["width_mm"]) else ("height", "width")
         mend = f"Fill in the {missing}; until then the placement's usual {missing} is taken."
-        row.doubt(
-            "size-half-given", keys[f"{missing}_mm"], f"a {there} without a {missing}", "both or none", mend
-        )
+        at = missing if keys[f"{missing}_mm"] in row.headings.columns else there
+        row.doubt("size-half-given", keys[f"{at}_mm"], f"a {there} without a {missing}", "both or none", mend)
     prints = []
     named = [shop.transfers.match(row, transfer_key, transfer) for transfer in transfers]
     for index, placement in enumerate(found):

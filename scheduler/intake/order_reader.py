@@ -13,10 +13,8 @@ from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake.columns import ColumnRead
 from scheduler.intake.dates import Dates
-from scheduler.intake.file_labels import label_files
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book, Grid, TextForm, position
-from scheduler.intake.guard import Refused
+from scheduler.intake.grid import Book, Grid, position
 from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.kept_columns import Kept, Kind
 from scheduler.intake.order_headings import find_order_headings
@@ -28,7 +26,7 @@ from scheduler.intake.order_status import LeftOut, left_out
 from scheduler.intake.order_tables import read_tables
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
-from scheduler.intake.reader import open_book
+from scheduler.intake.orders_read import KeptBack, OpenedOrders, OrdersRead, open_orders
 from scheduler.intake.rows import Row
 from scheduler.intake.words import heading_key, name_key, words
 
@@ -56,50 +54,6 @@ def read_orders(paths: Iterable[Path | str], shop: Shop, day: date) -> tuple[Ord
     return orders
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptBack:
-    """An order that can't be planned: where it begins, and the faults of its rows.
-
-    Attributes
-    ----------
-    reasons
-        Empty when the fault is one of the headings, which holds for every row.
-    """
-
-    order: str
-    customer: str
-    source: Source
-    reasons: tuple[Fault, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrdersRead:
-    """What was read of orders files.
-
-    Attributes
-    ----------
-    orders
-        Those without a fault, in the order in which they appear.
-    found
-        All faults and doubts.
-    columns
-        How every column was understood.
-    left_out
-        Rows that are not to be pressed.
-    kept_back
-        Orders that have a fault.
-    kinds
-        Of what kind each sheet with orders is: its headings, and what the owner has said about it.
-    """
-
-    orders: tuple[Order, ...]
-    found: tuple[Fault, ...]
-    columns: tuple[ColumnRead, ...] = ()
-    left_out: tuple[LeftOut, ...] = ()
-    kept_back: tuple[KeptBack, ...] = ()
-    kinds: tuple[Kind, ...] = ()
-
-
 def scan_orders(
     paths: Iterable[Path | str], shop: Shop | ShopWords, day: date
 ) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
@@ -113,47 +67,6 @@ def scan_orders(
     """
     read = look_at_orders(open_orders(paths), _words(shop).on(day))
     return read.orders, read.found
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenedOrders:
-    """Orders files as opened: books, and in place of those that can't be read their one fault."""
-
-    files: tuple[Book | Fault, ...]
-    found: tuple[Fault, ...] = ()
-
-
-def open_orders(paths: Iterable[Path | str], kept: Kept | None = None) -> OpenedOrders:
-    """Open orders files, to be read once or more; text tables in the encoding that is kept for their kind."""
-    findings = Findings()
-    opened: list[Book | Fault] = []
-    files, again = label_files(paths)
-    for label in again:
-        mend = "It is read once; if another file was meant, name that."
-        found = "the same file, named again"
-        findings.doubt("file-twice", Source(file=label), found, "each file once", mend)
-    for label, path in files.items():
-        try:
-            opened.append(_open(path, label, kept or Kept()))
-        except Refused as refused:
-            opened.append(refused.fault)
-    return OpenedOrders(files=tuple(opened), found=findings.all)
-
-
-def _open(path: Path, label: str, kept: Kept) -> Book:
-    """A file, its letters read as the owner has said for its kind."""
-    if kept.said.encoding:
-        return open_book(path, label=label, text_form=TextForm(encoding=kept.said.encoding))
-    book = open_book(path, label=label)
-    if any(doubt.code == "letters-judged" for doubt in book.doubts):
-        for encoding in dict.fromkeys(kind.encoding for kind in kept.kinds if kind.encoding):
-            try:
-                other = open_book(path, label=label, text_form=TextForm(encoding=encoding))
-            except Refused:
-                continue
-            if any(kept.of(grid).encoding == encoding for grid in other.grids):
-                return other
-    return book
 
 
 def look_at_orders(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = None) -> OrdersRead:
@@ -382,3 +295,16 @@ class _Reading:
             )
             for facts in orders
         )
+
+
+__all__ = [
+    "KeptBack",
+    "OpenedOrders",
+    "OrdersRead",
+    "look_at_orders",
+    "open_orders",
+    "read_orders",
+    "scan_order_books",
+    "scan_orders",
+    "written_cut_offs",
+]

@@ -318,3 +318,11 @@ def test_order_numbers_that_differ_in_their_zeros_are_doubted() -> None:
     looked = read([HEAD, ROW, other("7")])
     assert len(looked.orders) == 2 and doubts(looked) == [("order-numbers-alike", "A3")]
     assert doubts(read([HEAD, ROW, other("70")])) == []
+
+
+def test_ship_by_is_a_date_or_a_courier_by_what_stands_under_it() -> None:
+    looked = read([[*HEAD, "Ship by"], [*ROW, "2026-03-12"]])
+    assert doubts(looked) == [("column-by-content", "L1")]
+    assert looked.orders[0].cut_off.date() == date(2026, 3, 12)
+    looked = read([[*HEAD, "Ship by"], [*ROW, "parcel"]])
+    assert found(looked) == doubts(looked) == []
