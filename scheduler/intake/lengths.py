@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil
+from math import ceil, floor
 
 from scheduler.intake.grid import Value
 from scheduler.intake.values import Unfit
-from scheduler.intake.words import clean, name_key, words
+from scheduler.intake.words import clean, heading_key, name_key, words
 
 _MM = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
 _LEAST_MM, _MOST_MM = 5, 1000
@@ -115,3 +116,28 @@ def _quotient(above: str, below: str) -> Fraction:
     if int(below) == 0:
         raise ValueError("a fraction of nothing")
     return Fraction(int(above), int(below))
+
+
+def converted(value: Value, unit: str) -> Value:
+    """A figure in degrees Celsius or whole mm, from Fahrenheit, inches or cm; what is no number stays."""
+    if not unit or isinstance(value, bool):
+        return value
+    try:
+        number = Fraction(str(value).replace(",", ".")) if isinstance(value, int | float | str) else None
+    except (ValueError, ZeroDivisionError):
+        return value
+    if number is None:
+        return value
+    found = (number - 32) * Fraction(5, 9) if unit == "°F" else number * _MM[unit]
+    return floor(found + Fraction(1, 2))
+
+
+def known_in_other_unit(label: str, known: Mapping[str, str]) -> tuple[str, str] | None:
+    """The column of a heading in °F, inches or cm whose twin in °C or mm is known, and that unit."""
+    parts = heading_key(label).split()
+    if parts and parts[-1] == "f":
+        key = known.get(" ".join([*parts[:-1], "c"]))
+        return (key, "°F") if key else None
+    base, unit = split_unit(label)
+    key = known.get(heading_key(f"{base} mm")) if unit in ("in", "cm") else None
+    return (key, unit) if key else None

@@ -9,6 +9,7 @@ from scheduler.domain.faults import Source
 from scheduler.intake.columns import How
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
+from scheduler.intake.lengths import converted
 from scheduler.intake.values import Parser, T, Taken, Unfit, text
 from scheduler.intake.words import heading_key
 
@@ -37,6 +38,8 @@ class Headings:
         Column key to the unit in its heading, for lengths.
     labels, how
         Column to heading, and to why it was taken for what it means; for sheets of orders.
+    converted
+        Column key to the unit that its figures are converted from, for sheets of the shop.
     top
         The upper row of headings in two rows; None when they stand in one.
     """
@@ -50,6 +53,7 @@ class Headings:
     labels: dict[int, str] = field(default_factory=dict)
     how: dict[int, How] = field(default_factory=dict)
     top: int | None = None
+    converted: dict[str, str] = field(default_factory=dict)
 
     def place(self, grid: Grid, column: int) -> Source:
         """The cell of a column's heading: in the upper row where the lower one is blank."""
@@ -181,7 +185,7 @@ class Row:
                 self.fault("formula-without-value", key, f"{name}: {shown(value)}", "a stored value", mend)
             return None
         try:
-            result = parse(value)
+            result = parse(converted(value, self.headings.converted.get(key, "")))
         except Unfit as unfit:
             found = shown(value if unfit.found is None else unfit.found)
             self.fault(unfit.code, key, f"{name} {found}", unfit.expected, unfit.mend)

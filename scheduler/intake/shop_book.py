@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from scheduler.domain.faults import Source
 from scheduler.intake import shop_layout as layout
-from scheduler.intake.findings import Findings, near
+from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Book, Grid
 from scheduler.intake.known import Known
 from scheduler.intake.layout import FIGURES, Table
+from scheduler.intake.lengths import known_in_other_unit
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.values import choice, text
 from scheduler.intake.words import clean, heading_key, name_key, words
@@ -66,9 +68,12 @@ class ShopSheets:
 
     def _find_headings(self, table: Table, grid: Grid) -> None:
         known = words().headings[table.key]
-        headings = find_headings(
-            grid, lambda label: known.get(heading_key(label)), least=min(2, len(table.columns))
-        )
+
+        def meaning(label: str) -> str | None:
+            other = known_in_other_unit(label, known)
+            return known.get(heading_key(label)) or (other[0] if other else None)
+
+        headings = find_headings(grid, meaning, least=min(2, len(table.columns)))
         if headings is None:
             labels = ", ".join(column.label for column in table.columns if column.needed)
             source = Source(file=grid.file, sheet=grid.sheet)
@@ -76,6 +81,7 @@ class ShopSheets:
                 "headings-missing", source, "no row of headings", f"headings: {labels}", "Add them."
             )
             return
+        self._say_converted(grid, headings, known)
         if table is layout.PLACEMENTS:
             headings = self._with_positions(headings)
         for column in table.columns:
@@ -88,6 +94,21 @@ class ShopSheets:
         report_headings(grid, headings, known, self.findings)
         self.found[table.key] = (grid, headings)
 
+    def _say_converted(self, grid: Grid, headings: Headings, known: Mapping[str, str]) -> None:
+        """Note the columns whose figures are in another unit than Pressday's, and say so."""
+        for key, column in headings.columns.items():
+            label = text(grid.value(headings.row, column))
+            other = known_in_other_unit(label, known)
+            if heading_key(label) in known or other is None:
+                continue
+            headings.converted[key] = other[1]
+            to = "°C" if other[1] == "°F" else "mm"
+            mend = f"The figures below are converted from {other[1]} to whole {to}."
+            source = grid.source(headings.row, column)
+            self.findings.doubt(
+                "figures-converted", source, f"heading {shown(label)}", f"figures in {to}", mend
+            )
+
     def _with_positions(self, headings: Headings) -> Headings:
         """Headings like "Position youth" are the position for one size group."""
         columns = dict(headings.columns)
@@ -99,7 +120,7 @@ class ShopSheets:
                 columns[f"position {group}"] = column
             else:
                 unknown[column] = label
-        return Headings(row=headings.row, columns=columns, unknown=unknown, doubled=headings.doubled)
+        return replace(headings, columns=columns, unknown=unknown)
 
     def rows(self, table: Table) -> Iterator[Row]:
         """The rows of a sheet; none when there is no such sheet or a column it needs is missing."""

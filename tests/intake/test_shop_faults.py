@@ -18,7 +18,9 @@ from scheduler.intake.shop_reader import scan_shop_book
 from tests.intake.books import (
     HEADING_ROW,
     Change,
+    Rows,
     add,
+    bare,
     changed,
     codes,
     default_rows,
@@ -443,3 +445,31 @@ def test_all_faults_are_raised_at_once_with_their_cells(tmp_path: Path) -> None:
     ) as caught:
         read_shop(path)
     assert codes(caught.value.faults) == ["number-not-a-number", "temperature-out-of-range", "not-a-time"]
+
+
+def test_fahrenheit_and_inches_are_converted_by_their_heading_and_said() -> None:
+    def in_other_units(rows: Rows) -> None:
+        for sheet, heading, to, figure in (
+            ("Recipes", "°C", "Temperature °F", lambda c: c * 9 / 5 + 32),
+            ("Placements", "Width mm", "Width (in)", lambda mm: mm / 25.4),
+            ("Placements", "Height mm", "Height cm", lambda mm: f"{mm / 10:.1f}".replace(".", ",")),
+        ):
+            column = rows[sheet][HEADING_ROW].index(heading)
+            rows[sheet][HEADING_ROW][column] = to
+            for row in rows[sheet][HEADING_ROW + 1 :]:
+                if len(row) > column and row[column] is not None:
+                    row[column] = figure(row[column])
+
+    shop, found = scan(changed(in_other_units))
+    plain, _ = scan(changed())
+    assert shop is not None and plain is not None
+    assert bare(shop.recipes) == bare(plain.recipes) and bare(shop.placements) == bare(plain.placements)
+    said = [(one.source.sheet, one.found) for one in found if one.code == "figures-converted"]
+    assert said == [
+        ("Placements", 'heading "Width (in)"'),
+        ("Placements", 'heading "Height cm"'),
+        ("Recipes", 'heading "Temperature °F"'),
+    ]
+    # a rate has no zero point to be moved: it is asked about
+    shop, found = scan(changed(head("Presses", "Heating °C/min", "Heating °F/min")))
+    assert shop is None and "column-missing" in [one.code for one in found]
