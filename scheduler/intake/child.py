@@ -1,4 +1,4 @@
-"""The child process that turns a workbook's bytes into values; run as `python -m scheduler.intake.child`.
+"""The child process that turns a workbook's bytes into values; run as a file, without its package.
 
 It reads the workbook from standard input and writes one JSON document to standard output. It is a process of
 its own because one odd cell can end the process of a workbook reader, and that must not end the program.

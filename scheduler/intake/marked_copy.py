@@ -20,7 +20,7 @@ from scheduler.intake.grid import Book, Unread, Value, position
 from scheduler.intake.guard import Kind, Refused, kind_of
 from scheduler.intake.look_xlsx import is_xlsx
 from scheduler.intake.reader import open_book
-from scheduler.intake.sheet_writer import Written, move_without_overwriting, new_workbook, put
+from scheduler.intake.sheet_writer import Written, move_without_overwriting, new_workbook, put, writable
 from scheduler.intake.zip_parts import parts_of
 
 if TYPE_CHECKING:
@@ -192,7 +192,7 @@ def _note(sheet: Worksheet, cell: str, about: Sequence[tuple[int, Fault]]) -> No
     if target.comment is not None:
         texts.insert(0, str(target.comment.text))
         author = target.comment.author or AUTHOR
-    text = "\n".join(texts)[:_LONGEST_NOTE]
+    text = writable("\n".join(texts))[:_LONGEST_NOTE]
     note = Comment(text, author)
     note.width = 320
     note.height = min(400, 40 + 18 * (len(text) // 42 + text.count("\n") + 1))

@@ -124,18 +124,12 @@ def _bytes(path: Path, file: str) -> bytes:
 
 def _read_in_child(file: str, look: Look, timeout_s: float) -> tuple[Grid, ...]:
     mend = "Save it again in the spreadsheet program; if that does not help, save it as .csv."
-    # the child finds the package where this process found it, whatever folder it is started in
-    root = str(Path(__file__).resolve().parents[2])
-    paths = [root, *filter(None, [os.environ.get("PYTHONPATH")])]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(paths), "PYTHONIOENCODING": "utf-8"}
+    # run as a file of its own, it imports nothing of this package and is there in no time
+    command = [sys.executable, "-P", str(Path(__file__).with_name("child.py"))]
+    environment = {**os.environ, "PYTHONIOENCODING": "utf-8"}
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "scheduler.intake.child"],
-            input=look.data,
-            capture_output=True,
-            timeout=timeout_s,
-            env=environment,
-            check=False,
+            command, input=look.data, capture_output=True, timeout=timeout_s, env=environment, check=False
         )
     except subprocess.TimeoutExpired:
         found = f"reading took longer than {timeout_s:g} s"

@@ -30,7 +30,7 @@ _WRAP_FROM = 26
 """Columns so wide or wider break their text over lines."""
 
 _FORMATS = {"share": "0.0%", "time": "hh:mm", "date": "yyyy-mm-dd", "moment": "yyyy-mm-dd hh:mm"}
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _FORMULA_STARTS = ("=", "+", "-", "@")
 
 
@@ -44,10 +44,15 @@ def new_workbook() -> Workbook:
     return book
 
 
+def writable(text: str) -> str:
+    """A text without the letters that no workbook can hold."""
+    return _CONTROL.sub(" ", text)
+
+
 def put(cell: Any, value: Written) -> None:
     """Fill a cell; text stays text, even if it looks like a formula."""
     if isinstance(value, str):
-        cell.value = _CONTROL.sub(" ", value)
+        cell.value = writable(value)
         cell.data_type = "s"
         if value.lstrip().startswith(_FORMULA_STARTS):
             cell.quotePrefix = True
