@@ -124,7 +124,7 @@ def converted(value: Value, unit: str) -> Value:
         return value
     try:
         number = Fraction(str(value).replace(",", ".")) if isinstance(value, int | float | str) else None
-    except (ValueError, ZeroDivisionError):
+    except (ValueError, OverflowError, ZeroDivisionError):
         return value
     if number is None:
         return value

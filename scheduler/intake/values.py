@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
+from math import isfinite
 from typing import Generic, TypeVar
 
 from scheduler.intake.grid import Value
@@ -78,7 +79,7 @@ def _number(value: Value) -> float | int | None:
     if isinstance(value, bool):
         return None
     if isinstance(value, int | float):
-        return value
+        return value if isfinite(value) else None
     if isinstance(value, str):
         plain = clean(value)
         if _NUMBER.match(plain) and not re.search(r"[.,]\d{3}\Z", plain):
@@ -235,7 +236,7 @@ def clock(value: Value) -> time:
             minutes = round(value * 1440)
             hint = f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
             raise Unfit("time-is-a-bare-number", expected, f"Format the cell as a time; it would be {hint}.")
-        if value == int(value) and 0 <= value < 24:
+        if 0 <= value < 24 and value == int(value):
             raise Unfit("not-a-time", expected, f"Write {int(value):02d}:00.")
     raise Unfit("not-a-time", expected, "Write it as hours:minutes.")
 

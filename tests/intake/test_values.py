@@ -205,3 +205,21 @@ def test_what_was_found_is_printable_and_short() -> None:
     assert shown(None) == "nothing"
     assert shown(3.0) == '"3"'
     assert shown(Unread("error", "#N/A")) == '"#N/A"'
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), float("-inf"), 1e300])
+def test_what_is_no_finite_number_breaks_no_parser(value: float) -> None:
+    for parse in (
+        values.whole(0, 10),
+        values.number(0, 10),
+        values.share(one_is=1.0),
+        values.pace,
+        values.clock,
+        Dates(today=date(2026, 3, 2)).day,
+        Dates(today=date(2026, 3, 2)).moment(date(2026, 3, 2), lambda _: time(8, 0)),
+        pieces,
+        lambda value: length_mm(value, "mm", what="width"),
+    ):
+        with pytest.raises(Unfit):
+            parse(value)
+    assert values.whole(0, 10)(9.0) == 9
