@@ -168,7 +168,7 @@ def share(*, one_is: float, most: float = 1.0, what: str = "share") -> Callable[
 
 def _percent(number: float) -> float:
     # by way of decimals, so that 11 % is 0.11 and not a neighbour of it
-    return float(f"{number}e-2")
+    return float(f"{number}e-2") if abs(number) < 1e9 else number / 100
 
 
 def pace(value: Value) -> float:
