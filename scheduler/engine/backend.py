@@ -158,7 +158,7 @@ def _let_go() -> None:
 
 
 def stamp() -> str:
-    """What the machine code on disk depends on: this source, numba and Python."""
+    """What the machine code on disk depends on: this source and its place, numba and Python."""
     import hashlib
     from importlib.metadata import PackageNotFoundError, version
 
@@ -168,6 +168,8 @@ def stamp() -> str:
             digest.update(version(name).encode())
         except PackageNotFoundError:
             return "none"
+    # numba looks its own files up by the source's place.
+    digest.update(str(Path(plain_kernel.__file__).resolve()).encode())
     for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:24]

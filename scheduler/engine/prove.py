@@ -8,6 +8,7 @@ from collections.abc import Callable
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.engine.bounds import known_bounds
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
@@ -24,21 +25,23 @@ def prove(
     deterministic: float,
     seed: int,
     over: Callable[[], bool],
+    chains: OrderChains | None = None,
 ) -> tuple[Schedule, tuple[LevelValue, ...]]:
     """A schedule no worse than the given one, and its levels with what was shown of each.
 
     A level is proven when its bound meets its value and every level before it is proven: bounds hold
     among plans that keep those.
     """
+    values = values_of(instance, schedule)
+    shown = known_bounds(instance, values, chains)
+    if over():
+        # The model's libraries alone take longer to load than may be left.
+        return schedule, _stated(instance, values, shown)
+
     from scheduler.engine.cpsat.bounds import bounds
     from scheduler.engine.cpsat.solve import improve
 
-    values = values_of(instance, schedule)
-    shown = known_bounds(instance, values)
-    if not over():
-        shown = _tighter(
-            shown, bounds(instance, schedule, values, deterministic_limit=deterministic, stop=over)
-        )
+    shown = _tighter(shown, bounds(instance, schedule, values, deterministic_limit=deterministic, stop=over))
     small = len(schedule.tasks) <= WHOLE
     if small and not over() and any(shown[level] < values[level] for level in instance.levels):
         better, levels = improve(

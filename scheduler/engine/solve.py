@@ -14,6 +14,7 @@ from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
 from scheduler.engine.chains import OrderChains
+from scheduler.engine.effort import EFFORTS, Effort
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
 from scheduler.engine.line import line_cost
@@ -24,40 +25,8 @@ from scheduler.engine.tidy import tidy
 log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Effort:
-    """How hard to try, in units that don't depend on the machine.
-
-    Attributes
-    ----------
-    rules
-        Dispatching rules tried for the start.
-    moves
-        Most moves of each chain of local search.
-    moves_by_size
-        The same, times the square of the number of runs: small days need no more.
-    steps
-        The same, moves times the number of runs: a move on a large day takes longer.
-    growth
-        How many times as long as the one before it each cycle of cooling is. High where the moves will
-        be used up, since only the last cycle counts; low where somebody may well stop earlier.
-    chains
-        Chains, with a seed each.
-    seconds
-        Safety stop by wall clock, for machines on which the compiled search can't be had.
-    deterministic
-        CP-SAT's own deterministic units, some seconds each: for bounds, and again for small days whole.
-    """
-
-    rules: int
-    moves: int
-    moves_by_size: int
-    steps: int
-    growth: int
-    chains: int
-    deterministic: float
-    seconds: float
-
+DOUBLING = 2
+"""Growth of the cycles of every second chain, see `Effort.growth`."""
 
 CORES = 2
 """Chains that run at a time, once compiled."""
@@ -68,38 +37,8 @@ PLAIN_SHARE = 50
 COMPILED_SHARE = 2_000_000
 """The same on the compiled one, divided by the number of runs."""
 
-EFFORTS = {
-    "quick": Effort(
-        rules=3,
-        moves=250_000,
-        moves_by_size=400,
-        steps=10**8,
-        growth=2,
-        chains=2,
-        deterministic=1.2,
-        seconds=180,
-    ),
-    "normal": Effort(
-        rules=5,
-        moves=8_000_000,
-        moves_by_size=1_000,
-        steps=5 * 10**8,
-        growth=16,
-        chains=2,
-        deterministic=3.0,
-        seconds=300,
-    ),
-    "thorough": Effort(
-        rules=5,
-        moves=60_000_000,
-        moves_by_size=4_000,
-        steps=5 * 10**9,
-        growth=2,
-        chains=4,
-        deterministic=40.0,
-        seconds=1800,
-    ),
-}
+SEARCH_SHARE = 0.8
+"""Share of the seconds after which the search stops, to leave time for bounds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,18 +62,27 @@ class _Clock:
         self._begin = time.perf_counter()
         self._seconds = seconds
         self._stop = stop
+        self._told = False
         self.stopped = False
 
     @property
     def elapsed_s(self) -> float:
         return time.perf_counter() - self._begin
 
-    def over(self) -> bool:
-        """Whether to stop now; remembers that it said so."""
-        late = self.elapsed_s >= self._seconds
-        if late or (self._stop is not None and self._stop()):
-            self.stopped = True
-        return self.stopped
+    def over(self, share: float = 1.0) -> bool:
+        """Whether to stop now, because of the user or when that share of the time is over.
+
+        That it said so is remembered in `stopped`.
+        """
+        if not self._told and self._stop is not None and self._stop():
+            self._told = True
+        over = self._told or self.elapsed_s >= share * self._seconds
+        self.stopped = self.stopped or over
+        return over
+
+    def search_over(self) -> bool:
+        """Whether to stop searching, with time left for bounds."""
+        return self.over(SEARCH_SHARE)
 
 
 def solve(
@@ -216,7 +164,7 @@ class _Search:
         schedule = to_schedule(self.flattened, self.best.tasks, self.best.options)
         self._tell("proving")
         schedule, levels = prove(
-            self.instance, schedule, self.effort.deterministic, self.seed, self.clock.over
+            self.instance, schedule, self.effort.deterministic, self.seed, self.clock.over, self.chains
         )
         proven = all(level.proven for level in levels)
         return Result(
@@ -255,7 +203,7 @@ class _Search:
         if self.near is None:
             line = as_they_come_line(self.flattened)
         else:
-            line = inserted(self.flattened, self.near, self.clock.over)
+            line = inserted(self.flattened, self.near, self.clock.search_over)
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
         self.bounds = self._known_bounds()
@@ -264,7 +212,9 @@ class _Search:
         self.backend: Backend = self.compiler.backend() or plain()
         self.starts = [line]
         if len(self.flattened.tasks) > 1 and self.near is None:
-            found = first_lines(self.flattened, self.backend, limit=self.effort.rules, over=self.clock.over)
+            found = first_lines(
+                self.flattened, self.backend, limit=self.effort.rules, over=self.clock.search_over
+            )
             for line in found:
                 self._keep(line, line_cost(self.flattened, line))
             lines = [*found, *self.starts]
@@ -281,7 +231,7 @@ class _Search:
 
     def _search(self) -> None:
         """Chains of local search; on two threads once the compiled kernel is there."""
-        if len(self.flattened.tasks) < 2 or self.clock.over():
+        if len(self.flattened.tasks) < 2 or self.clock.search_over():
             return
         backend = self.backend
         chains = []
@@ -297,11 +247,11 @@ class _Search:
                     backend=backend,
                     greedy=greedy,
                     budget=self.budget,
-                    growth=self.effort.growth,
+                    growth=self.effort.growth if number % 2 == 0 else DOUBLING,
                 )
             )
         with ThreadPoolExecutor(max_workers=CORES) as pool:
-            while not self.clock.over():
+            while not self.clock.search_over():
                 left = [chain for chain in chains if chain.moves < self.budget]
                 if not left:
                     break

@@ -1,0 +1,75 @@
+"""How hard the search tries, in units that do not depend on the machine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """How hard to try, in units that don't depend on the machine.
+
+    Attributes
+    ----------
+    rules
+        Dispatching rules tried for the start.
+    moves
+        Most moves of each chain of local search.
+    moves_by_size
+        The same, times the square of the number of runs: small days need no more.
+    steps
+        The same, moves times the number of runs: a move on a large day takes longer.
+    growth
+        How many times as long as the one before it each cycle of cooling is, of every other chain. High
+        where the moves will be used up, since only the last cycle counts; the chains between have cycles
+        that double, for searches that are stopped anywhere.
+    chains
+        Chains, with a seed each.
+    seconds
+        Safety stop by wall clock, for machines on which the compiled search can't be had.
+    deterministic
+        CP-SAT's own deterministic units, some seconds each: for bounds, and again for small days whole.
+    """
+
+    rules: int
+    moves: int
+    moves_by_size: int
+    steps: int
+    growth: int
+    chains: int
+    deterministic: float
+    seconds: float
+
+
+EFFORTS = {
+    "quick": Effort(
+        rules=3,
+        moves=250_000,
+        moves_by_size=400,
+        steps=10**8,
+        growth=2,
+        chains=2,
+        deterministic=1.2,
+        seconds=180,
+    ),
+    "normal": Effort(
+        rules=5,
+        moves=8_000_000,
+        moves_by_size=1_000,
+        steps=5 * 10**8,
+        growth=16,
+        chains=2,
+        deterministic=3.0,
+        seconds=300,
+    ),
+    "thorough": Effort(
+        rules=5,
+        moves=60_000_000,
+        moves_by_size=4_000,
+        steps=5 * 10**9,
+        growth=2,
+        chains=4,
+        deterministic=40.0,
+        seconds=1800,
+    ),
+}
