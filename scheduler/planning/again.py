@@ -24,7 +24,7 @@ from scheduler.planning.disruptions import (
     with_presses_down,
     without_jobs,
 )
-from scheduler.planning.remaining import Moment, remaining
+from scheduler.planning.remaining import Moment, remaining, with_forerunners
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
@@ -100,6 +100,7 @@ def plan_rest(
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
     problem = replace(with_parts(problem, (*plan.parts, *parts)), between=between)
+    begun = with_forerunners(problem.instance, begun, plan.schedule)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     try:
         instance = remaining(problem.instance, moment, plan.schedule)

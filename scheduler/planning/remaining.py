@@ -46,7 +46,9 @@ class Moment:
 
 def moment_of(instance: Instance, schedule: Schedule, now: int) -> Moment:
     """Where a day stands at a tick when everything went to plan."""
-    begun = tuple(done for done in schedule.tasks if done.setup_start < now)
+    begun = with_forerunners(
+        instance, tuple(done for done in schedule.tasks if done.setup_start < now), schedule
+    )
     modes = _modes(instance)
     today = max((day.start for day in instance.heating_days if day.start <= now), default=0)
     ran = {modes[done.task, done.mode].machine for done in begun if done.setup_start >= today}
@@ -57,6 +59,29 @@ def moment_of(instance: Instance, schedule: Schedule, now: int) -> Moment:
         if today <= warm.start < night and (warm.machine in ran or warm.start < now)
     )
     return Moment(now=now, begun=begun, warming=warming)
+
+
+def with_forerunners(
+    instance: Instance, begun: tuple[ScheduledTask, ...], printed: Schedule
+) -> tuple[ScheduledTask, ...]:
+    """What is begun, and what is printed to be pressed before it on the same garments.
+
+    A press may be set up for a run while its garments are still to be pressed elsewhere: that comes first.
+    """
+    tasks = {task.id: task for task in instance.tasks}
+    found = {done.task: done for done in begun}
+    rest = [done for done in printed.tasks if done.task not in found and done.task in tasks]
+    waiting = list(begun)
+    while waiting:
+        later = waiting.pop()
+        garments = set(tasks[later.task].bundles)
+        for done in [
+            one for one in rest if one.end <= later.start and garments & set(tasks[one.task].bundles)
+        ]:
+            found[done.task] = done
+            rest.remove(done)
+            waiting.append(done)
+    return tuple(found.values())
 
 
 def remaining(instance: Instance, moment: Moment, printed: Schedule) -> Instance:
@@ -86,7 +111,7 @@ def remaining(instance: Instance, moment: Moment, printed: Schedule) -> Instance
     open_tasks = {task.id for task in tasks}
     jobs_left = {task.job for task in tasks}
     ready = _ready(instance, begun)
-    machines = _machines(instance, moment, begun, modes)
+    machines = _machines(instance, moment, begun, printed, modes)
     return Instance(
         name=f"{instance.name} from {moment.now}",
         horizon=instance.horizon,
@@ -175,9 +200,10 @@ def _machines(
     instance: Instance,
     moment: Moment,
     begun: Sequence[ScheduledTask],
+    printed: Schedule,
     modes: dict[tuple[str, str], Mode],
 ) -> tuple[Machine, ...]:
-    mounted = _mounted(instance, begun, modes)
+    mounted = _mounted(instance, begun, printed, modes)
     last = {modes[done.task, done.mode].machine: done for done in begun}
     warming = dict(moment.warming)
     today = next(day for day in instance.heating_days if day.end > moment.now)
@@ -202,22 +228,42 @@ def _machines(
 
 
 def _mounted(
-    instance: Instance, begun: Sequence[ScheduledTask], modes: dict[tuple[str, str], Mode]
+    instance: Instance,
+    begun: Sequence[ScheduledTask],
+    printed: Schedule,
+    modes: dict[tuple[str, str], Mode],
 ) -> dict[str, str | None]:
     """The platen on each machine after what is begun.
 
-    One that was mounted came from the shelf while one lay there, else from the machine that had been
-    done with it for longest.
+    One that was mounted came from the shelf while one lay there, else from a machine whose next run, begun
+    or printed, doesn't keep it: from the one that had been done with it for longest.
     """
     on = {machine.id: machine.mounted for machine in instance.machines}
     free = dict.fromkeys(on, 0)
     owned = {platen.id: platen.count for platen in instance.platens}
+    known = {done.task for done in begun}
+    day = [*begun, *(done for done in printed.tasks if done.task not in known)]
+    runs: dict[str, list[ScheduledTask]] = {machine: [] for machine in on}
+    for done in sorted(day, key=lambda done: (done.setup_start, done.start, done.end)):
+        mode = modes.get((done.task, done.mode))
+        if mode is not None:
+            runs[mode.machine].append(done)
+
+    def keeps(machine: str, at: int) -> bool:
+        after = next((run for run in runs[machine] if run.setup_start >= at), None)
+        return (
+            after is not None
+            and not after.mounts_platen
+            and modes[after.task, after.mode].platen == on[machine]
+        )
+
     for done in sorted(begun, key=lambda done: (done.setup_start, done.start, done.end)):
         mode = modes[done.task, done.mode]
         if mode.platen is not None and on[mode.machine] != mode.platen:
             holders = [machine for machine, kind in on.items() if kind == mode.platen]
             if len(holders) >= owned[mode.platen]:
-                on[min(holders, key=lambda machine: free[machine])] = None
+                idle = [machine for machine in holders if not keeps(machine, done.setup_start)]
+                on[min(idle or holders, key=lambda machine: free[machine])] = None
         on[mode.machine] = mode.platen
         free[mode.machine] = done.end
     return on
@@ -280,4 +326,4 @@ def _printed(
     return tuple(printed)
 
 
-__all__ = ["Moment", "moment_of", "remaining"]
+__all__ = ["Moment", "moment_of", "remaining", "with_forerunners"]
