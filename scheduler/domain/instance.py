@@ -7,7 +7,6 @@ intervals are half-open, [start, end). The rules that a schedule must obey are s
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
 
@@ -343,106 +342,11 @@ class Instance:
     printed: tuple[Printed, ...] = ()
 
     def __post_init__(self) -> None:
-        _check(self)
+        from scheduler.domain.instance_check import check_instance
+
+        check_instance(self)
 
     @property
     def heating_days(self) -> tuple[Day, ...]:
         """The days; one over the whole horizon when none is stated."""
         return self.days or (Day(start=0, end=max(1, self.horizon)),)
-
-
-def _check(instance: Instance) -> None:
-    if instance.horizon < 0:
-        raise ValueError(f"horizon {instance.horizon} is negative")
-    if instance.tick_s < 1:
-        raise ValueError(f"a tick of {instance.tick_s} s is too short")
-    if not instance.levels or len(set(instance.levels)) != len(instance.levels):
-        raise ValueError(f"levels {instance.levels} are none or doubled")
-    for day, later in zip(instance.days, instance.days[1:], strict=False):
-        if later.start < day.end:
-            raise ValueError(f"days overlap at tick {later.start}")
-    ids = {
-        "machine": [m.id for m in instance.machines],
-        "platen": [p.id for p in instance.platens],
-        "circuit": [c.id for c in instance.circuits],
-        "operator": [o.id for o in instance.operators],
-        "job": [j.id for j in instance.jobs],
-        "task": [t.id for t in instance.tasks],
-    }
-    for what, names in ids.items():
-        doubled = [name for name, times in Counter(names).items() if times > 1]
-        if doubled:
-            raise ValueError(f"{what} {doubled[0]} is there twice")
-    known = {what: set(names) for what, names in ids.items()}
-
-    def need(what: str, name: str | None, by: str) -> None:
-        if name is not None and name not in known[what]:
-            raise ValueError(f"{by} names {what} {name}, which is not there")
-
-    parts = instance.setup_parts
-    for machine in instance.machines:
-        need("platen", machine.mounted, f"machine {machine.id}")
-        need("circuit", machine.circuit, f"machine {machine.id}")
-        if len(machine.tables) != len(parts) or len(machine.initial) != len(parts):
-            raise ValueError(
-                f"machine {machine.id} needs a table and an initial value for {len(parts)} setup parts"
-            )
-        for part, table in zip(parts, machine.tables, strict=True):
-            if not 0 <= table < len(part.tables):
-                raise ValueError(f"machine {machine.id}: setup part {part.name} has no table {table}")
-    mounted = Counter(machine.mounted for machine in instance.machines if machine.mounted)
-    for platen in instance.platens:
-        if mounted[platen.id] > platen.count:
-            raise ValueError(
-                f"platen {platen.id} is mounted {mounted[platen.id]} times, {platen.count} are owned"
-            )
-    begins = instance.heating_days[0].start
-    for machine in instance.machines:
-        if machine.free_from < 0:
-            raise ValueError(f"machine {machine.id} is free from {machine.free_from}, before tick 0")
-        first, last = machine.warming or (0, 0)
-        if not 0 <= first <= last or (machine.warming and not machine.hot and first >= begins):
-            raise ValueError(f"machine {machine.id} warms up over [{first}, {last}), not begun by {begins}")
-    for circuit in instance.circuits:
-        for machine in instance.machines:
-            if machine.circuit == circuit.id and machine.watts > circuit.limit_w:
-                raise ValueError(f"machine {machine.id} alone draws more than circuit {circuit.id} may carry")
-    for job in instance.jobs:
-        if job.weight < 0 or job.packing < 0 or job.ready < 0:
-            raise ValueError(f"job {job.id} has a negative weight, packing time or ready tick")
-    for task in instance.tasks:
-        need("job", task.job, f"task {task.id}")
-        if task.release < 0 or task.cooling < 0 or task.pressings < 1:
-            raise ValueError(f"task {task.id} has a negative release or cooling time, or no pressings")
-        if not task.modes:
-            raise ValueError(f"task {task.id} has no mode")
-        for mode in task.modes:
-            by = f"task {task.id}, mode {mode.id}"
-            need("machine", mode.machine, by)
-            need("platen", mode.platen, by)
-            if len(mode.state) != len(parts):
-                raise ValueError(f"{by} gives {len(mode.state)} of {len(parts)} setup values")
-            for part, value in zip(parts, mode.state, strict=True):
-                if not 0 <= value < len(part.tables[0].from_none):
-                    raise ValueError(f"{by}: setup part {part.name} has no value {value}")
-            if mode.work < 0 or mode.warm_up < 0 or any(work < 0 for _, work in mode.operators):
-                raise ValueError(f"{by} has a negative time")
-            for operator, _ in mode.operators:
-                need("operator", operator, by)
-    chosen = Counter(
-        task for choice in instance.choices for task in {t for option in choice.options for t in option}
-    )
-    for task_id, times in chosen.items():
-        need("task", task_id, "a choice")
-        if times > 1:
-            raise ValueError(f"task {task_id} is in {times} choices")
-    for pair in instance.precedences:
-        need("task", pair.before, "a precedence")
-        need("task", pair.after, "a precedence")
-    doubled = [name for name, times in Counter(each.task for each in instance.printed).items() if times > 1]
-    if doubled:
-        raise ValueError(f"task {doubled[0]} is printed twice")
-    for each in instance.printed:
-        need("task", each.task, "a printed task")
-        need("task", each.before, f"printed task {each.task}")
-        need("machine", each.machine, f"printed task {each.task}")

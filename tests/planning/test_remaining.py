@@ -44,6 +44,16 @@ def rest_of(schedule: Schedule, moment: Moment, rest: Instance) -> Schedule:
     )
 
 
+def rest_in_the_morning(seed: int) -> tuple[Instance, Schedule]:
+    """A day a third of which is begun, and what its plan says of the rest."""
+    instance, schedule = planned(seed)
+    starts = sorted(done.setup_start for done in schedule.tasks)
+    now = min(max(1, starts[len(starts) // 3] + seed % 3), instance.heating_days[-1].end - 1)
+    moment = moment_of(instance, schedule, now)
+    rest = remaining(instance, moment, schedule)
+    return rest, rest_of(schedule, moment, rest)
+
+
 @pytest.mark.parametrize("seed", range(120))
 def test_the_rest_of_a_plan_is_a_plan_of_the_rest(seed: int) -> None:
     """Re-solving without a change may give the same: the kept rest passes the check, and nothing moved."""
@@ -92,17 +102,11 @@ def test_nothing_of_the_rest_may_begin_before_now_or_where_something_is_under_wa
 @pytest.mark.parametrize("seed", range(60))
 def test_decoder_and_check_agree_on_the_rest_of_a_day(seed: int) -> None:
     """What the decoder makes of the rest passes the check at the cost that the decoder counted."""
-    instance, schedule = planned(seed)
-    starts = sorted(done.setup_start for done in schedule.tasks)
-    now = starts[len(starts) // 3] + seed % 3
-    if not 0 < now < instance.heating_days[-1].end:
-        return
-    moment = moment_of(instance, schedule, now)
-    rest = remaining(instance, moment, schedule)
+    rest, kept = rest_in_the_morning(seed)
     if not rest.tasks:
         return
     flattened = flatten(rest)
-    line = line_of(flattened, rest_of(schedule, moment, rest))
+    line = line_of(flattened, kept)
     chain = Chain(flattened, line, seed=seed, backend=plain())
     for _ in range(4):
         again = to_schedule(flattened, chain.best.tasks, chain.best.options)
@@ -116,17 +120,11 @@ def test_decoder_and_check_agree_on_the_rest_of_a_day(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(40))
 def test_the_model_agrees_on_the_rest_of_a_day(seed: int) -> None:
     """It accepts what the decoder makes, and of runs pulled forward by a tick just what the check accepts."""
-    instance, schedule = planned(seed)
-    starts = sorted(done.setup_start for done in schedule.tasks)
-    now = starts[len(starts) // 3] + seed % 3
-    if not 0 < now < instance.heating_days[-1].end:
-        return
-    moment = moment_of(instance, schedule, now)
-    rest = remaining(instance, moment, schedule)
+    rest, kept = rest_in_the_morning(seed)
     if not rest.tasks:
         return
     flattened = flatten(rest)
-    chain = Chain(flattened, line_of(flattened, rest_of(schedule, moment, rest)), seed=seed, backend=plain())
+    chain = Chain(flattened, line_of(flattened, kept), seed=seed, backend=plain())
     chain.run(60)
     again = to_schedule(flattened, chain.best.tasks, chain.best.options)
     assert accepts(rest, again)
