@@ -78,7 +78,7 @@ class Look:
     """
 
     sheets: tuple[Sheet, ...]
-    data: bytes | memoryview
+    data: bytes
     doubts: tuple[Fault, ...] = ()
     untold: tuple[str, ...] = ()
 

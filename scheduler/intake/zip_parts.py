@@ -118,13 +118,13 @@ def parts_of(file: str, data: bytes) -> Iterator[Parts]:
         raise damaged(file, "the workbook's inside is damaged") from None
 
 
-def packed(contents: Iterable[tuple[str, bytes]]) -> memoryview:
+def packed(contents: Iterable[tuple[str, bytes]]) -> bytes:
     """A new zip file of the given parts, not compressed: it is read once and thrown away."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
         for name, content in contents:
             archive.writestr(zipfile.ZipInfo(name), content)
-    return out.getbuffer()
+    return out.getvalue()
 
 
 class Plain:
