@@ -295,8 +295,11 @@ def test_orders_from_several_files_keep_their_order(tmp_path: Path) -> None:
     assert [order.id for order in read_orders([first, second], SHOP, MONDAY)] == ["9", "3", "5"]
 
 
-words_of_people = st.text(st.characters(categories=["L", "N", "P", "S"]), min_size=1, max_size=12).filter(
-    lambda text: clean(text) == text and text.lower() not in ("yes", "no")
+# Behind a letter of its own, no text is a word that sheets give a meaning to, such as "done" or "total".
+words_of_people = (
+    st.text(st.characters(categories=["L", "N", "P", "S"]), min_size=1, max_size=12)
+    .map(lambda text: f"ø{text}")
+    .filter(lambda text: clean(text) == text)
 )
 
 
