@@ -166,7 +166,18 @@ def test_every_folder_with_code_is_a_package() -> None:
         [],
         *(
             [name]
-            for name in ("new", "check", "plan", "sheets", "started", "done", "undo", "progress", "book")
+            for name in (
+                "new",
+                "check",
+                "plan",
+                "sheets",
+                "started",
+                "done",
+                "undo",
+                "progress",
+                "book",
+                "savings",
+            )
         ),
     ],
     ids=lambda w: " ".join(w) or "-",

@@ -17,6 +17,7 @@ from scheduler.cli.new import new
 from scheduler.cli.plan import plan
 from scheduler.cli.replan import replan
 from scheduler.cli.rush import rush
+from scheduler.cli.savings import savings
 from scheduler.cli.sheets import sheets
 from scheduler.cli.started import started
 from scheduler.cli.undo import undo
@@ -29,7 +30,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress):
+for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress, savings):
     app.command()(command)
 app.add_typer(book)
 

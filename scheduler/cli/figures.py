@@ -1,0 +1,69 @@
+"""Numbers, shares and names as typed in options of the commands on times and savings."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import typer
+
+_NUMBER = re.compile(r"\d{1,9}(?:[.,]\d{1,9})?\Z")
+
+
+def number_of(written: str) -> Fraction | None:
+    """A number that is not negative, with a point or a comma; None when it is none."""
+    plain = written.strip()
+    return Fraction(plain.replace(",", ".")) if _NUMBER.match(plain) else None
+
+
+def share_of(written: str) -> Fraction | None:
+    """A share written as 11 %; None when it isn't, or is above 100 %."""
+    plain = written.strip()
+    found = number_of(plain[:-1]) if plain.endswith("%") else None
+    return found / 100 if found is not None and found <= 100 else None
+
+
+def amount_option(written: str | Fraction) -> Fraction:
+    """The number that an option gives, 0 or more.
+
+    Raises
+    ------
+    typer.BadParameter
+        When it is none.
+    """
+    if isinstance(written, Fraction):
+        return written
+    found = number_of(written)
+    if found is None:
+        raise typer.BadParameter(f'"{written}": write a number such as 8 or 7.5.')
+    return found
+
+
+def share_option(written: str | Fraction) -> Fraction:
+    """The share that an option gives.
+
+    Raises
+    ------
+    typer.BadParameter
+        When it is written in another way than 11 %, or is above 100 %.
+    """
+    if isinstance(written, Fraction):
+        return written
+    found = share_of(written if written.strip().endswith("%") else f"{written}%")
+    if found is None:
+        raise typer.BadParameter(f'"{written}": write a share as 11 %, at most 100 %.')
+    return found
+
+
+def figure(value: Fraction | float, places: int = 2) -> str:
+    """A number for people: so many decimals at most, none for whole numbers."""
+    text = f"{float(value):.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def plain(value: Fraction | float | int | None) -> float | int | None:
+    """A number for JSON: whole ones without a point, others rounded far below what matters."""
+    if value is None or isinstance(value, int):
+        return value
+    rounded = round(float(value), 6)
+    return int(rounded) if rounded.is_integer() else rounded

@@ -1,0 +1,156 @@
+"""`pressday savings`: what seconds are worth in hours and days a year, and when a measure has paid."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.ends import put_json, say
+from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.measures_option import cycle_of, measure_of
+from scheduler.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from scheduler.savings.measures import Measure, Together
+    from scheduler.savings.presses import Servicing
+    from scheduler.savings.worth import WorkYear
+
+
+def _amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo:
+    info: typer.models.OptionInfo = typer.Option(
+        name, parser=amount_option, metavar=metavar, help=words, show_default=False
+    )
+    return info
+
+
+def savings(
+    seconds: Annotated[Fraction | None, _amount("--seconds", "Seconds saved on each garment.", "S")] = None,
+    garments: Annotated[Fraction | None, _amount("--garments", "Garments a day.")] = None,
+    days: Annotated[Fraction, _amount("--days", "Working days a year. Not given: 250.")] = Fraction(250),
+    hours: Annotated[Fraction, _amount("--hours", "Hours of a working day. Not given: 8.")] = Fraction(8),
+    price: Annotated[
+        Fraction | None, _amount("--price", "What it costs, for the payback; needs --wage.")
+    ] = None,
+    wage: Annotated[
+        Fraction | None, _amount("--wage", "What an hour of work costs, in the same money.")
+    ] = None,
+    cycle: Annotated[
+        str | None,
+        typer.Option(
+            "--cycle",
+            metavar="SECONDS",
+            help='Today\'s cycle: 41, or by element "load=13, lay=3, dwell=12, unload=7".',
+            show_default=False,
+        ),
+    ] = None,
+    measure: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--measure",
+            metavar="NAME:CHANGES",
+            help='A measure on that cycle, such as "cover: 30", "cover: load=6, unload=3, price=150" or '
+            '"practice: load -10%". Several are taken together, in the order given.',
+            show_default=False,
+        ),
+    ] = None,
+    minutes: Annotated[
+        Fraction | None,
+        _amount("--minutes", "Minutes of pressing a day, for how many garments they hold.", "MIN"),
+    ] = None,
+    allowance: Annotated[
+        Fraction,
+        typer.Option(
+            "--allowance",
+            parser=share_option,
+            metavar="SHARE",
+            help="Allowance as a share of basic time, for --minutes. Not given: 11 %.",
+            show_default=False,
+        ),
+    ] = Fraction(11, 100),
+    load: Annotated[
+        Fraction | None,
+        _amount("--load", "One operator at several presses: seconds at the open press for a garment.", "S"),
+    ] = None,
+    pressing: Annotated[
+        Fraction | None, _amount("--pressing", "Seconds closed with nobody there.", "S")
+    ] = None,
+    walk: Annotated[
+        Fraction, _amount("--walk", "Seconds of walking and side work for a garment. Not given: 0.", "S")
+    ] = Fraction(0),
+    presses: Annotated[
+        int, typer.Option("--presses", min=2, max=20, metavar="N", help="Presses for one operator.")
+    ] = 2,
+    press_cost: Annotated[
+        Fraction, _amount("--press-cost", "What an hour of one press costs. Not given: 0.")
+    ] = Fraction(0),
+    json: AsJson = False,
+) -> None:
+    """Say what seconds on each garment are worth.
+
+    Hours a year come first: they don't depend on how long a working day is. Give the seconds, or a cycle
+    and measures on it, or the times of one operator at several presses that open by themselves.
+    """
+    from scheduler.cli.savings_words import Asked, by_measures, by_presses, by_seconds
+
+    ways = {"--seconds": seconds, "--cycle": cycle, "--load": load}
+    if sum(value is not None for value in ways.values()) != 1:
+        raise typer.BadParameter("give --seconds, or --cycle with --measure, or --load with --pressing.")
+    if bool(measure) != (cycle is not None):
+        raise typer.BadParameter("--cycle and --measure go together.")
+    if (load is None) != (pressing is None):
+        raise typer.BadParameter("--load and --pressing go together.")
+    if price is not None and wage is None:
+        raise typer.BadParameter(
+            "the payback needs --wage, what an hour of work costs.", param_hint="--price"
+        )
+    if seconds is not None and garments is None:
+        raise typer.BadParameter("how many garments a day?", param_hint="--garments")
+    asked = Asked(garments=garments, year=_year(days, hours), price=price, wage=wage)
+    if cycle is not None:
+        today = cycle_of(cycle)
+        measures = [measure_of(one, today) for one in measure or []]
+        told = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
+    elif load is not None and pressing is not None:
+        told = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
+    else:
+        told = by_seconds(seconds or Fraction(0), asked)
+    if json:
+        put_json(told.document)
+        return
+    for line in told.lines:
+        say(line)
+
+
+def _year(days: Fraction, hours: Fraction) -> WorkYear:
+    from scheduler.savings.worth import WorkYear
+
+    with _usage():
+        return WorkYear(days=days, hours_a_day=hours)
+
+
+def _together(cycle: dict[str, Fraction], measures: list[Measure]) -> Together:
+    from scheduler.savings.measures import together
+
+    with _usage():
+        return together(cycle, measures)
+
+
+def _servicing(load: Fraction, pressing: Fraction, walk: Fraction) -> Servicing:
+    from scheduler.savings.presses import Servicing
+
+    with _usage():
+        return Servicing(load_s=load, press_s=pressing, walk_s=walk)
+
+
+@contextmanager
+def _usage() -> Iterator[None]:
+    """Figures that can't be are wrong usage."""
+    try:
+        yield
+    except ValueError as error:
+        raise typer.BadParameter(f"{error}.") from None

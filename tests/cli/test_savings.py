@@ -1,0 +1,124 @@
+"""`pressday savings`: the figures asked for, in words and as data, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Run
+
+PAGE = (Path(__file__).parents[2] / "docs" / "savings.md").read_text(encoding="utf-8")
+COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]
+
+
+def answer(run: Run, *words: object) -> dict[str, Any]:
+    result = run("savings", *words, "--json")
+    assert result.exit_code == 0, result.stderr
+    found = json.loads(result.stdout)
+    assert isinstance(found, dict)
+    return found
+
+
+def test_seconds_as_hours_and_days_a_year(run: Run) -> None:
+    """Arithmetic: 11 x 100 x 250 / 3600 = 76.39 hours, 9.55 days of 8 hours."""
+    words = ["--seconds", 11, "--garments", 100, "--days", 250, "--hours", 8]
+    found = answer(run, *words)
+    assert found["hours_per_year"] == pytest.approx(76.388889)
+    assert found["days_per_year"] == pytest.approx(9.548611)
+    assert run("savings", *words).stdout.splitlines() == [
+        "11 s on each garment, 100 garments a day:",
+        "  76.39 hours a year (250 working days a year)",
+        "  9.55 working days a year (of 8 hours)",
+    ]
+
+
+def test_days_and_hours_can_be_changed_and_are_stated(run: Run) -> None:
+    found = answer(run, "--seconds", 15, "--garments", 300, "--days", 264, "--hours", 10)
+    assert (found["days_per_year"], found["working_days_per_year"], found["hours_per_working_day"]) == (
+        33,
+        264,
+        10,
+    )
+
+
+def test_payback(run: Run) -> None:
+    words = ["--seconds", 11, "--garments", 100, "--price", 150, "--wage", 20]
+    assert answer(run, *words)["payback"] == {
+        "saved_per_day": pytest.approx(6.111, abs=0.0005),
+        "working_days": pytest.approx(24.545, abs=0.0005),
+        "garments": 2455,
+    }
+    assert "150 has paid after 24.55 working days, with garment 2455" in run("savings", *words).stdout
+
+
+def test_measures_together(run: Run) -> None:
+    words = ["--cycle", 41, "--measure", "cover: 30, price=150", "--measure", "stand too: 26, price=900"]
+    found = answer(run, *words, "--garments", 100, "--wage", 20, "--minutes", 435)
+    assert (found["cycle_before_s"], found["cycle_after_s"], found["seconds_per_garment"]) == (41, 26, 15)
+    assert [one["added_s"] for one in found["measures"]] == [11, 4]
+    assert (found["added_up_s"], found["price"]) == (26, 1050)
+    assert (found["garments_before"], found["garments_after"]) == (573, 904)
+    assert found["payback"]["working_days"] == 126  # 1050 / (15 s x 100 x 20 / 3600)
+    assert found["measures"][0]["payback_added"]["garments"] == 2455
+    said = run("savings", *words).stdout
+    assert "Added up they would promise 26 s; together they save 15 s" in said
+
+
+def test_a_decimal_comma_is_none_between_elements(run: Run) -> None:
+    found = answer(run, "--cycle", "load=13,5, lay=3,dwell=12", "--measure", "cover: load=6,5,lay-50%")
+    assert found["elements_before_s"] == {"load": 13.5, "lay": 3, "dwell": 12}
+    assert found["elements_after_s"] == {"load": 6.5, "lay": 1.5, "dwell": 12}
+
+
+def test_two_presses(run: Run) -> None:
+    found = answer(run, "--load", 26, "--pressing", 15, "--walk", 2, "--garments", 100)
+    assert [row["each_s"] for row in found["presses"]] == [41, 28]
+    assert (found["seconds_per_garment"], found["most_presses"]) == (13, 2)
+    assert "both hands are out" in run("savings", "--load", 26, "--pressing", 15).stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        ("", "give --seconds, or --cycle"),
+        ("--seconds 11 --cycle 41 --garments 5", "give --seconds, or --cycle"),
+        ("--seconds 11", "how many garments a day"),
+        ("--seconds eleven --garments 100", '"eleven": write a number'),
+        ("--seconds 11 --garments 100 --days 0", "0 working days"),
+        ("--seconds 11 --garments 100 --hours 25", "25 hours a day"),
+        ("--seconds 11 --garments 100 --price 150", "--wage"),
+        ("--cycle 41", "--cycle and --measure go together"),
+        ("--load 26", "--load and --pressing go together"),
+        ("--load 0 --pressing 15", "0 s of loading"),
+        ("--load 5 --pressing 15 --presses 1", "--presses"),
+        ("--cycle load=x --measure a:load=1", "write an element as load=13"),
+        ("--cycle load=1,load=2 --measure a:load=1", "load stands there twice"),
+        ("--cycle load=13 --measure cover:laod=6", 'Did you mean "load"'),
+        ("--cycle load=13 --measure load=6", "a colon and what changes"),
+        ("--cycle load=13 --measure cover:load=six", "write a new time as load=6"),
+        ("--cycle load=13 --measure cover:load-110%", "write a new time as load=6, or a share off"),
+        ("--cycle load=13 --measure cover:price=x", "write the price"),
+        ("--cycle load=13 --measure cover:price=5", "changes nothing"),
+        ("--cycle load=13 --measure a:load=15 --measure b:load=6", "one measure makes it longer"),
+        ("--cycle load=13 --measure a:load=1 --allowance 110% --minutes 5", "write a share as 11 %"),
+    ],
+)
+def test_what_cannot_be_understood_is_wrong_usage(words: str, wrong: str, run: Run) -> None:
+    result = run("savings", *shlex.split(words))
+    assert result.exit_code == 2
+    assert wrong in re.sub(r"[\s│]+", " ", result.stderr)
+
+
+def test_the_page_has_commands() -> None:
+    assert len(COMMANDS) >= 4
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_the_page_shows_commands_that_work(line: str, run: Run) -> None:
+    result = run(*shlex.split(line)[1:])
+    assert result.exit_code == 0, result.stderr
