@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted, put_json, say, say_faults
+from scheduler.cli.ends import put_json, say, say_faults
 from scheduler.cli.planned import passed, values_of_check
 from scheduler.cli.progress import how_long, shown, watched
 from scheduler.exceptions import BadInput, NoPlan
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import date
     from pathlib import Path
 
@@ -23,11 +23,12 @@ if TYPE_CHECKING:
     from scheduler.domain.disruptions import Disruptions
     from scheduler.domain.faults import Fault
     from scheduler.domain.orders import Order
-    from scheduler.domain.plan import Plan, PlannedRun
+    from scheduler.domain.paper import PaperSheet
+    from scheduler.domain.plan import Plan
     from scheduler.domain.schedule import LevelValue, Result, Verdict
     from scheduler.domain.shop import Shop
     from scheduler.planning.again import Rest
-    from scheduler.planning.differences import Difference
+    from scheduler.sheets.new_sheets import NewPaper
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,11 +128,14 @@ def replan_day(
     """
     from scheduler.cli.books import open_day
     from scheduler.cli.files import put
-    from scheduler.cli.summary import columns_here, files_lines, summary
+    from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
     from scheduler.planning.differences import differences
+    from scheduler.sheets.new_sheets import NewPaper
+    from scheduler.sheets.paper import compare
+    from scheduler.sheets.write import changed_files
 
     with open_day(asked.plans, asked.at.day if asked.at else None) as day:
         plan, events = day.plan, day.events
@@ -143,21 +147,31 @@ def replan_day(
     between = NOTHING if asked.between is None else asked.between(plan.day)
     rest = plan_rest(plan, new, state_at(plan, events, moment), between=between)
     answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
-    written = put(answer.plan, plan.day, asked.plans, paper=paper.value)
-    found = differences(plan, written.plan)
+    changed: list[NewPaper] = []
+
+    def make(version: int) -> Plan:
+        made = replace(answer.plan(version), at=moment)
+        change = compare(plan, made, moment)
+        made = replace(made, paper=change.in_hand)
+        changed.append(NewPaper(old=plan, new=made, found=differences(plan, made), change=change))
+        return made
+
+    def sheets(_: Plan) -> dict[str, bytes]:
+        return changed_files(changed[-1], paper=paper.value)
+
+    written = put(make, plan.day, asked.plans, paper=paper.value, sheets=sheets)
     if as_json:
-        put_json(_as_json(plan, moment, answer, written, found))
+        put_json(_as_json(moment, answer, written, changed[-1]))
     lines = summary(written.plan, columns_here())
-    for line in [*lines, "", *change_lines(found), "", *files_lines(written.folder, written.files)]:
+    if written.same:
+        lines.insert(1, same_plan(written.plan))
+    told = [] if written.same else change_lines(changed[-1])
+    for line in [*lines, "", *told, *([""] if told else []), *files_lines(written.folder, written.files)]:
         say(line, to_error=as_json)
 
 
-def _as_json(
-    plan: Plan, moment: datetime, answer: RestAnswer, written: Written, found: Sequence[Difference]
-) -> dict[str, Any]:
-    from scheduler.planning.differences import changed_sheets
-
-    new = written.plan
+def _as_json(moment: datetime, answer: RestAnswer, written: Written, changed: NewPaper) -> dict[str, Any]:
+    plan, new = changed.old, written.plan
     return {
         "day": plan.day.isoformat(),
         "at": moment.isoformat(timespec="seconds"),
@@ -182,51 +196,51 @@ def _as_json(
                 "minutes": one.minutes,
                 "people": list(one.people),
             }
-            for one in found
+            for one in changed.found
         ],
-        "new_sheets_for": list(changed_sheets(found)),
+        "new_sheets_for": [] if written.same else list(changed.change.new_for("operator")),
+        "sheets": [] if written.same else [*_sheets_json(changed)],
     }
 
 
-def change_lines(found: Sequence[Difference]) -> list[str]:
-    """What changed on the sheets, in words, by person."""
-    from scheduler.planning.differences import Kind, changed_sheets
+def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
+    """Every sheet that is in hand, was, or is handed out now."""
 
-    if not found:
+    def data(one: PaperSheet | None) -> dict[str, Any] | None:
+        return {"version": one.version, "code": one.code} if one else None
+
+    for swap in changed.change.swaps:
+        one = swap.one
+        named = {"side": one.side, "name": one.name, "day": one.day.isoformat(), "valid": False}
+        yield {**named, "in_hand": data(swap.old), "new": data(swap.new)}
+    for one in changed.change.kept:
+        named = {"side": one.side, "name": one.name, "day": one.day.isoformat(), "valid": True}
+        yield {**named, "in_hand": data(one), "new": None}
+
+
+def change_lines(changed: NewPaper) -> list[str]:
+    """What changed on the sheets in hand, in words, by person."""
+    from scheduler.sheets.changes import counts, sheet_words, told
+
+    change = changed.change
+    mine = [swap for swap in change.swaps if swap.one.side == "operator"]
+    kept = [one for one in change.kept if one.side == "operator"]
+    several = len({one.day for one in (*kept, *(swap.one for swap in mine))}) > 1
+    if not mine:
         return ["Nothing on the printed sheets changes."]
-    people = changed_sheets(found)
-    counts = [
-        f"{sum(1 for one in found if one.kind is kind)} {kind.value}"
-        for kind in Kind
-        if any(one.kind is kind for one in found)
-    ]
-    lines = [f"Against the printed sheets: {', '.join(counts)}.", f"New sheets for {', '.join(people)}."]
-    for person in people:
-        lines.append(f"  {person}:")
-        lines.extend(f"    {_said(one, person)}" for one in found if person in one.people)
+    lines = [f"Against the printed sheets: {counts(changed.found) or 'no run moves'}."]
+    new_for = change.new_for("operator")
+    if new_for:
+        lines.append(f"New sheets for {', '.join(new_for)}.")
+    gone = [sheet_words(swap.one, several_days=several) for swap in mine if swap.new is None]
+    lines += [f"Take away, nothing is left to do on it: {one}." for one in gone]
+    if kept:
+        words = "; ".join(sheet_words(one, several_days=several) for one in kept)
+        lines.append(f"Sheets in hand that stay valid: {words}.")
+    for one in told(changed.old, changed.new, changed.found, change, "operator"):
+        lines.append(f"  {one.name}:")
+        lines += [f"    {title.lower()}: {line}" for title, said in one.parts for line in said]
     return lines
-
-
-def _said(one: Difference, person: str) -> str:
-    after, before = one.after, one.before
-    if after is None or (before is not None and before.operator == person != after.operator):
-        assert before is not None
-        gone = "is no longer pressed" if after is None else f"goes to {after.operator}"
-        return f"run {before.number}, {_what(before)}: {gone}"
-    where = f"{after.pressing_start:%H:%M} at {after.press}"
-    if before is None:
-        return f"new: run {after.number}, {_what(after)}, {where}"
-    if before.operator != after.operator:
-        return f"run {after.number}, {_what(after)}: from {before.operator}, {where}"
-    if before.press != after.press:
-        return f"run {after.number}, {_what(after)}: now {where}, not at {before.press}"
-    moved = f"{before.pressing_start:%H:%M} becomes {where}"
-    return f"run {after.number}, {_what(after)}: {moved}"
-
-
-def _what(run: PlannedRun) -> str:
-    pieces = counted(run.content.quantity, "piece")
-    return f"order {run.content.order}, {' and '.join(run.content.placements)}, {pieces}"
 
 
 __all__ = ["Asked", "RestAnswer", "change_lines", "read_new", "replan_day", "search_rest"]

@@ -52,13 +52,22 @@ def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName
     return put(lambda version: plan_of(problem, answer, version=version), problem.day, out, paper=paper)
 
 
-def put(make: Callable[[int], Plan], day: date, out: Path, *, paper: PaperName) -> Written:
+def put(
+    make: Callable[[int], Plan],
+    day: date,
+    out: Path,
+    *,
+    paper: PaperName,
+    sheets: Callable[[Plan], dict[str, bytes]] | None = None,
+) -> Written:
     """Write all files of a plan, as the newest plan of the day.
 
     Parameters
     ----------
     make
         The plan, given its version.
+    sheets
+        The files of a plan that is not the one that was there; None: all of them.
 
     When it is the same plan as the newest one there, its files are written anew under the same version:
     what was learnt of its bounds since and another paper size are worth having, a new number is not.
@@ -69,17 +78,24 @@ def put(make: Callable[[int], Plan], day: date, out: Path, *, paper: PaperName) 
         When the folder can't be written.
     """
     from scheduler.sheets.fonts import font_warnings
-    from scheduler.sheets.write import DATA, all_files
+    from scheduler.sheets.write import DATA, all_files, data_files
 
     with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
         plan = make(one.version)
         before = _newest_plan(one.final)
         same = before is not None and before.version == one.version - 1 and _same(plan, before)
-        if same:
+        if same and before is not None:
             one.renew()
-            plan = replace(plan, version=one.version)
+            plan = replace(plan, version=one.version, at=before.at, paper=before.paper)
         one.plan = plan
-        files = {**all_files(plan, paper=paper), NAME: kept_bytes(plan)}
+        if sheets is None and plan.at is None:
+            made = all_files(plan, paper=paper)
+        elif sheets is None or same:
+            # The sheets that are there hold.
+            made = data_files(plan, paper=paper)
+        else:
+            made = sheets(plan)
+        files = {**made, NAME: kept_bytes(plan)}
         for name, content in files.items():
             (one.folder / name).write_bytes(content)
     return Written(

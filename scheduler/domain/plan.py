@@ -11,6 +11,7 @@ from datetime import date, datetime
 from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
+from scheduler.domain.paper import PaperSheet
 from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.domain.shop import Recipe, Shop
 
@@ -300,6 +301,10 @@ class Plan:
         The crew's presence in the planned days, overtime left out.
     given, parts, between
         The orders as they were read, parts of runs, and what came in between: to plan again.
+    at
+        The moment from which the day was planned again; None: it is planned from its start.
+    paper
+        The sheets in people's hands once this version's new ones are handed out; empty: all of this version.
     """
 
     day: date
@@ -328,4 +333,6 @@ class Plan:
     given: tuple[Order, ...] = ()
     parts: tuple[RunPart, ...] = ()
     between: Disruptions = NOTHING
+    at: datetime | None = None
+    paper: tuple[PaperSheet, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

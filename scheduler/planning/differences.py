@@ -3,49 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from enum import StrEnum
 
+from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.plan import Plan, PlannedRun
-
-WORTH_PAPER_MIN = 5
-"""A start that is off by less is no reason for a new sheet (common practice, no source)."""
-
-
-class Kind(StrEnum):
-    """How a run differs, what counts most first."""
-
-    NEW = "new"
-    DROPPED = "dropped"
-    OTHER_PLACE = "other press or person"
-    OTHER_ORDER = "other run before it"
-    LATER = "later"
-    EARLIER = "earlier"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Difference:
-    """One run that is not where it was.
-
-    Attributes
-    ----------
-    before, after
-        Its places; None where a plan hasn't got it.
-    minutes
-        By how much its pressing starts later; negative: earlier. 0 for new and dropped runs.
-    """
-
-    run: str
-    kind: Kind
-    before: PlannedRun | None
-    after: PlannedRun | None
-    minutes: float = 0.0
-
-    @property
-    def people(self) -> tuple[str, ...]:
-        """Whose sheets it is on, before or after."""
-        there = (run.operator for run in (self.before, self.after) if run is not None)
-        return tuple(dict.fromkeys(there))
 
 
 def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
@@ -61,7 +21,9 @@ def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
             continue
         minutes = (run.pressing_start - there.pressing_start).total_seconds() / 60
         kind = None
-        if (run.press, run.operator, run.platen) != (there.press, there.operator, there.platen):
+        if _pieces(run) != _pieces(there):
+            kind = Kind.OTHER_PIECES
+        elif (run.press, run.operator, run.platen) != (there.press, there.operator, there.platen):
             kind = Kind.OTHER_PLACE
         elif before_old.get(run.id) != before_new.get(run.id):
             kind = Kind.OTHER_ORDER
@@ -77,14 +39,8 @@ def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def changed_sheets(found: Iterable[Difference]) -> tuple[str, ...]:
-    """Everybody who needs a new sheet, in order of name.
-
-    A run that only starts a few minutes earlier or later is done in its turn by the sheet in hand.
-    """
-    slight = (Kind.LATER, Kind.EARLIER)
-    worth = (one for one in found if one.kind not in slight or abs(one.minutes) >= WORTH_PAPER_MIN)
-    return tuple(sorted({person for one in worth for person in one.people}))
+def _pieces(run: PlannedRun) -> object:
+    return run.content.pieces, run.content.laid
 
 
 def _forerunners(runs: Iterable[PlannedRun], known: dict[str, PlannedRun]) -> dict[str, str]:
@@ -97,3 +53,6 @@ def _forerunners(runs: Iterable[PlannedRun], known: dict[str, PlannedRun]) -> di
         if run.id in known:
             last[run.press] = run.id
     return found
+
+
+__all__ = ["Difference", "Kind", "differences"]

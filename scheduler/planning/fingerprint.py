@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from datetime import date
 
+from scheduler.domain.codes import short_code
 from scheduler.domain.plan import PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import Schedule
-
-LETTERS = "ACDEFHJKMNPRTUWXY3479"
-"""Capital letters and digits of which no two look alike in a hurried hand."""
 
 LENGTH = 8
 
@@ -40,10 +36,4 @@ def fingerprint(
         "runs": sorted([run.id, repr(run.content), run.temp_c] for run in runs),
         "warm_ups": [[warm.press, warm.start.isoformat(), warm.temp_c] for warm in warm_ups],
     }
-    digest = hashlib.sha256(json.dumps(data, sort_keys=True).encode()).digest()
-    number = int.from_bytes(digest, "big")
-    code = ""
-    for _ in range(LENGTH):
-        number, place = divmod(number, len(LETTERS))
-        code += LETTERS[place]
-    return code
+    return short_code(data, LENGTH)

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from html import escape
 
+from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, long_date
-from scheduler.sheets.dayview import Side, changeover_of, in_order, names, owner
+from scheduler.sheets.dayview import changeover_of, in_order, names, owner
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.strip import stretches, window
 

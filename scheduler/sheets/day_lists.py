@@ -9,6 +9,7 @@ from scheduler.sheets.clock import clock, clock_up, long_date, short_date
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
 from scheduler.sheets.pull import PulledGarments, PulledTransfers, SwitchOn, garments, switch_on, transfers
+from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.typeset import Paper, pdf
 
 
@@ -39,7 +40,7 @@ def list_data(plan: Plan) -> dict[str, object]:
     ]
     return {
         "shop": soft(plan.shop.name),
-        "version": f"Sheet version {plan.version} · plan {plan.fingerprint}",
+        "version": version_words(plan),
         "cautions": list(CAUTIONS),
         "dates": [
             {

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
-
-Side = Literal["operator", "press"]
 
 LEAST_GAP = timedelta(minutes=5)
 """A gap shorter than this is not worth a line of its own."""

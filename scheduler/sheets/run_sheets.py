@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from scheduler.domain.codes import short_code
+from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
     SheetDay,
-    Side,
     Stretch,
     changeover_of,
     names,
@@ -32,7 +34,11 @@ from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
+    from datetime import datetime
+
+CODE_LETTERS = 4
+"""Letters of a sheet's code: two sheets of a day have the same one by chance once in 190,000 times."""
 
 
 def run_sheets(
@@ -90,15 +96,62 @@ def sheet_data(
         if name not in known:
             raise ValueError(f"{by} {name!r} has no run in this plan; there are: {', '.join(known)}")
     chosen = [name for name in known if wanted is None or name in wanted]
+    return sheets_data(plan, [sheet for name in chosen for sheet in sheet_days(plan, by, name)])
+
+
+def sheets_data(
+    plan: Plan, sheets: Iterable[SheetDay], *, since: datetime | None = None, earlier: str = ""
+) -> dict[str, object]:
+    """All texts of some sheets.
+
+    Parameters
+    ----------
+    since
+        Runs that have ended by then are left out; None: all are printed.
+    earlier
+        Where those are to be found.
+    """
     return {
         "shop": soft(plan.shop.name),
-        "version": f"Sheet version {plan.version} · plan {plan.fingerprint}",
+        "version": version_words(plan),
         "cautions": list(CAUTIONS),
-        "sections": [_section(plan, sheet) for name in chosen for sheet in sheet_days(plan, by, name)],
+        "sections": [
+            {**_part(plan, sheet, since, earlier), "badge": badge(plan, sheet_code(plan, sheet))}
+            for sheet in sheets
+        ],
     }
 
 
-def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
+def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> dict[str, object]:
+    if since is None:
+        return section(plan, sheet)
+    over = [str(run.number) for run in sheet.runs if run.end <= since]
+    kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
+    made = section(plan, kept)
+    if over:
+        made["before"] = f"Done by then: {'run' if len(over) == 1 else 'runs'} {', '.join(over)}. {earlier}"
+    return made
+
+
+def version_words(plan: Plan) -> str:
+    """Version, moment and code of a plan, as every page has them."""
+    of = f", from {clock(plan.at)} on" if plan.at is not None else ""
+    return f"Sheet version {plan.version}{of} · plan {plan.fingerprint}"
+
+
+def badge(plan: Plan, code: str) -> dict[str, object]:
+    """What tells a sheet at a glance: version and code, on black from the second version on."""
+    at = f"from {clock(plan.at)}" if plan.at is not None else "all day"
+    return {"version": f"V{plan.version}", "code": code, "at": at, "later": plan.at is not None}
+
+
+def sheet_code(plan: Plan, sheet: SheetDay) -> str:
+    """The short code of a whole sheet: the same sheet has the same, in whatever version of the plan."""
+    return short_code([sheet.side, section(plan, sheet)], CODE_LETTERS)
+
+
+def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
+    """All texts of one sheet, its version left out."""
     pieces = sum(run.content.quantity for run in sheet.runs)
     facts = [f"{counted(len(sheet.runs), 'run')}, {counted(pieces, 'piece')}"]
     if sheet.shift:
@@ -122,7 +175,9 @@ def _section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
             who = f"{warm.by}: " if warm.by else ""
             text = f"{who}SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
-        entries.append(_run(plan, item, sheet.side, goes_on=last is not None and goes_on(plan, last, item)))
+        entries.append(
+            run_entry(plan, item, sheet.side, goes_on=last is not None and goes_on(plan, last, item))
+        )
         last = item
     return {
         "name": soft(sheet.name),
@@ -162,7 +217,8 @@ def goes_on(plan: Plan, last: PlannedRun, run: PlannedRun) -> bool:
     )
 
 
-def _run(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False) -> dict[str, object]:
+def run_entry(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False) -> dict[str, object]:
+    """All texts of one run."""
     content = run.content
     order = next((one for one in plan.orders if one.id == content.order), None)
     cut_off = ""

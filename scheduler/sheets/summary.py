@@ -7,6 +7,7 @@ from scheduler.domain.schedule import Status
 from scheduler.sheets.clock import clock, clock_up, counted, long_date, number, short_date
 from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
+from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
 
@@ -28,7 +29,7 @@ def summary_data(plan: Plan) -> dict[str, object]:
     """All texts of the summary, ready for the template."""
     return {
         "shop": soft(plan.shop.name),
-        "version": f"Sheet version {plan.version} · plan {plan.fingerprint}",
+        "version": version_words(plan),
         "date": long_date(plan.day),
         "facts": facts(plan),
         "late": [late_row(order) for order in late_orders(plan)],

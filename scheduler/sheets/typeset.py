@@ -63,7 +63,12 @@ def template(name: str) -> str:
 
 
 def pdf(
-    plan: Plan, sheet: str, data: Mapping[str, object], paper: Paper, *, system_fonts: bool = True
+    plan: Plan,
+    sheet: str | tuple[str, ...],
+    data: Mapping[str, object],
+    paper: Paper,
+    *,
+    system_fonts: bool = True,
 ) -> bytes:
     """Typeset a sheet.
 
@@ -72,7 +77,7 @@ def pdf(
     plan
         Gives the time stamp, so that the same plan makes the same bytes.
     sheet
-        File name of the template; `look.typ` goes before it.
+        File name of the template, or of several, one after the other; `look.typ` goes before them.
     data
         What the template reads as `data`: JSON values only.
     paper
@@ -91,7 +96,7 @@ def pdf(
 
     if paper not in PAPERS:
         raise ValueError(f"paper {paper!r} is none of {', '.join(PAPERS)}")
-    text = template("look.typ") + template(sheet)
+    text = "".join(template(name) for name in ("look.typ", *((sheet,) if isinstance(sheet, str) else sheet)))
     sent = {**data, "paper": "us-letter" if paper == "letter" else "a4", "families": families(system_fonts)}
     stamp = int(datetime.combine(plan.day, time(), tzinfo=UTC).timestamp())
     compiler = typst.Compiler(text.encode(), font_paths=fonts(system_fonts))

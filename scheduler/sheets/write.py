@@ -11,6 +11,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.sheets.day_lists import day_lists
+from scheduler.sheets.new_sheets import NewPaper, new_sheets
 from scheduler.sheets.page import day_page
 from scheduler.sheets.plan_json import plan_json
 from scheduler.sheets.run_sheets import run_sheets
@@ -21,6 +22,8 @@ from scheduler.sheets.workbook import plan_workbook
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+NEW_SHEETS = "new-sheets.pdf"
+NEW_PRESS_SHEETS = "new-press-sheets.pdf"
 RUN_SHEETS = "run-sheets.pdf"
 PRESS_SHEETS = "press-sheets.pdf"
 DAY_LISTS = "day-lists.pdf"
@@ -35,6 +38,22 @@ def all_files(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> 
     return {
         RUN_SHEETS: run_sheets(plan, by="operator", paper=paper, system_fonts=system_fonts),
         PRESS_SHEETS: run_sheets(plan, by="press", paper=paper, system_fonts=system_fonts),
+        **data_files(plan, paper=paper, system_fonts=system_fonts),
+    }
+
+
+def changed_files(paper_of: NewPaper, *, paper: Paper = "a4", system_fonts: bool = True) -> dict[str, bytes]:
+    """The files of a plan that takes the place of another: of the sheets only those that changed."""
+    return {
+        NEW_SHEETS: new_sheets(paper_of, by="operator", paper=paper, system_fonts=system_fonts),
+        NEW_PRESS_SHEETS: new_sheets(paper_of, by="press", paper=paper, system_fonts=system_fonts),
+        **data_files(paper_of.new, paper=paper, system_fonts=system_fonts),
+    }
+
+
+def data_files(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> dict[str, bytes]:
+    """Every file of a plan but the run sheets."""
+    return {
         DAY_LISTS: day_lists(plan, paper=paper, system_fonts=system_fonts),
         SUMMARY: summary(plan, paper=paper, system_fonts=system_fonts),
         WORKBOOK: plan_workbook(plan),

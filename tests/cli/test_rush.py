@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import openpyxl
+import pypdf
 import pytest
 
 from tests.cli.conftest import DAY, Run
@@ -49,6 +50,37 @@ def test_a_new_order_comes_in_as_the_next_version(run: Run, planned_once: Path, 
             )
         elif one["id"] not in was:
             assert one["start"] >= AT
+
+
+def test_only_sheets_that_changed_are_printed_and_all_when_asked(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    result = rush(run, new_orders, planned_once, "--json")
+    document = json.loads(result.stdout)
+    names = {path.name for path in planned_once.iterdir()}
+    assert {"new-sheets.pdf", "new-press-sheets.pdf", "day-lists.pdf", "version-1"} <= names
+    assert not {"run-sheets.pdf", "press-sheets.pdf"} & names
+    assert "run-sheets.pdf" in {path.name for path in (planned_once / "version-1").iterdir()}
+    changed = [one["name"] for one in document["sheets"] if one["side"] == "operator" and not one["valid"]]
+    assert changed == document["new_sheets_for"] != []
+    valid = [one for one in document["sheets"] if one["valid"]]
+    assert all(one["in_hand"]["version"] == 1 and one["new"] is None for one in valid)
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(planned_once / "new-sheets.pdf").pages)
+    assert "New: order N1" in text
+    for one in document["sheets"]:
+        if one["side"] == "operator":
+            assert (one["in_hand"] if one["valid"] else one["new"])["code"] in text
+    assert run("sheets", planned_once).exit_code == 0
+    assert {"run-sheets.pdf", "press-sheets.pdf"} <= {path.name for path in planned_once.iterdir()}
+
+
+def test_planned_again_for_nothing_the_sheets_in_hand_hold(run: Run, planned_once: Path) -> None:
+    before = {path.name for path in planned_once.iterdir()}
+    result = run("replan", "--plans", planned_once.parent, "--at", "08:10", "--seconds", "0", "--json")
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert (document["new_sheets_for"], document["changes"]) == ([], [])
+    assert {path.name for path in planned_once.iterdir()} == before
 
 
 def test_an_order_that_is_planned_leaves_all_as_it_was(run: Run, planned_once: Path, shop: Path) -> None:

@@ -27,7 +27,7 @@ from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
-from scheduler.planning.differences import Kind, changed_sheets, differences
+from scheduler.planning.differences import Kind, differences
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -99,7 +99,7 @@ def test_the_new_orders_are_in_and_the_whole_day_passes_the_check(printed: Plan)
     assert {new.given[0].id, *(one.id for one in orders)} <= {order.id for order in new.given}
     fresh = [one for one in found if one.kind is Kind.NEW]
     assert fresh and all(one.after is not None and one.after.number > len(printed.runs) for one in fresh)
-    assert set(changed_sheets(found)) <= {person.name for person in new.shop.crew}
+    assert {person for one in found for person in one.people} <= {person.name for person in new.shop.crew}
 
 
 def test_inserting_costs_no_more_than_putting_the_new_orders_last(printed: Plan) -> None:

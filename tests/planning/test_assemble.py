@@ -7,12 +7,12 @@ from datetime import datetime, time
 
 import pytest
 
+from scheduler.domain.codes import LETTERS
 from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.schedule import Break, LevelValue, Result, Status
 from scheduler.domain.shop import Circuit, OpenHours, Pressure
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning import assemble_plan, build_day, summarise
-from scheduler.planning.fingerprint import LETTERS
 from scheduler.planning.summary import fullness
 from tests.planning.by_hand import checked, one_by_one, plan_of
 from tests.planning.shops import (

@@ -1,0 +1,218 @@
+"""What changed since the sheets in hand, in words, for each person or press."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
+from scheduler.domain.paper import PaperSheet, Side
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.clock import clock, counted, short_date
+from scheduler.sheets.dayview import owner
+from scheduler.sheets.paper import PaperChange, Swap, changed_lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What is different on one person's or one press's new sheet, in sentences."""
+
+    name: str
+    added: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
+    dropped: tuple[str, ...] = ()
+    besides: tuple[str, ...] = ()
+
+    @property
+    def parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """What was said under which heading, empty ones left out."""
+        named = (
+            ("Added", self.added),
+            ("Moved", self.moved),
+            ("Dropped", self.dropped),
+            ("Besides", self.besides),
+        )
+        return tuple((title, lines) for title, lines in named if lines)
+
+
+def told(
+    old: Plan, new: Plan, found: Sequence[Difference], change: PaperChange, side: Side
+) -> tuple[Told, ...]:
+    """The differences on each new sheet, by name.
+
+    Parameters
+    ----------
+    old, new
+        The plan that was, and the one that takes its place.
+    found
+        Where they differ.
+    change
+        What becomes of the sheets in hand.
+    """
+    swaps = [swap for swap in change.swaps if swap.one.side == side]
+    names = dict.fromkeys(swap.one.name for swap in swaps)
+    return tuple(
+        _told(old, new, found, [swap for swap in swaps if swap.one.name == name], side) for name in names
+    )
+
+
+def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swap], side: Side) -> Told:
+    name = swaps[0].one.name
+    paper = {line.what: line.start for swap in swaps if swap.old for line in swap.old.lines}
+    added, moved, dropped = [], [], []
+    slight, said = 0, set()
+    for one in found:
+        here = [run is not None and owner(run, side) == name for run in (one.before, one.after)]
+        if not any(here):
+            continue
+        said.add(one.run)
+        if here == [False, True]:
+            added.append(_added(one, side))
+        elif here == [True, False]:
+            dropped.append(_dropped(one, side))
+        elif words := _moved(one, paper.get(one.run), side):
+            moved.append(words)
+        else:
+            slight += 1
+            said.discard(one.run)
+    other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
+    numbers = {run.id: run.number for run in new.runs}
+    besides = [_other(what, numbers) for what in other]
+    if slight:
+        verb = "starts" if slight == 1 else "start"
+        besides.append(f"{counted(slight, 'run')} {verb} less than {WORTH_PAPER_MIN} minutes off")
+    return Told(
+        name=name,
+        added=tuple(added),
+        moved=tuple(moved),
+        dropped=tuple(dropped),
+        besides=tuple(besides),
+    )
+
+
+def _added(one: Difference, side: Side) -> str:
+    run = one.after
+    assert run is not None
+    came = ""
+    if one.before is not None:
+        came = f", from {owner(one.before, side) or 'nobody'}"
+    return (
+        f"run {run.number} at {_when(run.pressing_start, run)}, {_other_side(run, side)}: {_what(run)}{came}"
+    )
+
+
+def _dropped(one: Difference, side: Side) -> str:
+    run = one.before
+    assert run is not None
+    gone = "not pressed any more" if one.after is None else f"goes to {owner(one.after, side) or 'nobody'}"
+    return f"run {run.number} of {_when(run.pressing_start, run)}: {_what(run)}, {gone}"
+
+
+def _moved(one: Difference, on_paper: datetime | None, side: Side) -> str:
+    """A run that stays on the sheet, in another place or with other pieces; empty: too little to be said."""
+    before, after = one.before, one.after
+    assert before is not None and after is not None
+    was = on_paper or before.pressing_start
+    minutes = abs((after.pressing_start - was).total_seconds()) / 60
+    parts = []
+    if minutes >= WORTH_PAPER_MIN or was.date() != after.start.date():
+        parts.append(f"{_when(was, after)} becomes {_when(after.pressing_start, after)}")
+    if one.kind is Kind.OTHER_PIECES:
+        parts.append(_pieces(before, after))
+    if _other_side(before, side) != _other_side(after, side):
+        parts.append(f"{_other_side(after, side)}, not {_other_side(before, side)}")
+    if before.platen != after.platen:
+        parts.append(f"platen {after.platen or 'none'}, not {before.platen or 'none'}")
+    if not parts and one.kind is not Kind.OTHER_ORDER:
+        return ""
+    if not parts:
+        parts.append(f"at {_when(after.pressing_start, after)} as before, but after another run")
+    return f"run {after.number}, {_what(after)}: {', '.join(parts)}"
+
+
+def _pieces(before: PlannedRun, after: PlannedRun) -> str:
+    was, now = before.content.quantity, after.content.quantity
+    return f"{counted(was, 'piece')} become {now}" if was != now else "other garments or transfers"
+
+
+def _other(what: str, numbers: dict[str, int]) -> str:
+    if what in numbers:
+        return f"run {numbers[what]}: what is done right before or after it is different"
+    return f"{what.removeprefix('on ')} is switched on at another temperature or circuit"
+
+
+def _other_side(run: PlannedRun, side: Side) -> str:
+    return f"at {run.press}" if side == "operator" else f"by {run.operator or 'nobody'}"
+
+
+def _when(moment: datetime, run: PlannedRun) -> str:
+    return (
+        clock(moment) if moment.date() == run.start.date() else f"{short_date(moment.date())} {clock(moment)}"
+    )
+
+
+def _what(run: PlannedRun) -> str:
+    pieces = counted(run.content.quantity, "piece")
+    return f"order {run.content.order}, {' and '.join(run.content.placements)}, {pieces}"
+
+
+def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
+    """What the day was planned again for, in words."""
+    known = {order.id: order for order in old.given}
+    fresh = [order for order in new.given if order.id not in known]
+    lines = [
+        f"New: order {order.id}, {order.customer}, {counted(order.quantity, 'piece')}, cut-off "
+        f"{_moment(order.cut_off, new)}"
+        for order in fresh
+    ]
+    late = {one.order for one in new.between.late_boxes}
+    for order in new.given:
+        was = known.get(order.id)
+        if was is None or was == order:
+            continue
+        parts = []
+        if was.quantity != order.quantity:
+            parts.append(f"{counted(was.quantity, 'piece')} become {order.quantity}")
+        if was.cut_off != order.cut_off:
+            parts.append(f"cut-off {_moment(was.cut_off, new)} becomes {_moment(order.cut_off, new)}")
+        if parts:
+            lines.append(f"Order {order.id}, {order.customer}: {', '.join(parts)}")
+        elif order.id not in late:
+            lines.append(f"Order {order.id}, {order.customer}: changed")
+    between, before = new.between, old.between
+    for down in between.down:
+        if down not in before.down:
+            until = f"until {_moment(down.until, new)}" if down.until else "for the rest of the day"
+            lines.append(f"{down.press} is down {until}")
+    for away in between.away:
+        if away not in before.away:
+            end = f" to {_moment(away.end, new)}" if away.end else " on"
+            lines.append(f"{away.person} is away from {_moment(away.start, new)}{end}")
+    for box in between.late_boxes:
+        if box not in before.late_boxes:
+            lines.append(f"The garments of order {box.order} come in at {_moment(box.at, new)}")
+    for order_id in between.cancelled:
+        if order_id not in before.cancelled:
+            lines.append(f"Order {order_id} is cancelled")
+    again = [part for part in new.parts if part not in old.parts and part.name == "again"]
+    if again:
+        pieces = sum(part.pieces for part in again)
+        lines.append(f"{counted(pieces, 'spoiled or missing piece')} to be pressed again")
+    return tuple(lines)
+
+
+def _moment(when: datetime, plan: Plan) -> str:
+    return clock(when) if when.date() == plan.day else f"{short_date(when.date())} {clock(when)}"
+
+
+def counts(found: Sequence[Difference]) -> str:
+    """How many runs differ in which way: "5 new, 14 later"."""
+    by_kind = [(kind, sum(one.kind is kind for one in found)) for kind in Kind]
+    return ", ".join(f"{number} {kind.value}" for kind, number in by_kind if number)
+
+
+def sheet_words(sheet: PaperSheet, *, several_days: bool) -> str:
+    """Whose sheet it is, with its version and code: "Marta, version 1, code K7R4"."""
+    day = f" of {short_date(sheet.day)}" if several_days else ""
+    return f"{sheet.name}{day}, version {sheet.version}, code {sheet.code}"

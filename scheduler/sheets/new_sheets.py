@@ -1,0 +1,129 @@
+"""The paper of a day that was planned again: what changed, and only the sheets that did."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scheduler.domain.differences import Difference
+from scheduler.domain.paper import Side
+from scheduler.domain.plan import Plan
+from scheduler.sheets.changes import Told, came_in_between, counts, told
+from scheduler.sheets.clock import clock, long_date, short_date
+from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.lines import soft
+from scheduler.sheets.paper import PaperChange, Swap
+from scheduler.sheets.run_sheets import sheets_data
+from scheduler.sheets.typeset import Paper, pdf
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPaper:
+    """All that is needed to print what changed.
+
+    Attributes
+    ----------
+    old, new
+        The plan that was, and the one that takes its place.
+    found
+        Where they differ.
+    change
+        What becomes of the sheets in hand.
+    """
+
+    old: Plan
+    new: Plan
+    found: tuple[Difference, ...]
+    change: PaperChange
+
+
+def new_sheets(
+    paper_of: NewPaper, *, by: Side = "operator", paper: Paper = "a4", system_fonts: bool = True
+) -> bytes:
+    """A page that says what changed and which sheets in hand hold, then the sheets to swap, as one PDF.
+
+    Parameters
+    ----------
+    by
+        Sheets of operators, or of presses.
+    paper
+        "a4" or "letter".
+    system_fonts
+        False: only the typesetter's own fonts.
+    """
+    return pdf(
+        paper_of.new,
+        ("changes.typ", "run_sheets.typ"),
+        new_sheets_data(paper_of, by=by),
+        paper,
+        system_fonts=system_fonts,
+    )
+
+
+def new_sheets_data(paper_of: NewPaper, *, by: Side = "operator") -> dict[str, object]:
+    """All texts of the page of changes and the new sheets, ready for the templates."""
+    new = paper_of.new
+    swaps = [swap for swap in paper_of.change.swaps if swap.one.side == by]
+    wanted = {(swap.new.name, swap.new.day) for swap in swaps if swap.new is not None}
+    names = dict.fromkeys(name for name, _ in wanted)
+    in_order = [
+        sheet
+        for name in dict.fromkeys(swap.one.name for swap in swaps)
+        if name in names
+        for sheet in sheet_days(new, by, name)
+        if (name, sheet.day) in wanted
+    ]
+    data = sheets_data(
+        new, in_order, since=new.at, earlier="They are on the sheet that you had before: hand it in."
+    )
+    return {**data, "front": _front(paper_of, swaps, by)}
+
+
+def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, object]:
+    old, new, change = paper_of.old, paper_of.new, paper_of.change
+    assert new.at is not None
+    kept = [one for one in change.kept if one.side == side]
+    several = len({one.day for one in (*kept, *(swap.one for swap in swaps))}) > 1
+    sentences = told(old, new, paper_of.found, change, side)
+    return {
+        "kind": "For whoever hands out the sheets",
+        "name": "What changed for whom" if side == "operator" else "What changed at which press",
+        "date": long_date(new.day),
+        "badge": {"version": f"V{new.version}", "code": "", "at": f"from {clock(new.at)}", "later": True},
+        "facts": (
+            f"Version {new.version} takes the place of version {old.version}. Planned again at "
+            f"{clock(new.at)}; runs against version {old.version}: {counts(paper_of.found) or 'no change'}."
+        ),
+        "between": [soft(line) for line in came_in_between(old, new)],
+        "who": "Operator" if side == "operator" else "Press",
+        "swaps": [_swap(swap, several) for swap in swaps],
+        "kept": [
+            {
+                "name": soft(one.name + (f", {short_date(one.day)}" if several else "")),
+                "version": f"V{one.version}",
+                "code": one.code,
+            }
+            for one in kept
+        ],
+        "told": [_sentences(one) for one in sentences],
+        "note": (
+            "A sheet that stays valid says the same runs in the same order; starts may be off by less than 5 "
+            "minutes. A sheet with another code, or of an older version not named here, goes into the bin."
+        ),
+    }
+
+
+def _swap(swap: Swap, several: bool) -> dict[str, str]:
+    old, new = swap.old, swap.new
+    return {
+        "name": soft(swap.one.name + (f", {short_date(swap.one.day)}" if several else "")),
+        "old": f"V{old.version} {old.code}" if old else "none",
+        "new": f"V{new.version} {new.code}" if new else "none: nothing left to do",
+    }
+
+
+def _sentences(one: Told) -> dict[str, object]:
+    return {
+        "name": soft(one.name),
+        "parts": [{"title": title, "lines": [soft(line) for line in lines]} for title, lines in one.parts],
+    }

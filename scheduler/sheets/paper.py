@@ -1,0 +1,167 @@
+"""Which sheets in hand still hold after a day was planned again, and which must be swapped."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from scheduler.domain.codes import short_code
+from scheduler.domain.differences import WORTH_PAPER_MIN
+from scheduler.domain.paper import PaperLine, PaperSheet, Side
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.dayview import SheetDay, Stretch, names, sheet_days
+from scheduler.sheets.run_sheets import CODE_LETTERS, run_entry, sheet_code
+
+SIDES: tuple[Side, ...] = ("operator", "press")
+
+_TIME = re.compile(r"\b\d\d:\d\d\b")
+_LATE = re.compile(r", will be late|cut-off [^,]*, late|gone by .*")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swap:
+    """A sheet of which a new one was printed.
+
+    Attributes
+    ----------
+    old
+        The sheet in hand; None: there was none.
+    new
+        None: nothing is left to do on it, it is only taken away.
+    """
+
+    old: PaperSheet | None
+    new: PaperSheet | None
+
+    @property
+    def one(self) -> PaperSheet:
+        """The one that is there."""
+        found = self.new or self.old
+        assert found is not None
+        return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperChange:
+    """What becomes of the sheets in hand: kept ones are those in hand, swapped ones have a new one."""
+
+    kept: tuple[PaperSheet, ...]
+    swaps: tuple[Swap, ...]
+
+    @property
+    def in_hand(self) -> tuple[PaperSheet, ...]:
+        """The sheets in hand once the new ones are handed out."""
+        return (*self.kept, *(swap.new for swap in self.swaps if swap.new is not None))
+
+    def new_for(self, side: Side) -> tuple[str, ...]:
+        """Everybody, or every press, with a new sheet."""
+        return tuple(
+            dict.fromkeys(
+                swap.one.name for swap in self.swaps if swap.one.side == side and swap.new is not None
+            )
+        )
+
+
+def sheets_of(plan: Plan) -> tuple[PaperSheet, ...]:
+    """Every sheet of a plan, as if all were printed."""
+    return tuple(
+        paper_sheet(plan, sheet)
+        for side in SIDES
+        for name in names(plan, side)
+        for sheet in sheet_days(plan, side, name)
+    )
+
+
+def paper_sheet(plan: Plan, sheet: SheetDay) -> PaperSheet:
+    """What a sheet says, in short."""
+    return PaperSheet(
+        side=sheet.side,
+        name=sheet.name,
+        day=sheet.day,
+        version=plan.version,
+        at=plan.at,
+        code=sheet_code(plan, sheet),
+        lines=tuple(_line(plan, sheet.side, item) for item in sheet.items if _counts(item)),
+    )
+
+
+def in_hand(plan: Plan) -> tuple[PaperSheet, ...]:
+    """The sheets that people have of a plan."""
+    return plan.paper or sheets_of(plan)
+
+
+def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
+    """What becomes of the sheets of one plan when another takes its place at a moment.
+
+    A sheet in hand holds as long as whoever follows it does what the new plan says: from the moment on
+    the same runs in the same order, at the same presses, set in the same way, none of them starting
+    `WORTH_PAPER_MIN` or more from when it says.
+    """
+    hands = {(one.side, one.name, one.day): one for one in in_hand(old) if one.day >= at.date()}
+    fresh = {(one.side, one.name, one.day): one for one in sheets_of(new) if one.day >= at.date()}
+    over = {run.id for run in new.runs if run.end <= at}
+    over |= {f"on {one.press}" for one in new.warm_ups if one.start <= at and one.start.date() == at.date()}
+    kept, swaps = [], []
+    for key in (*fresh, *(key for key in hands if key not in fresh)):
+        there, now = hands.get(key), fresh.get(key)
+        left_there = _left(there, over)
+        left_now = _left(now, over)
+        if there is not None and now is not None and _holds(left_there, left_now, at):
+            kept.append(there)
+        elif left_now or left_there:
+            swaps.append(Swap(old=there, new=now if left_now else None))
+    return PaperChange(kept=tuple(kept), swaps=tuple(swaps))
+
+
+def changed_lines(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, ...]:
+    """Runs, and presses to switch on, that are on both sheets and of which something else is said."""
+    was = {line.what: line.gist for line in old.lines} if old else {}
+    return tuple(
+        line.what for line in (new.lines if new else ()) if was.get(line.what, line.gist) != line.gist
+    )
+
+
+def _left(sheet: PaperSheet | None, over: Iterable[str]) -> list[PaperLine]:
+    return [line for line in sheet.lines if line.what not in over] if sheet else []
+
+
+def _holds(there: Sequence[PaperLine], now: Sequence[PaperLine], at: datetime) -> bool:
+    if [(line.what, line.gist) for line in there] != [(line.what, line.gist) for line in now]:
+        return False
+    most = timedelta(minutes=WORTH_PAPER_MIN)
+    # What is under way began when it began, whatever the sheet says.
+    return all(abs(a.start - b.start) < most for a, b in zip(there, now, strict=True) if b.start > at)
+
+
+def _counts(item: PlannedRun | Stretch) -> bool:
+    return isinstance(item, PlannedRun) or item.warm_up is not None
+
+
+def _line(plan: Plan, side: Side, item: PlannedRun | Stretch) -> PaperLine:
+    if isinstance(item, Stretch):
+        warm = item.warm_up
+        assert warm is not None
+        said: Any = [warm.press, warm.temp_c, warm.circuit]
+        return PaperLine(
+            what=f"on {warm.press}", start=item.start, gist=short_code([side, said], CODE_LETTERS)
+        )
+    entry = run_entry(plan, item, side)
+    for only_time in ("start", "end", "goes_on", "long"):
+        del entry[only_time]
+    return PaperLine(
+        what=item.id, start=item.pressing_start, gist=short_code([side, _timeless(entry)], CODE_LETTERS)
+    )
+
+
+def _timeless(value: Any) -> Any:
+    """Texts with their times, and what hangs on them, left out."""
+    if isinstance(value, str):
+        return _TIME.sub("", _LATE.sub("", value))
+    if isinstance(value, dict):
+        return {key: _timeless(one) for key, one in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_timeless(one) for one in value]
+    return value
