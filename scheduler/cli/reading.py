@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.faults import Fault
     from scheduler.domain.orders import Order
-    from scheduler.domain.plan import DayProblem
+    from scheduler.domain.plan import DayProblem, NotPlanned
     from scheduler.domain.shop import Shop
     from scheduler.intake import Kept, KeptBack, Kind, OrdersRead
 
@@ -43,7 +43,8 @@ class Look:
     found
         All faults and doubts, those of the shop among them.
     problem
-        The sound orders stated as the day's problem; None when there is no shop or no sound order.
+        The sound orders stated as the day's problem; None when it wasn't asked for, and without a shop or a
+        sound order.
     not_planned
         Orders that have a fault, one of their own or one that planning found.
     """
@@ -78,10 +79,32 @@ def read(
         With every fault and doubt of all files, those of the sound orders' placements that nothing
         can press among them.
     """
-    looked = look(orders, shop, day)
+    looked = look(orders, shop, day, stated=True)
     if looked.problem is None or (has_fault(looked.found) and not accept_partial):
         raise BadInput(looked.found)
-    return Found(problem=looked.problem, doubts=looked.found, not_planned=looked.not_planned)
+    problem = replace(looked.problem, not_planned=_left_aside(looked))
+    return Found(problem=problem, doubts=looked.found, not_planned=looked.not_planned)
+
+
+def _left_aside(looked: Look) -> tuple[NotPlanned, ...]:
+    """Orders and rows that were handed in and are not in the problem, for the plan's own record."""
+    from scheduler.domain.plan import NotPlanned
+
+    doubts = {one.source: one for one in looked.read.found if one.code == "row-left-out"}
+    orders = [
+        NotPlanned(order=one.order, customer=one.customer, source=one.source, whole=True, reasons=one.reasons)
+        for one in looked.not_planned
+    ]
+    rows = [
+        NotPlanned(
+            order=one.order,
+            source=one.source,
+            whole=False,
+            reasons=(doubts[one.source],) if one.source in doubts else (),
+        )
+        for one in looked.read.left_out
+    ]
+    return (*orders, *rows)
 
 
 def look(
@@ -92,6 +115,7 @@ def look(
     today: date | None = None,
     shop_needed: bool = True,
     said: Kind | None = None,
+    stated: bool = False,
 ) -> Look:
     """Read shop and orders and state the day, whatever is wrong with them.
 
@@ -108,6 +132,8 @@ def look(
     said
         What the owner has just said about the files; kept beside the shop workbook, so that files of the
         same headings are read like that from now on.
+    stated
+        Also state the day's problem; without, the same faults are found, sooner.
     """
     from scheduler.intake import (
         KEPT_NAME,
@@ -150,7 +176,7 @@ def look(
         return Look(
             day=plan_day, read=read, found=(*found, *read.found), problem=None, not_planned=read.kept_back
         )
-    problem, beyond, dropped = _stated(words.shop, read.orders, plan_day)
+    problem, beyond, dropped = _stated(words.shop, read.orders, plan_day, whole=stated)
     if has_fault(read.found):
         # faulty orders are missing from those that were stated: that there are none is no fault
         beyond = tuple(one for one in beyond if one.code != "no-orders")
@@ -198,16 +224,25 @@ def has_fault(findings: Iterable[Fault]) -> bool:
 
 
 def _stated(
-    shop: Shop, orders: tuple[Order, ...], day: date
+    shop: Shop, orders: tuple[Order, ...], day: date, *, whole: bool
 ) -> tuple[DayProblem | None, tuple[Fault, ...], tuple[KeptBack, ...]]:
-    """The day's problem of the orders that can be stated, what is wrong, and with which orders."""
+    """The day's problem of the orders that can be stated, what is wrong, and with which orders.
+
+    Parameters
+    ----------
+    whole
+        State the problem; else there is none, and the faults are found without it.
+    """
     from scheduler.intake import KeptBack
-    from scheduler.planning import build_day
+    from scheduler.planning import build_day, day_faults
 
     try:
-        return build_day(shop, orders, day), (), ()
+        if whole:
+            return build_day(shop, orders, day), (), ()
+        found = day_faults(shop, orders, day)
     except BadInput as error:
-        faults = _naming_usual_sizes(error.faults, orders)
+        found = error.faults
+    faults = _naming_usual_sizes(found, orders)
     reasons = {
         order.id: tuple(
             fault
@@ -222,7 +257,7 @@ def _stated(
         if reasons[order.id]
     )
     sound = tuple(order for order in orders if not reasons[order.id])
-    if not dropped or not sound:
+    if not whole or not dropped or not sound:
         return None, faults, dropped
     try:
         return build_day(shop, sound, day), faults, dropped

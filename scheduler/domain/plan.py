@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart
+from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.paper import PaperSheet
@@ -51,6 +52,28 @@ class Laid:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Personal:
+    """A piece of a run that gets a name or number of its own.
+
+    Attributes
+    ----------
+    size
+        Empty when the list of names gives none and the garments are of several.
+    number
+        As written: "07" stays.
+    placement
+        Where it goes; empty when the list doesn't say.
+    """
+
+    garment: str
+    colour: str
+    size: str
+    name: str = ""
+    number: str = ""
+    placement: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunContent:
     """What a task of the instance means in the shop.
 
@@ -64,6 +87,8 @@ class RunContent:
         What comes in at `ready`: "garments", "transfers" or both in words; empty when nothing does.
     notes
         The order lines' notes, for the sheets.
+    names
+        Its personal pieces, in the order in which they are pressed.
     """
 
     task: str
@@ -78,6 +103,7 @@ class RunContent:
     ready: datetime | None = None
     waits_for: str = ""
     notes: tuple[str, ...] = ()
+    names: tuple[Personal, ...] = ()
 
     @property
     def quantity(self) -> int:
@@ -100,6 +126,29 @@ class Refusal:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NotPlanned:
+    """An order, or a row of one, that was handed in and is left out of the plan on purpose.
+
+    Attributes
+    ----------
+    customer
+        Empty when it isn't known.
+    source
+        Where the order begins, or the cell that says that the row is not to be pressed.
+    whole
+        The whole order, because of its faults; else one row, because of its status.
+    reasons
+        By cell; none for an order when the fault is one of its file's headings.
+    """
+
+    order: str
+    customer: str = ""
+    source: Source
+    whole: bool
+    reasons: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DayProblem:
     """Planning's answer: the instance, and what its ids mean.
 
@@ -117,6 +166,8 @@ class DayProblem:
         Tasks that are parts of others, in the order in which they became so.
     between
         What came in between since the day was first planned.
+    not_planned
+        What was handed in and left out.
     """
 
     day: date
@@ -130,6 +181,7 @@ class DayProblem:
     refusals: tuple[Refusal, ...] = ()
     parts: tuple[RunPart, ...] = ()
     between: Disruptions = NOTHING
+    not_planned: tuple[NotPlanned, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,6 +357,8 @@ class Plan:
         The moment from which the day was planned again; None: it is planned from its start.
     paper
         The sheets in people's hands once this version's new ones are handed out; empty: all of this version.
+    not_planned
+        Orders and rows that were handed in and left out.
     """
 
     day: date
@@ -335,4 +389,5 @@ class Plan:
     between: Disruptions = NOTHING
     at: datetime | None = None
     paper: tuple[PaperSheet, ...] = ()
+    not_planned: tuple[NotPlanned, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

@@ -292,6 +292,8 @@ class Allowances:
         Changeover parts: setting the pressure, fetching and lining up new artwork.
     margin_mm
         Free rim that the artwork needs on each side of the platen.
+    personal_piece_s
+        Each transfer with a name or number of its own, on top of the cycle: finding it and lining it up.
     least_lot
         Fewest pieces worth a lot of their own.
     lot_above_min
@@ -307,6 +309,7 @@ class Allowances:
     first_piece_min: float = 1.0
     pressure_min: float = 0.5
     line_up_min: float = 1.0
+    personal_piece_s: float = 10.0
     margin_mm: int = 10
     least_lot: int = 12
     lot_above_min: float = 45.0

@@ -146,6 +146,7 @@ def tie_names(order: Order, rows: Sequence[NameRow]) -> Order | None:
     for number, names in by_line.items():
         if not _counts_fit(order, lines[number], names, rows):
             return None
+        _doubt_place(order, lines[number], names, rows)
         lines[number] = replace(lines[number], names=tuple(names))
     return replace(order, lines=tuple(lines))
 
@@ -157,6 +158,17 @@ def _fits(one: NameRow, line: OrderLine) -> bool:
         and (not one.colour or name_key(one.colour) == name_key(line.colour))
         and (not one.placement or one.placement in {done.placement for done in line.prints})
     )
+
+
+def _doubt_place(order: Order, line: OrderLine, names: Iterable[Named], rows: Sequence[NameRow]) -> None:
+    """Say once when names could go on several placements of their garments."""
+    places = list(dict.fromkeys(one.placement for one in line.prints))
+    if len(places) < 2 or all(one.placement for one in names):
+        return
+    row = next(one.row for one in rows if not one.placement and _fits(one, line))
+    found = f"names of order {shown(order.id)} for garments with {', '.join(places)}"
+    mend = "Taken to go on each of them; add the column Placement if they go on one."
+    row.doubt("names-place-unsaid", "name", found, "the placement that they go on", mend)
 
 
 def _counts_fit(order: Order, line: OrderLine, names: Iterable[Named], rows: Sequence[NameRow]) -> bool:
@@ -173,6 +185,13 @@ def _counts_fit(order: Order, line: OrderLine, names: Iterable[Named], rows: Seq
     pieces_of = {sized.size: sized.quantity for sized in line.sizes}
     if "" in there:
         pieces_of[""] = line.quantity
+    given = sum(there.values())
+    if "" in there and there[""] <= line.quantity < given:
+        row = next(one.row for one in rows if not one.size)
+        found = f"{given} names for {line.quantity} pieces of order {shown(order.id)}"
+        mend = "Take names out, or correct the pieces of the order."
+        row.fault("names-too-many", "size", found, "a name for each piece at most", mend)
+        return False
     for size, count in there.items():
         row = next(one.row for one in rows if one.size == size)
         label = f" of size {size}" if size else ""

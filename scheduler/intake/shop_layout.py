@@ -308,6 +308,13 @@ ALLOWANCE_ROWS: tuple[AllowanceRow, ...] = (
         "line_up_min", "Line up artwork", "min", "Changeover: fetching new artwork and lining it up", most=120
     ),
     AllowanceRow(
+        "personal_piece_s",
+        "Personal piece",
+        "s",
+        "Each transfer with a name or number of its own: finding it and lining it up",
+        most=600,
+    ),
+    AllowanceRow(
         "margin_mm",
         "Margin",
         "mm",

@@ -1,7 +1,7 @@
 """Shop and orders to an instance for the engine, and a checked schedule back to trade words."""
 
 from scheduler.planning.assemble import assemble_plan
-from scheduler.planning.build import build_day
+from scheduler.planning.build import build_day, day_faults
 from scheduler.planning.summary import DaySummary, Saved, summarise
 
-__all__ = ["DaySummary", "Saved", "assemble_plan", "build_day", "summarise"]
+__all__ = ["DaySummary", "Saved", "assemble_plan", "build_day", "day_faults", "summarise"]

@@ -99,7 +99,12 @@ def plan_rest(
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
-    problem = replace(with_parts(problem, (*plan.parts, *parts)), between=between)
+    came = {order.id for order in new}
+    problem = replace(
+        with_parts(problem, (*plan.parts, *parts)),
+        between=between,
+        not_planned=tuple(one for one in plan.not_planned if one.order not in came),
+    )
     begun = with_forerunners(problem.instance, begun, plan.schedule)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     try:

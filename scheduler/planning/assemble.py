@@ -31,6 +31,10 @@ PACKING_WORTH_SAYING_MIN = 60
 """From so many minutes of packing on, a note says that nobody's hours are planned for it."""
 
 
+MOST_NAMED = 12
+"""Orders named in a note."""
+
+
 def assemble_plan(
     problem: DayProblem,
     result: Result,
@@ -95,6 +99,7 @@ def assemble_plan(
         given=problem.orders,
         parts=problem.parts,
         between=problem.between,
+        not_planned=problem.not_planned,
         notes=_notes(problem),
     )
 
@@ -247,6 +252,11 @@ def _shifts(problem: DayProblem) -> tuple[Absence, ...]:
 
 def _notes(problem: DayProblem) -> tuple[str, ...]:
     notes = []
+    missing = [one.order for one in problem.not_planned if one.whole]
+    if missing:
+        named = ", ".join(missing[:MOST_NAMED]) + (" ..." if len(missing) > MOST_NAMED else "")
+        orders = "1 order with faults is" if len(missing) == 1 else f"{len(missing)} orders with faults are"
+        notes.append(f"Not planned: {orders} left out of this plan: {named}.")
     if problem.shop.defaults:
         named = ", ".join(problem.shop.defaults)
         notes.append(f"These sheets of the shop workbook still hold the program's own figures: {named}.")

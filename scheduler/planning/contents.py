@@ -8,6 +8,7 @@ from scheduler.domain.orders import Order
 from scheduler.domain.plan import Laid, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
+from scheduler.planning.personal import named_count, personal_pieces
 from scheduler.planning.placements import Portion, Run, size_ranks
 
 
@@ -40,17 +41,19 @@ def content_of(
         customer=order.customer,
         size_group=runs[0].size_group,
         pieces=_pieces(shop, order, portions),
-        laid=tuple(_laid(shop, run, quantity) for run in runs),
+        laid=tuple(_laid(shop, run, quantity - named_count((run,), portions)) for run in runs),
         recipe=max((run.recipe for run in runs), key=lambda recipe: recipe.cooling_s),
         lot=lot,
         lots=lots,
         ready=max((run.ready for run in runs if run.ready is not None), default=None),
         waits_for=_waits_for(runs),
-        notes=(*_notes(order, portions), *_names(order, runs, portions)),
+        notes=_notes(order, portions),
+        names=personal_pieces(order, runs, portions),
     )
 
 
-def _laid(shop: Shop, run: Run, quantity: int) -> Laid:
+def _laid(shop: Shop, run: Run, alike: int) -> Laid:
+    # of a transfer with a name of its own there is no spare one
     return Laid(
         placement=run.placement.name,
         position=run.placement.position(run.size_groups[0]),
@@ -59,7 +62,7 @@ def _laid(shop: Shop, run: Run, quantity: int) -> Laid:
         artwork=run.artwork,
         width_mm=run.width_mm,
         height_mm=run.height_mm,
-        spare=spare_transfers(shop, run.transfer, quantity),
+        spare=spare_transfers(shop, run.transfer, alike),
     )
 
 
@@ -95,20 +98,3 @@ def _notes(order: Order, portions: Sequence[Portion]) -> tuple[str, ...]:
     lines = dict.fromkeys(portion.line for portion in portions)
     notes = dict.fromkeys(order.lines[line].note.strip() for line in lines)
     return tuple(note for note in notes if note)
-
-
-def _names(order: Order, runs: Sequence[Run], portions: Sequence[Portion]) -> tuple[str, ...]:
-    """Every name and number that is pressed in the run, one text for each garment and size."""
-    placements = {run.placement.name for run in runs}
-    texts = []
-    for portion in dict.fromkeys((portion.line, portion.size) for portion in portions):
-        line = order.lines[portion[0]]
-        named = [
-            " ".join(filter(None, (one.name, one.number)))
-            for one in line.names
-            if one.size in ("", portion[1]) and (not one.placement or one.placement in placements)
-        ]
-        if named:
-            garment = " ".join(filter(None, (line.garment, line.colour, portion[1])))
-            texts.append(f"Names for {garment}: {'; '.join(named)}")
-    return tuple(dict.fromkeys(texts))

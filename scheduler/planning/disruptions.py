@@ -5,6 +5,7 @@ A run that is cut off in the middle becomes two tasks: what is pressed, and the 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
@@ -12,7 +13,7 @@ from datetime import datetime
 from scheduler.domain.disruptions import RunPart
 from scheduler.domain.instance import Instance, Machine, Operator, Shift, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem, Pieces
+from scheduler.domain.plan import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.cycle import work_ticks
@@ -59,8 +60,10 @@ def _with_part(problem: DayProblem, part: RunPart) -> DayProblem:
         ),
         contents={
             **problem.contents,
-            part.run: replace(content, pieces=kept),
-            part.task: replace(content, task=part.task, pieces=rest),
+            part.run: replace(content, pieces=kept, names=_names_of(content, kept, first=True)),
+            part.task: replace(
+                content, task=part.task, pieces=rest, names=_names_of(content, rest, first=False)
+            ),
         },
         cycle_s={**problem.cycle_s, **cycles},
         temp_c={**problem.temp_c, part.task: problem.temp_c[part.run]},
@@ -117,6 +120,33 @@ def _first(pieces: Iterable[Pieces], count: int) -> tuple[Pieces, ...]:
         found.append(replace(one, quantity=min(count, one.quantity)))
         count -= one.quantity
     return tuple(found)
+
+
+def _names_of(content: RunContent, pieces: Iterable[Pieces], *, first: bool) -> tuple[Personal, ...]:
+    """The personal pieces among the first, or the last, of each size; one of no known size stays with both.
+
+    Of each size those with a name are pressed first, in the order of the sheet.
+    """
+    whole = _counts(content.pieces)
+    part = _counts(pieces)
+    ranks: Counter[tuple[str, ...]] = Counter()
+    found = []
+    for one in content.names:
+        kind = (one.garment, one.colour, one.size)
+        rank = ranks[*kind, one.placement]
+        ranks[*kind, one.placement] += 1
+        there = part.get(kind, 0)
+        if not one.size or (rank < there if first else rank >= whole.get(kind, 0) - there):
+            found.append(one)
+    return tuple(found)
+
+
+def _counts(pieces: Iterable[Pieces]) -> dict[tuple[str, str, str], int]:
+    counts: dict[tuple[str, str, str], int] = {}
+    for one in pieces:
+        kind = (one.garment, one.colour, one.size)
+        counts[kind] = counts.get(kind, 0) + one.quantity
+    return counts
 
 
 def without_jobs(instance: Instance, jobs: Iterable[str]) -> Instance:

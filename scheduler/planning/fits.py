@@ -151,6 +151,13 @@ def ways_of(
     return tuple(ways), tuple(refused)
 
 
+def has_way(shop: Shop, run: Run, present: tuple[Operator, ...] | None = None) -> bool:
+    """Whether any press and platen can do a run by itself."""
+    return any(
+        refuse(shop, run, press, platen, present) is None for press in shop.presses for platen in shop.platens
+    )
+
+
 def why_nothing(shop: Shop, run: Run, refused: tuple[tuple[Refusal, No], ...]) -> str:
     """Why no press at all can do a run: the refusals, one short reason a platen.
 

@@ -101,7 +101,7 @@ def _cut(portions: tuple[Portion, ...], wanted: list[int]) -> tuple[tuple[Portio
         while want:
             portion, there = left.pop(0)
             taken = min(want, there)
-            part.append(replace(portion, quantity=taken))
+            part.append(replace(portion, quantity=taken, first=portion.first + portion.quantity - there))
             want -= taken
             if there > taken:
                 left.insert(0, (portion, there - taken))

@@ -16,12 +16,19 @@ Atom = tuple[int, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """So many garments of one size (and its size group) of one order line."""
+    """So many garments of one size (and its size group) of one order line.
+
+    Attributes
+    ----------
+    first
+        The first of them, counting the line's garments from 0, size by size.
+    """
 
     line: int
     size: str
     group: str
     quantity: int
+    first: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,12 +143,16 @@ def split_order(shop: Shop, order: Order, opens: datetime) -> tuple[Run, ...]:
             )
             # The same print twice on one line is two pressings of each garment, not twice the garments.
             seen[like] = seen.get(like, 0) + 1
+            first = 0
             for sized in line.sizes:
                 if sized.quantity > 0:
                     group = size_group(shop, sized.size)
                     key = (like, seen[like], group, _later(line.garments_in, opens))
-                    portion = Portion(line=index, size=sized.size, group=group, quantity=sized.quantity)
+                    portion = Portion(
+                        line=index, size=sized.size, group=group, quantity=sized.quantity, first=first
+                    )
                     gathered.setdefault(key, []).append((printed, recipe, portion))
+                    first += sized.quantity
     return tuple(_run(shop, order, opens, members) for members in gathered.values())
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from scheduler.domain.instance import Choice, Job, Mode, Precedence, Task
 from scheduler.domain.orders import Order
@@ -17,6 +18,7 @@ from scheduler.planning.cycle import work_ticks
 from scheduler.planning.groups import Group
 from scheduler.planning.lots import Unit
 from scheduler.planning.names import task_name
+from scheduler.planning.personal import personal_s
 from scheduler.planning.setups import Artwork, Settings
 from scheduler.planning.timing import Presence, TimedWay
 
@@ -37,6 +39,7 @@ class _Made:
     task: Task
     unit: int
     content: RunContent
+    more_s: Fraction
 
 
 def artwork_of(unit: Unit) -> Artwork:
@@ -80,7 +83,7 @@ def tasks_of(
                     contents[part.task.id] = part.content
                     tasks.append(part.task)
                     for way in group.units[at].ways:
-                        cycles[part.task.id, way.id] = float(way.cycle)
+                        cycles[part.task.id, way.id] = float(way.cycle + part.more_s)
             if len(options) > 1:
                 named = tuple(
                     tuple(part.task.id for entry in option for part in made[entry]) for option in options
@@ -118,6 +121,8 @@ def _make(
         if not portions:
             continue
         quantity = sum(portion.quantity for portion in portions)
+        # personal pieces count with the lot that holds them
+        more_s = personal_s(shop, unit.runs, portions) - personal_s(shop, unit.runs, unit.runs[0].portions)
         name = _fresh(task_name(group.order.id, group.unit_names(at), lot + 1, lots), taken, made)
         task = Task(
             id=name,
@@ -126,10 +131,10 @@ def _make(
             cooling=ticks_up(recipe.cooling_s, tick_s),
             bundles=group.deal.bundles(group.order.id, atoms, lot, lots),
             pressings=quantity * len(unit.runs),
-            modes=_modes(shop, unit, quantity, settings, presence, tick_s),
+            modes=_modes(shop, unit, quantity, more_s, settings, presence, tick_s),
         )
         content = content_of(shop, name, unit.runs, portions, lot=lot + 1, lots=lots)
-        made.append(_Made(task=task, unit=at, content=content))
+        made.append(_Made(task=task, unit=at, content=content, more_s=more_s))
     return tuple(made)
 
 
@@ -142,9 +147,16 @@ def _fresh(name: str, taken: dict[str, RunContent], made: Sequence[_Made]) -> st
 
 
 def _modes(
-    shop: Shop, unit: Unit, quantity: int, settings: Settings, presence: Presence, tick_s: int
+    shop: Shop,
+    unit: Unit,
+    quantity: int,
+    more_s: Fraction,
+    settings: Settings,
+    presence: Presence,
+    tick_s: int,
 ) -> tuple[Mode, ...]:
     recipe = unit.runs[0].recipe
+    artwork = artwork_of(unit)
     modes = []
     # Who may run a press depends on its skill alone, how long it takes on the cycle: many ways are alike.
     alike: dict[tuple[int, int, str | None], tuple[tuple[str, int], ...]] = {}
@@ -152,7 +164,7 @@ def _modes(
         key = (way.cycle.numerator, way.cycle.denominator, way.press.skill)
         if key not in alike:
             alike[key] = tuple(
-                (person.name, work_ticks(shop, quantity, way.cycle, person.pace, tick_s))
+                (person.name, work_ticks(shop, quantity, way.cycle + more_s, person.pace, tick_s))
                 for person, _ in way.stretches
                 if person.name in presence
             )
@@ -162,7 +174,7 @@ def _modes(
             modes.append(
                 _mode(
                     way,
-                    settings.state(way.platen.name, recipe.pressure, artwork_of(unit), recipe.temp_c),
+                    settings.state(way.platen.name, recipe.pressure, artwork, recipe.temp_c),
                     operators,
                 )
             )

@@ -11,6 +11,7 @@ from scheduler.domain.shop import Operator, Platen, Press, Setup, Shop
 from scheduler.planning.calendar import working_ticks
 from scheduler.planning.cycle import cycle_s
 from scheduler.planning.fits import Way
+from scheduler.planning.personal import personal_s
 from scheduler.planning.placements import Run
 from scheduler.planning.setups import hands_on_from_none, warm_up_ticks
 
@@ -54,7 +55,7 @@ class TimedWay:
     Attributes
     ----------
     cycle
-        Seconds per garment, without allowance.
+        Seconds per garment, without allowance; personal pieces on average over the run.
     set_up, warm_up
         Ticks of hands-on set-up when nothing is set, and from cold.
     stretches
@@ -99,6 +100,7 @@ def timed(
     """
     recipe = runs[0].recipe
     turns = len(runs) == 1 and runs[0].placement.inside
+    personal = personal_s(shop, runs, runs[0].portions)
     cycles: dict[tuple[Setup, bool], Fraction] = {}
     set_ups: dict[str, int] = {}
     warm_ups: dict[str, int] = {}
@@ -114,7 +116,7 @@ def timed(
         set_up, warm_up = set_ups[way.platen.name], warm_ups[press.name]
         handling = (press.setup, press.self_opening)
         if handling not in cycles:
-            cycles[handling] = cycle_s(shop, press, recipe, transfers=len(runs), turns=turns)
+            cycles[handling] = cycle_s(shop, press, recipe, transfers=len(runs), turns=turns) + personal
         people = (press.skill, set_up, warm_up)
         if people not in stretches:
             stretches[people] = tuple(

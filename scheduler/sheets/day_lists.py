@@ -102,6 +102,8 @@ def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
         "artwork": soft(laid.artwork),
         "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"),
         "quantity": str(one.quantity),
+        "named": f"{len(one.names)} with a name or number of their own:" if one.names else "",
+        "names": [soft(" ".join(filter(None, (each.size, each.name, each.number)))) for each in one.names],
         "spare": str(laid.spare) if laid.spare else "–",
         "total": str(one.quantity + laid.spare),
         "note": _arrives(one.ready, day),

@@ -118,6 +118,9 @@ def _texts(plan: Plan) -> Iterator[str]:
             yield from (one.garment, one.colour, one.fabric, one.size)
         for laid in run.content.laid:
             yield from (laid.placement, laid.position, laid.transfer, laid.artwork)
+        yield from run.content.notes
+        for named in run.content.names:
+            yield from (named.name, named.number)
     for change in plan.changeovers:
         for part in change.parts:
             yield from (part.name, part.before, part.after)

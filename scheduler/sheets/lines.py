@@ -214,6 +214,25 @@ def garment_lines(content: RunContent) -> list[dict[str, object]]:
     ]
 
 
+def name_lists(content: RunContent) -> list[dict[str, object]]:
+    """The personal pieces of a run to tick off, one list for each garment (and placement of several)."""
+    lists: dict[str, list[dict[str, str]]] = {}
+    for one in content.names:
+        parts = [one.garment, one.colour]
+        if len(content.laid) > 1 and one.placement:
+            parts.append(f"at {one.placement}")
+        rows = lists.setdefault(capital(", ".join(part for part in parts if part)), [])
+        rows.append(
+            {
+                "at": str(len(rows) + 1),
+                "size": soft(one.size or "any"),
+                "name": soft(one.name),
+                "number": soft(one.number),
+            }
+        )
+    return [{"text": soft(text), "rows": rows} for text, rows in lists.items()]
+
+
 def laid_lines(content: RunContent) -> list[dict[str, object]]:
     """Where each transfer goes and what it is."""
     found: list[dict[str, object]] = []

@@ -208,7 +208,10 @@ def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
         "; ".join(f"{kind}: {', '.join(sizes)}" for kind, sizes in kinds.items()),
         f"{run.temp_c} °C, {recipe.pressure.value}, dwell {recipe.dwell_s} s, "
         f"peel {peel_words(recipe).lower()}, {second}",
-        "; ".join(f"Note: {note}" for note in content.notes),
+        "; ".join(
+            [f"Note: {note}" for note in content.notes]
+            + [" ".join(filter(None, (one.size, one.name, one.number))) for one in content.names]
+        ),
     )
 
 

@@ -7,8 +7,9 @@ from datetime import datetime
 from importlib.resources import files
 from typing import Any, cast
 
+from scheduler.domain.faults import Source
 from scheduler.domain.instance import Level
-from scheduler.domain.plan import Load, Plan, PlannedChangeover, PlannedOrder, PlannedRun
+from scheduler.domain.plan import Load, NotPlanned, Plan, PlannedChangeover, PlannedOrder, PlannedRun
 from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
@@ -75,6 +76,7 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
             }
             for one in plan.left_over
         ],
+        "not_planned": [_not_planned(one) for one in plan.not_planned],
         "press_loads": [_load(load) for load in plan.press_loads],
         "crew_loads": [_load(load) for load in plan.crew_loads],
         "notes": list(plan.notes),
@@ -126,6 +128,29 @@ def _order(order: PlannedOrder) -> dict[str, Any]:
     }
 
 
+def _not_planned(one: NotPlanned) -> dict[str, Any]:
+    return {
+        "what": "order" if one.whole else "row",
+        "order": one.order,
+        "customer": one.customer,
+        **_place(one.source),
+        "reasons": [
+            {
+                "code": fault.code,
+                **_place(fault.source),
+                "found": fault.found,
+                "expected": fault.expected,
+                "mend": fault.mend,
+            }
+            for fault in one.reasons
+        ],
+    }
+
+
+def _place(source: Source) -> dict[str, str]:
+    return {"file": source.file, "sheet": source.sheet, "cell": source.cell}
+
+
 def _run(run: PlannedRun) -> dict[str, Any]:
     content, recipe = run.content, run.content.recipe
     return {
@@ -158,6 +183,17 @@ def _run(run: PlannedRun) -> dict[str, Any]:
         "ready": _iso(content.ready) if content.ready else None,
         "waits_for": content.waits_for,
         "notes": list(content.notes),
+        "names": [
+            {
+                "garment": one.garment,
+                "colour": one.colour,
+                "size": one.size or None,
+                "name": one.name,
+                "number": one.number,
+                "placement": one.placement or None,
+            }
+            for one in content.names
+        ],
         "temp_c": run.temp_c,
         "recipe": {
             "transfer": recipe.transfer,

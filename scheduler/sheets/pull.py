@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
-from scheduler.domain.plan import Laid, Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.plan import Laid, Personal, Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
 
@@ -60,11 +60,18 @@ class PulledGarments:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PulledTransfers:
-    """Transfers of one artwork for one run: one a piece, and the spare ones."""
+    """Transfers of one artwork for one run: one a piece, and the spare ones.
+
+    Attributes
+    ----------
+    names
+        Those of the pieces that have a transfer of their own.
+    """
 
     run: PlannedRun
     laid: Laid
     quantity: int
+    names: tuple[Personal, ...] = ()
 
     @property
     def have_by(self) -> datetime:
@@ -131,7 +138,12 @@ def garments(plan: Plan) -> list[PulledGarments]:
 def transfers(plan: Plan) -> list[PulledTransfers]:
     """The transfers to fetch, in order of use."""
     return [
-        PulledTransfers(run=run, laid=laid, quantity=run.content.quantity)
+        PulledTransfers(
+            run=run,
+            laid=laid,
+            quantity=run.content.quantity,
+            names=tuple(one for one in run.content.names if one.placement in ("", laid.placement)),
+        )
         for run in in_order(plan)
         for laid in run.content.laid
     ]

@@ -23,6 +23,7 @@ from scheduler.sheets.lines import (
     CAUTIONS,
     garment_lines,
     laid_lines,
+    name_lists,
     notes,
     pace_words,
     recipe_rows,
@@ -244,6 +245,7 @@ def run_entry(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False)
         "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
         "garments": garment_lines(content),
         "laid": laid_lines(content),
+        "names": name_lists(content),
         "temp": str(run.temp_c),
         "dwell": str(content.recipe.dwell_s),
         "recipe": recipe_rows(content.recipe),
@@ -275,6 +277,8 @@ def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
         texts = (laid.placement, laid.position, laid.transfer + " " * 40, laid.artwork)
         height += sum(5 * lines(text, 35) for text in texts)
     height += sum(5 * lines(note, 35) for note in (*notes(plan, run), *content.notes, then_words(plan, run)))
+    # three names beside each other, each up to two lines
+    height += sum(10.0 + 6 * lines(one.name + one.number, 18) / 3 for one in content.names)
     height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
     return height > 200
 

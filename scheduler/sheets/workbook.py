@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, time
 from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import Load, Plan
+from scheduler.domain.plan import Load, Personal, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.lines import peel_words
@@ -44,7 +44,7 @@ def plan_workbook(plan: Plan) -> bytes:
     return steady(target.getvalue(), stamp)
 
 
-NOT_PRINTED = ("Width × height mm", "Position", "Run id")
+NOT_PRINTED = ("Names", "Width × height mm", "Position", "Run id")
 """The last columns of the runs: the run sheets have them; on paper they would make the others small."""
 
 Sheet = tuple[str, Sequence[str], Iterable[Sequence[Value]]]
@@ -87,6 +87,7 @@ def _runs(plan: Plan) -> Sheet:
                 f"{content.lot} of {content.lots}",
                 ", ".join(f"{start:%H:%M}–{end:%H:%M}" for start, end in run.pauses),
                 "; ".join(content.notes),
+                "; ".join(f"{one.size} {_named(one)}".strip() for one in content.names),
                 " + ".join(
                     f"{laid.width_mm} × {laid.height_mm}{' turned' if laid.turned else ''}"
                     for laid in content.laid
@@ -202,13 +203,33 @@ def _pull(plan: Plan) -> Sheet:
                 f"{laid.artwork}, {laid.transfer}, {laid.placement}",
                 "transfer",
                 f"{laid.width_mm} × {laid.height_mm} mm",
-                film.quantity,
+                film.quantity - len(film.names) or None,
                 laid.spare,
                 film.ready,
             )
         )
+        rows += [
+            (
+                film.have_by,
+                run.number,
+                run.press,
+                run.content.order,
+                run.content.customer,
+                f"{laid.artwork}, {laid.transfer}, {laid.placement}: {_named(one)}",
+                "personal transfer",
+                one.size,
+                1,
+                None,
+                film.ready,
+            )
+            for one in film.names
+        ]
     rows.sort(key=lambda row: (row[1], row[6] != "garment"))
     return "Pull list", head, rows
+
+
+def _named(one: Personal) -> str:
+    return " ".join(filter(None, (one.name, one.number)))
 
 
 def _summary(sheet: Worksheet, plan: Plan) -> None:

@@ -91,6 +91,23 @@ def test_plan_goes_on_with_a_part_and_says_what_is_not_planned(run: Run, shop: P
     assert "Not planned: 1" in result.stdout and "  S2 " in result.stdout
     document = json.loads((shop / "plans" / DAY / "plan.json").read_text(encoding="utf-8"))
     assert "S2" not in {order["id"] for order in document["orders"]}
+    (missing,) = document["not_planned"]
+    assert (missing["what"], missing["order"], missing["file"]) == ("order", "S2", "orders.xlsx")
+    assert missing["sheet"] == "Orders" and missing["cell"].startswith("A")
+    (reason,) = missing["reasons"]
+    assert reason["code"] == "quantity-not-a-number" and '"12 pcs"' in reason["found"]
+    assert "Not planned: 1 order with faults is left out of this plan: S2." in document["notes"]
+
+
+def test_rows_that_are_not_to_be_pressed_are_in_the_plan_as_left_out(run: Run, shop: Path) -> None:
+    orders = shop / "orders.xlsx"
+    change(orders, "Orders", "Notes", 3, "cancelled")
+    words = ["plan", orders, "--day", DAY, "--effort", "quick", "--seconds", "0", "--json"]
+    document = json.loads(run(*words).stdout)
+    (row,) = document["not_planned"]
+    assert (row["what"], row["order"], row["reasons"][0]["code"]) == ("row", "S2", "row-left-out")
+    assert row["cell"] == row["reasons"][0]["cell"]
+    assert not any(note.startswith("Not planned") for note in document["notes"])
 
 
 def test_one_cause_of_many_faults_is_said_once(run: Run, tmp_path: Path) -> None:

@@ -91,3 +91,24 @@ def test_zeros_lost_in_a_list_are_doubted_and_left_out_orders_have_no_names() ->
     grids = tuple(Grid(file="a.xlsx", sheet=name, rows=tuple(map(tuple, rows))) for name, rows in sheets)
     looked = look_at_orders(OpenedOrders(files=(Book(file="a.xlsx", grids=grids),)), SHOP)
     assert found(looked) == [] and [order.id for order in looked.orders] == ["008"]
+
+
+def test_names_for_garments_with_several_placements_are_asked_where_they_go() -> None:
+    plain = [row[:4] for row in (LIST, *TEAM)]
+    assert doubts(read(plain)) == [("names-place-unsaid", "C2")]
+    assert doubts(read(plain, BACK)) == []
+
+
+def test_names_with_and_without_a_size_are_counted_together() -> None:
+    """Two lists of one order, the second without sizes: seven names on eight garments, then nine."""
+    for count, faults in ((7, []), (8, [("names-too-many", "B2")])):
+        sheets = (
+            ("Orders", [HEAD, ROW, BACK]),
+            ("Names", [LIST, *TEAM[:count]]),
+            ("More", [["Order", "Name", "Placement"], ["007", "F", "full back"]]),
+        )
+        grids = tuple(
+            Grid(file="orders.xlsx", sheet=name, rows=tuple(map(tuple, rows))) for name, rows in sheets
+        )
+        looked = look_at_orders(OpenedOrders(files=(Book(file="orders.xlsx", grids=grids),)), SHOP)
+        assert [code for code, _ in found(looked)] == [code for code, _ in faults]

@@ -8,13 +8,15 @@ from datetime import date, datetime, time
 import pytest
 
 from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.faults import Fault
 from scheduler.domain.instance import Instance, Precedence, Task
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Circuit, OpenHours, Shop
 from scheduler.engine.baseline import as_they_come
+from scheduler.exceptions import BadInput
 from scheduler.intake.defaults import default_shop
-from scheduler.planning import assemble_plan, build_day
+from scheduler.planning import assemble_plan, build_day, day_faults
 from tests.planning.by_hand import checked, one_by_one
 from tests.planning.shops import (
     MONDAY,
@@ -27,6 +29,8 @@ from tests.planning.shops import (
     shop,
     with_allowances,
     with_placement,
+    with_platen,
+    with_press,
     youth_apart,
 )
 
@@ -297,3 +301,26 @@ def test_a_day_of_the_sample_shop_taken_as_they_come_passes_the_check() -> None:
     assert all(
         run.pressing_start >= datetime(2026, 3, 2, 10) for run in made.runs if run.content.order == "3"
     )
+
+
+def test_faults_are_found_without_stating_the_day() -> None:
+    """What `build_day` refuses `day_faults` finds, for sound orders, too large, too hot and paired prints."""
+    large = print_("front", width_mm=900)
+    small = print_("sleeve")
+    shops = (shop(), with_platen(shop(), "big", placements=("back",)), with_press(shop(), temp_max_c=120))
+    for base in shops:
+        for lines in (
+            (line(),),
+            (line(large),),
+            (line(), line(large, small, colour="red")),
+            (line(print_("front"), small),),
+            (line(print_("front", width_mm=350), small),),
+        ):
+            orders = (order("1", *lines), order("2", line()))
+            try:
+                build_day(base, orders, MONDAY)
+                refused: tuple[Fault, ...] = ()
+            except BadInput as error:
+                refused = tuple(error.faults)
+            assert day_faults(base, orders, MONDAY) == refused
+    assert day_faults(shop(), (), MONDAY)[0].code == "no-orders"

@@ -6,7 +6,7 @@ from datetime import datetime
 
 import pytest
 
-from scheduler.domain.orders import Named, OrderLine
+from scheduler.domain.orders import OrderLine
 from scheduler.domain.plan import RunContent
 from scheduler.planning import build_day
 from tests.planning.shops import MONDAY, line, order, print_, shop
@@ -28,18 +28,6 @@ def test_notes_of_all_lines_each_once_in_their_order() -> None:
     assert made["1-front"].notes == ("fold after pressing", "names inside the box")
     assert made["1-back"].notes == ("names inside the box",)
     assert contents(line())["1-front"].notes == ()
-
-
-def test_every_name_is_said_in_the_run_that_presses_it() -> None:
-    names = (
-        Named(size="M", name="Zoë", number="07", placement="back"),
-        Named(size="L", number="8", placement="back"),
-        Named(size="M", name="Bo"),
-    )
-    made = contents(line(print_("front"), print_("back"), sizes={"M": 2, "L": 1}, names=names, note="in red"))
-    assert made["1-back"].notes == ("in red", "Names for tee navy M: Zoë 07; Bo", "Names for tee navy L: 8")
-    # a name whose place isn't said is on the sheets of all placements: better twice than never
-    assert made["1-front"].notes == ("in red", "Names for tee navy M: Bo")
 
 
 def test_a_lot_has_the_notes_of_its_own_lines() -> None:

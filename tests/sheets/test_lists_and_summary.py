@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from functools import cache
 from typing import Any
 
+import openpyxl
 import pypdf
 import pytest
 
@@ -16,8 +17,10 @@ from scheduler.sheets.day_lists import day_lists
 from scheduler.sheets.packing import packing, spare_minutes, tight_orders
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.summary import load_row, summary
+from scheduler.sheets.workbook import plan_workbook
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
 from tests.sheets.sample_plan import ORDERS, sample_plan
+from tests.sheets.test_run_sheets import with_names
 
 
 @cache
@@ -180,3 +183,18 @@ def test_a_load_over_the_hours_keeps_its_bar_inside() -> None:
     assert row["hours"] == pytest.approx(0.8)
     assert row["words"] == "125 of 100 min, 125% (pressing 110, changeovers 15), overtime 25"
     assert "0%" in str(load_row(Load(name="x", available=0.0, pressing=0.0, changing=0.0))["words"])
+
+
+def test_transfers_with_a_name_are_pulled_one_by_one() -> None:
+    plan = with_names(20)
+    film = next(one for one in transfers(plan) if one.names)
+    assert (film.run.id, len(film.names), film.quantity) == ("1042-full back", 20, 47)
+    told = bare(" ".join(flow(day_lists(plan, system_fonts=False))))
+    assert bare("20 with a name or number of their own:") in told
+    assert all(bare(f"{one.size} {one.name} {one.number}") in told for one in film.names)
+    sheet = openpyxl.load_workbook(io.BytesIO(plan_workbook(plan)))["Pull list"]
+    rows = [[cell.value for cell in row] for row in sheet.iter_rows(min_row=2)]
+    own = [row for row in rows if row[6] == "personal transfer"]
+    assert [row[8] for row in own] == [1] * 20 and own[0][5].endswith(": Ada 00")
+    (shared,) = [row for row in rows if row[6] == "transfer" and row[1] == own[0][1]]
+    assert shared[8] == 47 - 20

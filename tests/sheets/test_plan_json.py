@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 import jsonschema
 import pytest
 
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.plan import NotPlanned
 from scheduler.domain.records import instance_from_data, schedule_from_data
 from scheduler.sheets.plan_json import plan_json, plan_to_data, schema
 from tests.sheets.sample_plan import sample_plan
+from tests.sheets.test_run_sheets import with_names
 
 
 @pytest.fixture
@@ -123,3 +127,21 @@ def test_same_plan_makes_the_same_text() -> None:
     assert plan_json(sample_plan()) == plan_json(sample_plan())
     assert json.loads(plan_json(sample_plan())) == plan_to_data(sample_plan())
     assert "青葉高校".encode() in plan_json(sample_plan())
+
+
+def test_names_and_what_is_left_out_are_there_for_programs() -> None:
+    place = Source(file="orders.xlsx", sheet="Orders", cell="F4")
+    fault = Fault(code="unknown-size", source=place, found="9XL", expected="a size", mend="Correct it.")
+    out = NotPlanned(order="7", customer="Ada", source=place, whole=True, reasons=(fault,))
+    row = NotPlanned(order="", source=place, whole=False)
+    data = plan_to_data(replace(with_names(2), not_planned=(out, row)))
+    jsonschema.Draft202012Validator(schema()).validate(json.loads(json.dumps(data)))
+    run = next(run for run in data["runs"] if run["names"])
+    assert [(one["name"], one["number"], one["placement"]) for one in run["names"]] == [
+        ("Ada", "00", None), ("Zoë", "01", None),
+    ]  # fmt: skip
+    at = {"file": "orders.xlsx", "sheet": "Orders", "cell": "F4"}
+    why = {"code": "unknown-size", **at, "found": "9XL", "expected": "a size", "mend": "Correct it."}
+    told = {"what": "order", "order": "7", "customer": "Ada", **at, "reasons": [why]}
+    assert data["not_planned"][0] == told
+    assert (data["not_planned"][1]["what"], data["not_planned"][1]["reasons"]) == ("row", [])

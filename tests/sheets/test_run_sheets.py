@@ -13,11 +13,11 @@ from typing import Any
 import pypdf
 import pytest
 
-from scheduler.domain.plan import Pieces, Plan
+from scheduler.domain.plan import Personal, Pieces, Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
 from scheduler.sheets.follow import arrival_words, then_words
-from scheduler.sheets.lines import soft, steps
+from scheduler.sheets.lines import name_lists, soft, steps
 from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import BART, DAY, ELENI, LONG, NORTH, WINDOW, ZOFIA, sample_plan
@@ -405,3 +405,55 @@ def test_the_reader_notices_words_over_one_another() -> None:
     assert overlapping([one, Word("over", 30, 60, 14, 26)]) == [("one", "over")]
     assert overlapping([one, Word("beside", 41, 60, 10, 22)]) == []
     assert overlapping([one, Word("below", 10, 40, 20, 32)]) == []
+
+
+NAMES = ("Ada", "Zoë", "O'Neill", "Müller-Lüdenscheidt", "Ñandú", "van den Bergh-Oosterhuis", "Łukasz", "")
+
+
+def with_names(count: int) -> Plan:
+    """The sample with its run of the full back made one of personal pieces."""
+    plan = sample_plan()
+    run = next(run for run in plan.runs if run.id == "1042-full back")
+    pieces = run.content.pieces[0]
+    names = tuple(
+        Personal(
+            garment=pieces.garment,
+            colour=pieces.colour,
+            size=pieces.size,
+            name=NAMES[number % len(NAMES)],
+            number=f"{number:02d}",
+        )
+        for number in range(count)
+    )
+    named = replace(run, content=replace(run.content, names=names))
+    return replace(plan, runs=tuple(named if one is run else one for one in plan.runs))
+
+
+@pytest.mark.parametrize("count", [1, 20, 47, 200])
+def test_each_name_and_number_has_a_box_to_tick(count: int) -> None:
+    """A few on one page, and so many that the run needs several."""
+    found = run_sheets(with_names(count), by="operator", system_fonts=False)
+    told = bare(" ".join(flow(found)))
+    for number in range(count):
+        assert bare(NAMES[number % len(NAMES)])[:7] in told
+        assert f"{number:02d}" in told
+    assert bare(f"{count} piece" if count == 1 else f"{count} pieces") in told
+    for page in pages(found):
+        words = words_of(page)
+        assert outside(page, words, RIM_MM * MM - 1) == [] and overlapping(words) == []
+        assert coloured(page) == []
+
+
+def test_names_are_listed_by_garment_and_by_placement_of_a_pair() -> None:
+    content = next(run.content for run in sample_plan().runs if len(run.content.laid) > 1)
+    first, second = content.placements
+    names = tuple(
+        Personal(garment="jersey", colour="red", size=size, name=name, placement=place)
+        for size, name, place in (("M", "Ada", first), ("", "Bo", first), ("M", "07", second))
+    )
+    lists = name_lists(replace(content, names=names))
+    assert [one["text"] for one in lists] == [f"Jersey, red, at {first}", f"Jersey, red, at {second}"]
+    assert [(row["at"], row["size"], row["name"]) for row in lists[0]["rows"]] == [  # type: ignore[attr-defined]
+        ("1", "M", "Ada"), ("2", "any", "Bo"),
+    ]  # fmt: skip
+    assert name_lists(content) == []
