@@ -171,17 +171,24 @@ def _percent(number: float) -> float:
     return float(f"{number}e-2") if abs(number) < 1e9 else number / 100
 
 
-def pace(value: Value) -> float:
-    """A pace: 1.0, 100 or 100 %; from 30 % to 300 %."""
-    expected = "a pace, 30 % to 300 %"
-    percent = isinstance(value, str) and clean(value).endswith("%")
-    found = _number(clean(value)[:-1].strip() if percent and isinstance(value, str) else value)
-    if found is None:
-        raise Unfit("pace-not-a-number", expected, "Write it as 100 %.")
-    result = _percent(found) if percent or found > 3 else float(found)
-    if not 0.3 <= result <= 3.0:
-        raise Unfit("pace-out-of-range", expected, "Write the shop's standard pace as 100 %.")
-    return result
+def speed(what: str) -> Callable[[Value], float]:
+    """Parser of a speed against the standard: 1.0, 100 or 100 %; from 30 % to 300 %."""
+
+    def parse(value: Value) -> float:
+        expected = f"a {what}, 30 % to 300 %"
+        percent = isinstance(value, str) and clean(value).endswith("%")
+        found = _number(clean(value)[:-1].strip() if percent and isinstance(value, str) else value)
+        if found is None:
+            raise Unfit(f"{what}-not-a-number", expected, "Write it as 100 %.")
+        result = _percent(found) if percent or found > 3 else float(found)
+        if not 0.3 <= result <= 3.0:
+            raise Unfit(f"{what}-out-of-range", expected, f"Write the standard {what} as 100 %.")
+        return result
+
+    return parse
+
+
+pace = speed("pace")
 
 
 def yes_no(value: Value) -> bool:

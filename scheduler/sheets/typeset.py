@@ -6,7 +6,7 @@ Data travels as one JSON text, so that nothing a customer writes is ever read as
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, time
+from datetime import UTC, date, datetime, time
 from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
@@ -70,18 +70,31 @@ def pdf(
     *,
     system_fonts: bool = True,
 ) -> bytes:
-    """Typeset a sheet.
+    """Typeset a sheet of a plan; see `typeset`.
 
     Parameters
     ----------
     plan
         Gives the time stamp, so that the same plan makes the same bytes.
+    """
+    return typeset(sheet, data, paper, plan.day, system_fonts=system_fonts)
+
+
+def typeset(
+    sheet: str, data: Mapping[str, object], paper: Paper, stamp: date, *, system_fonts: bool = True
+) -> bytes:
+    """Typeset a sheet.
+
+    Parameters
+    ----------
     sheet
         File name of the template, or of several, one after the other; `look.typ` goes before them.
     data
         What the template reads as `data`: JSON values only.
     paper
         "a4" or "letter".
+    stamp
+        The day that the file says it was made on.
     system_fonts
         False: only the fonts that the typesetter brings, so that pages are equal on all machines.
 
@@ -98,13 +111,12 @@ def pdf(
         raise ValueError(f"paper {paper!r} is none of {', '.join(PAPERS)}")
     text = "".join(template(name) for name in ("look.typ", *((sheet,) if isinstance(sheet, str) else sheet)))
     sent = {**data, "paper": "us-letter" if paper == "letter" else "a4", "families": families(system_fonts)}
-    stamp = int(datetime.combine(plan.day, time(), tzinfo=UTC).timestamp())
     compiler = typst.Compiler(text.encode(), font_paths=fonts(system_fonts))
     try:
         made = compiler.compile(
             format="pdf",
             sys_inputs={"data": json.dumps(sent, ensure_ascii=False)},
-            timestamp=stamp,
+            timestamp=int(datetime.combine(stamp, time(), tzinfo=UTC).timestamp()),
             pdf_tags=False,
         )
     except typst.TypstError as error:

@@ -1,0 +1,242 @@
+"""A stopwatch study from a workbook or text table, with everything that is wrong with it by cell.
+
+A row holds one reading (under "Seconds") or several (under headings 1, 2, 3 ...), or both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
+from scheduler.domain.times import exact
+from scheduler.intake.findings import Findings, near, propose, shown
+from scheduler.intake.grid import Book, Value
+from scheduler.intake.guard import Refused
+from scheduler.intake.reader import open_book
+from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.study_layout import STUDY
+from scheduler.intake.values import choice, number, speed, text, yes_no
+from scheduler.intake.words import heading_key, words
+
+UNITS = {"s": Fraction(1), "min": Fraction(60), "1/100 min": Fraction(3, 5)}
+"""Seconds in each unit that a stopwatch shows."""
+
+_SINGLE = {"seconds": "s", "minutes": "min", "hundredths": "1/100 min"}
+"""Columns with one reading a row, and their unit."""
+
+_MOST_S = 3600
+_NUMBERED = re.compile(r"(?:reading|cycle|r|no)? ?([1-9]\d{0,2})\Z")
+
+
+def scan_study(path: Path | str, *, label: str = "") -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
+    """Read a study.
+
+    Parameters
+    ----------
+    path
+        Workbook or text table.
+    label
+        What the file is called in faults; its name when empty.
+
+    Returns
+    -------
+    readings
+        Those with which nothing is wrong, in reading order.
+    faults
+        Faults and doubts by cell, in reading order.
+    """
+    try:
+        book = open_book(path, label=label)
+    except Refused as refused:
+        return (), (refused.fault,)
+    findings = Findings()
+    findings.extend(book.doubts)
+    readings = _read(book, findings)
+    if not readings and not findings.faults:
+        source = Source(file=book.file)
+        mend = "Fill in readings; pressday times --form FILE writes a form."
+        findings.fault("no-readings", source, "a study without any reading", "at least one reading", mend)
+    return readings, findings.all
+
+
+def _read(book: Book, findings: Findings) -> tuple[Reading, ...]:
+    readings: list[Reading] = []
+    found = False
+    for grid in book.grids:
+        headings = find_headings(grid, _meaning, least=1)
+        headings = _with_numbers(headings) if headings else None
+        if headings is None or not _reading_columns(headings):
+            continue
+        found = True
+        if grid.hidden:
+            source = Source(file=grid.file, sheet=grid.sheet)
+            mend = "Show the sheet if it should count."
+            findings.doubt("sheet-not-read", source, "a hidden sheet with readings", "visible sheets", mend)
+            continue
+        report_headings(grid, headings, words().headings[STUDY.key], findings)
+        if "element" not in headings.columns:
+            source = grid.source(headings.row, 0)
+            mend = "Add a column Element if parts of the cycle were timed."
+            findings.doubt("no-elements", source, "no column Element", "whole cycles", mend)
+        for row in rows_under(grid, headings, findings):
+            readings += _readings(row)
+    if not found:
+        labels = ", ".join(column.label for column in STUDY.columns if not column.key.startswith("reading"))
+        mend = "Write a form with pressday times --form FILE."
+        findings.fault(
+            "headings-missing",
+            Source(file=book.file),
+            "no table of readings",
+            f"headings: {labels}, and Seconds or 1, 2, 3 ...",
+            mend,
+        )
+    return tuple(readings)
+
+
+def _meaning(heading: str) -> str | None:
+    return words().headings[STUDY.key].get(heading_key(heading))
+
+
+def _with_numbers(headings: Headings) -> Headings:
+    """Headings such as 1, 2, 3 or "Reading 4" are columns of readings."""
+    columns, unknown = dict(headings.columns), {}
+    for column, label in headings.unknown.items():
+        match = _NUMBERED.match(heading_key(label))
+        key = f"reading {match[1]}" if match else ""
+        if key and key not in columns:
+            columns[key] = column
+        else:
+            unknown[column] = label
+    return replace(headings, columns=columns, unknown=unknown)
+
+
+def _reading_columns(headings: Headings) -> list[str]:
+    """The keys of columns that hold readings, from left to right."""
+    keys = [key for key in headings.columns if key in _SINGLE or key.startswith("reading ")]
+    return sorted(keys, key=lambda key: headings.columns[key])
+
+
+def _readings(row: Row) -> Iterator[Reading]:
+    """The readings of a row; a row without any, such as one of a form that was not used, says nothing."""
+    keys = [key for key in _reading_columns(row.headings) if row.has(key)]
+    if not keys:
+        return
+    studied = _studied(row)
+    rating = row.take("rating", speed("rating"))
+    unit = row.take("unit", choice("time_unit", what="unit")) or "s"
+    remark = row.take("remark", text) or ""
+    left_out = row.take("left_out", yes_no, "leave out") or False
+    times = {key: _seconds(row, key, _SINGLE.get(key, unit)) for key in keys}
+    if studied is None or not row.sound:
+        return
+    for key, seconds in times.items():
+        if seconds is not None:
+            yield Reading(
+                studied=studied,
+                seconds=seconds,
+                rating=Fraction(1) if rating is None else exact(rating),
+                remark=remark,
+                left_out=left_out,
+                source=row.source(key),
+            )
+
+
+def _seconds(row: Row, key: str, unit: str) -> Fraction | None:
+    most = float(_MOST_S / UNITS[unit])
+    taken = row.take(key, number(0, most, unit, what="reading", above=True))
+    return None if taken is None else exact(taken) * UNITS[unit]
+
+
+def _studied(row: Row) -> Studied | None:
+    element: str | None = WHOLE_CYCLE
+    if "element" in row.headings.columns:
+        element = row.need("element", _element)
+        if element is not None and element not in words().choices["element"].values():
+            match = near(element, words().choices["element"])
+            hint = f'Did you mean "{words().choices["element"][match]}"? ' if match else ""
+            row.doubt(
+                "unknown-element",
+                "element",
+                f"element {shown(element)}",
+                "one of the shop's elements, so that its time can be taken over",
+                f"{hint}It is worked out under its own name.",
+            )
+    set_up = row.take("set_up", choice("set_up", what="set-up"), "press set-up") or ""
+    transfer, fabric = row.take("transfer", text) or "", row.take("fabric", text) or ""
+    if element is None:
+        return None
+    return Studied(element=element, set_up=set_up, transfer=transfer, fabric=fabric)
+
+
+def _element(value: Value) -> str:
+    """The program's name of an element, or what the owner calls another one."""
+    return words().choices["element"].get(heading_key(text(value)), text(value))
+
+
+def leave_out(
+    readings: Sequence[Reading], places: Iterable[str]
+) -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
+    """Readings with those left out that the owner names by their cells.
+
+    Parameters
+    ----------
+    places
+        "F14", "Study!F14" or "tuesday.xlsx, Study!F14".
+
+    Returns
+    -------
+    readings
+        All of them, in order; `left_out` is set on those named.
+    faults
+        For every place at which there is no reading, or more than one.
+    """
+    out: set[Source] = set()
+    faults = []
+    for place in places:
+        key = _place_key(place)
+        there = [one.source for one in readings if key in _names_of(one.source)]
+        if len(there) == 1:
+            out.add(there[0])
+            continue
+        if there:
+            ways = " or ".join(f'"{source}"' for source in there)
+            code, found, mend = "reading-unclear", f"cell {place} in several tables", f"Write {ways}."
+        else:
+            mend = propose(place, [one.source.cell for one in readings])
+            code, found = "no-such-reading", f"no reading in cell {place}"
+        faults.append(
+            Fault(
+                code=code,
+                source=Source(file=readings[0].source.file if readings else ""),
+                found=found,
+                expected="the cell of one reading",
+                mend=mend,
+                severity=Severity.FAULT,
+            )
+        )
+    return tuple(replace(one, left_out=one.left_out or one.source in out) for one in readings), tuple(faults)
+
+
+def _place_key(place: str) -> str:
+    return re.sub(r"[\s,]+", " ", place.replace("!", " ")).strip().casefold()
+
+
+def _names_of(source: Source) -> set[str]:
+    """Every way to name a cell, from the shortest to the fullest."""
+    return {
+        _place_key(name)
+        for name in (
+            source.cell,
+            f"{source.sheet} {source.cell}",
+            f"{source.file} {source.cell}",
+            str(source),
+        )
+    }
+
+
+__all__ = ["UNITS", "leave_out", "scan_study"]
