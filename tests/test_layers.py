@@ -177,6 +177,7 @@ def test_every_folder_with_code_is_a_package() -> None:
                 "progress",
                 "book",
                 "savings",
+                "times",
             )
         ),
     ],

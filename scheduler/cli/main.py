@@ -20,6 +20,7 @@ from scheduler.cli.rush import rush
 from scheduler.cli.savings import savings
 from scheduler.cli.sheets import sheets
 from scheduler.cli.started import started
+from scheduler.cli.times import times
 from scheduler.cli.undo import undo
 
 app = typer.Typer(
@@ -30,7 +31,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress, savings):
+for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress, times, savings):
     app.command()(command)
 app.add_typer(book)
 

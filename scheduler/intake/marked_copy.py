@@ -6,8 +6,6 @@ are. A first sheet lists what was found, with links to the cells.
 
 from __future__ import annotations
 
-import io
-import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 from pathlib import Path
@@ -15,13 +13,11 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput
-from scheduler.intake.further_checks import add_further_checks, check_all_parts
 from scheduler.intake.grid import Book, Unread, Value, position
-from scheduler.intake.guard import Kind, Refused, kind_of
-from scheduler.intake.look_xlsx import is_xlsx
+from scheduler.intake.guard import Refused
 from scheduler.intake.reader import open_book
 from scheduler.intake.sheet_writer import Written, move_without_overwriting, new_workbook, put, writable
-from scheduler.intake.zip_parts import parts_of
+from scheduler.intake.whole_book import whole_workbook
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -85,34 +81,12 @@ def _copy(path: Path, label: str) -> Workbook | None:
         return None
     if book.text_form is None:
         try:
-            return _whole(label, path.read_bytes())
+            return whole_workbook(label, path.read_bytes())
         except Exception:
             # The library that keeps formats stumbles over files that its own kind of program opens; it raises
             # whatever comes up then. The values were read all the same.
             pass
     return _values(book)
-
-
-def _whole(label: str, data: bytes) -> Workbook:
-    """A workbook with its formats, formulas and drop-downs.
-
-    Raises
-    ------
-    Exception
-        Of any kind, when it is no workbook of this kind or has something odd in it.
-    """
-    from openpyxl import load_workbook
-
-    if kind_of(label, data) is not Kind.ZIP:
-        raise ValueError("not a workbook of this kind")
-    with parts_of(label, data) as parts, warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        if not is_xlsx(parts):
-            raise ValueError("not a workbook of this kind")
-        check_all_parts(parts)
-        book = load_workbook(io.BytesIO(data), keep_links=False)
-        add_further_checks(parts, book)
-    return book
 
 
 def _values(book: Book) -> Workbook:

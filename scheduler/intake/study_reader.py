@@ -12,15 +12,17 @@ from fractions import Fraction
 from pathlib import Path
 
 from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.shop import Shop
 from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
 from scheduler.domain.times import exact
 from scheduler.intake.findings import Findings, near, propose, shown
 from scheduler.intake.grid import Book, Value
 from scheduler.intake.guard import Refused
+from scheduler.intake.progress_reader import one_of
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.study_layout import STUDY
-from scheduler.intake.values import choice, number, speed, text, yes_no
+from scheduler.intake.values import Parser, choice, number, speed, text, yes_no
 from scheduler.intake.words import heading_key, words
 
 UNITS = {"s": Fraction(1), "min": Fraction(60), "1/100 min": Fraction(3, 5)}
@@ -33,7 +35,9 @@ _MOST_S = 3600
 _NUMBERED = re.compile(r"(?:reading|cycle|r|no)? ?([1-9]\d{0,2})\Z")
 
 
-def scan_study(path: Path | str, *, label: str = "") -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
+def scan_study(
+    path: Path | str, *, label: str = "", shop: Shop | None = None
+) -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
     """Read a study.
 
     Parameters
@@ -42,6 +46,8 @@ def scan_study(path: Path | str, *, label: str = "") -> tuple[tuple[Reading, ...
         Workbook or text table.
     label
         What the file is called in faults; its name when empty.
+    shop
+        The shop whose transfers and fabrics are meant; None: any names will do.
 
     Returns
     -------
@@ -56,7 +62,7 @@ def scan_study(path: Path | str, *, label: str = "") -> tuple[tuple[Reading, ...
         return (), (refused.fault,)
     findings = Findings()
     findings.extend(book.doubts)
-    readings = _read(book, findings)
+    readings = _read(book, findings, _Names(shop))
     if not readings and not findings.faults:
         source = Source(file=book.file)
         mend = "Fill in readings; pressday times --form FILE writes a form."
@@ -64,10 +70,23 @@ def scan_study(path: Path | str, *, label: str = "") -> tuple[tuple[Reading, ...
     return readings, findings.all
 
 
-def _read(book: Book, findings: Findings) -> tuple[Reading, ...]:
+class _Names:
+    """Parsers of the names of transfers and fabrics."""
+
+    def __init__(self, shop: Shop | None) -> None:
+        self.transfer: Parser[str] = text
+        self.fabric: Parser[str] = text
+        if shop is not None:
+            self.transfer = one_of((recipe.transfer for recipe in shop.recipes), "transfer")
+            self.fabric = one_of((recipe.fabric for recipe in shop.recipes), "fabric")
+
+
+def _read(book: Book, findings: Findings, names: _Names) -> tuple[Reading, ...]:
     readings: list[Reading] = []
     found = False
     for grid in book.grids:
+        if words().sheets.get(heading_key(grid.sheet)) == "lists":
+            continue
         headings = find_headings(grid, _meaning, least=1)
         headings = _with_numbers(headings) if headings else None
         if headings is None or not _reading_columns(headings):
@@ -84,7 +103,7 @@ def _read(book: Book, findings: Findings) -> tuple[Reading, ...]:
             mend = "Add a column Element if parts of the cycle were timed."
             findings.doubt("no-elements", source, "no column Element", "whole cycles", mend)
         for row in rows_under(grid, headings, findings):
-            readings += _readings(row)
+            readings += _readings(row, names)
     if not found:
         labels = ", ".join(column.label for column in STUDY.columns if not column.key.startswith("reading"))
         mend = "Write a form with pressday times --form FILE."
@@ -121,12 +140,12 @@ def _reading_columns(headings: Headings) -> list[str]:
     return sorted(keys, key=lambda key: headings.columns[key])
 
 
-def _readings(row: Row) -> Iterator[Reading]:
+def _readings(row: Row, names: _Names) -> Iterator[Reading]:
     """The readings of a row; a row without any, such as one of a form that was not used, says nothing."""
     keys = [key for key in _reading_columns(row.headings) if row.has(key)]
     if not keys:
         return
-    studied = _studied(row)
+    studied = _studied(row, names)
     rating = row.take("rating", speed("rating"))
     unit = row.take("unit", choice("time_unit", what="unit")) or "s"
     remark = row.take("remark", text) or ""
@@ -152,7 +171,7 @@ def _seconds(row: Row, key: str, unit: str) -> Fraction | None:
     return None if taken is None else exact(taken) * UNITS[unit]
 
 
-def _studied(row: Row) -> Studied | None:
+def _studied(row: Row, names: _Names) -> Studied | None:
     element: str | None = WHOLE_CYCLE
     if "element" in row.headings.columns:
         element = row.need("element", _element)
@@ -167,7 +186,8 @@ def _studied(row: Row) -> Studied | None:
                 f"{hint}It is worked out under its own name.",
             )
     set_up = row.take("set_up", choice("set_up", what="set-up"), "press set-up") or ""
-    transfer, fabric = row.take("transfer", text) or "", row.take("fabric", text) or ""
+    transfer = row.take("transfer", names.transfer) or ""
+    fabric = row.take("fabric", names.fabric) or ""
     if element is None:
         return None
     return Studied(element=element, set_up=set_up, transfer=transfer, fabric=fabric)

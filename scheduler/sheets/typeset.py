@@ -81,7 +81,12 @@ def pdf(
 
 
 def typeset(
-    sheet: str, data: Mapping[str, object], paper: Paper, stamp: date, *, system_fonts: bool = True
+    sheet: str | tuple[str, ...],
+    data: Mapping[str, object],
+    paper: Paper,
+    stamp: date,
+    *,
+    system_fonts: bool = True,
 ) -> bytes:
     """Typeset a sheet.
 

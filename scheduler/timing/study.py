@@ -18,6 +18,9 @@ FEW = 5
 FENCE = Fraction(3, 2)
 """Quartile ranges beyond the quartiles from which a reading is shown as an outlier."""
 
+NEAR = Fraction(15, 100)
+"""A reading within this share of the median is never shown, however alike the others are (own choice)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sureness:
@@ -83,8 +86,11 @@ class ElementStudy:
 
     @property
     def still_needed(self) -> int | None:
-        """Readings to take beyond those that count."""
-        return None if self.needed is None else max(0, self.needed - len(self.counted))
+        """Readings to take beyond those that count; a few are taken before their spread says anything."""
+        if self.needed is None:
+            return None
+        there = len(self.counted)
+        return max(0, (max(self.needed, FEW) if there < FEW else self.needed) - there)
 
 
 def readings_needed(times: Sequence[Fraction], sureness: Sureness) -> Fraction:
@@ -117,9 +123,10 @@ def outliers(readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """
     if len(readings) < FEW:
         return ()
-    low, _, high = quantiles([reading.basic_s for reading in readings], n=4, method="inclusive")
+    low, middle, high = quantiles([reading.basic_s for reading in readings], n=4, method="inclusive")
     reach = FENCE * (high - low)
-    return tuple(reading for reading in readings if not low - reach <= reading.basic_s <= high + reach)
+    least, most = min(low - reach, middle * (1 - NEAR)), max(high + reach, middle * (1 + NEAR))
+    return tuple(reading for reading in readings if not least <= reading.basic_s <= most)
 
 
 def half_width(times: Sequence[Fraction], confidence: float) -> float:

@@ -169,7 +169,13 @@ def test_few_readings_say_nothing_of_spread_or_outliers() -> None:
     done = study(41)
     assert (done.stdev_s, done.needed, done.still_needed, done.known_to) == (None, None, None, None)
     assert study(1, 1, 1, 60).outliers == ()
-    assert study(10, 10).needed == 1
+    assert (study(10, 10).needed, study(10, 10).still_needed) == (1, 3)
+
+
+def test_a_reading_close_to_the_others_is_no_outlier_however_alike_they_are() -> None:
+    """By hand: the quartiles are all 18, so that only the share of the median keeps 20.7 in."""
+    assert study(18, 18, 18, 18, 18, 20.7).outliers == ()
+    assert [float(one.seconds) for one in study(18, 18, 18, 18, 18, 20.8).outliers] == [20.8]
 
 
 def test_things_come_in_the_order_of_their_first_reading() -> None:

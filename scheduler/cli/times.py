@@ -1,0 +1,183 @@
+"""`pressday times`: stopwatch studies, and what becomes of them."""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
+from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, day_of_option
+
+if TYPE_CHECKING:
+    from scheduler.timing.study import Sureness
+
+
+class AllowanceOf(StrEnum):
+    """What the allowance is a share of."""
+
+    BASIC_TIME = "basic-time"
+    SHIFT = "shift"
+
+
+def times(
+    studies: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="STUDY", help="Readings: xlsx or csv; one or more.", show_default=False),
+    ] = None,
+    form: Annotated[
+        Path | None,
+        typer.Option(
+            "--form",
+            metavar="FILE",
+            help="Write a blank study to fill in: pdf to print, xlsx or csv to type.",
+            show_default=False,
+        ),
+    ] = None,
+    shop: Annotated[
+        Path | None,
+        typer.Option(
+            "--shop",
+            metavar="FILE",
+            help="Shop workbook: its allowance and its recipes hold. Not given: the program's allowance.",
+            show_default=False,
+        ),
+    ] = None,
+    take_over: Annotated[
+        bool,
+        typer.Option(
+            "--take-over",
+            help="Put the basic times into the element times of the shop workbook; the old ones are kept in "
+            "it with the date, and a copy of the workbook beside it.",
+        ),
+    ] = False,
+    drop: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--drop",
+            metavar="CELL",
+            help="Leave the reading in that cell out, such as K7 or Study!K7. May be given several times.",
+            show_default=False,
+        ),
+    ] = None,
+    allowance: Annotated[
+        Fraction | None,
+        typer.Option(
+            "--allowance",
+            parser=share_option,
+            metavar="SHARE",
+            help="Allowance. Not given: that of the shop, or 11 %.",
+            show_default=False,
+        ),
+    ] = None,
+    allowance_of: Annotated[
+        AllowanceOf, typer.Option("--allowance-of", help="What the allowance is a share of.")
+    ] = AllowanceOf.BASIC_TIME,
+    precision: Annotated[
+        Fraction,
+        typer.Option(
+            "--precision",
+            parser=share_option,
+            metavar="SHARE",
+            help="How far off the mean may be, to either side. Not given: 5 %.",
+            show_default=False,
+        ),
+    ] = Fraction(5, 100),
+    confidence: Annotated[
+        Fraction,
+        typer.Option(
+            "--confidence",
+            parser=share_option,
+            metavar="SHARE",
+            help="How sure that shall be. Not given: 95 %, counted as two standard deviations.",
+            show_default=False,
+        ),
+    ] = Fraction(95, 100),
+    orders: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--orders",
+            metavar="FILE",
+            help="Orders files: which of their lines are pressed longer than the recipe. Needs --shop.",
+            show_default=False,
+        ),
+    ] = None,
+    day: Annotated[
+        date | None,
+        typer.Option(
+            "--day",
+            parser=day_of_option,
+            metavar=DAY_FORM,
+            help="Day of those orders. Not given: as pressday check takes it.",
+            show_default=False,
+        ),
+    ] = None,
+    days: Annotated[
+        Fraction,
+        typer.Option(
+            "--days",
+            parser=amount_option,
+            metavar="N",
+            help="Working days a year, for hours a year. Not given: 250.",
+            show_default=False,
+        ),
+    ] = Fraction(250),
+    paper: PaperSize = Paper.A4,
+    json: AsJson = False,
+) -> None:
+    """Work out a stopwatch study: mean, spread, readings still needed, basic and standard time.
+
+    Readings far from the others are shown and stay in the figures unless you drop them. Nothing is put into
+    the shop workbook unless you say so.
+    """
+    _fitting(studies, form, shop, take_over=take_over, orders=orders)
+    with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
+        from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
+        from scheduler.cli.study_words import study_document, study_lines
+
+        if form is not None:
+            say(write_form(form, paper.value))
+            return
+        of = "shift" if allowance_of is AllowanceOf.SHIFT else "basic time"
+        asked = _sureness(precision, confidence)
+        study = read_study(studies or [], shop, drop or [], allowance=allowance, of=of, sureness=asked)
+        recipes = by_recipe(study, orders or [], shop, day, days)
+        taken = put_over(study, shop) if take_over and shop is not None else None
+        doubts = (*study.doubts, *recipes.doubts)
+        say_faults(doubts, "", to_error=True)
+        if json:
+            put_json({**faults_json(doubts), **study_document(study, recipes, taken)})
+            return
+        for line in study_lines(study, recipes, taken):
+            say(line)
+
+
+def _fitting(
+    studies: list[Path] | None,
+    form: Path | None,
+    shop: Path | None,
+    *,
+    take_over: bool,
+    orders: list[Path] | None,
+) -> None:
+    """Refuse options that don't go together."""
+    if bool(studies) == (form is not None):
+        raise typer.BadParameter("name the studies, or a form to write with --form.")
+    if take_over and shop is None:
+        raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--take-over")
+    if orders and shop is None:
+        raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--orders")
+
+
+def _sureness(precision: Fraction, confidence: Fraction) -> Sureness:
+    from scheduler.timing.study import Sureness
+
+    try:
+        return Sureness(precision=float(precision), confidence=float(confidence))
+    except ValueError as error:
+        raise typer.BadParameter(f"{error}.") from None

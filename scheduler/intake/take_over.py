@@ -1,0 +1,260 @@
+"""Timed elements into the shop workbook: new seconds in their cells, the old ones kept with the date.
+
+The workbook stays as it is otherwise, and a copy of it as it was is kept beside it. What was written is
+read back before it takes the old file's place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.shop import Element, Setup, Shop
+from scheduler.exceptions import BadInput, PressdayError
+from scheduler.intake import shop_layout as layout
+from scheduler.intake.findings import Findings
+from scheduler.intake.grid import Book
+from scheduler.intake.guard import Refused
+from scheduler.intake.layout import OURS, Column, Table
+from scheduler.intake.reader import open_book
+from scheduler.intake.rows import Row
+from scheduler.intake.sheet_writer import HEADING_ROW, Written, move_without_overwriting, put, write_table
+from scheduler.intake.shop_book import ShopSheets
+from scheduler.intake.shop_reader import scan_shop_book
+from scheduler.intake.shop_writer import SETUP_COLUMNS
+from scheduler.intake.values import text
+from scheduler.intake.whole_book import whole_workbook
+from scheduler.intake.words import heading_key
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
+PLACES = 2
+"""Decimals of the seconds that are written: no stopwatch shows more."""
+
+_MOST_COPIES = 1000
+
+BEFORE = Table(
+    key="elements_before",
+    sheet="Element times before",
+    explain="What stood in Element times before a study was taken over. Kept by Pressday; it is not read.",
+    columns=(
+        Column("date", "Date", "When it was taken over", kind="date"),
+        Column("element", "Element", "", width=38),
+        Column("set_up", "Press set-up", "", width=16),
+        Column("before", "Seconds before", "", kind="number"),
+        Column("now", "Seconds now", "Basic time", kind="number"),
+        Column("readings", "Readings", "That it rests on", kind="whole", width=10),
+        Column("spread", "Spread s", "Standard deviation", kind="number", width=10),
+        Column("figures", "Figures were", "Whose the old figure was", width=12),
+        Column("study", "Study", "File of the readings", width=30),
+    ),
+    needed=False,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewTime:
+    """The basic time of an element at a set-up, and what it rests on.
+
+    Attributes
+    ----------
+    seconds
+        Without allowance; the planner adds the shop's.
+    spread_s
+        Standard deviation of the readings; None for a single one.
+    """
+
+    element: Element
+    set_up: Setup
+    seconds: float
+    readings: int
+    spread_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A cell of the element times as it was and is."""
+
+    time: NewTime
+    before_s: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenOver:
+    """What became of the shop workbook.
+
+    Attributes
+    ----------
+    kept
+        The copy of the workbook as it was.
+    """
+
+    changes: tuple[Change, ...]
+    kept: Path
+
+
+def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> TakenOver:
+    """Write times into a shop workbook.
+
+    Parameters
+    ----------
+    path
+        An xlsx workbook.
+    times
+        At least one; each element and set-up once.
+    on
+        The date that is noted beside the old values.
+    study
+        What the readings came from, to be noted too.
+
+    Raises
+    ------
+    BadInput
+        When the workbook has a fault, is of another kind, was changed meanwhile or can't be written; it is
+        as it was then.
+    PressdayError
+        When it reads otherwise after writing than it should: a defect of the program.
+    """
+    try:
+        book = open_book(path)
+        data = path.read_bytes()
+    except Refused as refused:
+        raise BadInput([refused.fault]) from None
+    words, found = scan_shop_book(book, path.stem)
+    if words.shop is None or any(one.severity is Severity.FAULT for one in found):
+        raise BadInput(found)
+    changes, rows = _changes(book, words.shop, times)
+    copy = _opened(path, data)
+    _write(copy, changes, rows, words.shop, on=on, study=study)
+    kept = _replace(path, copy, data, _expected(words.shop, changes), on)
+    return TakenOver(changes=changes, kept=kept)
+
+
+def _changes(
+    book: Book, shop: Shop, times: Iterable[NewTime]
+) -> tuple[tuple[Change, ...], Mapping[Element, Row]]:
+    by_key = {heading_key(element.value): element for element in Element}
+    rows = {
+        by_key[heading_key(text(row.value("element")))]: row
+        for row in ShopSheets(book, Findings()).rows(layout.ELEMENT_TIMES)
+    }
+    column = {set_up: key for key, set_up in SETUP_COLUMNS.items()}
+    changes = []
+    for time in times:
+        source = rows[time.element].source(column[time.set_up])
+        rounded = replace(time, seconds=round(time.seconds, PLACES))
+        before = shop.elements[time.element, time.set_up]
+        changes.append(Change(time=rounded, before_s=before, source=source))
+    return tuple(changes), rows
+
+
+def _opened(path: Path, data: bytes) -> Workbook:
+    try:
+        return whole_workbook(path.name, data)
+    except Exception:
+        # The library raises whatever comes up for files of another kind, or with something odd in them.
+        found = "a workbook that can be read but not written without loss"
+        mend = "Save it as .xlsx in the spreadsheet program and name that file."
+        raise BadInput([_fault(path, "not-writable-kind", found, "a workbook of kind .xlsx", mend)]) from None
+
+
+def _write(
+    copy: Workbook,
+    changes: Sequence[Change],
+    rows: Mapping[Element, Row],
+    shop: Shop,
+    *,
+    on: date,
+    study: str,
+) -> None:
+    """New seconds into their cells, old ones into the sheet of those before, marks where all are ours."""
+    if BEFORE.sheet not in copy.sheetnames:
+        write_table(copy, BEFORE, (), lists={})
+    sheet = copy[BEFORE.sheet]
+    for change in changes:
+        time, row = change.time, rows[change.time.element]
+        copy[change.source.sheet][change.source.cell].value = time.seconds
+        figures = row.value("figures")
+        line: tuple[Written, ...] = (
+            on,
+            time.element.value,
+            time.set_up.value,
+            change.before_s,
+            time.seconds,
+            time.readings,
+            None if time.spread_s is None else round(time.spread_s, PLACES),
+            None if figures is None else text(figures),
+            study,
+        )
+        below = max(sheet.max_row, HEADING_ROW)
+        while below > HEADING_ROW and sheet.cell(below, 2).value is None:
+            below -= 1
+        for number, value in enumerate(line, start=1):
+            put(sheet.cell(below + 1, number), value)
+        sheet.cell(below + 1, 1).number_format = "yyyy-mm-dd"
+    taken = {
+        (sheet.cell(number, 2).value, sheet.cell(number, 3).value)
+        for number in range(HEADING_ROW + 1, sheet.max_row + 1)
+    }
+    for element in dict.fromkeys(change.time.element for change in changes):
+        row = rows[element]
+        ours = all((element.value, set_up.value) in taken for set_up in SETUP_COLUMNS.values())
+        if ours and "figures" in row.headings.columns:
+            place = row.source("figures")
+            put(copy[place.sheet][place.cell], OURS)
+
+
+def _expected(shop: Shop, changes: Iterable[Change]) -> Shop:
+    new = {(change.time.element, change.time.set_up): change.time.seconds for change in changes}
+    return replace(shop, elements={**shop.elements, **new})
+
+
+def _replace(path: Path, copy: Workbook, data: bytes, expected: Shop, on: date) -> Path:
+    """Put the new workbook in place of the old one, which is kept under another name."""
+    aside, old = path.with_name(f".{path.name}.part"), path.with_name(f".{path.name}.old.part")
+    try:
+        copy.save(aside)
+        words, _ = scan_shop_book(open_book(aside, label=path.name), path.stem)
+        if words.shop is None or replace(words.shop, defaults=expected.defaults) != expected:
+            raise PressdayError(f"{path.name} would read otherwise after writing; it was left as it is")
+        old.write_bytes(data)
+        kept = _kept(path, old, on)
+        if path.read_bytes() != data:
+            kept.unlink()
+            found = "it was changed by another program meanwhile"
+            mend = "Close it there, then take over again."
+            raise BadInput([_fault(path, "file-changed", found, "a workbook that nobody else writes", mend)])
+        aside.replace(path)
+    except OSError as error:
+        found = f"it can't be written ({error.strerror or error})"
+        mend = "Close it in other programs and check that you may write it and its folder."
+        raise BadInput(
+            [_fault(path, "file-not-writable", found, "a file that may be written", mend)]
+        ) from None
+    finally:
+        aside.unlink(missing_ok=True)
+        old.unlink(missing_ok=True)
+    return kept
+
+
+def _kept(path: Path, old: Path, on: date) -> Path:
+    """Move the old content under the first name that is free."""
+    for number in range(1, _MOST_COPIES):
+        more = "" if number == 1 else f"-{number}"
+        target = path.with_name(f"{path.stem}-before-{on.isoformat()}{more}{path.suffix}")
+        try:
+            move_without_overwriting(old, target)
+        except FileExistsError:
+            continue
+        return target
+    raise FileExistsError(f"{_MOST_COPIES} copies are there already")
+
+
+def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:
+    return Fault(code=code, source=Source(file=path.name), found=found, expected=expected, mend=mend)

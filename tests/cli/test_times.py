@@ -1,0 +1,224 @@
+"""`pressday times`: a study worked out, held against recipes, taken over; forms; what it refuses."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import shutil
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from pypdf import PdfReader
+
+from scheduler.domain.shop import Element, Setup
+from scheduler.intake import read_shop
+from scheduler.intake.study_writer import ELEMENTS
+from tests.cli.conftest import DAY, Run
+
+PAGE = (Path(__file__).parents[2] / "docs" / "times.md").read_text(encoding="utf-8")
+COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]
+
+STUDY = """Element,Press set-up,Transfer,Fabric,Rating,1,2,3,4,5,6,7,8,9,10,Remark
+load,plain,,,100,12,11,12,13,12,11,12,13,25,12,look at 9
+lay a transfer,all,,,110 %,3,3,4,3,3,3,3,3,3,3,
+whole cycle,cover,,,,30,31,,,,,,,,,
+dwell,,{transfer},{fabric},,18,18,18,19,17,18,,,,,
+"""
+
+
+@pytest.fixture
+def study(shop: Path) -> Path:
+    """A study beside a shop whose first recipe it holds too long."""
+    recipe = read_shop(shop / "shop.xlsx").recipes[0]
+    assert recipe.dwell_s < 17
+    path = shop / "study.csv"
+    path.write_text(STUDY.format(transfer=recipe.transfer, fabric=recipe.fabric), encoding="utf-8")
+    return path
+
+
+def answer(run: Run, *words: object) -> dict[str, Any]:
+    result = run("times", *words, "--json")
+    assert result.exit_code == 0, result.stderr
+    found = json.loads(result.stdout)
+    assert isinstance(found, dict)
+    return found
+
+
+def element(found: dict[str, Any], name: str) -> dict[str, Any]:
+    one = next(one for one in found["elements"] if one["element"] == name)
+    assert isinstance(one, dict)
+    return one
+
+
+def test_the_ilo_example(run: Run, tmp_path: Path) -> None:
+    """ILO, Introduction to Work Study: 7 6 7 7 6 need 9 readings (from memory, arithmetic checked)."""
+    path = tmp_path / "ilo.csv"
+    path.write_text("Element,1,2,3,4,5\nload,7,6,7,7,6\n", encoding="utf-8")
+    one = element(answer(run, path), "load")
+    assert (one["readings"], one["readings_needed"], one["readings_still_needed"]) == (5, 9, 4)
+    assert (one["mean_s"], one["basic_s"]) == (6.6, 6.6)
+    said = run("times", path).stdout
+    assert "9 readings needed for ±5 % at 95 %: 4 more" in said
+
+
+def test_basic_and_standard_time_with_the_allowance_stated(run: Run, study: Path) -> None:
+    """3.1 s x 110 % = 3.41 s basic; 11 % of basic time make 3.785 s, of the shift 3.831 s."""
+    found = answer(run, study)
+    assert found["allowance"] == {"share": 0.11, "of": "basic time", "whose": "the program's own figure"}
+    lay = element(found, "lay a transfer")
+    assert (lay["basic_s"], lay["standard_s"]) == (3.41, pytest.approx(3.7851))
+    found = answer(run, study, "--allowance", "11%", "--allowance-of", "shift")
+    assert (found["allowance"]["of"], found["allowance"]["whose"]) == ("shift", "as given")
+    assert element(found, "lay a transfer")["standard_s"] == pytest.approx(3.41 / 0.89)
+    said = run("times", study, "--allowance", "15 %").stdout
+    assert "Standard time is basic time with an allowance of 15 % of basic time (as given)." in said
+
+
+def test_outliers_are_shown_and_kept_until_they_are_dropped(run: Run, study: Path) -> None:
+    load = element(answer(run, study), "load")
+    assert [(one["cell"], one["seconds"], one["remark"]) for one in load["outliers"]] == [
+        ("N2", 25, "look at 9")
+    ]
+    assert (load["readings"], load["mean_s"]) == (10, 13.3)
+    assert "far from the others: 25 s in N2 (look at 9); it counts." in run("times", study).stdout
+    load = element(answer(run, study, "--drop", "N2"), "load")
+    assert (load["readings"], load["mean_s"], load["outliers"]) == (9, 12, [])
+    assert [one["cell"] for one in load["left_out"]] == ["N2"]
+
+
+def test_another_level(run: Run, study: Path) -> None:
+    five = element(answer(run, study), "load")["readings_needed"]
+    ten = element(answer(run, study, "--precision", "10%"), "load")["readings_needed"]
+    sure = element(answer(run, study, "--confidence", "99%"), "load")["readings_needed"]
+    assert ten == -(-five // 4) or ten == five // 4 + 1
+    assert sure > five
+
+
+def test_nothing_is_taken_over_unless_told(run: Run, study: Path, shop: Path) -> None:
+    before = (shop / "shop.xlsx").read_bytes()
+    assert answer(run, study, "--shop", shop / "shop.xlsx")["taken_over"] is None
+    assert (shop / "shop.xlsx").read_bytes() == before
+
+
+def test_taken_over_when_told(run: Run, study: Path, shop: Path) -> None:
+    book = shop / "shop.xlsx"
+    result = run("times", study, "--shop", book, "--take-over", "--drop", "N2")
+    assert result.exit_code == 0, result.stderr
+    assert "  load, plain: 13 s before, 12 s now (9 readings), Element times!B4" in result.stdout
+    assert "not taken over: whole cycle, cover: element times are timed element by element" in result.stdout
+    assert "the recipe says how long" in result.stdout
+    after = read_shop(book)
+    assert after.elements[Element.LOAD, Setup.PLAIN] == 12
+    assert {after.elements[Element.LAY, set_up] for set_up in Setup} == {3.41}
+    sheet = openpyxl.load_workbook(book)["Element times before"]
+    assert [cell.value for cell in sheet[4]][1:5] == ["load", "plain", 13, 12]
+    assert sheet.max_row >= 8
+
+
+def test_what_has_no_set_up_cannot_be_taken_over(run: Run, shop: Path) -> None:
+    path = shop / "study.csv"
+    path.write_text("Element,Seconds\nload,12\nload,13\n", encoding="utf-8")
+    result = run("times", path, "--shop", shop / "shop.xlsx", "--take-over")
+    assert result.exit_code == 1
+    assert "no readings of an element of the shop with its press set-up" in result.stdout
+    assert "Nothing was taken over." in result.stdout
+
+
+def test_held_longer_than_the_recipe(run: Run, study: Path, shop: Path) -> None:
+    recipe = read_shop(shop / "shop.xlsx").recipes[0]
+    words = [study, "--shop", shop / "shop.xlsx", "--orders", shop / "orders.xlsx", "--day", DAY]
+    (over,) = answer(run, *words)["longer_than_recipe"]
+    assert (over["part"], over["recipe_s"], over["held_s"]) == ("dwell", recipe.dwell_s, 18)
+    assert over["extra_s"] == 18 - recipe.dwell_s
+    pieces = sum(line["quantity"] for line in over["order_lines"])
+    assert over["hours_per_year"] == pytest.approx(over["extra_s"] * pieces * 250 / 3600, abs=1e-5)
+    said = run("times", *words).stdout
+    assert f"s, the recipe has {recipe.dwell_s} s: {18 - recipe.dwell_s} s on each garment too much" in said
+    assert run("times", study).stdout.count("recipe") == 0
+
+
+def test_every_fault_of_study_and_shop_at_once(run: Run, study: Path, shop: Path) -> None:
+    study.write_text(STUDY.format(transfer="gum", fabric="cotton").replace("13,25", "none,25"), "utf-8")
+    book = openpyxl.load_workbook(shop / "shop.xlsx")
+    book["Presses"]["C4"] = "perhaps"
+    book.save(shop / "shop.xlsx")
+    result = run("times", study, "--shop", shop / "shop.xlsx", "--json")
+    assert result.exit_code == 1
+    found = json.loads(result.stdout)
+    assert [(fault["file"], fault["cell"]) for fault in found["faults"]] == [
+        ("shop.xlsx", "C4"),
+        ("study.csv", "M2"),
+    ]
+
+
+def test_a_cell_to_drop_that_holds_no_reading(run: Run, study: Path) -> None:
+    result = run("times", study, "--drop", "Z9")
+    assert result.exit_code == 1
+    assert "no reading in cell Z9; expected the cell of one reading" in result.stdout
+
+
+def test_the_same_file_twice_counts_once(run: Run, study: Path) -> None:
+    found = answer(run, study, study)
+    assert (element(found, "load")["readings"], [one["code"] for one in found["doubts"]]) == (
+        10,
+        ["file-twice"],
+    )
+
+
+def test_a_form_to_print(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "form.pdf"
+    assert run("times", "--form", path, "--paper", "letter").exit_code == 0
+    (page,) = PdfReader(path).pages
+    text = " ".join(page.extract_text().split())
+    assert all(name in text for name in ELEMENTS)
+    assert "not to compare them" in text
+    assert (round(page.mediabox.width), round(page.mediabox.height)) == (612, 792)
+    again = run("times", "--form", path)
+    assert (again.exit_code, "there is a file of that name" in again.stdout) == (1, True)
+
+
+def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "form.xlsx"
+    assert run("times", "--form", path).exit_code == 0
+    book = openpyxl.load_workbook(path)
+    book["Study"]["G4"], book["Study"]["H4"] = 12, 13
+    book.save(path)
+    assert element(answer(run, path), "load")["mean_s"] == 12.5
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        ("", "name the studies, or a form"),
+        ("a.csv --form b.pdf", "name the studies, or a form"),
+        ("a.csv --take-over", "name the shop workbook"),
+        ("a.csv --orders o.xlsx", "name the shop workbook"),
+        ("a.csv --precision 0", "a precision of 0.0%"),
+        ("a.csv --confidence 100%", "a confidence of 100.00%"),
+        ("a.csv --allowance lots", "write a share as 11 %"),
+        ("{study} --allowance 100% --allowance-of shift", "an allowance of 100% of the shift"),
+        ("{study} --allowance-of shift", "the shop's allowance is a share of basic time"),
+    ],
+)
+def test_wrong_usage(words: str, wrong: str, run: Run, study: Path) -> None:
+    result = run("times", *shlex.split(words.format(study=study.as_posix())))
+    assert result.exit_code == 2
+    assert wrong in re.sub(r"[\s│]+", " ", result.stderr)
+
+
+def test_a_missing_study_is_a_fault(run: Run, tmp_path: Path) -> None:
+    result = run("times", tmp_path / "none.csv")
+    assert (result.exit_code, "there is no such file" in result.stdout) == (1, True)
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_the_page_shows_commands_that_work(
+    line: str, run: Run, study: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(study.parent)
+    shutil.copy(study, "tuesday.csv")
+    result = run(*shlex.split(line)[1:])
+    assert result.exit_code == 0, result.stdout + result.stderr
