@@ -12,10 +12,17 @@ import typer
 
 from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
 from scheduler.cli.figures import amount_option, share_option
-from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, day_of_option
+from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, PlansFolder, day_of_option
 
 if TYPE_CHECKING:
     from scheduler.timing.study import Sureness
+
+
+def _day(name: str, words: str) -> typer.models.OptionInfo:
+    info: typer.models.OptionInfo = typer.Option(
+        name, parser=day_of_option, metavar=DAY_FORM, help=words, show_default=False
+    )
+    return info
 
 
 class AllowanceOf(StrEnum):
@@ -127,15 +134,28 @@ def times(
             show_default=False,
         ),
     ] = Fraction(250),
+    recorded: Annotated[
+        bool,
+        typer.Option(
+            "--recorded",
+            help="Instead of a study: starts, pieces and ends in the day book against what was planned.",
+        ),
+    ] = False,
+    plans: PlansFolder = None,
+    since: Annotated[date | None, _day("--since", "First recorded day to count.")] = None,
+    until: Annotated[date | None, _day("--until", "Last recorded day to count.")] = None,
     paper: PaperSize = Paper.A4,
     json: AsJson = False,
 ) -> None:
     """Work out a stopwatch study: mean, spread, readings still needed, basic and standard time.
 
     Readings far from the others are shown and stay in the figures unless you drop them. Nothing is put into
-    the shop workbook unless you say so.
+    the shop workbook unless you say so. With --recorded the days in the day book say which standards are off.
     """
-    _fitting(studies, form, shop, take_over=take_over, orders=orders)
+    _fitting(studies, form, shop, take_over=take_over, orders=orders, recorded=recorded)
+    if recorded:
+        _recorded(plans, since, until, float(_sureness(precision, confidence).confidence), as_json=json)
+        return
     with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
         from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
         from scheduler.cli.study_words import study_document, study_lines
@@ -164,14 +184,31 @@ def _fitting(
     *,
     take_over: bool,
     orders: list[Path] | None,
+    recorded: bool,
 ) -> None:
     """Refuse options that don't go together."""
-    if bool(studies) == (form is not None):
-        raise typer.BadParameter("name the studies, or a form to write with --form.")
+    if bool(studies) + (form is not None) + recorded != 1:
+        raise typer.BadParameter("name the studies, or a form to write with --form, or --recorded.")
     if take_over and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--take-over")
     if orders and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--orders")
+
+
+def _recorded(
+    plans: Path | None, since: date | None, until: date | None, confidence: float, *, as_json: bool
+) -> None:
+    with told(as_json=as_json, nothing="Nothing was worked out."):
+        from scheduler.cli.recorded import read_days, recorded_document, recorded_lines
+        from scheduler.timing.standards import judge
+
+        days = read_days(plans, since, until)
+        judged = judge(days.runs, [person.name for person in days.crew], confidence=confidence)
+        if as_json:
+            put_json({**faults_json(()), **recorded_document(days, judged, confidence)})
+            return
+        for line in recorded_lines(days, judged, confidence):
+            say(line)
 
 
 def _sureness(precision: Fraction, confidence: Fraction) -> Sureness:

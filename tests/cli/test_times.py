@@ -13,10 +13,14 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
+from scheduler.daybook.book import DayBook
+from scheduler.daybook.opening import NAME
 from scheduler.domain.shop import Element, Setup
 from scheduler.intake import read_shop
 from scheduler.intake.study_writer import ELEMENTS
 from tests.cli.conftest import DAY, Run
+from tests.daybook.kills import put_one
+from tests.daybook.test_state import FINISHED, STARTED, news
 
 PAGE = (Path(__file__).parents[2] / "docs" / "times.md").read_text(encoding="utf-8")
 COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]
@@ -194,6 +198,7 @@ def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
     [
         ("", "name the studies, or a form"),
         ("a.csv --form b.pdf", "name the studies, or a form"),
+        ("a.csv --recorded", "name the studies, or a form"),
         ("a.csv --take-over", "name the shop workbook"),
         ("a.csv --orders o.xlsx", "name the shop workbook"),
         ("a.csv --precision 0", "a precision of 0.0%"),
@@ -214,9 +219,68 @@ def test_a_missing_study_is_a_fault(run: Run, tmp_path: Path) -> None:
     assert (result.exit_code, "there is no such file" in result.stdout) == (1, True)
 
 
+@pytest.fixture
+def recorded_day(shop: Path) -> Path:
+    """The small day in a folder of plans, with two runs timed: one as planned, one of 33 minutes for 28."""
+    out = shop / "plans"
+    out.mkdir()
+    with DayBook(out / NAME) as book:
+        put_one(out, book, "first")
+        book.record(
+            news(
+                (STARTED, "A-front", "8:12", {}),
+                (FINISHED, "A-front", "8:47", {"pieces": 30}),
+                (STARTED, "C-front", "8:52", {}),
+                (FINISHED, "C-front", "9:52", {"pieces": 60}),
+                (FINISHED, "D-front", "10:30", {"pieces": 60}),
+            )
+        )
+    return out
+
+
+def test_times_from_the_day_itself(run: Run, recorded_day: Path) -> None:
+    found = answer(run, "--recorded", "--plans", recorded_day)
+    assert (found["days"], found["runs"], found["pieces"]) == (["2027-03-09"], 2, 90)
+    assert found["left_out"] == [{"day": "2027-03-09", "run": 5, "why": "start or end not noted"}]
+    standards = {(one["kind"], one["name"]): one for one in found["standards"]}
+    press = standards["press", "Press 1"]
+    assert 1 < press["factor"] < 33 / 28
+    assert press["low"] < 1 < press["high"]
+    assert not press["off"]
+    assert press["should_be_piece_s"] == pytest.approx(press["factor"] * 28 * 60 / 30, abs=0.001)
+    assert press["together_with"] == ["person Ana"]
+    ana = standards["person", "Ana"]
+    assert (ana["pace_planned"], ana["pace_should_be"]) == (1, pytest.approx(1 / ana["factor"], abs=1e-5))
+    assert "no measure of a person" in found["pace_note"]
+
+
+def test_the_day_in_words(run: Run, recorded_day: Path) -> None:
+    said = run("times", "--recorded", "--plans", recorded_day).stdout
+    assert "1 day, 2 runs with start and end, 90 pieces." in said
+    assert "1 finished run left out: start or end not noted." in said
+    assert "People stand in the crew's order, not by pace." in said
+    lines = said.splitlines()
+    people = lines[lines.index("People:") + 1 :]
+    assert [line.split(":")[0].strip() for line in people[:2]] == ["Ana", "Ben"]
+
+
+def test_days_outside_of_the_dates_asked_for(run: Run, recorded_day: Path) -> None:
+    words = ["times", "--recorded", "--plans", recorded_day]
+    assert run(*words, "--since", DAY, "--until", DAY).exit_code == 0
+    for more in (["--since", "2027-03-10"], ["--until", "2027-03-08"]):
+        result = run(*words, *more)
+        assert result.exit_code == 1
+        assert "no run with both its start and its end" in result.stdout
+
+
+def test_recorded_without_a_day_book(run: Run, tmp_path: Path) -> None:
+    result = run("times", "--recorded", "--plans", tmp_path)
+    assert (result.exit_code, "no day-book.sqlite here" in result.stdout) == (1, True)
+
+
 @pytest.mark.parametrize("line", COMMANDS)
 def test_the_page_shows_commands_that_work(
-    line: str, run: Run, study: Path, monkeypatch: pytest.MonkeyPatch
+    line: str, run: Run, study: Path, recorded_day: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(study.parent)
     shutil.copy(study, "tuesday.csv")

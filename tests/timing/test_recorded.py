@@ -1,0 +1,135 @@
+"""What entries tell of times, followed with pencil and paper on the small day.
+
+Its runs have a fixed part of 2 minutes: fetching the box and checking the first piece.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from scheduler.domain.progress import Event
+from scheduler.timing.recorded import Counted, Recorded, Unusable, Why, recorded
+from tests.daybook.small import DAY, small_plan
+from tests.daybook.test_state import BACK, FINISHED, PIECES, STARTED, news
+
+PLAN = small_plan()
+
+
+def one(*events: Event) -> Recorded:
+    (timed,), unusable = recorded(PLAN, events)
+    assert unusable == ()
+    return timed
+
+
+def why(*events: Event) -> Why:
+    timed, (left,) = recorded(PLAN, events)
+    assert timed == ()
+    return left.why
+
+
+def test_a_run_with_start_and_end() -> None:
+    """Run 1: 30 minutes planned; 35 from start to end, less the fixed part: 33 against 28."""
+    run = one(
+        *news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:47", {"pieces": 28, "spoiled": 2}))
+    )
+    assert (run.took_s, run.planned_s, run.pieces) == (33 * 60, 28 * 60, 30)
+    assert run.ratio == pytest.approx(33 / 28)
+    assert (run.day, run.number, run.press, run.person) == (DAY, 1, "Press 1", "Ana")
+    assert (run.placement, run.transfer, run.fabric) == ("front", "film", "cotton")
+    assert run.counts == (Counted(pieces=30, took_s=33 * 60.0),)
+
+
+def test_changeover_and_break_are_taken_off() -> None:
+    """Run 6: 9:52 to 10:41 are 49 minutes, less 15 of break, 4 of changeover and 2 fixed: 28 against 18."""
+    run = one(*news((STARTED, "E-front", "9:52", {}), (FINISHED, "E-front", "10:41", {"pieces": 20})))
+    assert (run.took_s, run.planned_s) == (28 * 60, 18 * 60)
+
+
+def test_fewer_pieces_are_held_against_the_plan_for_so_many() -> None:
+    """Half of run 1's pieces: 14 of its 28 minutes."""
+    run = one(*news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:28", {"pieces": 15})))
+    assert (run.pieces, run.planned_s, run.took_s) == (15, 14 * 60, 14 * 60)
+
+
+def test_it_counts_for_the_press_and_person_that_really_did_it() -> None:
+    end = {"pieces": 30, "press": "Press 2", "who": "Ben"}
+    run = one(*news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:42", end)))
+    assert (run.press, run.person, run.ratio) == ("Press 2", "Ben", 1)
+
+
+def test_counts_on_the_way_start_after_the_fixed_part() -> None:
+    """Run 1 begun 8:12, its first piece at 8:14: 10 pieces at 8:29 took 15 minutes, 30 at 8:49 35."""
+    run = one(
+        *news(
+            (STARTED, "A-front", "8:12", {}),
+            (PIECES, "A-front", "8:29", {"pieces": 9, "spoiled": 1}),
+            (PIECES, "A-front", "8:40", {"pieces": 5}),
+            (FINISHED, "A-front", "8:49", {"pieces": 30}),
+        )
+    )
+    assert [(count.pieces, count.took_s / 60) for count in run.counts] == [(10, 15), (30, 35)]
+
+
+def test_what_was_corrected_or_taken_back_is_not_counted() -> None:
+    run = one(
+        *news(
+            (STARTED, "A-front", "7:00", {}),
+            (STARTED, "A-front", "8:12", {"corrects": "1"}),
+            (FINISHED, "A-front", "8:42", {"pieces": 30}),
+            (FINISHED, "B-front", "8:52", {"pieces": 20}),
+            (BACK, "B-front", None, {"corrects": "4"}),
+        )
+    )
+    assert run.ratio == 1
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "reason"),
+    [
+        (None, "8:42", Why.NO_TIMES),
+        ("8:12", None, Why.NO_TIMES),
+        ("8:12", "8:14", Why.TOO_SHORT),
+    ],
+)
+def test_a_finished_run_that_tells_nothing_is_named(start: str | None, end: str | None, reason: Why) -> None:
+    events = news((STARTED, "A-front", start, {}), (FINISHED, "A-front", end, {"pieces": 30}))
+    assert why(*events) is reason
+    assert recorded(PLAN, events)[1] == (Unusable(day=DAY, number=1, why=reason),)
+
+
+def test_one_minute_of_pressing_is_enough() -> None:
+    run = one(*news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:15", {"pieces": 30})))
+    assert run.took_s == 60
+
+
+def test_somebody_whom_the_plan_has_no_time_for() -> None:
+    end = {"pieces": 30, "who": "Zoe"}
+    assert why(*news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:42", end))) is Why.NO_STANDARD
+    none = {"pieces": 0, "spoiled": 0}
+    assert (
+        why(*news((STARTED, "A-front", "8:12", {}), (FINISHED, "A-front", "8:42", none))) is Why.NO_STANDARD
+    )
+
+
+def test_a_run_that_is_not_finished_is_no_business_of_times() -> None:
+    assert recorded(PLAN, news((STARTED, "A-front", "8:12", {}))) == ((), ())
+
+
+def test_runs_come_by_number_with_what_a_pair_was() -> None:
+    first = PLAN.runs[0]
+    laid = first.content.laid[0]
+    pair = replace(first.content, laid=(laid, replace(laid, placement="neck label", transfer="vinyl")))
+    plan = replace(PLAN, runs=(*PLAN.runs[1:], replace(first, content=pair)))
+    timed, _ = recorded(
+        plan,
+        news(
+            (STARTED, "A-back", "8:43", {}),
+            (FINISHED, "A-back", "9:13", {"pieces": 30}),
+            (STARTED, "A-front", "8:12", {}),
+            (FINISHED, "A-front", "8:42", {"pieces": 30}),
+        ),
+    )
+    assert [run.number for run in timed] == [1, 3]
+    assert (timed[0].placement, timed[0].transfer) == ("front + neck label", "film + vinyl")
