@@ -50,6 +50,7 @@ class ColumnRead:
 
 _LABELS = {
     "size": "Size",
+    "both_mm": "Width x height",
     "quantity": "Quantity",
     "status": "Status",
     "done": "Done",
@@ -72,7 +73,7 @@ def column_label(key: str) -> str:
 
 def column_labels() -> tuple[str, ...]:
     """All headings that a column can be confirmed as, sizes apart."""
-    return tuple(label for key, label in _LABELS.items() if key != "not_needed")
+    return tuple(label for key, label in _LABELS.items() if key not in ("not_needed", "both_mm"))
 
 
 def column_key(label: str) -> str | None:

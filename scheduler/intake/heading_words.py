@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduler.intake.columns import How
+from scheduler.intake.known import Known
 from scheduler.intake.lengths import split_unit
 from scheduler.intake.orders_layout import SIZE
 from scheduler.intake.sizes import Sizes, looks_like_a_size
@@ -15,7 +16,7 @@ from scheduler.intake.words import heading_key, name_key, words
 MOST_PLACEMENTS = 4
 """Numbered placement columns in one row: "placement 1" to "placement 4"."""
 
-OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm")
+OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm", "both_mm")
 NEAR_ENOUGH = 85.0
 """Least likeness, of 100, by which a heading is taken for a known one, with a doubt."""
 WORTH_ASKING = 90.0
@@ -32,11 +33,14 @@ class Meaning:
     ----------
     unit
         "mm", "cm" or "in"; "?" for a length whose unit must stand in every cell; empty for all others.
+    placement
+        The placement that the heading names: its column is about that one alone.
     """
 
     key: str
     how: How = How.KNOWN
     unit: str = ""
+    placement: str = ""
 
 
 class HeadingWords:
@@ -46,10 +50,18 @@ class HeadingWords:
     ----------
     confirmed
         Name key of a heading to what the owner has said it means; with it the unit, if any.
+    placements
+        Names that a heading may hold; None: none is looked for.
     """
 
-    def __init__(self, sizes: Sizes, confirmed: Mapping[str, Meaning] | None = None) -> None:
+    def __init__(
+        self,
+        sizes: Sizes,
+        confirmed: Mapping[str, Meaning] | None = None,
+        placements: Known | None = None,
+    ) -> None:
         self.sizes = sizes
+        self.placements = placements
         self.confirmed = confirmed or {}
         self._cache: dict[str, Meaning | None] = {}
 
@@ -62,7 +74,25 @@ class HeadingWords:
     def _meaning(self, heading: str) -> Meaning | None:
         if (said := self.confirmed.get(name_key(heading))) is not None:
             return said
-        return _known(heading) or _length(heading) or self._size(heading)
+        return _known(heading) or _length(heading) or self._size(heading) or self._of_one_placement(heading)
+
+    def _of_one_placement(self, heading: str) -> Meaning | None:
+        """What a heading that names a placement means: its artwork when it says no more."""
+        if self.placements is None or self.placements.unread:
+            return None
+        parts = name_key(heading).split()
+        for count in range(len(parts), 0, -1):
+            for first, rest in ((parts[:count], parts[count:]), (parts[-count:], parts[:-count])):
+                placement = self.placements.find(" ".join(first))
+                if placement is None:
+                    continue
+                about = " ".join(rest).strip(" -:/()")
+                meaning = (_known(about) or _length(about)) if about else Meaning(key="artwork")
+                if meaning is not None and meaning.key == "size":
+                    meaning = Meaning(key="both_mm", unit="?")
+                if meaning is not None and meaning.key in OF_A_PLACEMENT[1:]:
+                    return replace(meaning, placement=placement, how=How.NEAR)
+        return None
 
     def _size(self, heading: str) -> Meaning | None:
         size = self.sizes.in_heading(heading)

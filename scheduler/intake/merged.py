@@ -16,7 +16,7 @@ _SAME_GARMENTS = ("garment", "colour", "fabric", "size", "line")
 
 
 def fill_down(grid: Grid, rows: range, headings: Headings, findings: Findings) -> Grid:
-    """The sheet with cells merged over several rows filled in every row.
+    """The sheet with cells merged over several rows filled in every row that holds something of its own.
 
     Pieces merged over rows are those of each row only where the rows are the same garments; where they are
     not, the pieces could be meant together, which is a fault.
@@ -26,15 +26,16 @@ def fill_down(grid: Grid, rows: range, headings: Headings, findings: Findings) -
         return grid
     keys = {column: key for key, column in headings.columns.items()}
     filled = [list(row) for row in grid.rows]
+    blank = frozenset(index for area in down for index in _below(area, grid) if grid.is_blank(index))
     late = []
     for area in down:
         if _is_quantity(keys.get(area.left, "")):
             late.append(area)
         else:
-            _fill(filled, area)
+            _fill(filled, area, blank)
     for area in late:
-        if _are_same_garments(filled, area, headings):
-            _fill(filled, area)
+        if _are_same_garments(filled, area, headings, blank):
+            _fill(filled, area, blank)
             continue
         source = grid.source(area.top, area.left)
         found = f"{shown(grid.value(area.top, area.left))} over {area.bottom - area.top + 1} rows"
@@ -47,16 +48,24 @@ def _is_quantity(key: str) -> bool:
     return key.startswith((SIZE, STRANGE_SIZE)) or key in ("quantity", "total")
 
 
-def _fill(rows: list[list[Value]], area: Area) -> None:
+def _below(area: Area, grid: Grid) -> range:
+    return range(area.top + 1, min(area.bottom + 1, len(grid.rows)))
+
+
+def _fill(rows: list[list[Value]], area: Area, blank: frozenset[int]) -> None:
     top = rows[area.top]
     value = top[area.left] if area.left < len(top) else None
     for index in range(area.top + 1, min(area.bottom + 1, len(rows))):
+        if index in blank:
+            continue
         row = rows[index]
         row.extend([None] * (area.left + 1 - len(row)))
         row[area.left] = value
 
 
-def _are_same_garments(rows: list[list[Value]], area: Area, headings: Headings) -> bool:
+def _are_same_garments(
+    rows: list[list[Value]], area: Area, headings: Headings, blank: frozenset[int]
+) -> bool:
     def said(index: int) -> list[str]:
         found = []
         for key in _SAME_GARMENTS:
@@ -66,7 +75,7 @@ def _are_same_garments(rows: list[list[Value]], area: Area, headings: Headings) 
             found.append(name_key(text(value)) if value is not None else "")
         return found
 
-    there = range(area.top, min(area.bottom + 1, len(rows)))
+    there = [index for index in range(area.top, min(area.bottom + 1, len(rows))) if index not in blank]
     return len({tuple(said(index)) for index in there}) == 1
 
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import date
 
 from scheduler.intake.columns import ColumnRead, How, column_label
-from scheduler.intake.dates import day_readings
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
-from scheduler.intake.heading_words import HeadingWords, Meaning, likely, nearly
+from scheduler.intake.heading_content import by_content
+from scheduler.intake.heading_words import MOST_PLACEMENTS, HeadingWords, Meaning, likely, nearly
 from scheduler.intake.lengths import unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.rows import LOOK_IN_ROWS, Headings
@@ -104,8 +103,12 @@ def _spread(grid: Grid, index: int, upper: dict[int, str], lower: dict[int, str]
 
 def _headings(index: int, labels: _Labels) -> Headings:
     found = Headings(row=index, columns={})
+    own = any(meaning is not None and meaning.key == "placement" for _, meaning in labels.values())
+    places: list[str] = []
     for column, (label, meaning) in labels.items():
         found.labels[column] = label
+        if meaning is not None and meaning.placement:
+            meaning = None if own else _numbered(meaning, places, found)
         if meaning is None:
             found.unknown[column] = label
         elif not meaning.key:
@@ -118,6 +121,20 @@ def _headings(index: int, labels: _Labels) -> Headings:
             if meaning.unit:
                 found.units[meaning.key] = meaning.unit
     return found
+
+
+def _numbered(meaning: Meaning, places: list[str], found: Headings) -> Meaning | None:
+    """The meaning of a heading that names a placement: as if the placements had numbers, in their order."""
+    if meaning.placement not in places:
+        places.append(meaning.placement)
+    number = places.index(meaning.placement) + 1
+    if number > MOST_PLACEMENTS:
+        return None
+    ending = "" if number == 1 else f" {number}"
+    key = f"{meaning.key}{ending}"
+    _, keys = found.given.get(f"placement{ending}", ("", ()))
+    found.given[f"placement{ending}"] = (meaning.placement, (*keys, key))
+    return replace(meaning, key=key)
 
 
 def check_order_headings(
@@ -139,12 +156,15 @@ def check_order_headings(
         False when no row can be planned before the headings are mended.
     """
     sizes = known.sizes
-    headings = _with_near_ones(grid, _by_content(grid, headings, rows, findings), findings)
+    headings = by_content(grid, headings, known, rows, findings)
+    headings = _with_near_ones(grid, headings, findings)
     doubled = (known.meaning(label) for label in headings.doubled.values())
     lacking = {meaning.key for meaning in doubled if meaning}
     there = dict(headings.columns)
+    units = _both_sides(there, headings.units)
+    _say_places(grid, headings, findings)
     for column in orders_table(()).columns:
-        if column.needed and column.key not in there:
+        if column.needed and column.key not in there and column.key not in headings.given:
             lacking.add(column.key)
             _say_missing(grid, headings, column.key, column.label, findings)
     unknown = {}
@@ -167,6 +187,8 @@ def check_order_headings(
             mend = "Name the column Width mm or Height mm (or cm, or in), or write the unit in every cell."
             findings.fault("unit-missing", source, found, "width and height with their unit", mend)
             del there[key]
+            for side in _LENGTHS if key.startswith("both_mm") else ():
+                there.pop(key.replace("both_mm", side), None)
     if sizes.unread:
         # What is a size can't be known, so no row is asked for its sizes; the rest of it is read.
         lacking.add(SIZE)
@@ -178,32 +200,33 @@ def check_order_headings(
         findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
     if any(key.startswith(SIZE) or key in ("size", "quantity", "total") for key in lacking):
         lacking.add(SIZE)
-    read_by = replace(headings, columns=there, unknown=unknown, lacking=frozenset(lacking))
+    read_by = replace(headings, columns=there, units=units, unknown=unknown, lacking=frozenset(lacking))
     _report(grid, read_by, findings)
     return read_by, not lacking
 
 
-def _by_content(grid: Grid, headings: Headings, rows: range, findings: Findings) -> Headings:
-    """A heading such as "Ship by" over dates is the cut-off date, though elsewhere it names the courier."""
-    number = headings.columns.get("courier")
-    if number is None or "cut_off_date" in headings.columns:
-        return headings
-    cells = [value for one in rows if (value := grid.value(one, number)) is not None]
-    if not cells or not all(_is_dated(value) for value in cells):
-        return headings
-    label = headings.labels[number]
-    columns = {key: column for key, column in headings.columns.items() if key != "courier"}
-    mend = f'Read as "{column_label("cut_off_date")}", since its cells are dates.'
-    found, expected = f"heading {shown(label)} over dates", "a heading that means one thing"
-    findings.doubt("column-by-content", headings.place(grid, number), found, expected, mend)
-    how = {**headings.how, number: How.NEAR}
-    return replace(headings, columns={**columns, "cut_off_date": number}, how=how)
+def _both_sides(there: dict[str, int], units: dict[str, str]) -> dict[str, str]:
+    """Let a column of width and height in one stand for both; the units with those of the sides."""
+    found = dict(units)
+    for both in [key for key in there if key.startswith("both_mm")]:
+        column = there.pop(both)
+        for side in (both.replace("both_mm", length) for length in _LENGTHS):
+            if side not in there:
+                there[side] = column
+                found[side] = units.get(both, "")
+        # behind them, so that the column is shown as what its heading says
+        there[both] = column
+    return found
 
 
-def _is_dated(value: Value) -> bool:
-    if isinstance(value, date):
-        return True
-    return isinstance(value, str) and (bool(day_readings(value)) or value.strip()[:4].isdigit())
+def _say_places(grid: Grid, headings: Headings, findings: Findings) -> None:
+    """Say once which placements were taken from the headings."""
+    if headings.given:
+        column = min(column for column, how in headings.how.items() if how is How.NEAR)
+        found = f"headings that name {', '.join(name for name, _ in headings.given.values())}"
+        mend = "Taken as the placements; each is pressed where a row has something under its headings."
+        expected = "a column Placement"
+        findings.doubt("placements-in-headings", headings.place(grid, column), found, expected, mend)
 
 
 def _with_near_ones(grid: Grid, headings: Headings, findings: Findings) -> Headings:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from scheduler.domain.orders import Print
+from scheduler.intake.both_sides import take_sides_apart
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
 from scheduler.intake.heading_words import MOST_PLACEMENTS, OF_A_PLACEMENT
@@ -24,6 +25,9 @@ def read_prints(
     used = False
     for slot in range(1, MOST_PLACEMENTS + 1):
         keys = {base: base if slot == 1 else f"{base} {slot}" for base in OF_A_PLACEMENT}
+        name, about = row.headings.given.get(keys["placement"], ("", ()))
+        if any(row.has(key) for key in about):
+            row.given[keys["placement"]] = name
         if not row.has(keys["placement"]):
             stray = next((keys[base] for base in OF_A_PLACEMENT if slot > 1 and row.has(keys[base])), None)
             if stray:
@@ -56,6 +60,7 @@ def _read_slot(
     if written is None:
         return []
     parts = shop.placements.split(written)
+    take_sides_apart(row, keys, len(parts))
     found = [shop.placements.match(row, keys["placement"], part) for part in parts]
     # a further placement without a transfer of its own takes the first one's type; artwork is never shared so
     transfer_key = keys["transfer"] if row.has(keys["transfer"]) else "transfer"

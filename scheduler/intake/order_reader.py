@@ -91,7 +91,9 @@ def written_cut_offs(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = 
                 continue
             kind = (kept or Kept()).of(grid)
             dates = Dates(today=shop.today, order=kind.dates, weekdays=kind.weekdays)
-            sheet = read_tables(grid, HeadingWords(shop.sizes, kind.meanings(shop.sizes)), Findings())
+            sheet = read_tables(
+                grid, HeadingWords(shop.sizes, kind.meanings(shop.sizes), shop.placements), Findings()
+            )
             for row in sheet.rows if sheet else ():
                 if row.has("cut_off_date") and left_out(row) is None:
                     said = row.take("cut_off_date", dates.day_and_time)
@@ -151,7 +153,7 @@ class _Reading:
                 has_names = True
                 continue
             kind = self.kept.of(grid)
-            known = HeadingWords(self.shop.sizes, kind.meanings(self.shop.sizes))
+            known = HeadingWords(self.shop.sizes, kind.meanings(self.shop.sizes), self.shop.placements)
             sheet = None if grid.hidden else read_tables(grid, known, self.findings)
             if sheet is None:
                 self._say_not_read(grid, known, alone=len(book.grids) == 1)

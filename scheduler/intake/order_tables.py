@@ -64,7 +64,9 @@ def _next_headings(grid: Grid, above: Headings, known: HeadingWords) -> Headings
         if not _begins_like_headings(grid.rows[index]):
             continue
         one = headings_at(grid, index, known)
-        if _is_heading_row(grid.rows[index], one) and one.columns != above.columns:
+        # the lower one of two rows of headings may be repeated alone
+        again = one.columns.items() <= above.columns.items()
+        if _is_heading_row(grid.rows[index], one) and not again:
             return one
     return None
 

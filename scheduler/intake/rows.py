@@ -42,6 +42,9 @@ class Headings:
         Column key to the unit that its figures are converted from, for sheets of the shop.
     top
         The upper row of headings in two rows; None when they stand in one.
+    given
+        Where headings name placements: key of the placement's column to its name and the keys of the
+        columns that are about it.
     """
 
     row: int
@@ -53,6 +56,7 @@ class Headings:
     labels: dict[int, str] = field(default_factory=dict)
     how: dict[int, How] = field(default_factory=dict)
     top: int | None = None
+    given: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     converted: dict[str, str] = field(default_factory=dict)
 
     def place(self, grid: Grid, column: int) -> Source:

@@ -254,7 +254,7 @@ WHOLES: list[tuple[str, list[Change], str, str, str]] = [
         "allowance unknown",
         [add("Allowances", "Marginn", 1)],
         "unknown-allowance",
-        "Allowances!A15",
+        "Allowances!A16",
         '"Margin"',
     ),
     ("closed day", [add("Closed days", "31/02/2026")], "not-a-date", "Closed days!A4", "no such day"),

@@ -10,17 +10,19 @@ from typing import Any
 from openpyxl import Workbook
 
 from scheduler.intake.grid import Unread, address
-from tests.intake.dirty.sheet import Cell, Dirty
+from tests.intake.dirty.sheet import ASKED, Cell, Dirty, Mark
 from tests.intake.made_files import ods_of, ods_sheet
 
 KINDS = ("xlsx", "ods", "csv")
+LEGACY = ("cp1252", "cp1250", "mac-roman", "cp850")
 
 
 def addresses(dirty: Dirty) -> dict[int, str]:
-    """Address by identity of the cell."""
+    """Address by identity of the cell, on the sheet of orders and on that of names."""
     return {
         id(cell): address(row, column)
-        for row, line in enumerate(dirty.all_lines())
+        for first, lines in ((dirty.shift, dirty.all_lines()), (0, dirty.names))
+        for row, line in enumerate(lines, start=first)
         for column, cell in enumerate(line.cells)
     }
 
@@ -32,8 +34,19 @@ def as_bytes(dirty: Dirty, kind: str, dice: random.Random) -> bytes:
     rows = [[_plain(cell.value) for cell in line.cells] for line in dirty.all_lines()]
     if kind == "ods":
         hidden = [number for number, line in enumerate(dirty.all_lines()) if line.hidden]
-        return ods_of(ods_sheet("Orders", rows, hidden_rows=hidden))
-    return _csv(rows, dice)
+        sheets = ods_sheet("Orders", rows, hidden_rows=hidden)
+        if dirty.names:
+            sheets += ods_sheet("Names", [[cell.value for cell in line.cells] for line in dirty.names])
+        return ods_of(sheets)
+    return _csv(dirty, rows, dice)
+
+
+def names_file(dirty: Dirty) -> bytes:
+    """The list of names as a text table."""
+    rows = ((cell.value for cell in line.cells) for line in dirty.names)
+    return "".join(
+        ";".join("" if value is None else str(value) for value in row) + "\n" for row in rows
+    ).encode()
 
 
 def _plain(value: Any) -> Any:
@@ -60,15 +73,22 @@ def _xlsx(dirty: Dirty) -> bytes:
                     cell.data_type = "s"
     for first, last in dirty.merged:
         sheet.merge_cells(f"{place[id(first)].coordinate}:{place[id(last)].coordinate}")
+    if dirty.names:
+        names = book.create_sheet("Names")
+        for line in dirty.names:
+            names.append([one.value for one in line.cells])
+            for cell in names[names.max_row]:
+                cell.data_type = "s"
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
 
 
-def _csv(rows: list[list[Any]], dice: random.Random) -> bytes:
+def _csv(dirty: Dirty, rows: list[list[Any]], dice: random.Random) -> bytes:
     delimiter = dice.choice(",;\t|")
-    encoding = dice.choice(["utf-8", "utf-8-sig", "utf-16"])
+    encoding = dice.choice(["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", *LEGACY])
     end = dice.choice(["\n", "\r\n"])
+    dirty.shift = int(dice.random() < 0.15)
 
     def field(value: Any) -> str:
         if value is None:
@@ -80,7 +100,18 @@ def _csv(rows: list[list[Any]], dice: random.Random) -> bytes:
             return '"' + text.replace('"', '""') + '"'
         return text
 
-    return "".join(delimiter.join(map(field, row)) + end for row in rows).encode(encoding)
+    first = f"sep={delimiter}{end}" if dirty.shift else ""
+    text = first + "".join(delimiter.join(map(field, row)) + end for row in rows)
+    try:
+        data = text.encode(encoding)
+    except UnicodeEncodeError:
+        return text.encode()
+    if encoding in LEGACY and not text.isascii():
+        # what was judged by looks is said once, at the first cell with such letters
+        cells = [cell for line in dirty.all_lines() for cell in line.cells]
+        odd = [cell for cell in cells if not str(_plain(cell.value) or "").isascii()]
+        dirty.marks.append(Mark("old-letters", ASKED, frozenset(dirty.truth), odd))
+    return data
 
 
 def cell_names(dirty: Dirty, cells: list[Cell]) -> set[str]:

@@ -14,9 +14,10 @@ from scheduler.domain.orders import Order
 from scheduler.intake import default_shop, scan_orders
 from scheduler.intake.words import name_key
 from tests.intake.books import bare
-from tests.intake.dirty.files import KINDS, as_bytes, cell_names
-from tests.intake.dirty.sheet import DAY, Dirty, sound
-from tests.intake.dirty.ways import ALWAYS_LAST, WAYS, NotFit
+from tests.intake.dirty.files import KINDS, as_bytes, cell_names, names_file
+from tests.intake.dirty.shapes import SHAPES
+from tests.intake.dirty.sheet import DAY, Dirty, NotFit, sound
+from tests.intake.dirty.ways import ALWAYS_LAST, WAYS
 
 SHOP = default_shop()
 
@@ -27,6 +28,7 @@ def dirtied(seed: int) -> tuple[Dirty, str, bytes]:
     dirty = sound(dice, SHOP)
     kind = dice.choice(KINDS)
     ways = [
+        *(shape for shape in SHAPES if dice.random() < 0.25),
         *dice.sample(WAYS, dice.choice([1, 1, 1, 2, 3])),
         *(w for w in ALWAYS_LAST if dice.random() < 0.3),
     ]
@@ -56,13 +58,23 @@ def judged(seed: int, outcomes: Counter[str] | None = None) -> list[str]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"orders.{kind}"
         path.write_bytes(data)
+        paths = [path]
+        if kind == "csv" and dirty.names:
+            paths.append(path.with_name("names.csv"))
+            paths[-1].write_bytes(names_file(dirty))
         try:
-            orders, found = scan_orders([path], SHOP, DAY)
+            orders, found = scan_orders(paths, SHOP, DAY)
         except Exception:
             return [f"seed {seed}, {kind}: {traceback.format_exc(limit=-4)}"]
     read = {name_key(order.id): order for order in orders}
     about = f"seed {seed}, {kind}, {'+'.join(mark.way for mark in dirty.marks)}"
     wrong = [f"{about}: order {one!r} is none" for one in read if one not in map(name_key, dirty.truth)]
+    said_of = {one.source.cell for one in found}
+    for number, cells in dirty.gone.items():
+        if outcomes is not None:
+            outcomes["left-out: said"] += 1
+        if not cell_names(dirty, cells) & said_of:
+            wrong.append(f"{about}: order {number} left out, unsaid")
     for number, order in dirty.truth.items():
         there = read.get(name_key(number))
         marks = [mark for mark in dirty.marks if number in mark.orders]

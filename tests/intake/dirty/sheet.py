@@ -11,6 +11,10 @@ from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import Shop
 
 DAY = date(2026, 3, 2)
+SAME = frozenset({"same"})
+ASKED = frozenset({"same", "doubt", "fault"})
+FAULT = frozenset({"fault"})
+DOUBT_OR_FAULT = frozenset({"doubt", "fault"})
 LABELS = {
     "order": "Order", "customer": "Customer", "cut_off_date": "Cut-off date", "cut_off_time": "Cut-off time",
     "garment": "Garment", "colour": "Colour", "fabric": "Fabric", "placement": "Placement",
@@ -23,6 +27,10 @@ _CUSTOMERS = (
 )  # fmt: skip
 
 
+class NotFit(Exception):  # noqa: N818 - a verdict
+    """Raised, before anything is changed, when a way doesn't fit what others have left."""
+
+
 @dataclass(eq=False, slots=True)
 class Cell:
     """One cell; it keeps its identity when rows and columns move."""
@@ -33,7 +41,7 @@ class Cell:
 
 @dataclass(eq=False, slots=True)
 class Line:
-    """One row of the sheet; `order` is the number of the order it belongs to, or empty."""
+    """One row of a sheet; `order` is the number of the order it belongs to, or empty."""
 
     cells: list[Cell]
     order: str = ""
@@ -41,7 +49,10 @@ class Line:
 
     def cell(self, key: str) -> Cell:
         """The cell of a column."""
-        return next(cell for cell in self.cells if cell.key == key)
+        found = next((cell for cell in self.cells if cell.key == key), None)
+        if found is None:
+            raise NotFit
+        return found
 
 
 @dataclass(slots=True)
@@ -64,18 +75,37 @@ class Mark:
 
 @dataclass(slots=True)
 class Dirty:
-    """A sheet with the truth about it."""
+    """A sheet with the truth about it.
+
+    Attributes
+    ----------
+    upper
+        The upper one of two rows of headings.
+    names
+        Rows of a list of names and numbers, its headings first; on a sheet or in a file of its own.
+    gone
+        Orders that are not to be pressed, with the cells that say so.
+    decimal
+        The mark before decimals in a text table.
+    shift
+        Rows that the kind of file puts above all others.
+    """
 
     truth: dict[str, Order]
     head: Line
     lines: list[Line]
     above: list[Line] = field(default_factory=list)
+    upper: Line | None = None
+    names: list[Line] = field(default_factory=list)
+    gone: dict[str, list[Cell]] = field(default_factory=dict)
+    decimal: str = "."
+    shift: int = 0
     marks: list[Mark] = field(default_factory=list)
     merged: list[tuple[Cell, Cell]] = field(default_factory=list)
 
     def all_lines(self) -> list[Line]:
         """The rows as they are written."""
-        return [*self.above, self.head, *self.lines]
+        return [*self.above, *([self.upper] if self.upper else []), self.head, *self.lines]
 
     def of_order(self) -> list[Line]:
         """The rows that belong to an order."""

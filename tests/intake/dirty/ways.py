@@ -12,19 +12,11 @@ from typing import Any
 
 from scheduler.intake.grid import Unread
 from scheduler.intake.words import words
-from tests.intake.dirty.sheet import Cell, Dirty, Line, Mark
+from tests.intake.dirty.sheet import ASKED, DOUBT_OR_FAULT, FAULT, SAME, Cell, Dirty, Line, Mark, NotFit
 
 Way = Callable[[Dirty, random.Random], Mark | None]
-SAME = frozenset({"same"})
-ASKED = frozenset({"same", "doubt", "fault"})
-FAULT = frozenset({"fault"})
-DOUBT_OR_FAULT = frozenset({"doubt", "fault"})
 
 _NAMES = ("placement", "transfer", "fabric")
-
-
-class NotFit(Exception):  # noqa: N818 - a verdict
-    """Raised, before anything is changed, when a way doesn't fit what others have left."""
 
 
 def _some(dirty: Dirty, dice: random.Random) -> Line:
@@ -82,7 +74,7 @@ def other_headings(dirty: Dirty, dice: random.Random) -> Mark | None:
     known = words().headings["orders"]
     for cell in dirty.head.cells:
         ways = [spelling for spelling, key in known.items() if key == cell.key]
-        if ways and dice.random() < 0.5:
+        if ways and cell.value is not None and dice.random() < 0.5:
             cell.value = dice.choice([str.title, str.upper, str.lower])(dice.choice(ways))
     return Mark("other-headings", ASKED, frozenset(dirty.truth), dirty.head.cells)
 
@@ -202,6 +194,9 @@ def blank_rows(dirty: Dirty, dice: random.Random) -> Mark | None:
 
 
 def head_again(dirty: Dirty, dice: random.Random) -> Mark | None:
+    if any(first in line.cells for first, _ in dirty.merged for line in dirty.lines):
+        # within merged cells a heading has no place
+        raise NotFit
     again = Line([Cell(cell.value, cell.key) for cell in dirty.head.cells])
     dirty.lines.insert(dice.randint(1, len(dirty.lines)), again)
     return Mark("head-again", SAME, cells=again.cells)
@@ -226,6 +221,8 @@ def totals(dirty: Dirty, dice: random.Random) -> Mark | None:
 
 
 def shuffled(dirty: Dirty, dice: random.Random) -> Mark | None:
+    if dirty.upper is not None:
+        raise NotFit
     order = list(range(len(dirty.head.cells)))
     dice.shuffle(order)
     for line in [dirty.head, *dirty.lines]:
@@ -249,7 +246,7 @@ def twice(dirty: Dirty, dice: random.Random) -> Mark | None:
 
 def merged(dirty: Dirty, dice: random.Random) -> Mark | None:
     """The number, customer and cut-off only on the order's first row, merged with those below it."""
-    number = dice.choice(list(dirty.truth))
+    number = dice.choice([*dirty.truth, *dirty.gone])
     rows = [line for line in dirty.of_order() if line.order == number]
     together = [line for line in dirty.lines if line in rows or rows[0] is line]
     places = [dirty.lines.index(line) for line in together]
