@@ -15,6 +15,7 @@ from scheduler.cli.done import done
 from scheduler.cli.ends import NO_PLAN
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
+from scheduler.cli.promise import promise
 from scheduler.cli.replan import replan
 from scheduler.cli.rush import rush
 from scheduler.cli.savings import savings
@@ -31,7 +32,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, rush, replan, sheets, started, done, undo, progress, times, savings):
+for command in (new, check, plan, promise, rush, replan, sheets, started, done, undo, progress, times, savings):
     app.command()(command)
 app.add_typer(book)
 

@@ -73,3 +73,15 @@ EFFORTS = {
         seconds=1800,
     ),
 }
+
+BRIEF = Effort(
+    rules=1,
+    moves=60_000,
+    moves_by_size=100,
+    steps=2 * 10**7,
+    growth=2,
+    chains=2,
+    deterministic=0.0,
+    seconds=30,
+)
+"""For questions about a plan: enough to say what some help is worth; no bounds by the constraint model."""

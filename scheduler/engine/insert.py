@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from scheduler.domain.schedule import Schedule
-from scheduler.engine.flat import Flattened
-from scheduler.engine.line import line_cost, line_of
-from scheduler.engine.local_search import Cost, Line, first_way
+from scheduler.engine.flat import Flattened, presence
+from scheduler.engine.kernel import layout
+from scheduler.engine.kernel.steps import place, put_down
+from scheduler.engine.line import line_of
+from scheduler.engine.local_search import Cost, Line, cost_key, first_way
 from scheduler.engine.memory import all_ways
 
 MOST_PLACES = 8
 """Places tried for a new run in the order of one machine, for each way to do it."""
+
+LOOK_EVERY = 4
+"""Tasks put down between two looks at the cost."""
 
 
 def inserted(flattened: Flattened, kept: Schedule, over: Callable[[], bool] = lambda: False) -> Line:
@@ -61,17 +66,51 @@ def _before(flattened: Flattened, task: int) -> list[int]:
 
 
 def _put_in(flattened: Flattened, line: Line, task: int, *, last_only: bool) -> Line:
-    best: tuple[Cost, int] | None = None
-    found = line
-    for number, candidate in enumerate(_candidates(flattened, line, task, last_only=last_only)):
-        key = (line_cost(flattened, candidate), number)
-        if best is None or key < best:
-            best, found = key, candidate
-    return found
+    """The sequence with the task where it costs least; of equal places the first.
+
+    What stands before a place is decoded once for all places, and a place is given up as soon as it
+    costs more than the best: costs only grow while tasks are put down.
+    """
+    places = list(_places(flattened, line, task, last_only=last_only))
+    flat, present = flattened.flat, presence(flattened, (*line.tasks, task))
+    row = [0] * layout.PLACED
+
+    def put(state: list[int], what: int, option: int) -> None:
+        place(flat, state, present, 0, what, option, row, 0)
+        put_down(flat, state, what, option, row, 0)
+
+    before = dict.fromkeys(sorted({at for _, at in places}), flattened.start)
+    state, done = list(flattened.start), 0
+    for at in before:
+        for k in range(done, at):
+            put(state, line.tasks[k], line.options[k])
+        done = at
+        before[at] = list(state)
+    best: Cost | None = None
+    found = places[0]
+    for option, at in places:
+        state = list(before[at])
+        put(state, task, option)
+        cost = _cost(flattened, state)
+        for k in range(at, len(line.tasks)):
+            if best is not None and (k - at) % LOOK_EVERY == 0 and cost > best:
+                break
+            put(state, line.tasks[k], line.options[k])
+            if (k - at) % LOOK_EVERY == LOOK_EVERY - 1 or k == len(line.tasks) - 1:
+                cost = _cost(flattened, state)
+        if best is None or cost < best:
+            best, found = cost, (option, at)
+    option, at = found
+    return Line((*line.tasks[:at], task, *line.tasks[at:]), (*line.options[:at], option, *line.options[at:]))
 
 
-def _candidates(flattened: Flattened, line: Line, task: int, *, last_only: bool) -> Iterator[Line]:
-    """The sequence with the task in each of its options, at places between what its machine does."""
+def _cost(flattened: Flattened, state: list[int]) -> Cost:
+    at = flattened.flat[layout.AT_COST]
+    return cost_key(flattened, state[at : at + layout.SLOTS])
+
+
+def _places(flattened: Flattened, line: Line, task: int, *, last_only: bool) -> Iterator[tuple[int, int]]:
+    """Options of the task, each with places in the sequence between what its machine does."""
     columns = flattened.columns
     first = max(
         (line.tasks.index(other) + 1 for other in _before(flattened, task) if other in line.tasks), default=0
@@ -80,12 +119,8 @@ def _candidates(flattened: Flattened, line: Line, task: int, *, last_only: bool)
     for option in range(columns["option_from"][task], columns["option_from"][task + 1]):
         machine = columns["option_machine"][option]
         places = [k for k in range(first, size) if columns["option_machine"][line.options[k]] == machine]
-        places = _spread([*places, size]) if not last_only else [size]
-        for place in places:
-            yield Line(
-                (*line.tasks[:place], task, *line.tasks[place:]),
-                (*line.options[:place], option, *line.options[place:]),
-            )
+        for at in _spread([*places, size]) if not last_only else [size]:
+            yield option, at
 
 
 def _spread(places: list[int]) -> list[int]:

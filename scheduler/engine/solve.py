@@ -88,7 +88,7 @@ class _Clock:
 def solve(
     instance: Instance,
     *,
-    effort: str = "normal",
+    effort: str | Effort = "normal",
     seconds: float | None = None,
     seed: int = 1,
     near: Schedule | None = None,
@@ -101,7 +101,7 @@ def solve(
     ----------
     effort
         "quick", "normal" or "thorough": amounts of moves and of CP-SAT's deterministic units. With
-        the same instance and seed the same effort gives the same schedule.
+        the same instance and seed the same effort gives the same schedule. Or amounts of one's own.
     seconds
         Wall-clock safety stop; None: that of the effort. A search that it ends is marked
         `stopped_early`.
@@ -120,11 +120,11 @@ def solve(
     ValueError
         When the effort has no such name.
     """
-    if effort not in EFFORTS:
+    if isinstance(effort, str) and effort not in EFFORTS:
         raise ValueError(f"effort {effort!r}: one of {', '.join(EFFORTS)}")
-    chosen = EFFORTS[effort]
+    chosen, name = (EFFORTS[effort], effort) if isinstance(effort, str) else (effort, "")
     clock = _Clock(chosen.seconds if seconds is None else seconds, stop)
-    return _Search(instance, chosen, effort, seed, clock, progress, near).run()
+    return _Search(instance, chosen, name, seed, clock, progress, near).run()
 
 
 class _Search:

@@ -68,6 +68,7 @@ def plan_rest(
     *,
     between: Disruptions = NOTHING,
     notice_min: int = NOTICE_MIN,
+    split: frozenset[str] = frozenset(),
 ) -> Rest:
     """State the rest of a planned day with orders that came in since, and with what came in between.
 
@@ -80,6 +81,8 @@ def plan_rest(
     state
         How the day stands; runs that are to begin within the notice stay as they are printed too, unless
         their press is down or their person away.
+    split
+        New orders whose runs may be pressed in lots however short they are.
 
     Raises
     ------
@@ -94,7 +97,7 @@ def plan_rest(
         raise BadInput(faults)
     between = plan.between.and_then(between)
     given = with_late_boxes(plan.given, {one.order: one.at for one in between.late_boxes})
-    problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates))
+    problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     tick_s = problem.instance.tick_s
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)

@@ -21,6 +21,7 @@ from scheduler.planning.calendar import (
 )
 from scheduler.planning.fits import has_way, why_nothing
 from scheduler.planning.groups import Group, demands_of, gather
+from scheduler.planning.lots import with_smaller_lots
 from scheduler.planning.placements import split_order
 from scheduler.planning.setups import Settings, machines, setup_parts
 from scheduler.planning.soundness import find_faults
@@ -32,7 +33,13 @@ TICK_S = 6
 
 
 def build_day(
-    shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: int = 10, least_days: int = 1
+    shop: Shop,
+    orders: tuple[Order, ...],
+    day: date,
+    *,
+    max_days: int = 10,
+    least_days: int = 1,
+    split: frozenset[str] = frozenset(),
 ) -> DayProblem:
     """State the planning of a day, and of the working days after it that the orders need.
 
@@ -48,6 +55,8 @@ def build_day(
         Most working days that the plan may reach, at least 1.
     least_days
         Fewest, even when the orders need less: those that a plan of the day has already.
+    split
+        Ids of orders whose runs may be pressed in lots however short they are.
 
     Returns
     -------
@@ -68,7 +77,13 @@ def build_day(
     opens = _opens(shop, day)
     window = working_dates(shop, day, max_days)
     presence = _presence(shop, day, window)
-    groups = tuple(group for order in orders for group in gather(shop, order, opens, day, presence, TICK_S))
+    groups = tuple(
+        group
+        for order in orders
+        for group in gather(
+            with_smaller_lots(shop, order) if order.id in split else shop, order, opens, day, presence, TICK_S
+        )
+    )
     faults = _unpressable(shop, groups)
     if faults:
         raise BadInput(faults)

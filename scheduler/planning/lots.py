@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import lcm
 
+from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.cycle import pieces_within, work_ticks
@@ -141,6 +142,12 @@ def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
     long = ticks_up(60 * exact(shop.allowances.lot_above_min), tick_s)
     lots = 1 if fastest <= long else 2 if fastest <= 2 * long or presses == 1 else 3
     return tuple(range(1, min(lots, most) + 1))
+
+
+def with_smaller_lots(shop: Shop, order: Order) -> Shop:
+    """The shop as it would be for an order whose every run may be pressed in two lots, or three."""
+    least = max(1, min(shop.allowances.least_lot, order.quantity // 3))
+    return replace(shop, allowances=replace(shop.allowances, least_lot=least, lot_above_min=0.0))
 
 
 def parts_for(wanted: Sequence[tuple[int, ...]]) -> int:

@@ -20,8 +20,9 @@ from scheduler.domain.progress import Event, EventKind
 from scheduler.domain.schedule import LevelValue
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.flat import flatten, to_schedule
-from scheduler.engine.insert import inserted
-from scheduler.engine.line import line_cost
+from scheduler.engine.insert import _places, inserted
+from scheduler.engine.line import line_cost, line_of
+from scheduler.engine.local_search import Line
 from scheduler.engine.solve import solve
 from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
@@ -112,6 +113,27 @@ def test_inserting_costs_no_more_than_putting_the_new_orders_last(printed: Plan)
         flattened, *(getattr(inserted(flattened, rest.kept), name) for name in ("tasks", "options"))
     )
     assert check(rest.instance, schedule).passed
+
+
+def test_a_new_run_goes_where_it_costs_least_of_all_places_tried(printed: Plan) -> None:
+    rest = rest_with(printed)
+    flattened = flatten(rest.instance)
+    number = {task: k for k, task in enumerate(flattened.tasks)}
+    for missing in (rest.kept.tasks[3], rest.kept.tasks[-1]):
+        kept = replace(rest.kept, tasks=tuple(done for done in rest.kept.tasks if done != missing))
+        task = number[missing.task]
+        without = line_of(flattened, kept)
+        costs = [
+            line_cost(
+                flattened,
+                Line(
+                    (*without.tasks[:at], task, *without.tasks[at:]),
+                    (*without.options[:at], option, *without.options[at:]),
+                ),
+            )
+            for option, at in _places(flattened, without, task, last_only=False)
+        ]
+        assert line_cost(flattened, inserted(flattened, kept)) == min(costs) < max(costs)
 
 
 def test_an_order_that_is_planned_already_is_refused(printed: Plan) -> None:

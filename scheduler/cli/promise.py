@@ -1,0 +1,88 @@
+"""`pressday promise`: what new orders would cost, before anybody says yes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import told
+from scheduler.cli.options import (
+    AsJson,
+    Effort,
+    Moment,
+    OrdersFiles,
+    ShopFile,
+    plans_folder,
+    time_option,
+)
+
+
+def promise(
+    orders: OrdersFiles,
+    at: Annotated[
+        Moment | None,
+        time_option("--at", "The moment from which the day would be planned again. Not given: now."),
+    ] = None,
+    by: Annotated[
+        Moment | None,
+        time_option("--by", "When the new orders must be ready. Not given: by their cut-offs."),
+    ] = None,
+    shop: ShopFile = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FOLDER",
+            help="The folder with the plans. Not given: the folder plans beside the shop workbook.",
+            show_default=False,
+        ),
+    ] = None,
+    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.QUICK,
+    seconds: Annotated[
+        float | None,
+        typer.Option("--seconds", min=0.0, metavar="S", help="Stop looking after S seconds."),
+    ] = None,
+    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same answer.")] = 1,
+    json: AsJson = False,
+) -> None:
+    """Say what new orders would cost, without changing anything.
+
+    When they can be ready if nothing else is made late; what becomes late if they must be ready by a given
+    time; and which help would make them fit: smaller lots, overtime, one more person.
+    """
+    with told(as_json=json, nothing="Nothing was asked."):
+        from datetime import datetime
+
+        from scheduler.cli.again import read_new
+        from scheduler.cli.books import open_day
+        from scheduler.cli.ends import put_json, say, say_faults
+        from scheduler.cli.looked import Looking
+        from scheduler.cli.promise_words import Asked, promise_json, promise_lines
+        from scheduler.cli.promised import promise_for
+        from scheduler.daybook.state import state_at
+        from scheduler.planning.again import plan_rest
+        from scheduler.planning.calendar import tick_at_or_before
+
+        with open_day(plans_folder(orders[0].parent, shop, out), at.day if at else None) as day:
+            plan, events = day.plan, day.events
+        moment = at.on(plan.day) if at else datetime.now().replace(second=0, microsecond=0)
+        new, doubts = read_new(orders, plan.shop, plan.day)
+        say_faults(doubts, "", to_error=True)
+        say("Asking the day a few questions; nothing is changed.", to_error=True)
+        state = state_at(plan, events, moment)
+        wanted = {order.id: order.cut_off if by is None else by.on(plan.day) for order in new}
+        tick_s = plan.instance.tick_s
+        answer = promise_for(
+            lambda split: plan_rest(plan, new, state, split=split),
+            plan_rest(plan, (), state),
+            {order: tick_at_or_before(plan.day, when, tick_s) for order, when in wanted.items()},
+            Looking(seconds=seconds, seed=seed),
+            effort=effort.value,
+        )
+        asked = Asked(plan=plan, new=new, at=moment, wanted=wanted, answer=answer)
+        if json:
+            put_json(promise_json(asked))
+        for line in promise_lines(asked):
+            say(line, to_error=json)

@@ -1,0 +1,217 @@
+"""The answers of `pressday promise` in words and as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from scheduler.cli.ends import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from scheduler.cli.promised import HelpAnswer, Promise
+    from scheduler.domain.orders import Order
+    from scheduler.domain.plan import Plan
+    from scheduler.planning.promise import MadeLate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A question about new orders, and its answer.
+
+    Attributes
+    ----------
+    plan
+        The plan that they would be put into.
+    wanted
+        By new order: when it must be ready.
+    """
+
+    plan: Plan
+    new: tuple[Order, ...]
+    at: datetime
+    wanted: dict[str, datetime]
+    answer: Promise
+
+    def moment(self, tick: int, *, up: bool = True) -> datetime:
+        """A tick as a moment, to the full minute: up for "ready", so that nothing is promised too early."""
+        from scheduler.planning.calendar import clock
+
+        minute = 60 // self.plan.instance.tick_s
+        whole = -(-tick // minute) * minute if up else tick // minute * minute
+        return clock(self.plan.day, whole, self.plan.instance.tick_s)
+
+    def minutes(self, ticks: int) -> float:
+        """Ticks in minutes."""
+        return round(ticks * self.plan.instance.tick_s / 60, 1)
+
+    def said(self, when: datetime) -> str:
+        """A moment for people: the date only when it is another day."""
+        from scheduler.sheets.clock import clock, short_date
+
+        return clock(when) if when.date() == self.plan.day else f"{short_date(when.date())} {clock(when)}"
+
+
+def promise_lines(asked: Asked) -> list[str]:
+    """The answers for the owner."""
+    from scheduler.sheets.clock import long_date
+
+    answer = asked.answer
+    lines = [
+        f"{long_date(asked.plan.day)}, asked as of {asked.at:%H:%M}, into plan version {asked.plan.version}. "
+        "Nothing was changed.",
+        "",
+    ]
+    fate = (
+        "with nothing else made late" if not answer.beside else "with as little else made late as was found"
+    )
+    lines.append(f"Earliest, {fate}:")
+    for order in asked.new:
+        wanted = asked.said(asked.wanted[order.id])
+        tick = answer.earliest.get(order.id)
+        ready = "fits nowhere in the planned days"
+        if tick is not None:
+            fits = "in time" if tick <= answer.by[order.id] else f"{_late(asked, tick, order.id)} too late"
+            ready = f"ready at {asked.said(asked.moment(tick))}, {fits} for {wanted}"
+        named = f"{order.id} {order.customer}, {counted(order.quantity, 'piece')}"
+        lines.append(f"  {named}: {ready}{_alone(asked, order.id)}")
+    lines += _late_lines(asked, answer.beside)
+    if answer.fits:
+        lines += ["", "It fits: nothing else becomes late."]
+    else:
+        lines += ["", *_by_lines(asked), "", *_help_lines(asked)]
+    if answer.stopped_early:
+        lines += ["", "The search was stopped early; another run need not give the same answer."]
+    return lines
+
+
+def _alone(asked: Asked, order: str) -> str:
+    tick = asked.answer.never_before.get(order)
+    if tick is None:
+        return ""
+    return f" (no plan can have it before {asked.said(asked.moment(tick))})"
+
+
+def _late(asked: Asked, tick: int, order: str) -> str:
+    return f"{asked.minutes(tick - asked.answer.by[order]):g} minutes"
+
+
+def _by_lines(asked: Asked) -> list[str]:
+    answer = asked.answer
+    lines = ["If they must be ready by then:" if len(asked.new) > 1 else "If it must be ready by then:"]
+    for order in asked.new:
+        tick = answer.at_by.get(order.id)
+        if tick is None:
+            lines.append(f"  {order.id} fits nowhere in the planned days, whatever yields to it")
+        elif tick > answer.by[order.id]:
+            when = asked.said(asked.moment(tick))
+            never = answer.never_before.get(order.id, 0) > answer.by[order.id]
+            why = "no plan can have it by then" if never else "no way was found, whatever yields to it"
+            lines.append(f"  {order.id} can't be: {why}; {when} at the earliest")
+        else:
+            lines.append(f"  {order.id} is ready at {asked.said(asked.moment(tick))}")
+    if not answer.late:
+        lines.append("  Nothing else becomes late.")
+    return lines + _late_lines(asked, answer.late)
+
+
+def _late_lines(asked: Asked, late: Iterable[MadeLate]) -> list[str]:
+    orders = {order.id: order for order in asked.plan.orders}
+    lines = []
+    for one in late:
+        order = orders[one.order]
+        before = f", {asked.minutes(one.before):g} as it stands" if one.before else ""
+        lines.append(
+            f"  late then: {one.order} {order.customer}, by {asked.minutes(one.late):g} minutes{before} "
+            f"(cut-off {asked.said(order.cut_off)})"
+        )
+    return lines
+
+
+def _help_lines(asked: Asked) -> list[str]:
+    helps = asked.answer.helps
+    if not helps:
+        return ["No help was tried: nobody is left who could stay or come."]
+    lines = ["What would make it fit with nothing else late, cheapest first, each searched anew and checked:"]
+    return lines + [f"  {_help_words(asked, one)}: {_worth(asked, one)}" for one in helps]
+
+
+def _help_words(asked: Asked, one: HelpAnswer) -> str:
+    from scheduler.planning.helps import OVERTIME_MIN
+
+    if one.kind == "split":
+        return "Splitting it over presses or people"
+    if one.kind == "overtime":
+        who = "everybody" if len(one.who) > 2 else " and ".join(one.who)
+        return f"{OVERTIME_MIN} minutes of overtime for {who}"
+    if one.span is None:
+        return "One more person"
+    first, last = (
+        asked.said(asked.moment(tick, up=up)) for tick, up in zip(one.span, (False, True), strict=True)
+    )
+    return f"One more person from {first} to {last} at {' and '.join(one.places)}"
+
+
+def _worth(asked: Asked, one: HelpAnswer) -> str:
+    ready = ", ".join(f"{order} at {asked.said(asked.moment(tick))}" for order, tick in one.ready.items())
+    if one.fits:
+        return f"fits, ready {ready}"
+    return f"not enough in a short search ({ready or 'not ready in the planned days'})"
+
+
+def promise_json(asked: Asked) -> dict[str, Any]:
+    """The answers as data."""
+    answer = asked.answer
+
+    def iso(tick: int | None, *, up: bool = True) -> str | None:
+        return None if tick is None else asked.moment(tick, up=up).isoformat()
+
+    def late(ones: Iterable[MadeLate]) -> list[dict[str, Any]]:
+        orders = {order.id: order for order in asked.plan.orders}
+        return [
+            {
+                "order": one.order,
+                "customer": orders[one.order].customer,
+                "cut_off": orders[one.order].cut_off.isoformat(),
+                "late_minutes": asked.minutes(one.late),
+                "late_minutes_without": asked.minutes(one.before),
+            }
+            for one in ones
+        ]
+
+    return {
+        "day": asked.plan.day.isoformat(),
+        "at": asked.at.isoformat(timespec="seconds"),
+        "version": asked.plan.version,
+        "fits": answer.fits,
+        "orders": [
+            {
+                "id": order.id,
+                "customer": order.customer,
+                "pieces": order.quantity,
+                "by": asked.wanted[order.id].isoformat(),
+                "earliest": iso(answer.earliest.get(order.id)),
+                "never_before": iso(answer.never_before.get(order.id)),
+                "ready_if_all_yields": iso(answer.at_by.get(order.id)),
+            }
+            for order in asked.new
+        ],
+        "late_at_the_earliest": late(answer.beside),
+        "late_if_by": late(answer.late),
+        "help": [
+            {
+                "kind": one.kind,
+                "who": list(one.who),
+                "from": iso(one.span[0], up=False) if one.span else None,
+                "to": iso(one.span[1]) if one.span else None,
+                "presses": list(one.places),
+                "fits": one.fits,
+                "ready": {order: iso(tick) for order, tick in one.ready.items()},
+                "words": _help_words(asked, one),
+            }
+            for one in answer.helps
+        ],
+        "stopped_early": answer.stopped_early,
+    }

@@ -1,0 +1,166 @@
+"""Cheap help for a day that is too full: smaller lots, some overtime, one more person, one more platen.
+
+Each is stated as the same instance with a little more in it, so that a search can say what it is worth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from datetime import date
+
+from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
+from scheduler.domain.plan import DayProblem
+from scheduler.domain.schedule import Schedule
+from scheduler.domain.times import exact
+from scheduler.planning.calendar import clock, closing_tick
+from scheduler.planning.cycle import work_ticks
+
+OVERTIME_MIN = 30
+"""Minutes of overtime that are tried as help, beyond those agreed."""
+
+HELPER = "one more person"
+"""Name of somebody who is not of the crew."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TryOut:
+    """A day, or the rest of one, to be searched again with help.
+
+    Attributes
+    ----------
+    instance
+        What is searched.
+    kept
+        A plan of some of its tasks, to begin with.
+    """
+
+    problem: DayProblem
+    instance: Instance
+    kept: Schedule
+
+
+def with_overtime(tried: TryOut, people: Collection[str], minutes: int = OVERTIME_MIN) -> TryOut:
+    """The same with overtime on the first day for some people, beyond what was agreed; shop open as long."""
+    instance = tried.instance
+    today = instance.heating_days[0]
+    more = 60 * minutes // instance.tick_s
+    ends = [
+        shift.overtime_end + more
+        for person in instance.operators
+        if person.id in people
+        for shift in _today(person, today)[-1:]
+    ]
+    days = (replace(today, end=max([today.end, *ends])), *instance.heating_days[1:])
+    return replace(
+        tried,
+        instance=replace(
+            instance,
+            horizon=max(instance.horizon, days[0].end),
+            days=days,
+            operators=tuple(
+                _longer(person, today, more) if person.id in people else person
+                for person in instance.operators
+            ),
+        ),
+    )
+
+
+def can_stay_longer(tried: TryOut) -> tuple[str, ...]:
+    """Whoever is there on the first day and does not leave in between."""
+    today = tried.instance.heating_days[0]
+    away = {one.person for one in tried.problem.between.away}
+    return tuple(
+        person.id for person in tried.instance.operators if _today(person, today) and person.id not in away
+    )
+
+
+def _today(person: Operator, today: Day) -> list[Shift]:
+    return [shift for shift in person.shifts if shift.start < today.end]
+
+
+def _longer(person: Operator, today: Day, more: int) -> Operator:
+    own = _today(person, today)
+    if not own:
+        return person
+    shifts = tuple(
+        replace(shift, overtime_end=shift.overtime_end + more) if shift is own[-1] else shift
+        for shift in person.shifts
+    )
+    return replace(person, shifts=shifts)
+
+
+def beyond(tried: TryOut, schedule: Schedule) -> tuple[str, ...]:
+    """Who works beyond the hours that were agreed, in a schedule with more overtime than `tried` has."""
+    agreed = {person.id: person.shifts for person in tried.instance.operators}
+    found = {
+        done.operator
+        for done in schedule.tasks
+        if done.operator is not None
+        and not any(
+            shift.start <= done.setup_start and done.end <= shift.overtime_end
+            for shift in agreed[done.operator]
+        )
+    }
+    return tuple(sorted(found))
+
+
+def with_helper(tried: TryOut) -> TryOut:
+    """The same with one more person of the usual pace at presses that ask for no skill, until closing."""
+    problem, instance = tried.problem, tried.instance
+    today = instance.heating_days[0]
+    close = min(today.end, closing_tick(problem.shop, problem.day, _date_of(problem, today), instance.tick_s))
+    free = {press.name for press in problem.shop.presses if press.skill is None}
+    if close <= today.start:
+        return tried
+
+    def helped(task: str, mode: Mode) -> Mode:
+        if mode.machine not in free or not mode.operators:
+            return mode
+        pieces = problem.contents[task].quantity
+        cycle = exact(problem.cycle_s[task, mode.id])
+        work = work_ticks(problem.shop, pieces, cycle, 1.0, instance.tick_s)
+        return replace(mode, operators=(*mode.operators, (HELPER, work)))
+
+    shift = Shift(start=today.start, end=close, overtime_end=close)
+    return replace(
+        tried,
+        instance=replace(
+            instance,
+            operators=(*instance.operators, Operator(id=HELPER, shifts=(shift,))),
+            tasks=tuple(
+                replace(task, modes=tuple(helped(task.id, mode) for mode in task.modes))
+                for task in instance.tasks
+            ),
+        ),
+    )
+
+
+def _date_of(problem: DayProblem, today: Day) -> date:
+    """The date of a heating day."""
+    return clock(problem.day, today.start, problem.instance.tick_s).date()
+
+
+def helper_hours(schedule: Schedule, instance: Instance) -> tuple[int, int, tuple[str, ...]] | None:
+    """From when to when, and at which machines, one more person works; None: not at all."""
+    machine = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    own = [done for done in schedule.tasks if done.operator == HELPER]
+    if not own:
+        return None
+    places = dict.fromkeys(machine[done.task, done.mode] for done in sorted(own, key=lambda done: done.start))
+    return min(done.setup_start for done in own), max(done.end for done in own), tuple(places)
+
+
+def with_platen(tried: TryOut, kind: str) -> TryOut:
+    """The same with one more platen of a kind."""
+    instance = tried.instance
+    return replace(
+        tried,
+        instance=replace(
+            instance,
+            platens=tuple(
+                replace(platen, count=platen.count + 1) if platen.id == kind else platen
+                for platen in instance.platens
+            ),
+        ),
+    )

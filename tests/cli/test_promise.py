@@ -1,0 +1,158 @@
+"""`pressday promise`: what new orders would cost, with nothing changed."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from scheduler.cli.books import open_day
+from scheduler.cli.looked import Looking
+from scheduler.cli.promised import Promise, promise_for
+from scheduler.daybook.state import state_at
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import Plan
+from scheduler.planning.again import plan_rest
+from scheduler.planning.calendar import tick_at_or_before
+from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
+from tests.cli.conftest import DAY, Run
+from tests.cli.test_rush import AT, new_orders
+
+__all__ = ["new_orders"]
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def ask(run: Run, orders: Path, planned_once: Path, *words: str) -> Any:
+    shop = planned_once.parent.parent / "shop.xlsx"
+    return run("promise", orders, "--at", AT, "--shop", str(shop), *words)
+
+
+def test_it_answers_and_leaves_everything_as_it_was(run: Run, planned_once: Path, new_orders: Path) -> None:
+    before = contents(planned_once.parent)
+    result = ask(run, new_orders, planned_once, "--json")
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert contents(planned_once.parent) == before
+    (order,) = document["orders"]
+    assert (document["version"], document["fits"], order["id"]) == (1, True, "N1")
+    assert order["never_before"] <= order["earliest"] <= order["by"]
+    assert (document["late_if_by"], document["help"], document["late_at_the_earliest"]) == ([], [], [])
+    assert "It fits: nothing else becomes late." in result.stderr
+    again = ask(run, new_orders, planned_once, "--json")
+    assert again.stdout == result.stdout, "the same question, the same answer"
+
+
+def test_what_was_promised_can_be_kept(run: Run, planned_once: Path, new_orders: Path) -> None:
+    """A rush with the promised hour as its cut-off finds a plan that holds it, with nothing late."""
+    document = json.loads(ask(run, new_orders, planned_once, "--json").stdout)
+    shop = str(planned_once.parent.parent / "shop.xlsx")
+    result = run("rush", new_orders, "--at", AT, "--shop", shop, "--json")
+    (order,) = [one for one in json.loads(result.stdout)["orders"] if one["id"] == "N1"]
+    assert order["finished"] >= document["orders"][0]["never_before"]
+    assert order["late_minutes"] == 0
+
+
+def test_an_hour_that_no_plan_can_hold_is_refused_with_help_tried(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    result = ask(run, new_orders, planned_once, "--by", "08:21", "--json")
+    document = json.loads(result.stdout)
+    assert document["fits"] is False
+    (order,) = document["orders"]
+    assert order["by"] == f"{DAY}T08:21:00" < order["never_before"]
+    assert "no plan can have it by then" in result.stderr
+    kinds = [one["kind"] for one in document["help"]]
+    assert kinds == sorted(kinds, key=["split", "overtime", "person"].index) and "overtime" in kinds
+    assert not any(one["fits"] for one in document["help"])
+    assert "not enough in a short search" in result.stderr
+
+
+@pytest.mark.parametrize(("words", "code"), [(("--by", "late"), 2), (("--by", "12:00"), 0)])
+def test_by_is_a_time(
+    words: tuple[str, str], code: int, run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    assert ask(run, new_orders, planned_once, "--seconds", "0", *words).exit_code == code
+
+
+def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once: Path, shop: Path) -> None:
+    result = ask(run, shop / "orders.xlsx", planned_once)
+    assert result.exit_code == 1
+    assert "which the plan has already" in result.stdout
+    assert "Nothing was asked." in result.stdout
+
+
+def answered(planned_once: Path, orders: Path, cut_off: datetime) -> tuple[Plan, Order, Promise]:
+    """The answer for a sample order that is larger."""
+    from scheduler.cli.again import read_new
+
+    with open_day(planned_once, None) as day:
+        plan, events = day.plan, day.events
+    (order,), _ = read_new([orders], plan.shop, plan.day)
+    at = datetime.fromisoformat(AT)
+    state = state_at(plan, events, at)
+    answer = promise_for(
+        lambda split: plan_rest(plan, (order,), state, split=split),
+        plan_rest(plan, (), state),
+        {order.id: tick_at_or_before(plan.day, cut_off, plan.instance.tick_s)},
+        Looking(seconds=None, seed=1),
+        effort="quick",
+    )
+    return plan, order, answer
+
+
+def large(orders: Path, factor: int) -> Path:
+    workbook = openpyxl.load_workbook(orders)
+    sheet = workbook["Orders"]
+    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Order")
+    for cell in sheet[head.row]:
+        if isinstance(sheet.cell(head.row + 1, cell.column).value, int):
+            sheet.cell(head.row + 1, cell.column).value *= factor
+    workbook.save(orders)
+    return orders
+
+
+def test_what_becomes_late_is_named_when_it_must_be_ready(planned_once: Path, new_orders: Path) -> None:
+    soon = datetime.fromisoformat(AT) + timedelta(minutes=40)
+    plan, order, pressed = answered(planned_once, large(new_orders, 2), soon)
+    assert pressed.earliest[order.id] >= pressed.never_before[order.id]
+    if not pressed.fits:
+        assert pressed.at_by[order.id] >= pressed.never_before[order.id]
+        assert pressed.late or plan.instance.tick_s * pressed.at_by[order.id] > 8 * 3600 + 50 * 60
+        assert pressed.helps
+    for one in pressed.late:
+        assert one.late > one.before >= 0 and one.order != order.id
+
+
+def test_the_questions_change_cut_offs_and_weights_only(planned_once: Path, new_orders: Path) -> None:
+    from scheduler.cli.again import read_new
+
+    with open_day(planned_once, None) as day:
+        plan, events = day.plan, day.events
+    (order,), _ = read_new([new_orders], plan.shop, plan.day)
+    rest = plan_rest(plan, (order,), state_at(plan, events, datetime.fromisoformat(AT)))
+    stands = {job.id: 9_999 for job in rest.instance.jobs}
+    for asked in (
+        asked_earliest(rest.instance, {order.id: 5}, stands),
+        asked_by(rest.instance, {order.id: 5}),
+    ):
+        assert asked.tasks == rest.instance.tasks and asked.operators == rest.instance.operators
+        jobs = {job.id: job for job in asked.jobs}
+        assert jobs[order.id].due == 5
+        assert {job.id for job in asked.jobs} == set(stands)
+    earliest = {job.id: job for job in asked_earliest(rest.instance, {order.id: 5}, stands).jobs}
+    assert all(job.due == 9_999 for name, job in earliest.items() if name != order.id)
+
+
+def test_made_late_is_what_is_later_than_it_was() -> None:
+    late, before = {"A": 30, "B": 10, "C": 5, "D": 0}, {"A": 10, "B": 10}
+    assert made_late(late, before) == (
+        MadeLate(order="A", late=30, before=10),
+        MadeLate(order="C", late=5, before=0),
+    )
