@@ -32,7 +32,21 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (new, check, plan, promise, rush, replan, sheets, started, done, undo, progress, times, savings):
+for command in (
+    new,
+    check,
+    plan,
+    promise,
+    rush,
+    replan,
+    sheets,
+    started,
+    done,
+    undo,
+    progress,
+    times,
+    savings,
+):
     app.command()(command)
 app.add_typer(book)
 
