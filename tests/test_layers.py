@@ -60,7 +60,17 @@ LAYERS = _layers()
 FOR_ALL = ("scheduler", "scheduler.exceptions")
 """Modules that all layers may import: the version and the errors."""
 
-HEAVY = ("pandas", "ortools", "openpyxl", "numpy", "numba", "typst", "rich.live", "python_calamine")
+HEAVY = (
+    "pandas",
+    "ortools",
+    "openpyxl",
+    "numpy",
+    "numba",
+    "typst",
+    "matplotlib",
+    "rich.live",
+    "python_calamine",
+)
 
 
 def layer_of(module: str) -> str:
@@ -140,7 +150,8 @@ def test_a_forbidden_import_is_seen(package: str, text: str, wrong: list[str], t
 
 def test_every_library_that_is_imported_is_declared_and_the_other_way_round() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    declared = {re.split(r"[<>=!~;\[ ]", line)[0].replace("-", "_") for line in project["dependencies"]}
+    lines = [*project["dependencies"], *project["optional-dependencies"]["pictures"]]
+    declared = {re.split(r"[<>=!~;\[ ]", line)[0].replace("-", "_") for line in lines}
     assert declared == set().union(*(libraries for _, libraries in LAYERS.values()))
     used = {name.split(".")[0] for path in MODULES for name in imports_of(path)}
     assert declared - used == set()

@@ -114,6 +114,15 @@ def moment_of_option(written: str | Moment) -> Moment:
     raise typer.BadParameter(f'"{written}": write the time as 9:10, or with its date 2027-03-09T09:10.')
 
 
+PictureFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--picture",
+        metavar="FILE",
+        help="Draw it too: a file that ends in .png or .svg. Needs the extra for pictures.",
+        show_default=False,
+    ),
+]
 PlansFolder = Annotated[
     Path | None,
     typer.Option(

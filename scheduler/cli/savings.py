@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import put_json, say
+from scheduler.cli.ends import put_json, say, told
 from scheduler.cli.figures import amount_option, share_option
 from scheduler.cli.measures_option import cycle_of, measure_of
-from scheduler.cli.options import AsJson
+from scheduler.cli.options import AsJson, PictureFile
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -88,6 +88,7 @@ def savings(
     press_cost: Annotated[
         Fraction, _amount("--press-cost", "What an hour of one press costs. Not given: 0.")
     ] = Fraction(0),
+    picture: PictureFile = None,
     json: AsJson = False,
 ) -> None:
     """Say what seconds on each garment are worth.
@@ -114,16 +115,23 @@ def savings(
     if cycle is not None:
         today = cycle_of(cycle)
         measures = [measure_of(one, today) for one in measure or []]
-        told = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
+        answer = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
     elif load is not None and pressing is not None:
-        told = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
+        answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
     else:
-        told = by_seconds(seconds or Fraction(0), asked)
-    if json:
-        put_json(told.document)
-        return
-    for line in told.lines:
-        say(line)
+        answer = by_seconds(seconds or Fraction(0), asked)
+    with told(as_json=json, nothing="Nothing was drawn."):
+        if picture is not None:
+            from scheduler.cli.pictures import draw_saving
+
+            draw_saving(picture, answer)
+        if json:
+            put_json(answer.document)
+            return
+        for line in answer.lines:
+            say(line)
+        if picture is not None:
+            say(f"Written: {picture}")
 
 
 def _year(days: Fraction, hours: Fraction) -> WorkYear:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 from scheduler.cli.figures import figure, plain
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from scheduler.savings.measures import Share, Together
     from scheduler.savings.presses import Servicing
     from scheduler.savings.worth import Payback, WorkYear
@@ -32,10 +34,20 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """An answer in both forms."""
+    """An answer in both forms, and what of it can be drawn.
+
+    Attributes
+    ----------
+    cycles
+        Label and seconds by element, of today's cycle and the one with all measures; empty: none was given.
+    paybacks
+        Label, price and what is saved a day; only what pays back.
+    """
 
     document: dict[str, Any]
     lines: list[str]
+    cycles: tuple[tuple[str, dict[str, float]], ...] = ()
+    paybacks: tuple[tuple[str, float, float], ...] = ()
 
 
 def by_seconds(seconds: Fraction, asked: Asked) -> Told:
@@ -43,6 +55,7 @@ def by_seconds(seconds: Fraction, asked: Asked) -> Told:
     return Told(
         document=_worth(seconds, asked, asked.price),
         lines=[*_worth_lines(seconds, asked), *_payback_lines(seconds, asked, asked.price)],
+        paybacks=_drawn([("this saving", seconds, asked.price)], asked),
     )
 
 
@@ -81,7 +94,14 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         more, line = _capacity(taken, minutes, allowance)
         document.update(more)
         lines.append(line)
-    return Told(document=document, lines=lines)
+    each = [(share.measure.name, share.added_s, share.measure.price) for share in taken.shares]
+    whole = [("all measures", taken.saved_s, price)] if len(each) > 1 or each[0][2] is None else []
+    return Told(
+        document=document,
+        lines=lines,
+        cycles=(("today", _floats(taken.before)), ("then", _floats(taken.after))),
+        paybacks=_drawn([*each, *whole], asked),
+    )
 
 
 def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: Fraction) -> Told:
@@ -119,7 +139,27 @@ def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: 
         "presses": rows,
         "caution": HANDS,
     }
-    return Told(document=document, lines=lines)
+    return Told(
+        document=document,
+        lines=lines,
+        paybacks=_drawn([(f"{presses} presses", saved, asked.price)], asked),
+    )
+
+
+def _floats(cycle: Mapping[str, Fraction]) -> dict[str, float]:
+    return {name: float(seconds) for name, seconds in cycle.items()}
+
+
+def _drawn(
+    parts: Sequence[tuple[str, Fraction, Fraction | None]], asked: Asked
+) -> tuple[tuple[str, float, float], ...]:
+    """Of name, seconds and price: what pays back, as it is drawn."""
+    found = [(name, price, _payback(seconds, asked, price)) for name, seconds, price in parts]
+    return tuple(
+        (name, float(price), float(paid.saved_a_day))
+        for name, price, paid in found
+        if price is not None and paid is not None
+    )
 
 
 def _worth(seconds: Fraction, asked: Asked, price: Fraction | None) -> dict[str, Any]:
@@ -209,22 +249,17 @@ def _on_top(share: Share, taken: Together) -> str:
 def _cycle_line(taken: Together) -> str:
     from scheduler.savings.worth import per_hour
 
-    before = f"{figure(taken.before_s)} s"
-    if taken.before_s > 0:
-        off = taken.saved_s / taken.before_s
-        before += f" to {figure(taken.after_s)} s ({figure(100 * off, 1)} % off)"
-    if taken.after_s > 0:
-        before += f", {figure(per_hour(taken.before_s), 1)} to {figure(per_hour(taken.after_s), 1)} an hour"
-    return f"Cycle: {before}"
+    off = 100 * taken.saved_s / taken.before_s
+    return (
+        f"Cycle: {figure(taken.before_s)} s to {figure(taken.after_s)} s ({figure(off, 1)} % off), "
+        f"{figure(per_hour(taken.before_s), 1)} to {figure(per_hour(taken.after_s), 1)} an hour"
+    )
 
 
 def _capacity(taken: Together, minutes: Fraction, allowance: Fraction) -> tuple[dict[str, Any], str]:
     from scheduler.savings.worth import garments_in
 
-    counts = [
-        garments_in(minutes, seconds, allowance) if seconds > 0 else None
-        for seconds in (taken.before_s, taken.after_s)
-    ]
+    counts = [garments_in(minutes, seconds, allowance) for seconds in (taken.before_s, taken.after_s)]
     document = {
         "minutes": plain(minutes),
         "allowance_of_basic_time": plain(allowance),

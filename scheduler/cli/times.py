@@ -12,7 +12,7 @@ import typer
 
 from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
 from scheduler.cli.figures import amount_option, share_option
-from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, PlansFolder, day_of_option
+from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, PictureFile, PlansFolder, day_of_option
 
 if TYPE_CHECKING:
     from scheduler.timing.study import Sureness
@@ -144,6 +144,7 @@ def times(
     plans: PlansFolder = None,
     since: Annotated[date | None, _day("--since", "First recorded day to count.")] = None,
     until: Annotated[date | None, _day("--until", "Last recorded day to count.")] = None,
+    picture: PictureFile = None,
     paper: PaperSize = Paper.A4,
     json: AsJson = False,
 ) -> None:
@@ -152,7 +153,7 @@ def times(
     Readings far from the others are shown and stay in the figures unless you drop them. Nothing is put into
     the shop workbook unless you say so. With --recorded the days in the day book say which standards are off.
     """
-    _fitting(studies, form, shop, take_over=take_over, orders=orders, recorded=recorded)
+    _fitting(studies, form, shop, take_over=take_over, orders=orders, recorded=recorded, picture=picture)
     if recorded:
         _recorded(plans, since, until, float(_sureness(precision, confidence).confidence), as_json=json)
         return
@@ -167,6 +168,10 @@ def times(
         asked = _sureness(precision, confidence)
         study = read_study(studies or [], shop, drop or [], allowance=allowance, of=of, sureness=asked)
         recipes = by_recipe(study, orders or [], shop, day, days)
+        if picture is not None:
+            from scheduler.cli.pictures import draw_spread
+
+            draw_spread(picture, study.elements)
         taken = put_over(study, shop) if take_over and shop is not None else None
         doubts = (*study.doubts, *recipes.doubts)
         say_faults(doubts, "", to_error=True)
@@ -175,6 +180,8 @@ def times(
             return
         for line in study_lines(study, recipes, taken):
             say(line)
+        if picture is not None:
+            say(f"Written: {picture}")
 
 
 def _fitting(
@@ -185,12 +192,15 @@ def _fitting(
     take_over: bool,
     orders: list[Path] | None,
     recorded: bool,
+    picture: Path | None,
 ) -> None:
     """Refuse options that don't go together."""
     if bool(studies) + (form is not None) + recorded != 1:
         raise typer.BadParameter("name the studies, or a form to write with --form, or --recorded.")
     if take_over and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--take-over")
+    if picture is not None and not studies:
+        raise typer.BadParameter("the readings of a study can be drawn.", param_hint="--picture")
     if orders and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--orders")
 

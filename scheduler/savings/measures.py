@@ -164,11 +164,11 @@ def together(cycle: Cycle, measures: Sequence[Measure]) -> Together:
     Raises
     ------
     ValueError
-        As `cycle_after`; also when the cycle has no element or a negative one.
+        As `cycle_after`; also when the cycle has a negative element or takes no time, today or then.
     """
-    if not cycle or min(cycle.values()) < 0:
-        raise ValueError("a cycle needs elements with times of 0 s or more")
     total = sum(cycle.values(), Fraction(0))
+    if not total or min(cycle.values()) < 0:
+        raise ValueError("a cycle needs elements with times of 0 s or more, and one above 0")
 
     def left(some: Sequence[Measure]) -> Fraction:
         return sum(cycle_after(cycle, some).values(), Fraction(0))
@@ -179,4 +179,6 @@ def together(cycle: Cycle, measures: Sequence[Measure]) -> Together:
         now = left(measures[:number])
         shares.append(Share(measure=measure, alone_s=total - left([measure]), added_s=before - now))
         before = now
+    if not before:
+        raise ValueError("the measures leave nothing of the cycle; correct their times")
     return Together(before=dict(cycle), after=cycle_after(cycle, measures), shares=tuple(shares))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shlex
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -92,6 +93,9 @@ def test_two_presses(run: Run) -> None:
         ("--seconds 11 --garments 100 --days 0", "0 working days"),
         ("--seconds 11 --garments 100 --hours 25", "25 hours a day"),
         ("--seconds 11 --garments 100 --price 150", "--wage"),
+        ("--cycle 0 --measure a:5", "and one above 0"),
+        ("--cycle 41 --measure a:0", "leave nothing of the cycle"),
+        ("--seconds 5 --garments 5 --picture a.png", "a cycle with measures can be drawn"),
         ("--cycle 41", "--cycle and --measure go together"),
         ("--load 26", "--load and --pressing go together"),
         ("--load 0 --pressing 15", "0 s of loading"),
@@ -112,6 +116,20 @@ def test_what_cannot_be_understood_is_wrong_usage(words: str, wrong: str, run: R
     result = run("savings", *shlex.split(words))
     assert result.exit_code == 2
     assert wrong in re.sub(r"[\s│]+", " ", result.stderr)
+
+
+def test_a_picture(run: Run, tmp_path: Path) -> None:
+    words = ["savings", "--cycle", 41, "--measure", "cover: 30, price=150", "--picture", tmp_path / "a.svg"]
+    result = run(*words, "--garments", 100, "--wage", 20)
+    if find_spec("matplotlib") is None:
+        assert result.exit_code == 1
+        assert "Install it:" in result.stdout
+        assert "Nothing was drawn." in result.stdout
+        return
+    assert result.exit_code == 0, result.stdout
+    drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
+    assert "30 s" in drawn
+    assert "cover: paid after 24.55 days" in drawn
 
 
 def test_the_page_has_commands() -> None:

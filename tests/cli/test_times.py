@@ -6,6 +6,7 @@ import json
 import re
 import shlex
 import shutil
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -164,6 +165,18 @@ def test_a_cell_to_drop_that_holds_no_reading(run: Run, study: Path) -> None:
     assert "no reading in cell Z9; expected the cell of one reading" in result.stdout
 
 
+def test_a_picture_of_the_spread(run: Run, study: Path) -> None:
+    path = study.with_name("spread.svg")
+    result = run("times", study, "--picture", path)
+    if find_spec("matplotlib") is None:
+        assert (result.exit_code, "Install it:" in result.stdout) == (1, True)
+        return
+    assert result.exit_code == 0, result.stdout
+    drawn = path.read_text(encoding="utf-8")
+    assert "load, plain" in drawn
+    assert "whole cycle, cover" in drawn
+
+
 def test_the_same_file_twice_counts_once(run: Run, study: Path) -> None:
     found = answer(run, study, study)
     assert (element(found, "load")["readings"], [one["code"] for one in found["doubts"]]) == (
@@ -198,6 +211,7 @@ def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
     [
         ("", "name the studies, or a form"),
         ("a.csv --form b.pdf", "name the studies, or a form"),
+        ("--recorded --picture a.png", "the readings of a study can be drawn"),
         ("a.csv --recorded", "name the studies, or a form"),
         ("a.csv --take-over", "name the shop workbook"),
         ("a.csv --orders o.xlsx", "name the shop workbook"),

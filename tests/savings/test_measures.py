@@ -84,7 +84,7 @@ def test_the_order_changes_who_added_what_and_nothing_else(order: tuple[Measure,
     )
 )
 def test_measures_that_shorten_save_at_least_the_best_and_at_most_all_of_it(measures: list[Measure]) -> None:
-    taken = together(cycle(load=20), measures)
+    taken = together(cycle(load=20, dwell=12), measures)
     alone = [share.alone_s for share in taken.shares]
     assert max(alone, default=Fraction(0)) <= taken.saved_s <= min(taken.alone_sum_s, taken.before_s)
 
@@ -118,6 +118,8 @@ def test_the_price_of_all_is_known_when_each_is() -> None:
         (lambda: Measure(name="c", changes=to("x", load=1).changes * 2), '"c" changes load twice'),
         (lambda: to("cover", -1, load=6), '"cover": a price of -1 is negative'),
         (lambda: together({}, []), "a cycle needs elements"),
+        (lambda: together(cycle(load=0), []), "and one above 0"),
+        (lambda: together(cycle(load=5), [to("all", load=0)]), "leave nothing of the cycle"),
     ],
 )
 def test_what_cannot_be_is_refused(make: object, wrong: str) -> None:

@@ -1,0 +1,62 @@
+"""What the commands on times and savings draw."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from scheduler.cli.savings_words import Told
+    from scheduler.timing.study import ElementStudy
+
+
+def draw_saving(path: Path, told: Told) -> None:
+    """Draw the cycle by element today and then, and what is earned over time.
+
+    Raises
+    ------
+    BadInput
+        When it can't be drawn or written.
+    typer.BadParameter
+        When there is nothing to draw.
+    """
+    from scheduler.sheets.pictures import Bar, PaybackLine, check_kind, kind_of, saving_picture, write_picture
+
+    if not told.cycles and not told.paybacks:
+        raise typer.BadParameter(
+            "a cycle with measures can be drawn, and a payback: --price, --wage and --garments.",
+            param_hint="--picture",
+        )
+    check_kind(path)
+    bars = [Bar(label=label, parts=parts) for label, parts in told.cycles]
+    lines = [
+        PaybackLine(label=label, price=price, saved_a_day=saved) for label, price, saved in told.paybacks
+    ]
+    write_picture(path, saving_picture(bars, lines, kind_of(path)))
+
+
+def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:
+    """Draw the readings of a study.
+
+    Raises
+    ------
+    BadInput
+        When it can't be drawn or written.
+    """
+    from scheduler.sheets.pictures import Dots, check_kind, kind_of, spread_picture, write_picture
+
+    check_kind(path)
+    rows = [
+        Dots(
+            label=str(one.studied),
+            usual=[float(reading.seconds) for reading in one.counted if reading not in one.outliers],
+            far=[float(reading.seconds) for reading in one.outliers],
+            left_out=[float(reading.seconds) for reading in one.left_out],
+            mean=float(one.mean_s),
+        )
+        for one in studies
+    ]
+    write_picture(path, spread_picture(rows, kind_of(path)))

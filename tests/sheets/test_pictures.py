@@ -1,0 +1,122 @@
+"""Pictures of times and savings: what is drawn, that it is the same each time, and what is refused."""
+
+from __future__ import annotations
+
+import re
+import struct
+from collections.abc import Callable
+from importlib.util import find_spec
+from pathlib import Path
+
+import pytest
+
+from scheduler.exceptions import BadInput
+from scheduler.sheets import pictures
+from scheduler.sheets.pictures import (
+    Bar,
+    Dots,
+    PaybackLine,
+    check_kind,
+    kind_of,
+    saving_picture,
+    spread_picture,
+    write_picture,
+)
+
+BARS = [
+    Bar(label="today", parts={"load": 13.0, "dwell": 12.0, "unload": 7.0}),
+    Bar(label="then", parts={"load": 6.0, "dwell": 12.0, "unload": 3.0}),
+]
+PAID = [PaybackLine(label="cover $5 and $6", price=150.0, saved_a_day=6.0)]
+ROWS = [
+    Dots(label="load, plain", usual=[12.0, 11.0, 12.0], far=[25.0], left_out=[60.0], mean=15.0),
+    Dots(label="喫茶あおぞら", usual=[3.0], far=[], left_out=[], mean=3.0),
+]
+DRAW: dict[str, Callable[[str], bytes]] = {
+    "saving": lambda kind: saving_picture(BARS, PAID, kind),
+    "bars alone": lambda kind: saving_picture(BARS, [], kind),
+    "payback alone": lambda kind: saving_picture([], PAID, kind),
+    "spread": lambda kind: spread_picture(ROWS, kind),
+}
+
+
+def texts(svg: bytes) -> list[str]:
+    """What stands in an SVG as text."""
+    return [text.strip() for text in re.findall(r"<text[^>]*>([^<]*)</text>", svg.decode())]
+
+
+needs_library = pytest.mark.skipif(
+    find_spec("matplotlib") is None, reason="the extra for pictures is not installed"
+)
+
+
+@needs_library
+def test_a_cycle_by_element_today_and_then() -> None:
+    said = texts(saving_picture(BARS, [], "svg"))
+    for word in ("today", "then", "load", "dwell", "unload", "13", "6", "32 s", "21 s"):
+        assert word in said, word
+
+
+@needs_library
+def test_a_payback_says_after_how_many_days_and_takes_names_as_they_are() -> None:
+    assert "cover $5 and $6: paid after 25 days" in texts(saving_picture([], PAID, "svg"))
+
+
+@needs_library
+def test_readings_stand_in_their_rows_with_every_letter() -> None:
+    svg = spread_picture(ROWS, "svg")
+    assert {"load, plain", "喫茶あおぞら"} <= set(texts(svg))
+
+
+@needs_library
+@pytest.mark.parametrize("kind", pictures.KINDS)
+@pytest.mark.parametrize("draw", DRAW.values(), ids=DRAW)
+def test_the_same_figures_make_the_same_file(draw: Callable[[str], bytes], kind: str) -> None:
+    made = draw(kind)
+    assert made == draw(kind)
+    assert b"<dc:date>" not in made
+
+
+@needs_library
+def test_a_png_is_one() -> None:
+    made = spread_picture(ROWS, "png")
+    assert made.startswith(b"\x89PNG")
+    width, height = struct.unpack(">II", made[16:24])
+    assert width > 1000 > height > 200
+
+
+@needs_library
+def test_nothing_to_draw_is_refused() -> None:
+    with pytest.raises(ValueError, match="neither bars nor paybacks"):
+        saving_picture([], [], "svg")
+    with pytest.raises(ValueError, match="no readings"):
+        spread_picture([], "svg")
+
+
+@needs_library
+@pytest.mark.parametrize("name", ["a.png", "a.SVG"])
+def test_a_name_tells_the_kind(name: str) -> None:
+    check_kind(Path(name))
+    assert kind_of(Path(name)) in pictures.KINDS
+
+
+@pytest.mark.parametrize("name", ["a.gif", "a", "png"])
+def test_another_kind_is_refused(name: str) -> None:
+    with pytest.raises(BadInput, match=r"expected a name with \.png or \.svg"):
+        check_kind(Path(name))
+
+
+def test_without_the_library_it_is_said_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pictures, "find_spec", lambda name: None)
+    with pytest.raises(BadInput, match=r"Install it: .*\[pictures\]"):
+        check_kind(Path("a.png"))
+
+
+def test_a_picture_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
+    path = tmp_path / "a.png"
+    write_picture(path, b"one")
+    write_picture(path, b"two")
+    assert path.read_bytes() == b"two"
+    with pytest.raises(BadInput, match="it can't be written"):
+        write_picture(tmp_path / "none" / "a.png", b"one")
+    assert [one.name for one in tmp_path.iterdir()] == ["a.png"]
