@@ -338,6 +338,8 @@ class Shop:
         By transfer type: share of transfers to have spare (0.02 means 2 percent).
     fabrics
         Known fabric names.
+    colours
+        Garment colours by name, each with the other names it goes by; empty: any words will do.
     defaults
         Names of sections that still hold the program's own figures.
     """
@@ -357,6 +359,7 @@ class Shop:
     size_groups: dict[str, str] = field(default_factory=dict)
     spoilage: dict[str, float] = field(default_factory=dict)
     fabrics: tuple[str, ...] = ()
+    colours: dict[str, tuple[str, ...]] = field(default_factory=dict)
     defaults: tuple[str, ...] = ()
 
     def recipe(self, transfer: str, fabric: str) -> Recipe | None:

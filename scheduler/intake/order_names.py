@@ -100,7 +100,7 @@ def _take(row: Row, shop: ShopWords, found: NamesRead) -> None:
             number=number,
             placement=placement,
             garment=row.take("garment", text) or "",
-            colour=row.take("colour", text) or "",
+            colour=shop.colour(row),
             count=1 if count is None else count,
         )
     )

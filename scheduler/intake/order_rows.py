@@ -74,7 +74,7 @@ def read_row(row: Row, shop: ShopWords, dates: Dates) -> tuple[Facts | None, Ent
     courier = shop.couriers.take(row, "courier")
     weight = row.take("priority", _weight)
     garment = row.need("garment", text)
-    colour = row.take("colour", text) or ""
+    colour = shop.colour(row)
     fabric = shop.fabrics.take(row, "fabric", needed=True)
     line = row.take("line", text) or ""
     sizes = _read_sizes(row, shop.sizes)

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, time
 
 from scheduler.domain.shop import Shop
 from scheduler.intake.defaults import default_shop, default_sizes
+from scheduler.intake.findings import propose, shown
 from scheduler.intake.known import Known
-from scheduler.intake.shop_layout import COURIERS, FABRICS, PLACEMENTS, TRANSFERS
+from scheduler.intake.rows import Row
+from scheduler.intake.shop_layout import COLOURS, COURIERS, FABRICS, PLACEMENTS, TRANSFERS
 from scheduler.intake.shop_writer import known_fabrics, known_transfers
 from scheduler.intake.sizes import Sizes
+from scheduler.intake.values import text
+from scheduler.intake.words import name_key
 
 INFANT_SIZES = ("NB", "3M", "6M", "12M", "18M", "24M", "2T", "3T", "4T", "5T", "6T")
 """Sizes of babies and toddlers, in months and years: understood without a shop workbook."""
@@ -34,6 +39,8 @@ class ShopWords:
         What day names and dates without a year are read against.
     usual
         There is no shop workbook: nothing that depends on one is checked.
+    colours
+        Name key of a colour, as it may be written, to its name; empty: any words will do.
     """
 
     shop: Shop | None
@@ -46,6 +53,7 @@ class ShopWords:
     transfers: Known
     fabrics: Known
     couriers: Known
+    colours: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, shop: Shop) -> ShopWords:
@@ -57,6 +65,11 @@ class ShopWords:
             transfers=Known("transfer", TRANSFERS.sheet, known_transfers(shop)),
             fabrics=Known("fabric", FABRICS.sheet, known_fabrics(shop)),
             couriers=Known("courier", COURIERS.sheet, (one.name for one in shop.couriers)),
+            colours={
+                name_key(written): name
+                for name, others in shop.colours.items()
+                for written in (name, *others)
+            },
         )
 
     @classmethod
@@ -88,6 +101,23 @@ class ShopWords:
     def on(self, day: date, *, today: date | None = None, past_before: date | None = None) -> ShopWords:
         """The same words for a planned day; without the other two dates that day stands for them."""
         return replace(self, day=day, today=today or day, past_before=past_before or day)
+
+    def colour(self, row: Row) -> str:
+        """The colour of a row by the shop's own name; one that isn't on its list stays, with a doubt."""
+        written = row.take("colour", text) or ""
+        known = self.colours.get(name_key(written))
+        if known is not None or not written or not self.colours:
+            return known or written
+        names = tuple(dict.fromkeys(self.colours.values()))
+        mend = f"Printed as it stands. {propose(written, names, COLOURS.sheet)}"
+        row.doubt(
+            "unknown-colour",
+            "colour",
+            f"colour {shown(written)}",
+            f"a colour from sheet {COLOURS.sheet}",
+            mend,
+        )
+        return written
 
     def opening(self, on: date) -> time:
         """When the shop opens on a date; midnight on a closed day or when it isn't known."""

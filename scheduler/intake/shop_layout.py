@@ -249,6 +249,17 @@ FABRICS = Table(
     columns=(Column("name", "Fabric", "Its name in orders and recipes", needed=True, width=24),),
 )
 
+COLOURS = Table(
+    key="colours",
+    sheet="Colours",
+    explain="Garment colours, as they are to stand on the sheets. Leave it empty if any words will do.",
+    columns=(
+        Column("name", "Colour", "As on the box", needed=True, width=20),
+        Column("others", "Also called", "Other names in orders, with commas between", width=40),
+    ),
+    needed=False,
+)
+
 SHOP = Table(
     key="shop",
     sheet="Shop",
@@ -276,6 +287,7 @@ SHOP_TABLES: tuple[Table, ...] = (
     SIZES,
     TRANSFERS,
     FABRICS,
+    COLOURS,
 )
 """The sheets of the shop workbook, in their order."""
 

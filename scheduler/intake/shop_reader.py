@@ -110,6 +110,7 @@ class _ShopReading(ShopSheets):
             transfers.append((row, transfer))
             spoilage[transfer] = shop_sheets.read_spoilage(row, self.findings)
         fabrics = list(shop_sheets.read_names(self.rows(layout.FABRICS), "fabric"))
+        colours = shop_sheets.read_colours(self.rows(layout.COLOURS))
         for table, count, code, what in (
             (layout.PRESSES, len(presses), "no-press", "press"),
             (layout.PLATENS, len(platens), "no-platen", "platen"),
@@ -136,6 +137,7 @@ class _ShopReading(ShopSheets):
             size_groups=sizes,
             spoilage=spoilage,
             fabrics=tuple(fabric for _, fabric in fabrics),
+            colours=colours,
             defaults=tuple(table.sheet for table in layout.SHOP_TABLES if table.sheet in self.defaults),
         )
         shop_checks.check_presses(presses, shop.platens, shop.circuits, allowances.room_c)

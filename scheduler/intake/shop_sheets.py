@@ -9,7 +9,7 @@ from scheduler.domain.shop import Circuit, Opening, Peel, Placement, Platen, Pre
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.known import Known
 from scheduler.intake.rows import Row
-from scheduler.intake.values import choice, number, share, text, whole, yes_no
+from scheduler.intake.values import choice, names, number, share, text, whole, yes_no
 from scheduler.intake.words import name_key
 
 _MARKS = ",;+/"
@@ -292,6 +292,22 @@ def read_names(rows: Iterator[Row], what: str, key: str = "name") -> Iterator[tu
         name = new_name(row, seen, what, key)
         if name is not None and row.sound:
             yield row, name
+
+
+def read_colours(rows: Iterator[Row]) -> dict[str, tuple[str, ...]]:
+    """Colours with the other names they go by; a name that stands for two is a fault."""
+    found: dict[str, tuple[str, ...]] = {}
+    meant: dict[str, str] = {}
+    for row, name in read_names(rows, "colour"):
+        others = row.take("others", names) or ()
+        for other in (name, *others):
+            first = meant.setdefault(name_key(other), name)
+            if first != name:
+                mend = f"Take it out of {shown(first)} or of {shown(name)}."
+                found_text = f"{shown(other)}, which stands for {shown(first)} already"
+                row.fault("colour-twice", "others", found_text, "each name for one colour", mend)
+        found[name] = others
+    return found
 
 
 def read_spoilage(row: Row, findings: Findings) -> float:

@@ -301,6 +301,11 @@ def _fabric_rows(shop: Shop) -> Iterator[dict[str, Written]]:
         yield {"name": fabric}
 
 
+def _colour_rows(shop: Shop) -> Iterator[dict[str, Written]]:
+    for name, others in shop.colours.items():
+        yield {"name": name, "others": ", ".join(others)}
+
+
 _ROWS = {
     "shop": _shop_rows,
     "presses": _press_rows,
@@ -317,4 +322,5 @@ _ROWS = {
     "sizes": _size_rows,
     "transfers": _transfer_rows,
     "fabrics": _fabric_rows,
+    "colours": _colour_rows,
 }

@@ -257,6 +257,13 @@ WHOLES: list[tuple[str, list[Change], str, str, str]] = [
         "Allowances!A16",
         '"Margin"',
     ),
+    (
+        "colour twice",
+        [add("Colours", "navy", "marine"), add("Colours", "blue", "sky, Marine")],
+        "colour-twice",
+        "Colours!B5",
+        '"navy"',
+    ),
     ("closed day", [add("Closed days", "31/02/2026")], "not-a-date", "Closed days!A4", "no such day"),
     (
         "closed day ambiguous",

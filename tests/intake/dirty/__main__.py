@@ -27,6 +27,8 @@ def main() -> int:
     for number in range(asked.count):
         seed = asked.seed * 1_000_000 + number
         wrong += judged_bytes(seed, outcomes) if asked.bytes else judged(seed, outcomes)
+        if number % 500 == 499:
+            print(f"{number + 1} files, {len(wrong)} read wrongly so far", file=sys.stderr, flush=True)
     for line in wrong[: asked.show]:
         print(line)
     for name, count in sorted(outcomes.items()):
