@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from scheduler.domain.schedule import LevelValue, Result, Verdict
     from scheduler.domain.shop import Shop
     from scheduler.planning.again import Rest
+    from scheduler.planning.helps import TryOut
     from scheduler.sheets.new_sheets import NewPaper
 
 
@@ -127,6 +128,7 @@ def replan_day(
         When something asked for does not fit the plan.
     """
     from scheduler.cli.books import open_day
+    from scheduler.cli.cures import looking_for, with_cures
     from scheduler.cli.files import put
     from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
     from scheduler.daybook.state import state_at
@@ -145,12 +147,18 @@ def replan_day(
         new, doubts = read_new(asked.orders, plan.shop, plan.day)
         say_faults(doubts, "", to_error=True)
     between = NOTHING if asked.between is None else asked.between(plan.day)
-    rest = plan_rest(plan, new, state_at(plan, events, moment), between=between)
+    state = state_at(plan, events, moment)
+    rest = plan_rest(plan, new, state, between=between)
     answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
+    cured = with_cures(
+        answer.plan(plan.version + 1),
+        lambda split: _tried(plan_rest(plan, new, state, between=between, split=split), answer),
+        looking_for(rest.problem, answer.result, seconds=seconds, seed=seed),
+    )
     changed: list[NewPaper] = []
 
     def make(version: int) -> Plan:
-        made = replace(answer.plan(version), at=moment)
+        made = replace(cured, version=version, at=moment)
         change = compare(plan, made, moment)
         made = replace(made, paper=change.in_hand)
         changed.append(NewPaper(old=plan, new=made, found=differences(plan, made), change=change))
@@ -170,6 +178,21 @@ def replan_day(
         say(line, to_error=as_json)
 
 
+def _tried(rest: Rest, answer: RestAnswer) -> TryOut:
+    """The rest of a day to be searched again, beginning with what was found for it."""
+    from scheduler.planning.helps import TryOut
+
+    schedule = answer.result.schedule
+    assert schedule is not None
+    there = {(task.id, mode.id) for task in rest.instance.tasks for mode in task.modes}
+    kept = replace(
+        schedule,
+        tasks=tuple(done for done in schedule.tasks if (done.task, done.mode) in there),
+        left_over=tuple(task for task in schedule.left_over if task in rest.problem.contents),
+    )
+    return TryOut(problem=rest.problem, instance=rest.instance, kept=kept)
+
+
 def _as_json(moment: datetime, answer: RestAnswer, written: Written, changed: NewPaper) -> dict[str, Any]:
     plan, new = changed.old, written.plan
     return {
@@ -186,6 +209,11 @@ def _as_json(moment: datetime, answer: RestAnswer, written: Written, changed: Ne
                 "cut_off": order.cut_off.isoformat(),
                 "finished": order.finished.isoformat() if order.finished else None,
                 "late_minutes": order.late_minutes,
+                "reason": order.reason,
+                "cures": [
+                    {"words": cure.words, "late_minutes": cure.late_minutes, "confirmed": cure.confirmed}
+                    for cure in order.cures
+                ],
             }
             for order in new.orders
         ],

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 from scheduler.cli.books import opened, say_waiting
 from scheduler.cli.folders import draft
 from scheduler.cli.kept import NAME, kept_bytes, read_kept
-from scheduler.cli.planned import plan_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
@@ -17,8 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
-    from scheduler.cli.planned import Answer
-    from scheduler.domain.plan import DayProblem, Plan
+    from scheduler.domain.plan import Plan, PlannedOrder
 
 PaperName = Literal["a4", "letter"]
 
@@ -47,9 +45,9 @@ class Written:
     same: bool = False
 
 
-def put_plan(problem: DayProblem, answer: Answer, out: Path, *, paper: PaperName) -> Written:
-    """Say the answer in trade words and write all its files; see `put`."""
-    return put(lambda version: plan_of(problem, answer, version=version), problem.day, out, paper=paper)
+def put_plan(plan: Plan, out: Path, *, paper: PaperName) -> Written:
+    """Write all files of a plan that begins with its day; see `put`."""
+    return put(lambda version: replace(plan, version=version), plan.day, out, paper=paper)
 
 
 def put(
@@ -120,11 +118,15 @@ def _same(plan: Plan, before: Plan) -> bool:
     """Whether sheets printed from one hold for the other: same code, and nothing else on them differs."""
     return (
         plan.fingerprint == before.fingerprint
-        and plan.orders == before.orders
+        and _without_cures(plan) == _without_cures(before)
         and plan.changeovers == before.changeovers
         and plan.left_over == before.left_over
         and (plan.breaks, plan.shifts) == (before.breaks, before.shifts)
     )
+
+
+def _without_cures(plan: Plan) -> list[PlannedOrder]:
+    return [replace(order, cures=()) for order in plan.orders]
 
 
 def print_again(

@@ -50,16 +50,19 @@ class Looking:
     ----------
     seconds
         For all searches together; None: those of each effort.
+    most
+        Searches after which it is over; None: any number.
     """
 
-    def __init__(self, *, seconds: float | None, seed: int) -> None:
+    def __init__(self, *, seconds: float | None, seed: int, most: int | None = None) -> None:
+        self._left = most
         self._until = None if seconds is None else time.perf_counter() + seconds
         self._seed = seed
 
     @property
     def over(self) -> bool:
-        """Whether the time is used up."""
-        return self._until is not None and time.perf_counter() >= self._until
+        """Whether the time or the searches are used up."""
+        return self._left == 0 or (self._until is not None and time.perf_counter() >= self._until)
 
     def look(self, tried: TryOut, asked: Instance, effort: str | Effort) -> Looked:
         """The best answer to a question that is found, checked as asked and on the real day.
@@ -80,6 +83,8 @@ class Looking:
         """
         from scheduler.engine.solve import solve
 
+        if self._left is not None:
+            self._left -= 1
         left = None if self._until is None else max(0.0, self._until - time.perf_counter())
         search = partial(solve, asked, effort=effort, seconds=left, seed=self._seed, near=tried.kept)
         result = watched(search, Unshown())

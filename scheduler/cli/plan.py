@@ -63,6 +63,7 @@ def plan(
     """
     with told(as_json=json, nothing="Nothing was planned."):
         from scheduler.cli.books import check_book
+        from scheduler.cli.cures import cured_plan
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
         from scheduler.cli.planned import search
@@ -77,7 +78,8 @@ def plan(
         check_book(into)
         answer = search(found.problem, effort=effort.value, seconds=seconds, seed=seed)
         say("The plan passed the independent check; writing its sheets.", to_error=True)
-        written = put_plan(found.problem, answer, into, paper=paper.value)
+        made = cured_plan(found.problem, answer, seconds=seconds, seed=seed)
+        written = put_plan(made, into, paper=paper.value)
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)

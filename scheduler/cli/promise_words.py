@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scheduler.cli.ends import counted
+from scheduler.cli.help_words import moment_words, overtime_words, person_words, whole_minute
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -37,11 +38,7 @@ class Asked:
 
     def moment(self, tick: int, *, up: bool = True) -> datetime:
         """A tick as a moment, to the full minute: up for "ready", so that nothing is promised too early."""
-        from scheduler.planning.calendar import clock
-
-        minute = 60 // self.plan.instance.tick_s
-        whole = -(-tick // minute) * minute if up else tick // minute * minute
-        return clock(self.plan.day, whole, self.plan.instance.tick_s)
+        return whole_minute(self.plan.day, tick, self.plan.instance.tick_s, up=up)
 
     def minutes(self, ticks: int) -> float:
         """Ticks in minutes."""
@@ -49,9 +46,7 @@ class Asked:
 
     def said(self, when: datetime) -> str:
         """A moment for people: the date only when it is another day."""
-        from scheduler.sheets.clock import clock, short_date
-
-        return clock(when) if when.date() == self.plan.day else f"{short_date(when.date())} {clock(when)}"
+        return moment_words(when, self.plan.day)
 
 
 def promise_lines(asked: Asked) -> list[str]:
@@ -139,19 +134,14 @@ def _help_lines(asked: Asked) -> list[str]:
 
 
 def _help_words(asked: Asked, one: HelpAnswer) -> str:
-    from scheduler.planning.helps import OVERTIME_MIN
-
     if one.kind == "split":
-        return "Splitting it over presses or people"
+        return "splitting it over presses or people"
     if one.kind == "overtime":
-        who = "everybody" if len(one.who) > 2 else " and ".join(one.who)
-        return f"{OVERTIME_MIN} minutes of overtime for {who}"
-    if one.span is None:
-        return "One more person"
-    first, last = (
-        asked.said(asked.moment(tick, up=up)) for tick, up in zip(one.span, (False, True), strict=True)
-    )
-    return f"One more person from {first} to {last} at {' and '.join(one.places)}"
+        return overtime_words(one.who)
+    span = None
+    if one.span is not None:
+        span = asked.moment(one.span[0], up=False), asked.moment(one.span[1])
+    return person_words(span, one.places, asked.plan.day)
 
 
 def _worth(asked: Asked, one: HelpAnswer) -> str:

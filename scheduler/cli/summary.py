@@ -77,11 +77,17 @@ def _head(plan: Plan) -> list[str]:
 
 
 def _late(plan: Plan) -> list[str]:
+    from scheduler.sheets.words import cure_words
+
     late = [order for order in plan.orders if order.late_minutes > 0]
     if not late:
         return ["Late orders: none."]
     late.sort(key=lambda order: (-order.late_minutes * order.weight, order.id))
-    return [f"Late orders: {len(late)} of {len(plan.orders)}", *(f"  {_late_line(order)}" for order in late)]
+    lines = [f"Late orders: {len(late)} of {len(plan.orders)}"]
+    for order in late:
+        lines.append(f"  {_late_line(order)}")
+        lines += [f"      would help: {cure_words(cure)}" for cure in order.cures]
+    return lines
 
 
 def _late_line(order: PlannedOrder) -> str:

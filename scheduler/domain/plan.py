@@ -185,6 +185,25 @@ class DayProblem:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """Something that would help a late order.
+
+    Attributes
+    ----------
+    words
+        What, as a clause: "30 minutes of overtime for Marta".
+    late_minutes
+        How late the order is then; 0: on time. None: not known.
+    confirmed
+        A plan with it was found and passed the check, with no order on time made late.
+    """
+
+    words: str
+    late_minutes: float | None
+    confirmed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedOrder:
     """How an order comes out.
 
@@ -196,6 +215,8 @@ class PlannedOrder:
         0 when on time.
     reason
         Why it is late or left over; empty when on time.
+    cures
+        What would help, cheapest first.
     """
 
     id: str
@@ -206,6 +227,7 @@ class PlannedOrder:
     finished: datetime | None
     late_minutes: float
     reason: str = ""
+    cures: tuple[Cure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.plan import Plan, PlannedRun
@@ -40,7 +41,8 @@ def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
 
 
 def _pieces(run: PlannedRun) -> object:
-    return run.content.pieces, run.content.laid
+    # How a transfer lies depends on the platen.
+    return run.content.pieces, [replace(laid, turned=False) for laid in run.content.laid]
 
 
 def _forerunners(runs: Iterable[PlannedRun], known: dict[str, PlannedRun]) -> dict[str, str]:

@@ -13,7 +13,7 @@ from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
 from scheduler.domain.plan import DayProblem
 from scheduler.domain.schedule import Schedule
 from scheduler.domain.times import exact
-from scheduler.planning.calendar import clock, closing_tick
+from scheduler.planning.calendar import clock, closing_tick, tick_at_or_after
 from scheduler.planning.cycle import work_ticks
 
 OVERTIME_MIN = 30
@@ -149,6 +149,46 @@ def helper_hours(schedule: Schedule, instance: Instance) -> tuple[int, int, tupl
         return None
     places = dict.fromkeys(machine[done.task, done.mode] for done in sorted(own, key=lambda done: done.start))
     return min(done.setup_start for done in own), max(done.end for done in own), tuple(places)
+
+
+def with_boxes_early(tried: TryOut, orders: Collection[str]) -> TryOut:
+    """The same with everything that some orders wait for in the house from the start."""
+    begin = tried.instance.heating_days[0].start
+    waiting = set(waits(tried, orders))
+    return replace(
+        tried,
+        instance=replace(
+            tried.instance,
+            tasks=tuple(
+                replace(task, release=min(task.release, begin)) if task.id in waiting else task
+                for task in tried.instance.tasks
+            ),
+        ),
+    )
+
+
+def waits(tried: TryOut, orders: Collection[str]) -> tuple[str, ...]:
+    """Tasks of some orders that can't begin before their garments or transfers come in."""
+    problem, begin = tried.problem, tried.instance.heating_days[0].start
+    return tuple(
+        task.id
+        for task in tried.instance.tasks
+        if task.job in orders
+        and task.release > begin
+        and (ready := problem.contents[task.id].ready) is not None
+        and tick_at_or_after(problem.day, ready, tried.instance.tick_s) == task.release
+    )
+
+
+def only_platens(tried: TryOut, orders: Collection[str]) -> tuple[str, ...]:
+    """Kinds of platen, owned once, without which some task of these orders can't be done."""
+    owned_once = {platen.id for platen in tried.instance.platens if platen.count == 1}
+    found: dict[str, None] = {}
+    for task in tried.instance.tasks:
+        kinds = {mode.platen for mode in task.modes}
+        if task.job in orders and len(kinds) == 1 and kinds <= owned_once:
+            found[str(next(iter(kinds)))] = None
+    return tuple(found)
 
 
 def with_platen(tried: TryOut, kind: str) -> TryOut:

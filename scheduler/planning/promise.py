@@ -53,6 +53,16 @@ def asked_by(instance: Instance, by: Mapping[str, int]) -> Instance:
     )
 
 
+def asked_cure(instance: Instance, late: frozenset[str]) -> Instance:
+    """What help is worth to late orders: whatever makes another one late counts `FIRST` times as much."""
+    return replace(
+        instance,
+        jobs=tuple(
+            job if job.id in late else replace(job, weight=FIRST * job.weight) for job in instance.jobs
+        ),
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeLate:
     """An order that is later than it would be without the new ones. Ticks."""

@@ -76,6 +76,7 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
         else:
             slight += 1
             said.discard(one.run)
+    said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}
     other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
     numbers = {run.id: run.number for run in new.runs}
     besides = [_other(what, numbers) for what in other]

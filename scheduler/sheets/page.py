@@ -16,7 +16,7 @@ from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.typeset import template
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
 
 
 def day_page(plan: Plan) -> bytes:
@@ -69,7 +69,7 @@ def _summary(plan: Plan) -> str:
             if order.finished
             else "not done",
             number(order.late_minutes) if order.late_minutes else "–",
-            order.reason,
+            why_words(order),
         )
         for order in late_orders(plan)
     ]

@@ -125,6 +125,10 @@ def _order(order: PlannedOrder) -> dict[str, Any]:
         "finished": _iso(order.finished) if order.finished else None,
         "late_minutes": order.late_minutes,
         "reason": order.reason,
+        "cures": [
+            {"words": one.words, "late_minutes": one.late_minutes, "confirmed": one.confirmed}
+            for one in order.cures
+        ],
     }
 
 

@@ -9,7 +9,7 @@ from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
 
 
 def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
@@ -89,7 +89,7 @@ def late_row(order: PlannedOrder) -> list[str]:
         f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
         packed,
         f"{number(order.late_minutes)} min" if order.late_minutes else "–",
-        soft(order.reason or "no reason known"),
+        soft(why_words(order) or "no reason known"),
     ]
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
 from scheduler.domain.instance import Level
-from scheduler.domain.plan import Plan
+from scheduler.domain.plan import Cure, Plan, PlannedOrder
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.clock import clock_up, number, short_date
 
@@ -168,3 +168,19 @@ def long_time(plan: Plan, ticks: int) -> str:
     """A number of ticks as text: minutes, or hours and minutes from two hours on."""
     whole = round(ticks * plan.instance.tick_s / 60)
     return lasting(plan, ticks) if whole < 120 else f"{whole // 60} h {whole % 60} min"
+
+
+def cure_words(cure: Cure) -> str:
+    """A cure and what it is worth: "30 minutes of overtime for Marta: on time"."""
+    if not cure.confirmed:
+        return f"{cure.words}: not confirmed by a search"
+    if cure.late_minutes is None:
+        return f"{cure.words}: still not done whole"
+    return f"{cure.words}: {'on time' if cure.late_minutes == 0 else f'{number(cure.late_minutes)} min late'}"
+
+
+def why_words(order: PlannedOrder) -> str:
+    """Why an order is late, and what would help."""
+    if not order.cures:
+        return order.reason
+    return f"{order.reason}. Would help: {'; '.join(cure_words(cure) for cure in order.cures)}"

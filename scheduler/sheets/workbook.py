@@ -12,7 +12,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -110,7 +110,7 @@ def _orders(plan: Plan) -> Sheet:
             order.cut_off,
             order.finished or "not done",
             order.late_minutes,
-            order.reason,
+            why_words(order),
         )
         for order in plan.orders
     ]
