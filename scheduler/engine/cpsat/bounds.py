@@ -56,6 +56,7 @@ def bounds(
                     left_over=values["left_over"],
                     latest=latest_ends(instance, values) if "lateness" in behind else None,
                     count=count,
+                    most=values["changeover"] if "changeover" in behind else None,
                     stop=stop,
                 ),
             )

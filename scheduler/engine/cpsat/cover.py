@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ortools.sat.python import cp_model
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.instance import Instance
     from scheduler.engine.cpsat.families import Artwork, Families, FamilyGraph
-    from scheduler.engine.cpsat.needs import Needs, Place
+    from scheduler.engine.cpsat.needs import Need, Needs, Place
     from scheduler.engine.cpsat.variables import Variables
 
 log = logging.getLogger(__name__)
@@ -35,6 +35,7 @@ def changeover_bound(
     left_over: int = 0,
     latest: dict[str, int] | None = None,
     count: bool = False,
+    most: int | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> int:
     """Least changeover ticks of any plan, whatever its lateness but for `latest`.
@@ -52,6 +53,8 @@ def changeover_bound(
         Ends by which tasks must be done in the plans that the bound is for; see `latest_ends`.
     count
         Bound the number of changeovers instead.
+    most
+        Of which plans, when their number is bounded: those with no more changeover ticks than this.
     """
     best = 0
     aside = artwork_parts(instance)
@@ -62,7 +65,10 @@ def changeover_bound(
     for parts, limit in ways:
         if stop is None or not stop():
             families = families_of(instance, count=count, artworks=parts, latest=latest)
-            best = max(best, cover_bound(instance, families, limit, left_over, stop))
+            ticks = (
+                families_of(instance, artworks=parts, latest=latest) if count and most is not None else None
+            )
+            best = max(best, cover_bound(instance, families, limit, left_over, stop, ticks=ticks, most=most))
     return best
 
 
@@ -72,40 +78,44 @@ def cover_bound(
     deterministic_limit: float,
     left_over: int = 0,
     stop: Callable[[], bool] | None = None,
+    *,
+    ticks: Families | None = None,
+    most: int | None = None,
 ) -> int:
-    """The cheapest cover of the families, or what is shown of it within the limit."""
-    needs = needs_of(instance, families, left_over)
-    return cheapest(instance, families, needs, deterministic_limit, left_over, stop)
+    """The cheapest cover of the families, or what is shown of it within the limit.
+
+    With `ticks`, the same families by that measure: of the covers that cost at most `most` by it.
+    """
+    measures = [families] if ticks is None else [families, ticks]
+    needs = needs_of(instance, measures, left_over)
+    return cheapest(instance, needs, deterministic_limit, left_over, stop, most)
 
 
 def cheapest(
     instance: Instance,
-    families: Families,
     needs: Needs,
     deterministic_limit: float,
     left_over: int = 0,
     stop: Callable[[], bool] | None = None,
+    most: int | None = None,
 ) -> int:
-    """The same of these needs."""
-    model = cp_model.CpModel()
-    visited, terms = _paths(model, needs.graphs, _days_by_family(needs))
-    terms += _tasks(model, instance, families, needs, visited, left_over)
-    if not terms:
-        return needs.constant
-    model.minimize(sum(terms))
+    """The same of these needs, measured first by what is minimised."""
+    cover = Cover(instance, needs, left_over)
+    if len(needs.costs) > 1 and most is not None:
+        cover.model.add(cover.cost(1) <= most)
+    cover.model.minimize(cover.cost(0))
     solver = settings(0, 1, deterministic_limit)
     with watched(solver, stop):
-        status = solver.solve(model)
+        status = solver.solve(cover.model)
     if status == cp_model.MODEL_INVALID:
-        raise RuntimeError(f"the model of set-up families is invalid: {model.validate()}")
+        raise RuntimeError(f"the model of set-up families is invalid: {cover.model.validate()}")
     if status == cp_model.INFEASIBLE:
         # No plan leaves over as little as that: nothing is said about those that leave more.
         return 0
-    bound = needs.constant + max(0, bound_of(solver))
+    bound = max(needs.costs[0].constant, bound_of(solver))
     log.info(
-        "set-up families: %d of %d, runs %d of %d, bound %d (%s) in %.2f units",
-        sum(len(graph.members) for graph in needs.graphs),
-        sum(len(graph.members) for graph in families.graphs),
+        "set-up families: %d, runs %d of %d, bound %d (%s) in %.2f units",
+        sum(len(graph.members) for graph in needs.costs[0].graphs),
         len(needs.tasks),
         len(instance.tasks),
         bound,
@@ -113,6 +123,70 @@ def cheapest(
         solver.response_proto.deterministic_time,
     )
     return bound
+
+
+class Cover:
+    """The model of a cover.
+
+    Attributes
+    ----------
+    ways
+        By task id: the literal of each way of its need.
+    """
+
+    def __init__(self, instance: Instance, needs: Needs, left_over: int) -> None:
+        self.model = cp_model.CpModel()
+        self._needs = needs
+        days: dict[tuple[int, int], set[int]] = {}
+        for need in needs.tasks:
+            for (machine, day, family), _ in need.ways:
+                days.setdefault((machine, family), set()).add(day)
+        self._visited, self._steps = _paths(self.model, needs.costs[0].graphs, days)
+        self._options = self._choose(instance)
+        self._lined_up: dict[Artwork, IntVar] = {}
+        self.ways: dict[str, list[IntVar]] = {}
+        left: list[LinearExpr] = []
+        for need in needs.tasks:
+            ways = self.ways[need.task] = [self._way(need, at) for at in range(len(need.ways))]
+            carried = self._options.get(need.task)
+            served = cp_model.LinearExpr.sum(ways)
+            if need.pressings is not None:
+                over = self.model.new_bool_var(f"{need.task}.left")
+                left.append(need.pressings * over)
+                served = served + over
+            self.model.add(served == (1 if carried is None else sum(carried)))
+        if left:
+            self.model.add(sum(left) <= left_over)
+
+    def cost(self, measure: int) -> LinearExpr:
+        """What the cover costs by one of the needs' measures."""
+        costs = self._needs.costs[measure]
+        terms = _ticks(self._steps, costs.graphs)
+        terms += [costs.enter[artwork] * literal for artwork, literal in self._lined_up.items()]
+        for task, ticks in costs.line_ups.items():
+            terms += [ticks * literal for literal in self._options[task]]
+        return cp_model.LinearExpr.sum(terms) + costs.constant
+
+    def _choose(self, instance: Instance) -> dict[str, list[IntVar]]:
+        options: dict[str, list[IntVar]] = {}
+        for choice in instance.choices:
+            literals = [self.model.new_bool_var(f"{choice.id}[{at}]") for at in range(len(choice.options))]
+            if literals:
+                self.model.add_exactly_one(literals)
+            for literal, option in zip(literals, choice.options, strict=True):
+                for task in dict.fromkeys(option):
+                    options.setdefault(task, []).append(literal)
+        return options
+
+    def _way(self, need: Need, number: int) -> IntVar:
+        place, artwork = need.ways[number]
+        done = self.model.new_bool_var(f"{need.task}.{number}")
+        self.model.add_implication(done, self._visited[place])
+        if artwork is not None:
+            if artwork not in self._lined_up:
+                self._lined_up[artwork] = self.model.new_bool_var(f"artwork {artwork}")
+            self.model.add_implication(done, self._lined_up[artwork])
+        return done
 
 
 def add_cover(model: CpModel, variables: Variables, families: Families, changeover: LinearExpr) -> None:
@@ -125,7 +199,7 @@ def add_cover(model: CpModel, variables: Variables, families: Families, changeov
     for task in variables.tasks:
         for way in families.visits[task.task.id]:
             days.setdefault((way.machine, way.family), set()).update(families.days[task.task.id])
-    visited, terms = _paths(model, families.graphs, days)
+    visited, steps = _paths(model, families.graphs, days)
     lined_up: dict[Artwork, IntVar] = {}
     for task in variables.tasks:
         ways = dict(zip((id(mode) for mode in task.task.modes), families.visits[task.task.id], strict=True))
@@ -137,27 +211,50 @@ def add_cover(model: CpModel, variables: Variables, families: Families, changeov
                 if way.artwork not in lined_up:
                     lined_up[way.artwork] = model.new_bool_var(f"artwork {way.artwork}")
                 model.add_implication(node.literal, lined_up[way.artwork])
+    terms = _ticks(steps, families.graphs)
     terms += [families.enter[artwork] * literal for artwork, literal in lined_up.items()]
     model.add(sum(terms) <= changeover)
 
 
-def _days_by_family(needs: Needs) -> dict[tuple[int, int], set[int]]:
-    days: dict[tuple[int, int], set[int]] = {}
-    for need in needs.tasks:
-        for (machine, day, family), _ in need.ways:
-            days.setdefault((machine, family), set()).add(day)
-    return days
+class Step(NamedTuple):
+    """A link of a path.
+
+    Attributes
+    ----------
+    before
+        None: the machine's first; then `same_day` says whether on the first day of all.
+    """
+
+    literal: IntVar
+    machine: int
+    before: int | None
+    after: int
+    same_day: bool
+
+
+def _ticks(steps: list[Step], graphs: list[FamilyGraph]) -> list[LinearExpr]:
+    """What the links of the paths cost."""
+    terms: list[LinearExpr] = []
+    for step in steps:
+        graph = graphs[step.machine]
+        if step.before is None:
+            cost = (graph.start if step.same_day else graph.start_later)[step.after]
+        else:
+            cost = (graph.warm if step.same_day else graph.cold)[step.before][step.after]
+        if cost:
+            terms.append(cost * step.literal)
+    return terms
 
 
 def _paths(
     model: CpModel, graphs: list[FamilyGraph], days: dict[tuple[int, int], set[int]]
-) -> tuple[dict[Place, IntVar], list[LinearExpr]]:
+) -> tuple[dict[Place, IntVar], list[Step]]:
     """One path per machine through the days, chained into one circuit; a literal for each visit.
 
     A family may be visited once a day.
     """
     visited: dict[Place, IntVar] = {}
-    terms: list[LinearExpr] = []
+    steps: list[Step] = []
     arcs: list[ArcT] = []
     count = len(graphs)
     node = count
@@ -184,57 +281,12 @@ def _paths(
             arcs.append((begin + at, following, model.new_bool_var(f"{here}.last")))
             first = model.new_bool_var(f"{here}.first")
             arcs.append((depot, begin + at, first))
-            terms.append((graph.start if day == first_day else graph.start_later)[family] * first)
+            steps.append(Step(first, graph.machine, None, family, day == first_day))
             for to, (later, other) in enumerate(places):
                 if later < day or to == at:
                     continue
                 link = model.new_bool_var(f"{here}>d{later}.f{other}")
                 arcs.append((begin + at, begin + to, link))
-                cost = (graph.warm if later == day else graph.cold)[family][other]
-                if cost:
-                    terms.append(cost * link)
+                steps.append(Step(link, graph.machine, family, other, later == day))
     model.add_circuit(arcs)
-    return visited, terms
-
-
-def _tasks(
-    model: CpModel,
-    instance: Instance,
-    families: Families,
-    needs: Needs,
-    visited: dict[Place, IntVar],
-    left_over: int,
-) -> list[LinearExpr]:
-    """Every task that is carried out is done in one of its families; the line-ups that follow."""
-    options: dict[str, list[IntVar]] = {}
-    for choice in instance.choices:
-        literals = [model.new_bool_var(f"{choice.id}[{at}]") for at in range(len(choice.options))]
-        if literals:
-            model.add_exactly_one(literals)
-        for literal, option in zip(literals, choice.options, strict=True):
-            for task in dict.fromkeys(option):
-                options.setdefault(task, []).append(literal)
-    terms: list[LinearExpr] = [
-        cost * literal for task, cost in needs.line_ups.items() for literal in options[task]
-    ]
-    lined_up: dict[Artwork, IntVar] = {}
-    left: list[LinearExpr] = []
-    for need in needs.tasks:
-        ways: list[IntVar] = []
-        for number, (place, artwork) in enumerate(need.ways):
-            done = model.new_bool_var(f"{need.task}.{number}")
-            ways.append(done)
-            model.add_implication(done, visited[place])
-            if artwork is not None:
-                if artwork not in lined_up:
-                    lined_up[artwork] = model.new_bool_var(f"artwork {artwork}")
-                model.add_implication(done, lined_up[artwork])
-        if need.pressings is not None:
-            over = model.new_bool_var(f"{need.task}.left")
-            left.append(need.pressings * over)
-            ways.append(over)
-        carried = options.get(need.task)
-        model.add(sum(ways) == (1 if carried is None else sum(carried)))
-    if left:
-        model.add(sum(left) <= left_over)
-    return terms + [families.enter[artwork] * literal for artwork, literal in lined_up.items()]
+    return visited, steps

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING
 from scheduler.engine.cpsat.families import FamilyGraph
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from scheduler.domain.instance import Instance, Task
     from scheduler.engine.cpsat.families import Artwork, Families
 
@@ -42,16 +44,16 @@ class Need:
     pressings: int | None
 
 
-@dataclass(slots=True)
-class Needs:
-    """The cover's demand.
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What serving the needs costs by one measure.
 
     Attributes
     ----------
     graphs
         Of the families that something needs; places count within them.
-    tasks
-        What must be served, in the order of the instance.
+    enter
+        By artwork.
     constant
         Line-ups that every plan pays.
     line_ups
@@ -59,45 +61,80 @@ class Needs:
     """
 
     graphs: list[FamilyGraph]
-    tasks: list[Need]
+    enter: dict[Artwork, int]
     constant: int
     line_ups: dict[str, int]
 
 
-def needs_of(instance: Instance, families: Families, left_over: int = 0) -> Needs:
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """The cover's demand.
+
+    Attributes
+    ----------
+    tasks
+        What must be served, in the order of the instance.
+    costs
+        By each measure, the first to be minimised.
+    """
+
+    tasks: list[Need]
+    costs: tuple[Costs, ...]
+
+
+def all_needs(instance: Instance, measures: Sequence[Families], left_over: int = 0) -> Needs:
+    """Every task for itself, nothing put aside. Parameters are those of `needs_of`."""
+    return Needs(
+        [_need(task, measures, False, left_over) for task in instance.tasks],
+        tuple(Costs(each.graphs, each.enter, 0, {}) for each in measures),
+    )
+
+
+def needs_of(instance: Instance, measures: Sequence[Families], left_over: int = 0) -> Needs:
     """What plans that leave over at most so many pressings need.
 
-    Raises
-    ------
-    KeyError
-        When the families are of another instance.
+    Parameters
+    ----------
+    measures
+        The same families, by one measure or several.
     """
     optional = {task for choice in instance.choices for option in choice.options for task in option}
-    own = _own_line_ups(instance, families)
     sure = {task.id for task in instance.tasks if task.id not in optional and task.pressings > left_over}
-    apart = {name: cost for name, cost in own.items() if name in sure or not left_over or not cost}
-    needs = [_need(task, families, task.id in apart, left_over) for task in instance.tasks]
+    own = [_own_line_ups(instance, each) for each in measures]
+    apart = {
+        task.id
+        for task in instance.tasks
+        if all(task.id in each and (task.id in sure or not left_over or not each[task.id]) for each in own)
+    }
+    needs = [_need(task, measures, task.id in apart, left_over) for task in instance.tasks]
     kept = _least(needs, sure)
     used = sorted({place[::2] for need in kept for place, _ in need.ways})
     number: dict[tuple[int, int], int] = {}
-    graphs = []
-    for graph in families.graphs:
-        mine = [family for machine, family in used if machine == graph.machine]
-        number.update({(graph.machine, family): at for at, family in enumerate(mine)})
-        graphs.append(_part_of(graph, mine))
-    return Needs(
-        graphs=graphs,
-        tasks=[
-            Need(
-                need.task,
-                tuple(((m, day, number[m, family]), artwork) for (m, day, family), artwork in need.ways),
-                need.pressings,
+    for machine in range(len(instance.machines)):
+        mine = [family for each, family in used if each == machine]
+        number.update({(machine, family): at for at, family in enumerate(mine)})
+    costs = []
+    for families, line_ups in zip(measures, own, strict=True):
+        costs.append(
+            Costs(
+                graphs=[
+                    _part_of(graph, [family for machine, family in used if machine == graph.machine])
+                    for graph in families.graphs
+                ],
+                enter=families.enter,
+                constant=sum(line_ups[name] for name in sorted(apart & sure)),
+                line_ups={name: line_ups[name] for name in sorted(apart & optional) if line_ups[name]},
             )
-            for need in kept
-        ],
-        constant=sum(cost for name, cost in apart.items() if name in sure),
-        line_ups={name: cost for name, cost in apart.items() if name in optional and cost},
-    )
+        )
+    tasks = [
+        Need(
+            need.task,
+            tuple(((m, day, number[m, family]), artwork) for (m, day, family), artwork in need.ways),
+            need.pressings,
+        )
+        for need in kept
+    ]
+    return Needs(tasks, tuple(costs))
 
 
 def _own_line_ups(instance: Instance, families: Families) -> dict[str, int]:
@@ -115,13 +152,18 @@ def _own_line_ups(instance: Instance, families: Families) -> dict[str, int]:
     return own
 
 
-def _need(task: Task, families: Families, apart: bool, left_over: int) -> Need:
+def _need(task: Task, measures: Sequence[Families], apart: bool, left_over: int) -> Need:
+    families = measures[0]
     ways = [
-        ((way.machine, day, way.family), None if apart or not families.enter[way.artwork] else way.artwork)
+        ((way.machine, day, way.family), way.artwork if _paid(way.artwork, measures, apart) else None)
         for way in families.visits[task.id]
         for day in families.days[task.id]
     ]
     return Need(task.id, tuple(dict.fromkeys(ways)), task.pressings if task.pressings <= left_over else None)
+
+
+def _paid(artwork: Artwork, measures: Sequence[Families], apart: bool) -> bool:
+    return not apart and any(families.enter[artwork] for families in measures)
 
 
 def _least(needs: list[Need], sure: set[str]) -> list[Need]:

@@ -12,6 +12,7 @@ from scheduler.engine.cpsat.assign import NotStatedError, values_for
 from scheduler.engine.cpsat.build import RULES, Rule, build
 from scheduler.engine.cpsat.families import families_of
 from scheduler.engine.cpsat.levels import Effort, Opened, by_levels, completed
+from scheduler.engine.cpsat.narrow import affordable
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.cpsat.window import window_of
 from scheduler.engine.cpsat.wrappers import Scope
@@ -20,10 +21,13 @@ from scheduler.engine.windows import Windows
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
-    from scheduler.domain.instance import Instance
+    from scheduler.domain.instance import Instance, Level
     from scheduler.domain.schedule import Schedule
 
 log = logging.getLogger(__name__)
+
+NARROWING = 0.2
+"""Share of the effort for finding out which ways of the tasks are too dear."""
 
 NEAR = 900
 """Ticks between two runs that a window may still make neighbours; 90 minutes on a shop day."""
@@ -84,9 +88,10 @@ def improve(
     """
     bounds = {level.name: level for level in levels_done}
     earliest, latest = _hulls(instance, start)
+    options, latest = _narrowed(instance, start, bounds, latest, deterministic_limit * NARROWING, stop)
 
     def built(mountings: bool) -> Opened:
-        scope = Scope(all_mountings=mountings, earliest=earliest, latest=latest)
+        scope = Scope(all_mountings=mountings, earliest=earliest, latest=latest, options=options)
         return Opened(build(instance, scope), families_of(instance, latest=latest))
 
     return by_levels(
@@ -96,6 +101,48 @@ def improve(
         Effort(deterministic_limit, seed, workers, stop, on_solution),
         bounds,
     )
+
+
+def _narrowed(
+    instance: Instance,
+    start: Schedule,
+    stated: dict[Level, LevelValue],
+    latest: dict[str, int],
+    limit: float,
+    stop: Callable[[], bool] | None,
+) -> tuple[dict[str, frozenset[tuple[str, str | None]]] | None, dict[str, int]]:
+    """Ways that plans no worse than `start` may use, once nothing better can be had before changeovers."""
+    order = instance.levels
+    if "changeover" not in order or "left_over" not in order[: order.index("changeover")]:
+        return None, latest
+    values = values_of(instance, start)
+
+    def settled(names: Sequence[Level]) -> bool:
+        return all(name in stated and stated[name].bound >= values[name] for name in names)
+
+    at = order.index("changeover")
+    if not settled(order[:at]):
+        return None, latest
+    next_one = order[at : at + 2] == ("changeover", "changeovers")
+    modes, ends = affordable(
+        instance,
+        ticks=values["changeover"],
+        number=values["changeovers"] if next_one and settled(order[: at + 1]) else None,
+        latest=latest,
+        left_over=values["left_over"],
+        deterministic_limit=limit,
+        stop=stop,
+    )
+    options = {
+        task.id: frozenset(
+            (mode.id, person)
+            for mode in task.modes
+            if mode.id in modes[task.id]
+            for person, _ in mode.operators or ((None, 0),)
+        )
+        for task in instance.tasks
+    }
+    return options, ends
 
 
 def window(

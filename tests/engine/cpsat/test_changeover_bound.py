@@ -11,7 +11,7 @@ from scheduler.engine.bounds import chains_of, finish_bound, known_bounds, laten
 from scheduler.engine.cpsat.bounds import bounds
 from scheduler.engine.cpsat.cover import changeover_bound, cheapest, cover_bound
 from scheduler.engine.cpsat.families import artwork_parts, families_of
-from scheduler.engine.cpsat.needs import Need, Needs, needs_of
+from scheduler.engine.cpsat.needs import all_needs, needs_of
 from scheduler.engine.cpsat.solve import improve
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.windows import Windows
@@ -121,14 +121,14 @@ def test_runs_that_need_nothing_of_their_own_are_put_aside() -> None:
     a = task("a", mode(5, state=(0, 0)))
     wide = task("wide", mode(5, state=(0, 1)), mode(5, state=(1, 1), id="other"))
     day = shop(a, wide, parts=(HEAT, ARTWORK))
-    needs = needs_of(day, families_of(day, artworks=(1,)))
+    needs = needs_of(day, [families_of(day, artworks=(1,))])
     assert [need.task for need in needs.tasks] == ["a"]
-    assert needs.constant == 2
-    assert sum(len(graph.members) for graph in needs.graphs) == 1
+    assert needs.costs[0].constant == 2
+    assert sum(len(graph.members) for graph in needs.costs[0].graphs) == 1
     # If "a" may be left over, it is no longer sure to be there.
-    left = needs_of(day, families_of(day, artworks=(1,)), left_over=1)
+    left = needs_of(day, [families_of(day, artworks=(1,))], left_over=1)
     assert [need.task for need in left.tasks] == ["a", "wide"]
-    assert left.constant == 0
+    assert left.costs[0].constant == 0
 
 
 @pytest.mark.parametrize("seed", range(60, 72))
@@ -137,24 +137,7 @@ def test_putting_aside_changes_no_bound(seed: int) -> None:
     for artworks in ((), (2,)):
         for left_over in (0, 7):
             families = families_of(day, artworks=artworks)
-            everything = Needs(
-                graphs=families.graphs,
-                tasks=[
-                    Need(
-                        each.id,
-                        tuple(
-                            ((way.machine, on, way.family), way.artwork)
-                            for way in families.visits[each.id]
-                            for on in families.days[each.id]
-                        ),
-                        each.pressings if each.pressings <= left_over else None,
-                    )
-                    for each in day.tasks
-                ],
-                constant=0,
-                line_ups={},
-            )
-            whole = cheapest(day, families, everything, 5.0, left_over)
+            whole = cheapest(day, all_needs(day, [families], left_over), 5.0, left_over)
             assert cover_bound(day, families, 5.0, left_over) == whole
 
 
