@@ -35,10 +35,17 @@ def lateness_bound(instance: Instance, left_over: int = 0, chains: OrderChains |
     return sum(late.values()) - _most_saved([(least[job], cost) for job, cost in late.items()], left_over)
 
 
-def latest_ends(instance: Instance, values: dict[Level, int]) -> dict[str, int]:
+def latest_ends(
+    instance: Instance, values: dict[Level, int], chains: OrderChains | None = None
+) -> dict[str, int]:
     """When each scheduled task must end in plans that are no later than a plan with these values.
 
     An order may be late by no more than the whole lateness, less what the other orders can't avoid.
+
+    Parameters
+    ----------
+    chains
+        The instance's, where they are made already.
 
     Returns
     -------
@@ -49,7 +56,7 @@ def latest_ends(instance: Instance, values: dict[Level, int]) -> dict[str, int]:
     jobs = {job.id: job for job in instance.jobs}
     unavoidable: dict[str, int] = {}
     if values["left_over"] == 0:
-        unavoidable = _late_by_job(instance, OrderChains(instance))
+        unavoidable = _late_by_job(instance, chains or OrderChains(instance))
     spare = values["lateness"] - sum(unavoidable.values())
     latest: dict[str, int] = {}
     for task in instance.tasks:
@@ -111,9 +118,7 @@ def _crew_bound(instance: Instance) -> int:
         takes = [shortest_work(mode) + setup.hands_on(task, mode) for mode in task.modes if mode.operators]
         work[task.id] = min(takes) if len(takes) == len(task.modes) else 0
     total = sum(least_over_options(instance, work).values())
-    spans = sorted(
-        span for person in instance.operators for shift in person.shifts for span in _worked(shift)
-    )
+    spans = sorted(span for person in instance.operators for shift in person.shifts for span in worked(shift))
     if not total or not spans:
         return 0
     # The moments at which somebody comes or goes, and how many are at work from each on.
@@ -131,7 +136,7 @@ def _crew_bound(instance: Instance) -> int:
     return ended + min(task.cooling + packing[task.job] for task in instance.tasks)
 
 
-def _worked(shift: Shift) -> Iterator[tuple[int, int]]:
+def worked(shift: Shift) -> Iterator[tuple[int, int]]:
     """The stretches between the breaks of a shift, overtime included."""
     at = shift.start
     for begin, end in shift.breaks:
@@ -180,6 +185,7 @@ def known_bounds(
 
 __all__ = [
     "Chain",
+    "OrderChains",
     "chain_of",
     "chains_of",
     "finish_bound",

@@ -33,15 +33,14 @@ def prove(
     among plans that keep those.
     """
     values = values_of(instance, schedule)
-    shown = known_bounds(instance, values, chains)
     if over() or deterministic <= 0:
         # The model's libraries alone take longer to load than may be left.
-        return schedule, _stated(instance, values, shown)
+        return schedule, _stated(instance, values, known_bounds(instance, values, chains))
 
     from scheduler.engine.cpsat.bounds import bounds
     from scheduler.engine.cpsat.solve import improve
 
-    shown = _tighter(shown, bounds(instance, schedule, values, deterministic_limit=deterministic, stop=over))
+    shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
     small = len(schedule.tasks) <= WHOLE
     if small and not over() and any(shown[level] < values[level] for level in instance.levels):
         better, levels = improve(

@@ -89,7 +89,13 @@ class Windows:
         self._least_setup = LeastSetup(instance)
         self._least_warm_up = LeastWarmUp(instance)
         self._machines = {machine.id: machine for machine in instance.machines}
-        self._shifts = {operator.id: operator.shifts for operator in instance.operators}
+        self._present = {
+            (operator.id, number): [
+                shift for shift in operator.shifts if shift.overtime_end > day.start and shift.start < day.end
+            ]
+            for operator in instance.operators
+            for number, day in enumerate(instance.heating_days)
+        }
         self._tasks = {task.id: task for task in instance.tasks}
         self.slots: dict[str, tuple[Slot, ...]] = {task.id: self._slots(task) for task in instance.tasks}
 
@@ -132,26 +138,31 @@ class Windows:
 
     def _slots(self, task: Task) -> tuple[Slot, ...]:
         found: set[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = set()
+        # Like machines make like modes: each kind once.
+        kinds: dict[tuple[int, int, int, tuple[tuple[str, int], ...]], None] = {}
         for mode in task.modes:
             hands_on = self._least_setup.hands_on(task, mode)
             warm_up = 0 if self._without.warm_up else self._least_warm_up.ticks(task, mode)
             machine = self._machines[mode.machine]
             for number, day in enumerate(self.instance.heating_days):
-                last = min(day.end, self.instance.horizon)
                 heated = max(
-                    max(day.start, machine.free_from) + hands_on, _hot_at(machine, number, day.start, warm_up)
+                    max(day.start, machine.free_from) + hands_on, hot_at(machine, number, day.start, warm_up)
                 )
+                kinds[number, heated, hands_on, mode.operators] = None
                 if not mode.operators:
+                    last = min(day.end, self.instance.horizon)
                     found.add((heated, last, 0, mode.work, ()))
-                for operator, work in mode.operators:
-                    if self._without.hours:
-                        found.add((heated, last, 0, work, ()))
-                        continue
-                    for shift in self._shifts[operator]:
-                        first = max(shift.start + hands_on, heated)
-                        end = min(shift.overtime_end, last)
-                        if first + work <= end:
-                            found.add((first, end, hands_on, work, shift.breaks))
+        for number, heated, hands_on, operators in kinds:
+            last = min(self.instance.heating_days[number].end, self.instance.horizon)
+            for operator, work in operators:
+                if self._without.hours:
+                    found.add((heated, last, 0, work, ()))
+                    continue
+                for shift in self._present[operator, number]:
+                    first = max(shift.start + hands_on, heated)
+                    end = min(shift.overtime_end, last)
+                    if first + work <= end:
+                        found.add((first, end, hands_on, work, shift.breaks))
         ordered = sorted(found, key=lambda slot: (slot[0] + slot[3], *slot))
         kept: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = []
         for slot in ordered:
@@ -163,7 +174,7 @@ class Windows:
         )
 
 
-def _hot_at(machine: Machine, number: int, begin: int, warm_up: int) -> int:
+def hot_at(machine: Machine, number: int, begin: int, warm_up: int) -> int:
     """From when a machine can be hot in a day, given the ticks from cold."""
     if number == 0 and machine.hot:
         return 0

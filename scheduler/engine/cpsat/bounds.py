@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.engine.bounds import known_bounds, latest_ends
+from scheduler.engine.bounds import OrderChains, known_bounds, latest_ends
 from scheduler.engine.cpsat.cover import changeover_bound
 from scheduler.engine.cpsat.values import values_of
 
@@ -21,6 +21,7 @@ def bounds(
     values: dict[Level, int] | None = None,
     *,
     deterministic_limit: float,
+    chains: OrderChains | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> dict[Level, int]:
     """Bounds of the instance's levels, each valid among plans that keep the levels before at the schedule's.
@@ -31,6 +32,8 @@ def bounds(
         The schedule's values where they are known already.
     deterministic_limit
         Effort for the two changeover levels, in the solver's units.
+    chains
+        The instance's, where they are made already: on a large day they take seconds.
 
     Returns
     -------
@@ -38,7 +41,8 @@ def bounds(
         By level, never above the value of a schedule that obeys the rules.
     """
     values = values_of(instance, schedule) if values is None else values
-    found = known_bounds(instance, values)
+    chains = chains or OrderChains(instance)
+    found = known_bounds(instance, values, chains)
     if "left_over" not in instance.levels:
         return found
     shares: tuple[tuple[Level, bool, float], ...] = (
@@ -54,9 +58,10 @@ def bounds(
                     instance,
                     share * deterministic_limit,
                     left_over=values["left_over"],
-                    latest=latest_ends(instance, values) if "lateness" in behind else None,
+                    latest=latest_ends(instance, values, chains) if "lateness" in behind else None,
                     count=count,
                     most=values["changeover"] if "changeover" in behind else None,
+                    windows=chains.windows,
                     stop=stop,
                 ),
             )

@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 from scheduler.engine.cpsat.families import artwork_parts, families_of, links_of
 from scheduler.engine.cpsat.needs import needs_of
 from scheduler.engine.cpsat.solver import bound_of, settings, watched
+from scheduler.engine.windows import Windows
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,6 +28,9 @@ log = logging.getLogger(__name__)
 MOST_LINKS = 4_000
 """Links between families up to which every run's artwork is taken as a family of its own as well."""
 
+LINKS_IN_FULL = 4_000
+"""Links up to which the whole effort is spent; beyond it a unit takes longer, and most comes at once."""
+
 
 def changeover_bound(
     instance: Instance,
@@ -36,6 +40,7 @@ def changeover_bound(
     latest: dict[str, int] | None = None,
     count: bool = False,
     most: int | None = None,
+    windows: Windows | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> int:
     """Least changeover ticks of any plan, whatever its lateness but for `latest`.
@@ -55,8 +60,11 @@ def changeover_bound(
         Bound the number of changeovers instead.
     most
         Of which plans, when their number is bounded: those with no more changeover ticks than this.
+    windows
+        The instance's, where they are made already.
     """
     best = 0
+    windows = windows or Windows(instance)
     aside = artwork_parts(instance)
     ways: list[tuple[tuple[int, ...], float]] = [(aside, deterministic_limit)]
     if aside and links_of(instance) <= MOST_LINKS:
@@ -64,10 +72,10 @@ def changeover_bound(
         ways = [(aside, deterministic_limit / 2), ((), deterministic_limit / 2)]
     for parts, limit in ways:
         if stop is None or not stop():
-            families = families_of(instance, count=count, artworks=parts, latest=latest)
-            ticks = (
-                families_of(instance, artworks=parts, latest=latest) if count and most is not None else None
-            )
+            families = families_of(instance, count=count, artworks=parts, latest=latest, windows=windows)
+            ticks = None
+            if count and most is not None:
+                ticks = families_of(instance, artworks=parts, latest=latest, windows=windows)
             best = max(best, cover_bound(instance, families, limit, left_over, stop, ticks=ticks, most=most))
     return best
 
@@ -100,11 +108,14 @@ def cheapest(
     most: int | None = None,
 ) -> int:
     """The same of these needs, measured first by what is minimised."""
+    if stop is not None and stop():
+        return needs.costs[0].constant
     cover = Cover(instance, needs, left_over)
     if len(needs.costs) > 1 and most is not None:
         cover.model.add(cover.cost(1) <= most)
     cover.model.minimize(cover.cost(0))
-    solver = settings(0, 1, deterministic_limit)
+    links = sum(len(graph.members) ** 2 for graph in needs.costs[0].graphs)
+    solver = settings(0, 1, deterministic_limit * min(1.0, LINKS_IN_FULL / max(1, links)))
     with watched(solver, stop):
         status = solver.solve(cover.model)
     if status == cp_model.MODEL_INVALID:
@@ -167,6 +178,14 @@ class Cover:
             terms += [ticks * literal for literal in self._options[task]]
         return cp_model.LinearExpr.sum(terms) + costs.constant
 
+    def links(self, machine: int, day: int) -> list[tuple[int | None, int, IntVar]]:
+        """Links of a machine's path within a day: (before, after, literal); before None: its very first."""
+        return [
+            (step.before, step.after, step.literal)
+            for step in self._steps
+            if step.machine == machine and step.day == day
+        ]
+
     def _choose(self, instance: Instance) -> dict[str, list[IntVar]]:
         options: dict[str, list[IntVar]] = {}
         for choice in instance.choices:
@@ -223,6 +242,8 @@ class Step(NamedTuple):
     ----------
     before
         None: the machine's first; then `same_day` says whether on the first day of all.
+    day
+        That of what comes after, if what came before is of that day too.
     """
 
     literal: IntVar
@@ -230,6 +251,7 @@ class Step(NamedTuple):
     before: int | None
     after: int
     same_day: bool
+    day: int | None
 
 
 def _ticks(steps: list[Step], graphs: list[FamilyGraph]) -> list[LinearExpr]:
@@ -281,12 +303,13 @@ def _paths(
             arcs.append((begin + at, following, model.new_bool_var(f"{here}.last")))
             first = model.new_bool_var(f"{here}.first")
             arcs.append((depot, begin + at, first))
-            steps.append(Step(first, graph.machine, None, family, day == first_day))
+            steps.append(Step(first, graph.machine, None, family, day == first_day, day))
             for to, (later, other) in enumerate(places):
                 if later < day or to == at:
                     continue
                 link = model.new_bool_var(f"{here}>d{later}.f{other}")
                 arcs.append((begin + at, begin + to, link))
-                steps.append(Step(link, graph.machine, family, other, later == day))
+                same = later == day
+                steps.append(Step(link, graph.machine, family, other, same, day if same else None))
     model.add_circuit(arcs)
     return visited, steps

@@ -119,8 +119,10 @@ def families_of(
     instance: Instance,
     *,
     count: bool = False,
+    by_hand: bool = False,
     artworks: tuple[int, ...] | None = None,
     latest: dict[str, int] | None = None,
+    windows: Windows | None = None,
 ) -> Families:
     """Families, and what getting from one to another costs at least.
 
@@ -128,12 +130,16 @@ def families_of(
     ----------
     count
         Count changeovers above 0 instead of their ticks.
+    by_hand
+        Ticks of what is done by hand alone.
     artworks
         Numbers of the parts to treat as artwork; None: by `artwork_parts`. Any hands-on parts give a
         valid bound.
     latest
         Ends by which tasks must be done in the plans that the bound is for; see `latest_ends`. They
         tell on which days.
+    windows
+        The instance's, where they are made already.
     """
     aside = artwork_parts(instance) if artworks is None else artworks
     weigh: Callable[[int], int] = (lambda ticks: min(1, ticks)) if count else (lambda ticks: ticks)
@@ -157,8 +163,8 @@ def families_of(
         for way in ways:
             key_of = (way.machine, way.family)
             dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
-    step = _Steps(instance, aside, count)
-    windows = Windows(instance)
+    step = _Steps(instance, aside, count, by_hand)
+    windows = windows or Windows(instance)
     days = {
         task.id: windows.days(task.id, (latest or {}).get(task.id, instance.horizon))
         for task in instance.tasks
@@ -190,6 +196,9 @@ def _enters(
     for at, machine in enumerate(instance.machines):
         first = tuple(machine.initial[part] for part in aside)
         befores = [*sorted(there.get(at, ()), key=str), first]
+        if len(aside) == 1 and instance.setup_parts[aside[0]].tables[machine.tables[aside[0]]].by_target:
+            # From any other value it is the same, so two of them tell all.
+            befores = [*befores[:2], first]
         for after in there.get(at, ()):
             costs = [
                 sum(
@@ -218,9 +227,10 @@ def _part(instance: Instance, machine: Machine, part: int, before: int | None, a
 class _Steps:
     """Cost between families, artwork left out."""
 
-    def __init__(self, instance: Instance, aside: tuple[int, ...], count: bool) -> None:
+    def __init__(self, instance: Instance, aside: tuple[int, ...], count: bool, by_hand: bool) -> None:
         self._parts = [(at, part) for at, part in enumerate(instance.setup_parts) if at not in aside]
         self._count = count
+        self._by_hand = by_hand
 
     def least(self, machine: Machine, before: Mode | None, after: Mode, cold: bool, hidden: int) -> int:
         """Least over the ways to mount; `hidden` is what a line-up may take of the hands-off time."""
@@ -239,7 +249,7 @@ class _Steps:
             ticks = part.tables[machine.tables[at]].change(old, after.state[at])
             if not part.hands_off:
                 on += ticks
-            elif not (cold and part.ends_when_cold):
+            elif not self._by_hand and not (cold and part.ends_when_cold):
                 off += ticks
         if self._count:
             # A changeover counts once, whether by hand or without, with a line-up or not.
