@@ -6,7 +6,8 @@ Every reader (workbook, text table) ends in `Grid`; what stands behind it never 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.faults import Fault, Source
@@ -120,6 +121,8 @@ class Grid:
         Its merged cells, from top to bottom.
     hidden_rows, hidden_columns
         Rows and columns, counted from 0, that the owner doesn't see: hidden, filtered out or folded away.
+    row_marks
+        By row, counted from 0: the colour that it is filled with, or that it is struck through.
     decimal
         The mark before decimals in a text table, as far as its own figures settle it; else empty.
     untold
@@ -133,6 +136,7 @@ class Grid:
     merged: tuple[Area, ...] = ()
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
+    row_marks: Mapping[int, str] = field(default_factory=dict)
     decimal: str = ""
     untold: tuple[str, ...] = ()
 

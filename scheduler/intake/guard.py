@@ -53,6 +53,10 @@ class Sheet:
     ----------
     instead
         By row and column: cells of which a reader gives no value, or another one than what stands there.
+    row_styles
+        By row, while it is looked through: the styles of its cells that hold something.
+    row_marks
+        By row: the colour that it is filled with, or that it is struck through.
     """
 
     name: str
@@ -61,6 +65,8 @@ class Sheet:
     merged: list[Area] = field(default_factory=list)
     hidden_rows: set[int] = field(default_factory=set)
     hidden_columns: set[int] = field(default_factory=set)
+    row_styles: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    row_marks: dict[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

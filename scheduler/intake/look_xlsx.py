@@ -14,6 +14,7 @@ from functools import lru_cache
 from scheduler.intake import guard
 from scheduler.intake.grid import Area, Unread, position
 from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
+from scheduler.intake.look_marks import note_marks
 from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
 
 _BOOK = "xl/workbook.xml"
@@ -50,8 +51,10 @@ def look_through_xlsx(parts: Parts) -> Look:
         if part in parts:
             kept[part] = _SheetLook(file, sheet, extent).look(parts, part)
     for part in ("xl/sharedStrings.xml", "xl/styles.xml", "[Content_Types].xml", "_rels/.rels"):
-        if part in parts:
+        if part in parts and part != "xl/styles.xml":
             kept[part] = Plain(file).stream(parts, part)
+        elif part in parts:
+            kept[part] = note_marks([sheet for sheet, _ in listed], parts, part)
     doubts = []
     if any(posixpath.basename(name) == "vbaproject.bin" for name in parts.names):
         doubts.append(macros_doubt(file))
@@ -101,6 +104,9 @@ class _SheetLook(Plain):
         self.result: list[str] = []
         self.into: list[str] = []
         self.cells = 0
+        self.style = ""
+        self.styles: list[str] = []
+        self.alike: dict[tuple[str, ...], tuple[str, ...]] = {}
         self.far_from: int | None = None
         self.close_at: int | None = None
 
@@ -154,6 +160,7 @@ class _SheetLook(Plain):
         if local == "c":
             self._place(attributes.get("r", ""))
             self.type = attributes.get("t", "")
+            self.style = attributes.get("s", "0")
             self.cells += 1
             self.holds = self.has_formula = False
             self.result = []
@@ -214,8 +221,15 @@ class _SheetLook(Plain):
         local = name.rpartition(":")[2] if ":" in name else name
         if local == "f" or local == "v":
             self.parser.CharacterDataHandler = None
+        elif local == "row" and self.styles:
+            if any(style != "0" for style in self.styles):
+                cells = tuple(self.styles)
+                # most rows of a sheet are alike
+                self.sheet.row_styles[self.row] = self.alike.setdefault(cells, cells)
+            self.styles = []
         elif local == "c" and self.holds:
             row, column = self.row, self.column
+            self.styles.append(self.style)
             if row >= self.rows or column >= self.columns:
                 self.extent.within(self.sheet.name, row, column)
                 self.rows = max(self.rows, row + 1)

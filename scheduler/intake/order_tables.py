@@ -19,6 +19,7 @@ from scheduler.intake.order_headings import (
     headings_at,
 )
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
+from scheduler.intake.row_looks import say_how_rows_look
 from scheduler.intake.rows import Headings, Row
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, words
@@ -54,7 +55,7 @@ def read_tables(grid: Grid, known: HeadingWords, findings: Findings) -> SheetRea
             last = following.top
         _read_table(grid, headings, range(headings.row + 1, last), known, findings, found)
         headings = following
-    _say_hidden(grid, found, findings)
+    say_how_rows_look(grid, found.rows, found.columns, findings)
     return found
 
 
@@ -273,35 +274,3 @@ def _carry_order(row: Row, before: Row | None) -> None:
     expected = "the order's number on every row"
     mend = f"Taken as order {shown(before.value('order'))}, like the row above; fill it in if that is wrong."
     row.doubt("order-from-above", "order", found, expected, mend)
-
-
-def _say_hidden(grid: Grid, found: SheetRead, findings: Findings) -> None:
-    """Say which rows and columns were read though the owner doesn't see them."""
-    rows = [row for row in found.rows if row.index in grid.hidden_rows]
-    if rows:
-        which = f"hidden row{'s' if len(rows) > 1 else ''} {_spans([row.index + 1 for row in rows])}"
-        mend = "They are read like the others; delete them if they are not meant."
-        source = grid.source(rows[0].index, 0)
-        findings.doubt("rows-hidden", source, which, "rows that can be seen", mend)
-    hidden = [one for one in found.columns if one.key and _column(one) in grid.hidden_columns]
-    for one in hidden:
-        mend = "It is read like the others; delete it if it is not meant."
-        what = f"hidden column {shown(one.heading)}"
-        findings.doubt("column-hidden", one.source, what, "columns that can be seen", mend)
-
-
-def _column(one: ColumnRead) -> int:
-    from scheduler.intake.grid import position
-
-    return position(one.source.cell)[1]
-
-
-def _spans(numbers: list[int]) -> str:
-    """Row numbers in short: 5, 7-9."""
-    spans: list[list[int]] = []
-    for number in numbers:
-        if spans and number == spans[-1][1] + 1:
-            spans[-1][1] = number
-        else:
-            spans.append([number, number])
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in spans)

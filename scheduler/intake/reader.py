@@ -164,6 +164,7 @@ def _grid(file: str, sheet: dict[str, Any], seen: Sheet | None, untold: tuple[st
         merged=tuple(sorted(seen.merged, key=lambda area: (area.top, area.left))),
         hidden_rows=frozenset(seen.hidden_rows),
         hidden_columns=frozenset(seen.hidden_columns),
+        row_marks=seen.row_marks,
         untold=untold,
     )
 
