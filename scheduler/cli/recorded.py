@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.shop import Operator
     from scheduler.timing.recorded import Recorded, Unusable
-    from scheduler.timing.standards import Judged, Learnt, Standard
+    from scheduler.timing.standards import Judged, Learnt, Share, Standard
 
 PACE = (
     "Pace is for planning: how long to reckon when somebody does the work. It depends on boxes, presses and "
@@ -96,8 +96,8 @@ def recorded_lines(days: Days, judged: Judged, confidence: float) -> list[str]:
         f"{counted(len(days.days), 'day')}, {counted(len(days.runs), 'run')} with start and end, "
         f"{counted(pieces, 'piece')}.",
         *_unusable(days.unusable),
-        f"Shares of the planned time; in brackets where they lie at {figure(100 * confidence)} %. With few "
-        "runs a guess stays close to the standard.",
+        "Shares of the planned time; in brackets where they lie, all of them at once at "
+        f"{figure(100 * confidence)} %. With few runs a guess stays close to 1, the standard.",
     ]
     for kind in Kind:
         own = [one for one in judged.standards if one.kind is kind]
@@ -120,18 +120,20 @@ def _unusable(unusable: Iterable[Unusable]) -> list[str]:
 
 
 def _title(kind: str) -> str:
-    titles = {"all work": "All work", "person": "People", "press": "Presses"}
+    titles = {"all work": "All work", "person": "People, beside all work", "press": "Presses"}
     return titles.get(kind, f"{kind.capitalize()}s") + ":"
 
 
 def _standard(one: Standard, days: Days) -> str:
     head = f"{one.name}: " if one.name else ""
-    words = f"  {head}{one.factor:.2f} ({one.low:.2f} to {one.high:.2f}), {counted(one.runs, 'run')}"
-    if one.kind.value == "person":
+    person = one.kind.value == "person"
+    share = one.beside_all if person else one.of_planned
+    words = f"  {head}{share.best:.2f} ({share.low:.2f} to {share.high:.2f}), {counted(one.runs, 'run')}"
+    if person:
         now, new = _paces(one, days)
         if now is not None and new is not None:
             words += f"; planned with a pace of {figure(100 * now)} %"
-            words += f", {figure(100 * new, 0)} % would be right" if one.off else ", which holds"
+            words += f", {figure(100 * new, 0)} % would be right" if not share.one else ", which holds"
     elif one.off:
         words += (
             f"; OFF: {figure(one.planned_piece_s, 1)} s a piece are planned, "
@@ -147,7 +149,7 @@ def _standard(one: Standard, days: Days) -> str:
 def _paces(one: Standard, days: Days) -> tuple[float | None, float | None]:
     """The pace that a person is planned with, and what it should be."""
     now = next((person.pace for person in days.crew if person.name == one.name), None)
-    return now, None if now is None else now / one.factor
+    return now, None if now is None else now / one.beside_all.best
 
 
 def _learnt(judged: Judged) -> list[str]:
@@ -222,9 +224,8 @@ def _standard_json(one: Standard, days: Days) -> dict[str, Any]:
         "name": one.name,
         "runs": one.runs,
         "pieces": one.pieces,
-        "factor": plain(one.factor),
-        "low": plain(one.low),
-        "high": plain(one.high),
+        "of_planned": _share_json(one.of_planned),
+        "beside_all": _share_json(one.beside_all),
         "chance": plain(one.chance),
         "off": one.off,
         "planned_piece_s": plain(one.planned_piece_s),
@@ -233,3 +234,7 @@ def _standard_json(one: Standard, days: Days) -> dict[str, Any]:
         "pace_should_be": plain(new),
         "together_with": list(one.together_with),
     }
+
+
+def _share_json(share: Share) -> dict[str, Any]:
+    return {"best": plain(share.best), "low": plain(share.low), "high": plain(share.high)}

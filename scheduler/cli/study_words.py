@@ -125,6 +125,8 @@ def _taken(study: Study, taken: TakenOver | None) -> list[str]:
     lines.append(
         f"The old ones stand in the sheet Element times before; the workbook as it was: {taken.kept}"
     )
+    if taken.drawings:
+        lines.append("It held charts or pictures: they may be in that copy only.")
     return lines
 
 
@@ -206,6 +208,7 @@ def _over_json(one: OverRecipe) -> dict[str, Any]:
 def _taken_json(study: Study, taken: TakenOver) -> dict[str, Any]:
     return {
         "kept": str(taken.kept),
+        "drawings": taken.drawings,
         "changes": [
             {
                 "element": change.time.element.value,

@@ -1,11 +1,12 @@
 """Timed elements into the shop workbook: new seconds in their cells, the old ones kept with the date.
 
-The workbook stays as it is otherwise, and a copy of it as it was is kept beside it. What was written is
-read back before it takes the old file's place.
+The workbook stays as it is otherwise (charts and pictures apart), and a copy of it as it was is kept
+beside it. What was written is read back before it takes the old file's place.
 """
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -29,6 +30,7 @@ from scheduler.intake.shop_writer import SETUP_COLUMNS
 from scheduler.intake.values import text
 from scheduler.intake.whole_book import whole_workbook
 from scheduler.intake.words import heading_key
+from scheduler.intake.zip_parts import parts_of
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -93,10 +95,13 @@ class TakenOver:
     ----------
     kept
         The copy of the workbook as it was.
+    drawings
+        It holds charts or pictures, which may be in that copy only.
     """
 
     changes: tuple[Change, ...]
     kept: Path
+    drawings: bool
 
 
 def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> TakenOver:
@@ -121,6 +126,8 @@ def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> 
     PressdayError
         When it reads otherwise after writing than it should: a defect of the program.
     """
+    # A link stays one: it is the file behind it that is written.
+    path = path.resolve()
     try:
         book = open_book(path)
         data = path.read_bytes()
@@ -129,11 +136,13 @@ def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> 
     words, found = scan_shop_book(book, path.stem)
     if words.shop is None or any(one.severity is Severity.FAULT for one in found):
         raise BadInput(found)
+    if path.suffix.casefold() != ".xlsx":
+        raise BadInput([_unwritable(path)])
     changes, rows = _changes(book, words.shop, times)
     copy = _opened(path, data)
     _write(copy, changes, rows, words.shop, on=on, study=study)
     kept = _replace(path, copy, data, _expected(words.shop, changes), on)
-    return TakenOver(changes=changes, kept=kept)
+    return TakenOver(changes=changes, kept=kept, drawings=_has_drawings(path, data))
 
 
 def _changes(
@@ -159,9 +168,21 @@ def _opened(path: Path, data: bytes) -> Workbook:
         return whole_workbook(path.name, data)
     except Exception:
         # The library raises whatever comes up for files of another kind, or with something odd in them.
-        found = "a workbook that can be read but not written without loss"
-        mend = "Save it as .xlsx in the spreadsheet program and name that file."
-        raise BadInput([_fault(path, "not-writable-kind", found, "a workbook of kind .xlsx", mend)]) from None
+        raise BadInput([_unwritable(path)]) from None
+
+
+def _unwritable(path: Path) -> Fault:
+    found = "a workbook that can be read but not written without loss"
+    mend = "Save it as .xlsx in the spreadsheet program and name that file."
+    return _fault(path, "not-writable-kind", found, "a workbook of kind .xlsx", mend)
+
+
+def _has_drawings(path: Path, data: bytes) -> bool:
+    """Whether there are charts or pictures in it, which the library that writes it may lose."""
+    with parts_of(path.name, data) as parts:
+        return any(
+            name.startswith(("xl/charts/", "xl/drawings/drawing", "xl/media/")) for name in parts.names
+        )
 
 
 def _write(
@@ -230,6 +251,7 @@ def _replace(path: Path, copy: Workbook, data: bytes, expected: Shop, on: date) 
             found = "it was changed by another program meanwhile"
             mend = "Close it there, then take over again."
             raise BadInput([_fault(path, "file-changed", found, "a workbook that nobody else writes", mend)])
+        shutil.copymode(path, aside)
         aside.replace(path)
     except OSError as error:
         found = f"it can't be written ({error.strerror or error})"

@@ -82,11 +82,22 @@ def posterior(
     means, covariance
         Arrays of shape (groups,) and (groups, groups).
     """
+    return _solved(_design(groups, len(effect_variances)), values, precisions, effect_variances)
+
+
+def _design(groups: Sequence[Sequence[int]], count: int) -> Any:
+    """1 where an observation belongs to a group; shape (observations, groups)."""
     import numpy as np
 
-    design = np.zeros((len(values), len(effect_variances)))
+    design = np.zeros((len(groups), count))
     for row, own in enumerate(groups):
         design[row, list(own)] = 1.0
+    return design
+
+
+def _solved(design: Any, values: Any, precisions: Any, effect_variances: Any) -> tuple[Any, Any]:
+    import numpy as np
+
     weighted = design * np.asarray(precisions)[:, None]
     information = weighted.T @ design + np.diag(1.0 / np.asarray(effect_variances))
     covariance = np.linalg.inv(information)
@@ -123,11 +134,14 @@ def estimate(
     spread2 = np.full(count, USUAL_EFFECT**2)
     noise2 = USUAL_NOISE**2
     trust = np.ones(len(observed))
-    means, covariance = posterior(groups, values, weight / noise2, spread2[kind])
+    design = _design(groups, len(kind))
+    means, covariance = _solved(design, observed, weight / noise2, spread2[kind])
     for _ in range(ROUNDS):
         before = np.concatenate([means, spread2, [noise2]])
-        means, covariance = posterior(groups, values, trust * weight / noise2, spread2[kind])
-        left, unsure = _left(groups, observed, means, covariance)
+        means, covariance = _solved(design, observed, trust * weight / noise2, spread2[kind])
+        left = observed - design @ means
+        # the variance of what the effects explain of each observation
+        unsure = ((design @ covariance) * design).sum(axis=1)
         trust = (TAIL_FREEDOM + 1) / (TAIL_FREEDOM + weight * (left**2 + unsure) / noise2)
         squares = means**2 + np.diag(covariance)
         for one in range(count):
@@ -144,12 +158,3 @@ def estimate(
         noise=float(np.sqrt(noise2)),
         trust=tuple(float(value) for value in trust),
     )
-
-
-def _left(groups: Sequence[Sequence[int]], observed: Any, means: Any, covariance: Any) -> tuple[Any, Any]:
-    """What the effects leave of each observation, and the variance of what they explain of it."""
-    import numpy as np
-
-    left = np.array([value - means[list(own)].sum() for own, value in zip(groups, observed, strict=True)])
-    unsure = np.array([covariance[np.ix_(list(own), list(own))].sum() for own in groups])
-    return left, unsure

@@ -16,8 +16,12 @@ from scheduler.timing.effects import Effects, estimate
 from scheduler.timing.learning import Learning, Stretch, fit
 from scheduler.timing.recorded import Counted, Recorded
 
-ODD = 0.35
+ODD = 0.25
 """A run that keeps no more of its weight than this went quite unlike the rest (own choice)."""
+
+
+NOTHING = 1e-9
+"""An error below this is that of a standard which is the only one of its kind."""
 
 
 class Kind(StrEnum):
@@ -31,16 +35,37 @@ class Kind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A share of a time: the best guess, and where it may lie.
+
+    At the confidence asked for all shares that are told lie there at once, so the reach of one alone is
+    wider than it would be (Bonferroni).
+    """
+
+    best: float
+    low: float
+    high: float
+
+    @property
+    def one(self) -> bool:
+        """It may be 1."""
+        return self.low <= 1 <= self.high
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Standard:
     """A standard beside what was recorded.
 
     Attributes
     ----------
-    factor, low, high
-        Time that its work takes as a share of what is planned, everything else being as usual: the best
-        guess, shrunk towards 1, and where it may lie at the confidence asked for.
+    of_planned
+        Time that its work takes as a share of what is planned, with everything else as it is on average;
+        shrunk towards 1.
+    beside_all
+        The same beside all work: 1.1 is ten percent more than all work takes of its planned time. Of all
+        work itself it is 1.
     chance
-        That it is off to the side that the guess says, 0.5 to 1.
+        That it is off to the side that the guess says, 0.5 to 1; for all but all work also beside all work.
     planned_piece_s
         Mean seconds a piece that are planned for its runs, allowance included.
     together_with
@@ -51,22 +76,21 @@ class Standard:
     name: str
     runs: int
     pieces: int
-    factor: float
-    low: float
-    high: float
+    of_planned: Share
+    beside_all: Share
     chance: float
     planned_piece_s: float
     together_with: tuple[str, ...] = ()
 
     @property
     def off(self) -> bool:
-        """It is off at the confidence asked for."""
-        return not self.low <= 1 <= self.high
+        """It is off at the confidence asked for, and not just because all work is."""
+        return not self.of_planned.one and (self.kind is Kind.ALL or not self.beside_all.one)
 
     @property
     def should_be_s(self) -> float:
         """Seconds a piece to plan for, by the best guess."""
-        return self.planned_piece_s * self.factor
+        return self.planned_piece_s * self.of_planned.best
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +135,7 @@ def judge(runs: Sequence[Recorded], crew: Iterable[str], *, confidence: float = 
     crew
         Names in the order in which people are to be named; others follow as they come.
     confidence
-        For the intervals and for what counts as off.
+        For the intervals and for what counts as off: that all of them hold at once.
     """
     names = _names(runs, crew)
     place = {name: number for number, name in enumerate(names)}
@@ -121,27 +145,26 @@ def judge(runs: Sequence[Recorded], crew: Iterable[str], *, confidence: float = 
     effects = estimate(
         groups, [log(run.ratio) for run in runs], [run.planned_s / usual_s for run in runs], kinds
     )
-    z = NormalDist().inv_cdf((1 + confidence) / 2)
-    own_runs = [
-        [run for run, group in zip(runs, groups, strict=True) if one in group] for one in range(len(names))
-    ]
+    rows = [frozenset(row for row, group in enumerate(groups) if one in group) for one in range(len(names))]
+    totals, beside = _contrasts(runs, names, rows)
+    alone = 1 - (1 - confidence) / len(names)
     standards = []
     for number, (kind, name) in enumerate(names):
-        mean, error = effects.means[number], sqrt(effects.covariance[number][number])
-        own = own_runs[number]
+        own = [runs[row] for row in sorted(rows[number])]
         pieces = sum(run.pieces for run in own)
+        total, total_chance = _share(totals[number], effects, alone)
+        apart, apart_chance = _share(beside[number], effects, alone)
         standards.append(
             Standard(
                 kind=kind,
                 name=name,
                 runs=len(own),
                 pieces=pieces,
-                factor=exp(mean),
-                low=exp(mean - z * error),
-                high=exp(mean + z * error),
-                chance=NormalDist().cdf(abs(mean) / error),
+                of_planned=total,
+                beside_all=apart,
+                chance=total_chance if kind is Kind.ALL else min(total_chance, apart_chance),
                 planned_piece_s=sum(run.planned_s for run in own) / pieces,
-                together_with=_together(number, names, groups),
+                together_with=_together(number, names, rows),
             )
         )
     return Judged(
@@ -176,19 +199,52 @@ def _names(runs: Sequence[Recorded], crew: Iterable[str]) -> list[tuple[Kind, st
     return sorted(there, key=rank)
 
 
+def _contrasts(
+    runs: Sequence[Recorded], names: Sequence[tuple[Kind, str]], rows: Sequence[frozenset[int]]
+) -> tuple[list[list[float]], list[list[float]]]:
+    """What of the effects data can tell: for each standard its total, and what it has beside all work.
+
+    A common part could stand in all work or in every press alike: nothing recorded tells which. So all work
+    is taken with every kind's mean, by planned time, and each standard beside the mean of its kind.
+    """
+    planned = [sum(runs[row].planned_s for row in own) for own in rows]
+    of_kind = {kind: [place for place, (one, _) in enumerate(names) if one is kind] for kind in Kind}
+    means = {}
+    for kind, places in of_kind.items():
+        whole = sum(planned[place] for place in places)
+        means[kind] = [planned[place] / whole if place in places else 0.0 for place in range(len(names))]
+    every = [sum(mean[place] for mean in means.values()) for place in range(len(names))]
+    totals, beside = [], []
+    for number, (kind, _) in enumerate(names):
+        apart = [(place == number) - means[kind][place] for place in range(len(names))]
+        beside.append(apart)
+        totals.append([one + more for one, more in zip(every, apart, strict=True)])
+    return totals, beside
+
+
+def _share(contrast: Sequence[float], effects: Effects, confidence: float) -> tuple[Share, float]:
+    """A weighted sum of effects as a share, and the chance that it lies on the guess's side of 1."""
+    mean = sum(weight * value for weight, value in zip(contrast, effects.means, strict=True))
+    used = [(place, weight) for place, weight in enumerate(contrast) if weight]
+    variance = sum(a * b * effects.covariance[i][j] for i, a in used for j, b in used)
+    error = sqrt(max(0.0, variance))
+    if error < NOTHING:
+        return Share(best=1.0, low=1.0, high=1.0), 0.5
+    reach = NormalDist().inv_cdf((1 + confidence) / 2) * error
+    share = Share(best=exp(mean), low=exp(mean - reach), high=exp(mean + reach))
+    return share, NormalDist().cdf(abs(mean) / error)
+
+
 def _together(
-    number: int, names: Sequence[tuple[Kind, str]], groups: Sequence[Sequence[int]]
+    number: int, names: Sequence[tuple[Kind, str]], rows: Sequence[frozenset[int]]
 ) -> tuple[str, ...]:
     """Other standards with the same runs, all work left out."""
     if names[number][0] is Kind.ALL:
         return ()
-    own = {row for row, group in enumerate(groups) if number in group}
     return tuple(
         f"{kind} {name}"
         for other, (kind, name) in enumerate(names)
-        if other != number
-        and kind is not Kind.ALL
-        and own == {row for row, group in enumerate(groups) if other in group}
+        if other != number and kind is not Kind.ALL and rows[number] == rows[other]
     )
 
 

@@ -258,13 +258,16 @@ def test_times_from_the_day_itself(run: Run, recorded_day: Path) -> None:
     assert found["left_out"] == [{"day": "2027-03-09", "run": 5, "why": "start or end not noted"}]
     standards = {(one["kind"], one["name"]): one for one in found["standards"]}
     press = standards["press", "Press 1"]
-    assert 1 < press["factor"] < 33 / 28
-    assert press["low"] < 1 < press["high"]
+    assert 1 < press["of_planned"]["best"] < 33 / 28
+    assert press["of_planned"]["low"] < 1 < press["of_planned"]["high"]
     assert not press["off"]
-    assert press["should_be_piece_s"] == pytest.approx(press["factor"] * 28 * 60 / 30, abs=0.001)
+    assert press["should_be_piece_s"] == pytest.approx(press["of_planned"]["best"] * 28 * 60 / 30, abs=0.001)
     assert press["together_with"] == ["person Ana"]
     ana = standards["person", "Ana"]
-    assert (ana["pace_planned"], ana["pace_should_be"]) == (1, pytest.approx(1 / ana["factor"], abs=1e-5))
+    assert (ana["pace_planned"], ana["pace_should_be"]) == (
+        1,
+        pytest.approx(1 / ana["beside_all"]["best"], abs=1e-5),
+    )
     assert "no measure of a person" in found["pace_note"]
 
 
@@ -274,7 +277,7 @@ def test_the_day_in_words(run: Run, recorded_day: Path) -> None:
     assert "1 finished run left out: start or end not noted." in said
     assert "People stand in the crew's order, not by pace." in said
     lines = said.splitlines()
-    people = lines[lines.index("People:") + 1 :]
+    people = lines[lines.index("People, beside all work:") + 1 :]
     assert [line.split(":")[0].strip() for line in people[:2]] == ["Ana", "Ben"]
 
 

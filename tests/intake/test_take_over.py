@@ -8,6 +8,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.chart import BarChart
 
 from scheduler.domain.faults import Severity
 from scheduler.domain.shop import Element, Setup
@@ -94,6 +95,32 @@ def test_a_workbook_with_a_fault_is_left_as_it_is(shop: Path) -> None:
         put_over(shop, LOAD)
     assert shop.read_bytes() == old
     assert [one.name for one in shop.parent.iterdir()] == ["shop.xlsx"]
+
+
+def test_a_workbook_with_macros_or_of_an_older_kind_is_not_written(shop: Path) -> None:
+    """Written by this library it would open in no spreadsheet program under such a name."""
+    other = shop.rename(shop.with_suffix(".xlsm"))
+    with pytest.raises(BadInput, match=r"expected a workbook of kind \.xlsx"):
+        put_over(other, LOAD)
+    assert [one.name for one in shop.parent.iterdir()] == ["shop.xlsm"]
+
+
+def test_charts_and_pictures_are_told_to_be_in_the_copy(shop: Path) -> None:
+    assert not put_over(shop, LOAD).drawings
+    book = openpyxl.load_workbook(shop)
+    book["Presses"].add_chart(BarChart(), "K4")
+    book.save(shop)
+    assert put_over(shop, LOAD).drawings
+
+
+def test_a_link_stays_a_link(shop: Path, tmp_path: Path) -> None:
+    link = tmp_path / "elsewhere" / "link.xlsx"
+    link.parent.mkdir()
+    link.symlink_to(shop)
+    put_over(link, LOAD)
+    assert link.is_symlink()
+    assert read_shop(shop).elements[Element.LOAD, Setup.PLAIN] == 11.24
+    assert [one.name for one in link.parent.iterdir()] == ["link.xlsx"]
 
 
 def test_no_workbook_and_no_shop(tmp_path: Path) -> None:
