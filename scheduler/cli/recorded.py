@@ -133,7 +133,7 @@ def _standard(one: Standard, days: Days) -> str:
         now, new = _paces(one, days)
         if now is not None and new is not None:
             words += f"; planned with a pace of {figure(100 * now)} %"
-            words += f", {figure(100 * new, 0)} % would be right" if not share.one else ", which holds"
+            words += f", {figure(100 * new, 0)} % would be right" if one.off else ", which holds"
     elif one.off:
         words += (
             f"; OFF: {figure(one.planned_piece_s, 1)} s a piece are planned, "

@@ -65,7 +65,7 @@ class Standard:
         The same beside all work: 1.1 is ten percent more than all work takes of its planned time. Of all
         work itself it is 1.
     chance
-        That it is off to the side that the guess says, 0.5 to 1; for all but all work also beside all work.
+        That it is off to the side that the guess says, 0.5 to 1, in all the respects that make it off.
     planned_piece_s
         Mean seconds a piece that are planned for its runs, allowance included.
     together_with
@@ -84,8 +84,13 @@ class Standard:
 
     @property
     def off(self) -> bool:
-        """It is off at the confidence asked for, and not just because all work is."""
-        return not self.of_planned.one and (self.kind is Kind.ALL or not self.beside_all.one)
+        """It is off at the confidence asked for, and not just because all work is.
+
+        A pace is held against all work alone: it says how people differ, not how long work takes.
+        """
+        if self.kind is Kind.ALL:
+            return not self.of_planned.one
+        return not self.beside_all.one and (self.kind is Kind.PERSON or not self.of_planned.one)
 
     @property
     def should_be_s(self) -> float:
@@ -162,7 +167,7 @@ def judge(runs: Sequence[Recorded], crew: Iterable[str], *, confidence: float = 
                 pieces=pieces,
                 of_planned=total,
                 beside_all=apart,
-                chance=total_chance if kind is Kind.ALL else min(total_chance, apart_chance),
+                chance=_chance(kind, total_chance, apart_chance),
                 planned_piece_s=sum(run.planned_s for run in own) / pieces,
                 together_with=_together(number, names, rows),
             )
@@ -197,6 +202,12 @@ def _names(runs: Sequence[Recorded], crew: Iterable[str]) -> list[tuple[Kind, st
         return list(Kind).index(kind), known, met.get(name, 0) if person else 0, name
 
     return sorted(there, key=rank)
+
+
+def _chance(kind: Kind, of_planned: float, beside_all: float) -> float:
+    if kind is Kind.ALL:
+        return of_planned
+    return beside_all if kind is Kind.PERSON else min(of_planned, beside_all)
 
 
 def _contrasts(

@@ -149,6 +149,15 @@ def test_people_stand_in_the_crews_order_and_never_by_pace() -> None:
     ]
 
 
+def test_a_pace_is_held_against_all_work_alone() -> None:
+    """Work takes 1.2 of its time with everybody but Ben, who is as fast as planned: his pace is off, up."""
+    judged = judge(days(400, {"Ana": 1.2, "Cleo": 1.2}), CREW)
+    ben = standard(judged, Kind.PERSON, "Ben")
+    assert ben.off
+    assert ben.of_planned.best == pytest.approx(1, abs=0.03)
+    assert ben.beside_all.best == pytest.approx(1 / 1.2 ** (2 / 3), abs=0.03)
+
+
 def test_somebody_who_is_no_longer_in_the_crew_comes_last() -> None:
     judged = judge([run(1, person="Zoe"), run(2, person="Ben"), run(3, person="")], ("Ana", "Ben"))
     assert [one.name for one in judged.standards if one.kind is Kind.PERSON] == ["Ben", "Zoe"]
