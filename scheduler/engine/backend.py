@@ -49,6 +49,7 @@ class Backend:
     frozen: Callable[[Any], Any]
     search: ModuleType
     dispatch: ModuleType
+    apart: ModuleType
 
 
 def plain() -> Backend:
@@ -90,8 +91,8 @@ def compiled() -> Backend:
 
 
 def _backend(name: str, package: str, vector: Callable[[Any], Any], frozen: Callable[[Any], Any]) -> Backend:
-    search, dispatch = (importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch"))
-    return Backend(name, vector, frozen, search, dispatch)
+    parts = (importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch", "apart"))
+    return Backend(name, vector, frozen, *parts)
 
 
 class Compiler:
@@ -198,6 +199,7 @@ def cached() -> bool:
 def warm() -> None:
     """Compile everything that a search calls, by running a tiny one, and leave the marker."""
     from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
+    from scheduler.engine.apart import ApartChain, apart
     from scheduler.engine.local_search import Chain, first_lines
 
     modes = (Mode(id="m", machine="m", work=1),)
@@ -205,8 +207,8 @@ def warm() -> None:
         name="tiny",
         horizon=100,
         machines=(Machine(id="m"),),
-        jobs=(Job(id="j", due=1),),
-        tasks=(Task(id="a", job="j", modes=modes), Task(id="b", job="j", modes=modes)),
+        jobs=(Job(id="a", due=1), Job(id="b", due=1)),
+        tasks=(Task(id="a", job="a", modes=modes), Task(id="b", job="b", modes=modes)),
     )
     from scheduler.engine.flat import flatten
 
@@ -214,6 +216,9 @@ def warm() -> None:
     flattened = flatten(tiny)
     line = first_lines(flattened, backend, limit=2)[0]
     Chain(flattened, line, seed=1, backend=backend).run(50)
+    machines = apart(flattened)
+    assert machines is not None
+    ApartChain(machines, line, seed=1, backend=backend).run(50)
     try:
         marker().parent.mkdir(parents=True, exist_ok=True)
         marker().touch()

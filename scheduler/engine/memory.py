@@ -53,7 +53,7 @@ def new_work(
     ways = _ways(flattened, present)
     work = [0] * layout.WORK_HEAD
     work[layout.COUNT] = count
-    work[layout.RANDOM] = _seed(seed)
+    work[layout.RANDOM] = seed_state(seed)
     work[layout.TOGGLED] = -1
     work[layout.GROWTH] = 2
     tasks = list(in_tasks) + [0] * (size - count)
@@ -157,7 +157,7 @@ def _logarithms() -> list[int]:
     return [round(-1024 * math.log((k + 0.5) / layout.CHANCES)) for k in range(layout.CHANCES)]
 
 
-def _seed(seed: int) -> int:
+def seed_state(seed: int) -> int:
     """A 32-bit state, never 0, that differs well between neighbouring seeds."""
     return ((seed * 2654435761 + 0x9E3779B9) & 0xFFFFFFFF) or 1
 

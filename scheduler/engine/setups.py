@@ -88,7 +88,7 @@ def pair_up(instance: Instance) -> Setups:
         for setup in before[tables]:
             on, off, cold = [0] * len(columns), [0] * len(columns), [0] * len(columns)
             for number, (p, table) in enumerate(zip(kept, tables, strict=True)):
-                ticks = _changes(parts[p].tables[table], setup[number])
+                ticks = ticks_from(parts[p].tables[table], setup[number])
                 for k, target in enumerate(columns):
                     if not parts[p].hands_off:
                         on[k] += ticks[target[number]]
@@ -121,7 +121,7 @@ def pair_up(instance: Instance) -> Setups:
     )
 
 
-def _changes(table: SetupTable, before: int) -> tuple[int, ...]:
+def ticks_from(table: SetupTable, before: int) -> tuple[int, ...]:
     """Ticks from one value (-1: none known) to every value."""
     if before < 0:
         return table.from_none

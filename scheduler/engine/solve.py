@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import Result, Schedule, Status
+from scheduler.engine.apart import ApartChain, apart
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
@@ -234,22 +235,7 @@ class _Search:
         if len(self.flattened.tasks) < 2 or self.clock.search_over():
             return
         backend = self.backend
-        chains = []
-        for number in range(self.effort.chains):
-            # Later chains begin from other rules, so that they don't all climb the same hill.
-            start = self.starts[number % len(self.starts)]
-            greedy = self.near is not None and number == 0
-            chains.append(
-                Chain(
-                    self.flattened,
-                    start,
-                    seed=self.seed + number,
-                    backend=backend,
-                    greedy=greedy,
-                    budget=self.budget,
-                    growth=self.effort.growth if number % 2 == 0 else DOUBLING,
-                )
-            )
+        chains = self._chains(backend)
         with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.search_over():
                 left = [chain for chain in chains if chain.moves < self.budget]
@@ -265,7 +251,33 @@ class _Search:
                     self._keep(chain.best, chain.cost)
                 self._tell("searching")
 
-    def _one_round(self, chains: list[Chain], pool: ThreadPoolExecutor) -> None:
+    def _chains(self, backend: Backend) -> Sequence[Chain | ApartChain]:
+        """The chains of the effort, of the kind that suits the instance.
+
+        Later ones begin from other rules, so that they don't all climb the same hill.
+        """
+        starts = [self.starts[number % len(self.starts)] for number in range(self.effort.chains)]
+        machines = apart(self.flattened) if self.near is None else None
+        left_over = self.instance.levels.index("left_over")
+        if machines is not None and not any(line_cost(self.flattened, start)[left_over] for start in starts):
+            return [
+                ApartChain(machines, start, seed=self.seed + number, backend=backend)
+                for number, start in enumerate(starts)
+            ]
+        return [
+            Chain(
+                self.flattened,
+                start,
+                seed=self.seed + number,
+                backend=backend,
+                greedy=self.near is not None and number == 0,
+                budget=self.budget,
+                growth=self.effort.growth if number % 2 == 0 else DOUBLING,
+            )
+            for number, start in enumerate(starts)
+        ]
+
+    def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> None:
         """Some moves of each chain, short enough to hear a stop in between."""
         share = PLAIN_SHARE
         if chains[0].backend.name != "plain":
