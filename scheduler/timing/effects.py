@@ -151,6 +151,10 @@ def estimate(
         noise2 = (PRIOR_WEIGHT * USUAL_NOISE**2 + scatter) / (PRIOR_WEIGHT + len(observed))
         if np.abs(np.concatenate([means, spread2, [noise2]]) - before).max() < CLOSE:
             break
+    # Trusts as they came out would make the effects look surer than they are: with long tails an observation
+    # tells (f + 1) / (f + 3) of what it would tell without (Lange, Little and Taylor, 1989).
+    told = (TAIL_FREEDOM + 1) / (TAIL_FREEDOM + 3)
+    _, covariance = _solved(design, observed, told * weight / noise2, spread2[kind])
     return Effects(
         means=tuple(float(mean) for mean in means),
         covariance=tuple(tuple(float(value) for value in row) for row in covariance),

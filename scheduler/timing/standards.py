@@ -147,9 +147,9 @@ def judge(runs: Sequence[Recorded], crew: Iterable[str], *, confidence: float = 
     groups = [[place[key] for key in _keys(run)] for run in runs]
     kinds = [list(Kind).index(kind) for kind, _ in names]
     usual_s = sum(run.planned_s for run in runs) / len(runs)
-    effects = estimate(
-        groups, [log(run.ratio) for run in runs], [run.planned_s / usual_s for run in runs], kinds
-    )
+    # Half of the noise of a usual run comes with every run, half evens out over its pieces (own choice).
+    weights = [2 / (1 + usual_s / run.planned_s) for run in runs]
+    effects = estimate(groups, [log(run.ratio) for run in runs], weights, kinds)
     rows = [frozenset(row for row, group in enumerate(groups) if one in group) for one in range(len(names))]
     totals, beside = _contrasts(runs, names, rows)
     alone = 1 - (1 - confidence) / len(names)
