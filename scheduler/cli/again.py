@@ -109,12 +109,18 @@ class Asked:
         None: now.
     between
         What came in between, once the plan's day is known.
+    changed
+        Orders files read again: orders of the plan as they are now, and new ones.
+    edits
+        Orders of the plan with another cut-off or quantity, once the plan is known and the files are read.
     """
 
     plans: Path
     at: AtMoment | None
     orders: tuple[Path, ...] = ()
     between: Callable[[date], Disruptions] | None = None
+    changed: tuple[Path, ...] = ()
+    edits: Callable[[Plan, dict[str, Order]], tuple[Order, ...]] | None = None
 
 
 def replan_day(
@@ -146,13 +152,29 @@ def replan_day(
     if asked.orders:
         new, doubts = read_new(asked.orders, plan.shop, plan.day)
         say_faults(doubts, "", to_error=True)
+    restated: dict[str, Order] = {}
+    if asked.changed:
+        again, doubts = read_new(asked.changed, plan.shop, plan.day)
+        say_faults(doubts, "", to_error=True)
+        known = {order.id for order in plan.given}
+        new = (*new, *(order for order in again if order.id not in known))
+        restated = {order.id: order for order in again if order.id in known}
+        for line in _not_in_it(plan, restated):
+            say(line, to_error=True)
+    if asked.edits is not None:
+        restated.update((order.id, order) for order in asked.edits(plan, restated))
     between = NOTHING if asked.between is None else asked.between(plan.day)
     state = state_at(plan, events, moment)
-    rest = plan_rest(plan, new, state, between=between)
+
+    def planned(split: frozenset[str]) -> Rest:
+        now = tuple(restated.values())
+        return plan_rest(plan, new, state, between=between, changed=now, split=split)
+
+    rest = planned(frozenset())
     answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
     cured = with_cures(
         answer.plan(plan.version + 1),
-        lambda split: _tried(plan_rest(plan, new, state, between=between, split=split), answer),
+        lambda split: _tried(planned(split), answer),
         looking_for(rest.problem, answer.result, seconds=seconds, seed=seed),
     )
     changed: list[NewPaper] = []
@@ -176,6 +198,19 @@ def replan_day(
     told = [] if written.same else change_lines(changed[-1])
     for line in [*lines, "", *told, *([""] if told else []), *files_lines(written.folder, written.files)]:
         say(line, to_error=as_json)
+
+
+def _not_in_it(plan: Plan, again: dict[str, Order]) -> list[str]:
+    """What is said of orders that a file read again lacks."""
+    gone = [
+        order.id
+        for order in plan.given
+        if order.id not in again and order.id not in plan.between.cancelled and " more" not in order.id
+    ]
+    if not gone:
+        return []
+    named = ", ".join(gone[:12]) + (f" and {len(gone) - 12} more" if len(gone) > 12 else "")
+    return [f"Not in the file that was read again, so they stay as planned (--cancel drops one): {named}."]
 
 
 def _tried(rest: Rest, answer: RestAnswer) -> TryOut:

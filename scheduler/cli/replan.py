@@ -13,6 +13,8 @@ from scheduler.cli.options import AsJson, Effort, Moment, Paper, PaperSize, mome
 
 if TYPE_CHECKING:
     from scheduler.domain.disruptions import Disruptions
+    from scheduler.domain.orders import Order
+    from scheduler.domain.plan import Plan
 
 
 def replan(
@@ -45,6 +47,22 @@ def replan(
     orders: Annotated[
         list[Path] | None, typer.Option("--orders", metavar="FILE", help="Orders that came in as well.")
     ] = None,
+    changed: Annotated[
+        list[Path] | None,
+        typer.Option("--changed", metavar="FILE", help="The orders file again, as it is now."),
+    ] = None,
+    cut_off: Annotated[
+        list[str] | None,
+        typer.Option("--cut-off", metavar="ORDER=TIME", help="An order with another cut-off."),
+    ] = None,
+    quantity: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--quantity",
+            metavar="ORDER[/SIZE]=N",
+            help="An order with another quantity; with its size when it has several.",
+        ),
+    ] = None,
     plans: Annotated[
         Path | None,
         typer.Option(
@@ -68,6 +86,12 @@ def replan(
     absences = [_named(one, "--away", needed=False) for one in away or ()]
     boxes = [_named(one, "--late-box", needed=True) for one in late_box or ()]
     moments = {text: moment_of_option(text) for _, text in [*downs, *boxes] if text}
+    cut_offs = [_named(one, "--cut-off", needed=True) for one in cut_off or ()]
+    quantities = [(*_named(one, "--quantity", needed=True), one) for one in quantity or ()]
+    moments |= {text: moment_of_option(text) for _, text in cut_offs}
+    for _, text, one in quantities:
+        if not text.isdecimal() or int(text) < 1:
+            raise typer.BadParameter(f'--quantity "{one}": write it as ORDER=12 or ORDER/SIZE=12, from 1 on.')
     spans = {text: _span(text) for _, text in absences if text}
 
     def between(day: date) -> Disruptions:
@@ -91,10 +115,27 @@ def replan(
             press_again=press_again,
         )
 
+    def edits(plan: Plan, read: dict[str, Order]) -> tuple[Order, ...]:
+        from scheduler.cli.edits import edited
+
+        return edited(
+            plan,
+            read,
+            [(name, moments[text].on(plan.day)) for name, text in cut_offs],
+            [(name, int(text)) for name, text, _ in quantities],
+        )
+
     with told(as_json=json, nothing="The plan is as it was."):
         from scheduler.cli.again import Asked, replan_day
 
-        asked = Asked(plans=plans or Path(), at=at, orders=tuple(orders or ()), between=between)
+        asked = Asked(
+            plans=plans or Path(),
+            at=at,
+            orders=tuple(orders or ()),
+            between=between,
+            changed=tuple(changed or ()),
+            edits=edits,
+        )
         replan_day(asked, effort, seconds, seed, json, paper)
 
 

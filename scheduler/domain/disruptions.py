@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.orders import Order
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressDown:
@@ -32,6 +34,22 @@ class BoxLate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrderChange:
+    """An order that has fewer pieces now, of which something was begun when that was said.
+
+    Attributes
+    ----------
+    order
+        With the pieces that it has now.
+    begun
+        Its runs that were done or under way by then: they keep their pieces.
+    """
+
+    order: Order
+    begun: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Disruptions:
     """What came in between.
 
@@ -43,6 +61,8 @@ class Disruptions:
         Orders of which nothing more is pressed.
     press_again
         Whether pieces that are spoiled or missing in finished runs are pressed again.
+    fewer
+        Orders under way that have fewer pieces now, in the order in which that was said.
     """
 
     down: tuple[PressDown, ...] = ()
@@ -50,6 +70,7 @@ class Disruptions:
     late_boxes: tuple[BoxLate, ...] = ()
     cancelled: tuple[str, ...] = ()
     press_again: bool = False
+    fewer: tuple[OrderChange, ...] = ()
 
     def and_then(self, later: Disruptions) -> Disruptions:
         """Both: what is said later of a press or an order counts instead of what was said before."""
@@ -61,6 +82,7 @@ class Disruptions:
             late_boxes=tuple(boxes.values()),
             cancelled=tuple(dict.fromkeys((*self.cancelled, *later.cancelled))),
             press_again=later.press_again,
+            fewer=(*self.fewer, *later.fewer),
         )
 
 

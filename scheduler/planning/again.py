@@ -17,6 +17,7 @@ from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.changed import changed_orders, with_fewer
 from scheduler.planning.disruptions import (
     with_late_boxes,
     with_parts,
@@ -68,6 +69,7 @@ def plan_rest(
     *,
     between: Disruptions = NOTHING,
     notice_min: int = NOTICE_MIN,
+    changed: tuple[Order, ...] = (),
     split: frozenset[str] = frozenset(),
 ) -> Rest:
     """State the rest of a planned day with orders that came in since, and with what came in between.
@@ -81,6 +83,8 @@ def plan_rest(
     state
         How the day stands; runs that are to begin within the notice stay as they are printed too, unless
         their press is down or their person away.
+    changed
+        Orders of the plan as they are now.
     split
         New orders whose runs may be pressed in lots however short they are.
 
@@ -92,16 +96,20 @@ def plan_rest(
     """
     known = {order.id for order in plan.given}
     faults = [_already_planned(order) for order in new if order.id in known]
-    faults += _unknown_names(plan, between)
+    faults += _unknown_names(plan, between, changed)
     if faults:
         raise BadInput(faults)
     between = plan.between.and_then(between)
-    given = with_late_boxes(plan.given, {one.order: one.at for one in between.late_boxes})
-    problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
-    tick_s = problem.instance.tick_s
+    tick_s = plan.instance.tick_s
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
+    stays = {done.task for done in with_forerunners(plan.instance, begun, plan.schedule)}
+    now_given = changed_orders(plan, changed, stays)
+    between = replace(between, fewer=(*between.fewer, *now_given.fewer))
+    given = with_late_boxes(now_given.given, {one.order: one.at for one in between.late_boxes})
+    problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
+    problem = with_fewer(problem, between.fewer)
     came = {order.id for order in new}
     problem = replace(
         with_parts(problem, (*plan.parts, *parts)),
@@ -115,13 +123,13 @@ def plan_rest(
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
     instance = _between(instance, problem, between)
-    left = {task.id for task in instance.tasks}
+    ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
         problem=problem,
         moment=moment,
         warm_ups=warm_ups_of(plan.schedule, problem.instance, moment),
         instance=instance,
-        kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if done.task in left)),
+        kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
     )
 
@@ -151,14 +159,14 @@ def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> I
     )
 
 
-def _unknown_names(plan: Plan, between: Disruptions) -> list[Fault]:
+def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...]) -> list[Fault]:
     faults = []
     for what, names, known in (
         ("press", [one.press for one in between.down], [press.name for press in plan.shop.presses]),
         ("person", [away.person for away in between.away], [person.name for person in plan.shop.crew]),
         (
             "order",
-            [*(one.order for one in between.late_boxes), *between.cancelled],
+            [*(one.order for one in between.late_boxes), *between.cancelled, *(one.id for one in changed)],
             [order.id for order in plan.given],
         ),
     ):

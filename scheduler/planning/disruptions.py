@@ -80,7 +80,9 @@ def _part_task(problem: DayProblem, task: Task, part: RunPart) -> Task:
             operators=tuple(
                 (
                     person,
-                    _work(problem.shop, part.pieces, problem.cycle_s[task.id, mode.id], pace[person], tick_s),
+                    work_of(
+                        problem.shop, part.pieces, problem.cycle_s[task.id, mode.id], pace[person], tick_s
+                    ),
                 )
                 for person, _ in mode.operators
             ),
@@ -97,7 +99,8 @@ def _part_task(problem: DayProblem, task: Task, part: RunPart) -> Task:
     )
 
 
-def _work(shop: Shop, pieces: int, cycle_s: float, pace: float, tick_s: int) -> int:
+def work_of(shop: Shop, pieces: int, cycle_s: float, pace: float, tick_s: int) -> int:
+    """Ticks of pressing some pieces, for planning again."""
     return work_ticks(shop, pieces, exact(cycle_s), pace, tick_s)
 
 

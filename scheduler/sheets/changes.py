@@ -162,10 +162,20 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
     """What the day was planned again for, in words."""
     known = {order.id: order for order in old.given}
     fresh = [order for order in new.given if order.id not in known]
-    lines = [
-        f"New: order {order.id}, {order.customer}, {counted(order.quantity, 'piece')}, cut-off "
-        f"{_moment(order.cut_off, new)}"
-        for order in fresh
+    lines = []
+    for order in fresh:
+        base, on_top, _ = order.id.partition(" more")
+        pieces = counted(order.quantity, "piece")
+        if on_top and base in known:
+            lines.append(f"Order {base}, {order.customer}: {pieces} more, as order {order.id}")
+        else:
+            lines.append(
+                f"New: order {order.id}, {order.customer}, {pieces}, cut-off {_moment(order.cut_off, new)}"
+            )
+    lines += [
+        f"Order {change.order.id}, {change.order.customer}: fewer pieces in what is not begun"
+        for change in new.between.fewer
+        if change not in old.between.fewer
     ]
     late = {one.order for one in new.between.late_boxes}
     for order in new.given:

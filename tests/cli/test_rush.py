@@ -127,3 +127,58 @@ def test_something_in_between_gives_the_next_version_too(run: Run, planned_once:
 )
 def test_what_came_in_between_written_otherwise_is_wrong_usage(run: Run, words: tuple[str, str]) -> None:
     assert run("replan", *words).exit_code == 2
+
+
+def last_order(planned_once: Path) -> str:
+    document = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    return str(max(document["runs"], key=lambda one: one["start"])["order"])
+
+
+def test_another_cut_off_and_quantity_as_typed(run: Run, planned_once: Path) -> None:
+    order = last_order(planned_once)
+    words = ["replan", "--plans", planned_once.parent, "--at", "08:10", "--seconds", "0", "--json"]
+    result = run(*words, "--cut-off", f"{order}=17:55")
+    assert result.exit_code == 0, result.output
+    (told,) = [one for one in json.loads(result.stdout)["orders"] if one["id"] == order]
+    assert told["cut_off"] == f"{DAY}T17:55:00"
+    result = run(*words, "--quantity", f"{order}/XXXXL=3", "--quantity", "0=3", "--cut-off", "0=12:00")
+    assert result.exit_code == 1
+    assert result.stderr.count("expected order/size that is there once") == 1
+    assert result.stderr.count('no order "0" in the plan') == 2
+
+
+def test_the_orders_file_read_again_brings_what_changed_and_what_is_new(
+    run: Run, planned_once: Path, shop: Path
+) -> None:
+    order = last_order(planned_once)
+    workbook = openpyxl.load_workbook(shop / "orders.xlsx")
+    sheet = workbook["Orders"]
+    (head,) = [cell for row in sheet.iter_rows() for cell in row if cell.value == "Order"]
+    names = {sheet.cell(head.row, column).value: column for column in range(1, sheet.max_column + 1)}
+    rows = [
+        r for r in range(head.row + 1, sheet.max_row + 1) if str(sheet.cell(r, head.column).value) == order
+    ]
+    size = next(
+        name for name in names if name in ("S", "M", "L", "XL") and sheet.cell(rows[0], names[name]).value
+    )
+    more = sheet.cell(rows[0], names[size]).value + 1
+    sheet.cell(rows[0], names[size], more)
+    for column in range(1, sheet.max_column + 1):
+        sheet.cell(sheet.max_row + (column == 1), column, sheet.cell(rows[0], column).value)
+    sheet.cell(sheet.max_row, head.column, "N9")
+    (total,) = [column for name, column in names.items() if "total" in str(name).casefold()]
+    for row in (rows[0], sheet.max_row):
+        sheet.cell(row, total).value = None
+    workbook.save(shop / "orders.xlsx")
+    words = ["replan", "--plans", planned_once.parent, "--at", "08:10", "--seconds", "0", "--json"]
+    result = run(*words, "--changed", shop / "orders.xlsx")
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert "N9" in [one["id"] for one in document["orders"]]
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(planned_once / "new-sheets.pdf").pages)
+    assert f"Order {order}, " in text and "1 piece more, as order" in text and "New: order N9" in text
+
+
+@pytest.mark.parametrize("words", [("--quantity", "4101=0"), ("--quantity", "4101"), ("--cut-off", "4101")])
+def test_a_change_written_otherwise_is_wrong_usage(run: Run, words: tuple[str, str]) -> None:
+    assert run("replan", *words).exit_code == 2

@@ -1,0 +1,134 @@
+"""Orders changed after the day was planned: other pieces, another cut-off, read again as they are now."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from scheduler.domain.orders import Order, OrderLine, Sized
+from scheduler.domain.plan import Plan
+from scheduler.exceptions import BadInput
+from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.changed import as_it_is
+from scheduler.verify import check
+from tests.planning.test_again import AT, FROM, printed, solved, state_at
+
+__all__ = ["printed"]
+
+
+def again(plan: Plan, *changed: Order, at: datetime = AT) -> Plan:
+    rest = plan_rest(plan, (), state_at(plan, (), at), changed=changed)
+    result = solved(rest.instance, rest.kept)
+    verdict = check(rest.instance, result.schedule)
+    assert verdict.passed
+    whole = check(rest.problem.instance, merged(rest, result.schedule))
+    return plan_again(rest, result, verdict, whole, plan.as_they_come, version=plan.version + 1)
+
+
+def times(order: Order, factor: float, most: int = 10_000) -> Order:
+    """The order with so many times the pieces of every size."""
+
+    def line(one: OrderLine) -> OrderLine:
+        sizes = tuple(
+            Sized(size=sized.size, quantity=min(most, max(1, round(sized.quantity * factor))))
+            for sized in one.sizes
+        )
+        return replace(one, sizes=sizes, names=())
+
+    return replace(order, lines=tuple(line(one) for one in order.lines))
+
+
+def open_order(plan: Plan) -> Order:
+    """One of which nothing is begun."""
+    begun = {run.content.order for run in plan.runs if run.start < FROM}
+    return next(order for order in plan.given if order.id not in begun and order.quantity > 5)
+
+
+def order_under_way(plan: Plan) -> Order:
+    """One with a run that is begun and one that is not."""
+    begun = {run.content.order for run in plan.runs if run.start < FROM}
+    later = {run.content.order for run in plan.runs if run.start >= FROM}
+    return next(order for order in plan.given if order.id in begun & later)
+
+
+def pieces(plan: Plan, order: str, *, begun: bool) -> int:
+    """Pieces x placements of the runs that are begun, or those that are not."""
+    return sum(
+        run.content.quantity * len(run.content.laid)
+        for run in plan.runs
+        if run.content.order == order and (run.start < FROM) == begun
+    )
+
+
+def prints(order: Order) -> int:
+    return sum(line.quantity * len(line.prints) for line in order.lines)
+
+
+def test_an_order_as_it_was_changes_nothing(printed: Plan) -> None:
+    rest = plan_rest(printed, (), state_at(printed, (), AT), changed=printed.given)
+    same = plan_rest(printed, (), state_at(printed, (), AT))
+    assert rest.instance == same.instance and rest.problem.between == same.problem.between
+
+
+def test_another_cut_off_counts_from_now_on(printed: Plan) -> None:
+    order = open_order(printed)
+    sooner = replace(order, cut_off=order.cut_off - timedelta(hours=1))
+    new = again(printed, sooner)
+    (planned,) = [one for one in new.orders if one.id == order.id]
+    assert planned.cut_off == sooner.cut_off
+    assert [one.cut_off for one in new.given if one.id == order.id] == [sooner.cut_off]
+    under_way = order_under_way(printed)
+    later = replace(under_way, cut_off=under_way.cut_off + timedelta(hours=1))
+    new = again(printed, later)
+    assert [one.cut_off for one in new.orders if one.id == later.id] == [later.cut_off]
+    assert not new.between.fewer and len(new.given) == len(printed.given)
+
+
+@pytest.mark.parametrize("factor", [2, 0.5])
+def test_an_order_that_is_not_begun_is_planned_with_its_new_pieces(printed: Plan, factor: float) -> None:
+    order = times(open_order(printed), factor)
+    new = again(printed, order)
+    assert pieces(new, order.id, begun=False) == prints(order)
+    assert pieces(new, order.id, begun=True) == 0
+    assert not [one.id for one in new.given if one.id.endswith("more")]
+
+
+def test_what_comes_on_top_of_an_order_under_way_is_an_order_of_its_own(printed: Plan) -> None:
+    old = order_under_way(printed)
+    order = times(old, 2)
+    new = again(printed, order)
+    more = f"{order.id} more"
+    assert pieces(new, order.id, begun=True) == pieces(printed, order.id, begun=True)
+    assert pieces(new, order.id, begun=False) == pieces(printed, order.id, begun=False)
+    assert pieces(new, more, begun=False) == prints(order) - prints(old)
+    assert as_it_is(new, order.id).quantity == order.quantity
+    rest = plan_rest(new, (), state_at(new, (), AT + timedelta(minutes=20)), changed=(order,))
+    assert [one.id for one in rest.problem.orders] == [one.id for one in new.given], "said again, it is there"
+
+
+def test_what_is_no_longer_wanted_is_left_out_of_what_is_not_begun_and_stays_out(printed: Plan) -> None:
+    old = order_under_way(printed)
+    order = times(old, 0.5)
+    new = again(printed, order)
+    assert pieces(new, order.id, begun=True) == pieces(printed, order.id, begun=True)
+    left = pieces(new, order.id, begun=False)
+    assert 0 < left < pieces(printed, order.id, begun=False)
+    for run in new.runs:
+        if run.content.order == order.id and run.start >= FROM:
+            for piece in run.content.pieces:
+                wanted = [
+                    sized.quantity for line in order.lines for sized in line.sizes if sized.size == piece.size
+                ]
+                assert piece.quantity <= max(wanted)
+    assert as_it_is(new, order.id).quantity == order.quantity
+    once_more = again(new, at=AT + timedelta(minutes=20))
+    whole = sum(pieces(once_more, order.id, begun=begun) for begun in (True, False))
+    assert whole == sum(pieces(new, order.id, begun=begun) for begun in (True, False))
+
+
+def test_a_changed_order_that_is_not_in_the_plan_is_refused(printed: Plan) -> None:
+    stranger = replace(open_order(printed), id="9999")
+    with pytest.raises(BadInput, match='no order "9999" in it'):
+        plan_rest(printed, (), state_at(printed, (), AT), changed=(stranger,))
