@@ -11,10 +11,12 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from scheduler.domain.disruptions import OrderChange
+from scheduler.domain.faults import Fault
 from scheduler.domain.instance import Instance, Task
 from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import DayProblem, Pieces, Plan, RunContent
 from scheduler.domain.shop import NOWHERE, Shop
+from scheduler.exceptions import BadInput
 from scheduler.planning.disruptions import work_of
 
 Quantities = dict[tuple[OrderLine, str], int]
@@ -46,9 +48,15 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
         All of them in the plan; one that is as it was changes nothing.
     begun
         Ids of the runs that are done, under way, or begin within the notice.
+
+    Raises
+    ------
+    BadInput
+        When an order under way has other garments or prints now.
     """
     given = {order.id: order for order in plan.given}
     fewer: list[OrderChange] = []
+    faults: list[Fault] = []
     own = {order: _runs_of(plan, [order, *_more_of(order, given)]) for order in given}
     for order in orders:
         now = as_it_is(plan, order.id)
@@ -63,6 +71,10 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
             }
             continue
         before, after = _quantities(now), _quantities(order)
+        was, is_now = ({line for line, _ in pieces} for pieces in (before, after))
+        if was - is_now and is_now - was:
+            faults.append(_others(order))
+            continue
         more = {key: count - before.get(key, 0) for key, count in after.items() if count > before.get(key, 0)}
         less = {key: max(0, before[key] - after.get(key, 0)) for key in before}
         for name in (order.id, *_more_of(order.id, given)):
@@ -75,7 +87,19 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
             left = {key: max(0, count - less.get(key, 0)) for key, count in whole.items()}
             there = replace(given[order.id], lines=_lines(given[order.id], left))
             fewer.append(OrderChange(order=there, begun=under_way))
+    if faults:
+        raise BadInput(faults)
     return Changed(given=tuple(given.values()), fewer=tuple(fewer))
+
+
+def _others(order: Order) -> Fault:
+    return Fault(
+        code="order-under-way",
+        source=order.source,
+        found=f"order {order.id} is under way, and it has other garments or prints now",
+        expected="other quantities, another cut-off, or further garments",
+        mend="Put its lines back as they were, or cancel it and give what is to be pressed another number.",
+    )
 
 
 def as_it_is(plan: Plan, name: str) -> Order:

@@ -208,8 +208,8 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             lines.append(f"Order {order_id} is cancelled")
     again = [part for part in new.parts if part not in old.parts and part.name == "again"]
     if again:
-        pieces = sum(part.pieces for part in again)
-        lines.append(f"{counted(pieces, 'spoiled or missing piece')} to be pressed again")
+        number = sum(part.pieces for part in again)
+        lines.append(f"{counted(number, 'spoiled or missing piece')} to be pressed again")
     return tuple(lines)
 
 

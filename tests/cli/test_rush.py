@@ -162,12 +162,13 @@ def test_the_orders_file_read_again_brings_what_changed_and_what_is_new(
         name for name in names if name in ("S", "M", "L", "XL") and sheet.cell(rows[0], names[name]).value
     )
     more = sheet.cell(rows[0], names[size]).value + 1
-    sheet.cell(rows[0], names[size], more)
+    for row in rows:
+        sheet.cell(row, names[size], more)
     for column in range(1, sheet.max_column + 1):
         sheet.cell(sheet.max_row + (column == 1), column, sheet.cell(rows[0], column).value)
     sheet.cell(sheet.max_row, head.column, "N9")
     (total,) = [column for name, column in names.items() if "total" in str(name).casefold()]
-    for row in (rows[0], sheet.max_row):
+    for row in (*rows, sheet.max_row):
         sheet.cell(row, total).value = None
     workbook.save(shop / "orders.xlsx")
     words = ["replan", "--plans", planned_once.parent, "--at", "08:10", "--seconds", "0", "--json"]

@@ -128,6 +128,16 @@ def test_what_is_no_longer_wanted_is_left_out_of_what_is_not_begun_and_stays_out
     assert whole == sum(pieces(new, order.id, begun=begun) for begun in (True, False))
 
 
+def test_other_garments_of_an_order_under_way_are_refused_and_further_ones_are_not(printed: Plan) -> None:
+    order = order_under_way(printed)
+    first = order.lines[0]
+    other = replace(first, colour="never seen")
+    with pytest.raises(BadInput, match="is under way, and it has other garments or prints now"):
+        again(printed, replace(order, lines=(other, *order.lines[1:])))
+    new = again(printed, replace(order, lines=(*order.lines, other)))
+    assert pieces(new, f"{order.id} more", begun=False) == first.quantity * len(first.prints)
+
+
 def test_a_changed_order_that_is_not_in_the_plan_is_refused(printed: Plan) -> None:
     stranger = replace(open_order(printed), id="9999")
     with pytest.raises(BadInput, match='no order "9999" in it'):
