@@ -12,7 +12,8 @@ from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.faults import Fault, Source
 
-_A1 = re.compile(r"([A-Z]{1,3})([1-9][0-9]*)\Z")
+_A1 = re.compile(r"([A-Z]{1,7})([1-9][0-9]{0,9})\Z")
+"""Damaged files name cells beyond the last one that a spreadsheet can have."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,8 +169,11 @@ class Extent:
             raise self._too_much(sheet.name, found, "cells with values")
 
     def merge(self, sheet: Sheet, area: Area) -> None:
-        """Note merged cells."""
-        sheet.merged.append(area)
+        """Note merged cells, as far as cells may hold anything."""
+        if area.top >= MOST_ROWS or area.left >= MOST_COLUMNS:
+            return
+        bottom, right = min(area.bottom, MOST_ROWS - 1), min(area.right, MOST_COLUMNS - 1)
+        sheet.merged.append(Area(area.top, area.left, bottom, right))
         if len(sheet.merged) > MOST_MERGED:
             found = f"more than {MOST_MERGED:,} merged cells"
             raise self._too_much(sheet.name, found, "a table with few merged cells")

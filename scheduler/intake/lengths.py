@@ -58,6 +58,8 @@ def length_mm(value: Value, unit: str, *, what: str) -> tuple[int, str]:
     what
         Begins the codes of its faults.
     """
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
     if type(value) is int and unit == "mm" and _LEAST_MM <= value <= _MOST_MM:
         return value, unit
     expected = f"a number, {_LEAST_MM} to {_MOST_MM} mm"

@@ -15,6 +15,11 @@ from scheduler.intake.rows import Row
 from scheduler.intake.values import Taken, text
 
 _UNITS = {"cm": "cm", "in": "inches"}
+_SLOTS = tuple(
+    {base: base if slot == 1 else f"{base} {slot}" for base in OF_A_PLACEMENT}
+    for slot in range(1, MOST_PLACEMENTS + 1)
+)
+"""The column keys of each placement that a row may have."""
 
 
 def read_prints(
@@ -23,8 +28,9 @@ def read_prints(
     """All prints of a row; those that are sound, if some are not."""
     prints: list[Print] = []
     used = False
-    for slot in range(1, MOST_PLACEMENTS + 1):
-        keys = {base: base if slot == 1 else f"{base} {slot}" for base in OF_A_PLACEMENT}
+    for slot, keys in enumerate(_SLOTS, start=1):
+        if slot > 1 and row.headings.columns.keys().isdisjoint(keys.values()):
+            continue
         name, about = row.headings.given.get(keys["placement"], ("", ()))
         if any(row.has(key) for key in about):
             row.given[keys["placement"]] = name

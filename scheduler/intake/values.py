@@ -97,6 +97,8 @@ def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Cal
 
     def parse(value: Value) -> int:
         number = _number(value)
+        if number is not None and least <= number <= most and number == int(number):
+            return int(number)
         expected = f"a whole number, {_range(least, most, unit)}"
         if number is None:
             match = _LEADING.match(clean(value)) if isinstance(value, str) else None
@@ -108,9 +110,7 @@ def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Cal
             raise Unfit(f"{what}-not-a-number", expected, mend)
         if number != int(number):
             raise Unfit(f"{what}-not-whole", expected, "Write a whole number.")
-        if not least <= number <= most:
-            raise Unfit(f"{what}-out-of-range", expected, _range_mend(number, least, most, unit))
-        return int(number)
+        raise Unfit(f"{what}-out-of-range", expected, _range_mend(number, least, most, unit))
 
     return parse
 

@@ -126,7 +126,8 @@ def scale(folder: Path, count: int) -> None:
         "| command MB | reader MB | exit | faults |"
     )
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
-    for name in ("sound.xlsx", "faulty.xlsx", "all-faulty.xlsx", "sound.csv", "sound.ods", "sound.xls"):
+    files = ("sound.xlsx", "faulty.xlsx", "all-faulty.xlsx", "sound.csv", "sound.ods", "sound.xls")
+    for name, shop in [*((name, False) for name in files), ("sound.xlsx", True), ("faulty.xlsx", True)]:
         path = folder / name
         share = {"faulty.xlsx": 0.05, "all-faulty.xlsx": 1.0}.get(name, 0.0)
         rows = order_rows(count, words, 1, faulty=share)
@@ -137,9 +138,9 @@ def scale(folder: Path, count: int) -> None:
         else:
             path.write_bytes((ods_bytes if path.suffix == ".ods" else xls_bytes)([HEADINGS, *rows]))
         # without a shop the trade's words serve, and what presses can do is not worked out
-        one = measured(path, folder / "shop.xlsx")
+        one = measured(path, folder.parent / "shop.xlsx" if shop else folder / "none.xlsx")
         cells = (
-            name,
+            f"{name}, with a shop" if shop else name,
             f"{path.stat().st_size / 2**20:.1f}",
             f"{one['s']:.1f}",
             f"{one['busy']:.1f}",

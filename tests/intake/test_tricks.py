@@ -18,6 +18,7 @@ from scheduler.intake.grid import Area, Unread
 from scheduler.intake.guard import Fault, Refused
 from scheduler.intake.reader import open_book
 from tests.intake.books import codes
+from tests.intake.made_files import xls_cell, xls_of
 from tests.intake.test_files import MAIN, SHEET, refusal, sheet_with, with_part, workbook_bytes
 
 
@@ -249,3 +250,20 @@ def test_zero_bytes_and_endless_lines_in_text_tables(tmp_path: Path) -> None:
     assert refused(path).code == "table-damaged"
     path.write_bytes(b"a,b\n1," + b"x" * 100_000 + b"\n")
     assert len(str(open_book(path).grids[0].value(1, 1))) == 100_000
+
+
+def test_a_far_cell_of_a_damaged_xls_is_refused_by_its_address(tmp_path: Path) -> None:
+    """Such a file can name a column that no spreadsheet has: 64,513 is CQKH."""
+    file = tmp_path / "a.xls"
+    file.write_bytes(xls_of(xls_cell(5, 64_513, "far")))
+    orders, found = scan_orders([file], default_shop(), date(2026, 3, 2))
+    assert orders == () and [(one.code, one.source.cell) for one in found] == [("cell-too-far", "CQKH6")]
+
+
+def test_merged_cells_count_as_far_as_cells_may_hold_anything(tmp_path: Path) -> None:
+    """Merged down to the end of the sheet is common; beyond it, a trick."""
+    cells = "".join(f'<mergeCell ref="{area}"/>' for area in ("A1:XFD1048576", "ABCDEFG1:ABCDEFG9"))
+    sheet = f"<worksheet {MAIN}><sheetData>{CELL}</sheetData><mergeCells>{cells}</mergeCells></worksheet>"
+    (tmp_path / "a.xlsx").write_bytes(with_part(SHEET, sheet.encode()))
+    (grid,) = open_book(tmp_path / "a.xlsx").grids
+    assert grid.merged == (Area(0, 0, guard.MOST_ROWS - 1, guard.MOST_COLUMNS - 1),)

@@ -19,16 +19,17 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--first", type=int, default=0, help="Begin with this file.")
     parser.add_argument("--show", type=int, default=20, help="Print at most so many that are wrong.")
     parser.add_argument("--bytes", action="store_true", help="Damage the bytes of files instead.")
     asked = parser.parse_args()
     outcomes: Counter[str] = Counter()
     wrong = []
-    for number in range(asked.count):
+    for number in range(asked.first, asked.first + asked.count):
         seed = asked.seed * 1_000_000 + number
         wrong += judged_bytes(seed, outcomes) if asked.bytes else judged(seed, outcomes)
         if number % 500 == 499:
-            print(f"{number + 1} files, {len(wrong)} read wrongly so far", file=sys.stderr, flush=True)
+            print(f"up to file {number}: {len(wrong)} read wrongly so far", file=sys.stderr, flush=True)
     for line in wrong[: asked.show]:
         print(line)
     for name, count in sorted(outcomes.items()):

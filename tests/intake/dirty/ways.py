@@ -267,6 +267,8 @@ def in_one_cell(dirty: Dirty, dice: random.Random) -> Mark | None:
         second = dirty.lines[number + 1]
         if not first.order or first.order != second.order or "+" in str(first.cell("placement").value):
             continue
+        if any(cell in second.cells for area in dirty.merged for cell in area):
+            continue
         alike = [c.key for c in first.cells if c.value == second.cell(c.key).value]
         if not {"garment", "colour", "fabric", "total"} <= set(alike):
             continue
