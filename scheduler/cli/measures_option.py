@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 import typer
 
 from scheduler.cli.figures import number_of, share_of
+from scheduler.cli.shop_cycle import OPENS, SET_UP
+from scheduler.domain.studies import Held
 
 if TYPE_CHECKING:
+    from scheduler.cli.shop_cycle import ShopCycle
     from scheduler.savings.measures import Change, Measure
 
 WHOLE = "cycle"
@@ -48,13 +51,15 @@ def cycle_of(written: str) -> dict[str, Fraction]:
     return cycle
 
 
-def measure_of(written: str, cycle: dict[str, Fraction]) -> Measure:
+def measure_of(written: str, cycle: dict[str, Fraction], shop: ShopCycle | None = None) -> Measure:
     """A measure: "cover: load=6, unload=3, price=150", or "practice: load -10%".
 
     Parameters
     ----------
     cycle
         The cycle that it changes. For a whole cycle the new time alone will do: "cover: 30".
+    shop
+        The press of a shop that the cycle is of: then "set-up=cover" and "opens=by itself" say what changes.
 
     Raises
     ------
@@ -67,6 +72,7 @@ def measure_of(written: str, cycle: dict[str, Fraction]) -> Measure:
     if not colon or not name.strip():
         raise _unclear(written, "write the name, a colon and what changes")
     made: list[Change] = []
+    special: dict[str, str] = {}
     price = None
     for part in _COMMA.split(changes):
         key, _, value = part.rpartition("=")
@@ -75,8 +81,16 @@ def measure_of(written: str, cycle: dict[str, Fraction]) -> Measure:
             if price is None:
                 raise _unclear(part, "write the price as price=150")
             continue
-        made.append(_change(part, cycle))
+        if shop is not None and key.strip().casefold() in (SET_UP, OPENS):
+            special[key.strip().casefold()] = value.strip()
+            continue
+        change = _change(part, cycle)
+        if shop is not None and change.element in list(Held):
+            raise _unclear(part, "the recipe says how long; it is no measure to press otherwise")
+        made.append(change)
     try:
+        if shop is not None and special:
+            made = [*shop.changes(special), *made]
         return Measure(name=name.strip(), changes=tuple(made), price=price)
     except ValueError as error:
         raise _unclear(written, str(error)) from None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import contextmanager
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,6 +13,9 @@ from scheduler.cli.ends import put_json, say, told
 from scheduler.cli.figures import amount_option, share_option
 from scheduler.cli.measures_option import cycle_of, measure_of
 from scheduler.cli.options import AsJson, PictureFile
+from scheduler.cli.shop_cycle import shop_cycle
+from scheduler.domain.shop import Allowances
+from scheduler.domain.times import exact
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,6 +29,11 @@ def _amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInf
     info: typer.models.OptionInfo = typer.Option(
         name, parser=amount_option, metavar=metavar, help=words, show_default=False
     )
+    return info
+
+
+def _name(name: str, words: str) -> typer.models.OptionInfo:
+    info: typer.models.OptionInfo = typer.Option(name, metavar="NAME", help=words, show_default=False)
     return info
 
 
@@ -58,20 +67,33 @@ def savings(
             show_default=False,
         ),
     ] = None,
+    shop: Annotated[
+        Path | None,
+        typer.Option(
+            "--shop",
+            metavar="FILE",
+            help="Shop workbook, in place of --cycle: the cycle is that of --press by the recipe for "
+            '--transfer and --fabric. Measures can then say "set-up=cover" or "opens=by itself".',
+            show_default=False,
+        ),
+    ] = None,
+    press: Annotated[str | None, _name("--press", "Press of the shop.")] = None,
+    transfer: Annotated[str | None, _name("--transfer", "Transfer type of its recipe.")] = None,
+    fabric: Annotated[str | None, _name("--fabric", "Fabric of its recipe.")] = None,
     minutes: Annotated[
         Fraction | None,
         _amount("--minutes", "Minutes of pressing a day, for how many garments they hold.", "MIN"),
     ] = None,
     allowance: Annotated[
-        Fraction,
+        Fraction | None,
         typer.Option(
             "--allowance",
             parser=share_option,
             metavar="SHARE",
-            help="Allowance as a share of basic time, for --minutes. Not given: 11 %.",
+            help="Allowance as a share of basic time, for --minutes. Not given: the shop's, or 11 %.",
             show_default=False,
         ),
-    ] = Fraction(11, 100),
+    ] = None,
     load: Annotated[
         Fraction | None,
         _amount("--load", "One operator at several presses: seconds at the open press for a garment.", "S"),
@@ -98,11 +120,14 @@ def savings(
     """
     from scheduler.cli.savings_words import Asked, by_measures, by_presses, by_seconds
 
-    ways = {"--seconds": seconds, "--cycle": cycle, "--load": load}
-    if sum(value is not None for value in ways.values()) != 1:
-        raise typer.BadParameter("give --seconds, or --cycle with --measure, or --load with --pressing.")
-    if bool(measure) != (cycle is not None):
-        raise typer.BadParameter("--cycle and --measure go together.")
+    if sum(value is not None for value in (seconds, cycle, shop, load)) != 1:
+        raise typer.BadParameter(
+            "give --seconds, or --cycle or --shop with --measure, or --load with --pressing."
+        )
+    if bool(measure) != (cycle is not None or shop is not None):
+        raise typer.BadParameter("--cycle or --shop goes together with --measure.")
+    if {one is None for one in (shop, press, transfer, fabric)} == {True, False}:
+        raise typer.BadParameter("--shop, --press, --transfer and --fabric go together.")
     if (load is None) != (pressing is None):
         raise typer.BadParameter("--load and --pressing go together.")
     if price is not None and wage is None:
@@ -112,15 +137,19 @@ def savings(
     if seconds is not None and garments is None:
         raise typer.BadParameter("how many garments a day?", param_hint="--garments")
     asked = Asked(garments=garments, year=_year(days, hours), price=price, wage=wage)
-    if cycle is not None:
-        today = cycle_of(cycle)
-        measures = [measure_of(one, today) for one in measure or []]
-        answer = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
-    elif load is not None and pressing is not None:
-        answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
-    else:
-        answer = by_seconds(seconds or Fraction(0), asked)
-    with told(as_json=json, nothing="Nothing was drawn."):
+    with told(as_json=json, nothing="Nothing was worked out."):
+        if measure:
+            there = shop_cycle(shop, press or "", transfer or "", fabric or "") if shop is not None else None
+            today = there.cycle if there is not None else cycle_of(cycle or "")
+            measures = [measure_of(one, today, there) for one in measure]
+            if allowance is None:
+                allowances = there.shop.allowances if there is not None else Allowances()
+                allowance = exact(allowances.relaxation)
+            answer = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
+        elif load is not None and pressing is not None:
+            answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
+        else:
+            answer = by_seconds(seconds or Fraction(0), asked)
         if picture is not None:
             from scheduler.cli.pictures import draw_saving
 

@@ -11,6 +11,8 @@ from typing import Any
 
 import pytest
 
+from scheduler.intake import read_shop
+from scheduler.planning.cycle import cycle_s
 from tests.cli.conftest import Run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "savings.md").read_text(encoding="utf-8")
@@ -76,6 +78,57 @@ def test_a_decimal_comma_is_none_between_elements(run: Run) -> None:
     assert found["elements_after_s"] == {"load": 6.5, "lay": 1.5, "dwell": 12}
 
 
+AT_A_PRESS = ["--press", "press 1", "--transfer", "screen-printed hot split", "--fabric", "cotton"]
+
+
+def test_a_cycle_of_the_shop_and_another_set_up(run: Run, shop: Path) -> None:
+    """The default shop's times: a cover saves 11 s, a stand with it and opening by itself 15, together 15."""
+    words = ["--shop", shop / "shop.xlsx", *AT_A_PRESS, "--measure", "cover: set-up=cover, price=150"]
+    more = ["--measure", "stand too: set-up=Stand and cover, opens=by itself"]
+    found = answer(run, *words, *more, "--garments", 100, "--minutes", 435)
+    recipe = read_shop(shop / "shop.xlsx").recipe("screen-printed hot split", "cotton")
+    assert recipe is not None
+    before = found["elements_before_s"]
+    assert (before["load"], before["open"], before["dwell"]) == (13, 2, recipe.dwell_s)
+    assert "second press" not in before
+    after = found["elements_after_s"]
+    assert (after["load"], after["unload"], after["open"], after["dwell"]) == (4, 2, 1, recipe.dwell_s)
+    assert [one["added_s"] for one in found["measures"]] == [11, 4]
+    assert found["allowance_of_basic_time"] == 0.11
+
+
+def test_the_cycle_of_the_shop_is_the_planners(run: Run, shop: Path) -> None:
+    there = read_shop(shop / "shop.xlsx")
+    recipe = there.recipe("screen-printed hot split", "cotton")
+    assert recipe is not None
+    planned = cycle_s(there, there.presses[0], recipe, transfers=1, turns=False)
+    words = ["--shop", shop / "shop.xlsx", *AT_A_PRESS, "--measure", "practice: load-10%"]
+    assert answer(run, *words)["cycle_before_s"] == planned
+
+
+@pytest.mark.parametrize(
+    ("more", "wrong"),
+    [
+        ("--measure a:set-up=cvoer", 'no press set-up. Did you mean "cover"'),
+        ("--measure a:opens=slowly", "write opens=by itself"),
+        ("--measure a:set-up=plain", '"a" changes nothing'),
+        ("--measure a:dwell=5", "the recipe says how long"),
+        ("--measure a:set-up=cover,load=5", "changes load twice"),
+        ("--measure a:load=5 --press Bench", "--press"),
+        ("--measure a:load=5 --fabric gum", "--fabric"),
+    ],
+)
+def test_what_a_shop_cannot_mean_is_wrong_usage(more: str, wrong: str, run: Run, shop: Path) -> None:
+    result = run("savings", "--shop", shop / "shop.xlsx", *AT_A_PRESS, *shlex.split(more))
+    assert result.exit_code == 2
+    assert wrong in re.sub(r"[\s│]+", " ", result.stderr)
+
+
+def test_a_shop_that_is_not_there_is_a_fault(run: Run, tmp_path: Path) -> None:
+    result = run("savings", "--shop", tmp_path / "none.xlsx", *AT_A_PRESS, "--measure", "a: load=5")
+    assert (result.exit_code, "there is no such file" in result.stdout) == (1, True)
+
+
 def test_two_presses(run: Run) -> None:
     found = answer(run, "--load", 26, "--pressing", 15, "--walk", 2, "--garments", 100)
     assert [row["each_s"] for row in found["presses"]] == [41, 28]
@@ -86,8 +139,8 @@ def test_two_presses(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "wrong"),
     [
-        ("", "give --seconds, or --cycle"),
-        ("--seconds 11 --cycle 41 --garments 5", "give --seconds, or --cycle"),
+        ("", "give --seconds, or --cycle or --shop"),
+        ("--seconds 11 --cycle 41 --garments 5", "give --seconds, or --cycle or --shop"),
         ("--seconds 11", "how many garments a day"),
         ("--seconds eleven --garments 100", '"eleven": write a number'),
         ("--seconds 11 --garments 100 --days 0", "0 working days"),
@@ -96,7 +149,9 @@ def test_two_presses(run: Run) -> None:
         ("--cycle 0 --measure a:5", "and one above 0"),
         ("--cycle 41 --measure a:0", "leave nothing of the cycle"),
         ("--seconds 5 --garments 5 --picture a.png", "a cycle with measures can be drawn"),
-        ("--cycle 41", "--cycle and --measure go together"),
+        ("--cycle 41", "--cycle or --shop goes together with --measure"),
+        ("--shop s.xlsx --measure a:load=1", "--shop, --press, --transfer and --fabric go together"),
+        ("--seconds 1 --garments 1 --press P", "--shop, --press, --transfer and --fabric go together"),
         ("--load 26", "--load and --pressing go together"),
         ("--load 0 --pressing 15", "0 s of loading"),
         ("--load 5 --pressing 15 --presses 1", "--presses"),
@@ -124,7 +179,7 @@ def test_a_picture(run: Run, tmp_path: Path) -> None:
     if find_spec("matplotlib") is None:
         assert result.exit_code == 1
         assert "Install it:" in result.stdout
-        assert "Nothing was drawn." in result.stdout
+        assert "Nothing was worked out." in result.stdout
         return
     assert result.exit_code == 0, result.stdout
     drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
@@ -137,6 +192,9 @@ def test_the_page_has_commands() -> None:
 
 
 @pytest.mark.parametrize("line", COMMANDS)
-def test_the_page_shows_commands_that_work(line: str, run: Run) -> None:
+def test_the_page_shows_commands_that_work(
+    line: str, run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(shop)
     result = run(*shlex.split(line)[1:])
     assert result.exit_code == 0, result.stderr
