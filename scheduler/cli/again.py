@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from scheduler.domain.orders import Order
     from scheduler.domain.paper import PaperSheet
     from scheduler.domain.plan import Plan
+    from scheduler.domain.progress import Event
     from scheduler.domain.schedule import LevelValue, Result, Verdict
     from scheduler.domain.shop import Shop
     from scheduler.planning.again import Rest
@@ -137,6 +138,7 @@ def replan_day(
     from scheduler.cli.cures import looking_for, with_cures
     from scheduler.cli.files import put
     from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
+    from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
@@ -147,6 +149,8 @@ def replan_day(
 
     with open_day(asked.plans, asked.at.day if asked.at else None) as day:
         plan, events = day.plan, day.events
+    # What was said once may have been taken back since.
+    plan = replace(plan, between=between_of(plan, events))
     moment = asked.at.on(plan.day) if asked.at else datetime.now().replace(second=0, microsecond=0)
     new: tuple[Order, ...] = ()
     if asked.orders:
@@ -189,7 +193,12 @@ def replan_day(
     def sheets(_: Plan) -> dict[str, bytes]:
         return changed_files(changed[-1], paper=paper.value)
 
-    written = put(make, plan.day, asked.plans, paper=paper.value, sheets=sheets)
+    came = CameIn(between=between, new=new, changed=_changed(plan, restated))
+
+    def entries(made: Plan) -> tuple[Event, ...]:
+        return entries_of(came, plan, made, moment, datetime.now().replace(microsecond=0))
+
+    written = put(make, plan.day, asked.plans, paper=paper.value, sheets=sheets, events=entries)
     if as_json:
         put_json(_as_json(moment, answer, written, changed[-1]))
     lines = summary(written.plan, columns_here())
@@ -198,6 +207,13 @@ def replan_day(
     told = [] if written.same else change_lines(changed[-1])
     for line in [*lines, "", *told, *([""] if told else []), *files_lines(written.folder, written.files)]:
         say(line, to_error=as_json)
+
+
+def _changed(plan: Plan, restated: dict[str, Order]) -> tuple[Order, ...]:
+    """Those of the orders read again that are not as they were."""
+    from scheduler.planning.changed import as_it_is, same_order
+
+    return tuple(order for name, order in restated.items() if not same_order(as_it_is(plan, name), order))
 
 
 def _not_in_it(plan: Plan, again: dict[str, Order]) -> list[str]:

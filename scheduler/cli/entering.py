@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted, say
+from scheduler.domain.progress import IN_BETWEEN
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
@@ -159,6 +160,8 @@ def head(plan: Plan) -> str:
 
 def entry_words(plan: Plan, event: Event) -> str:
     """What an entry says, in one line."""
+    if event.kind in IN_BETWEEN:
+        return _between_words(plan, event)
     run = next((run for run in plan.runs if run.id == event.run), None)
     what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
     parts = [f"{what}: {event.kind}" if what else str(event.kind)]
@@ -178,6 +181,23 @@ def entry_words(plan: Plan, event: Event) -> str:
         parts.append(f"by {event.who}")
     if event.until is not None:
         parts.append(f"until {when(event.until, plan.day)}")
+    return ", ".join(parts)
+
+
+def _between_words(plan: Plan, event: Event) -> str:
+    """What came in between, and the version that it led to."""
+    run = next((run for run in plan.runs if run.id == event.run), None)
+    named = event.press or event.who or (f"order {event.subject}" if event.subject else "")
+    what = named or (f"run {run.number}" if run else event.run)
+    parts = [f"{what}: {event.kind}"]
+    if event.at is not None:
+        parts[0] += f" {when(event.at, plan.day)}"
+    if event.pieces is not None:
+        parts.append(counted(event.pieces, "piece"))
+    if event.until is not None:
+        parts.append(f"until {when(event.until, plan.day)}")
+    if event.led_to is not None:
+        parts.append(f"led to version {event.led_to}")
     return ", ".join(parts)
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.domain.plan import Plan, PlannedOrder
+    from scheduler.domain.progress import Event
 
 PaperName = Literal["a4", "letter"]
 
@@ -57,6 +58,7 @@ def put(
     *,
     paper: PaperName,
     sheets: Callable[[Plan], dict[str, bytes]] | None = None,
+    events: Callable[[Plan], tuple[Event, ...]] | None = None,
 ) -> Written:
     """Write all files of a plan, as the newest plan of the day.
 
@@ -66,6 +68,8 @@ def put(
         The plan, given its version.
     sheets
         The files of a plan that is not the one that was there; None: all of them.
+    events
+        What the plan was made because of, to be written into the day book with it.
 
     When it is the same plan as the newest one there, its files are written anew under the same version:
     what was learnt of its bounds since and another paper size are worth having, a new number is not.
@@ -86,6 +90,7 @@ def put(
             one.renew()
             plan = replace(plan, version=one.version, at=before.at, paper=before.paper)
         one.plan = plan
+        one.events = events(plan) if events is not None else ()
         if sheets is None and plan.at is None:
             made = all_files(plan, paper=paper)
         elif sheets is None or same:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from scheduler.daybook.book import BookedPlan, DayBook
     from scheduler.daybook.opening import Waiting
     from scheduler.domain.plan import Plan
+    from scheduler.domain.progress import Event
 
 KEPT = "kept-plan.json"
 """The whole plan, beside its sheets."""
@@ -66,6 +67,8 @@ class Draft:
         It takes the place of the newest plan instead of coming after it.
     plan
         What is booked with it, when there is a day book.
+    events
+        What the plan was made because of; written into the day book with it, or not at all.
     """
 
     folder: Path
@@ -73,6 +76,7 @@ class Draft:
     final: Path
     renewed: bool = False
     plan: Plan | None = None
+    events: tuple[Event, ...] = ()
 
     def renew(self) -> None:
         """Count it as the newest plan itself, which is the same."""
@@ -129,6 +133,8 @@ def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting
                 yield one
                 if one.renewed:
                     _renew(one.folder, final)
+                    if book is not None and one.events:
+                        book.record(one.events)
                     if book is not None and one.plan is not None and not book.has(day, one.version):
                         # made before there was a day book, or before the owner began a new one
                         book.end_plan(book.add_plan(one.plan, staged=staged.name), "in place", final.name)
@@ -144,7 +150,7 @@ def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting
 
 def _book_and_place(out: Path, plan: Plan, book: DayBook, one: Draft) -> Path:
     _save(one.folder)
-    booked = book.add_plan(plan, staged=one.folder.parent.name)
+    booked = book.add_plan(plan, staged=one.folder.parent.name, events=one.events)
     try:
         final = _put_in_place(one.folder, one.final, one.version)
         _save(out)

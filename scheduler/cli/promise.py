@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -61,12 +62,14 @@ def promise(
         from scheduler.cli.looked import Looking
         from scheduler.cli.promise_words import Asked, promise_json, promise_lines
         from scheduler.cli.promised import promise_for
+        from scheduler.daybook.between import between_of
         from scheduler.daybook.state import state_at
         from scheduler.planning.again import plan_rest
         from scheduler.planning.calendar import tick_at_or_before
 
         with open_day(plans_folder(orders[0].parent, shop, out), at.day if at else None) as day:
             plan, events = day.plan, day.events
+        plan = replace(plan, between=between_of(plan, events))
         moment = at.on(plan.day) if at else datetime.now().replace(second=0, microsecond=0)
         new, doubts = read_new(orders, plan.shop, plan.day)
         say_faults(doubts, "", to_error=True)

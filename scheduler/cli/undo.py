@@ -7,8 +7,10 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import told
+from scheduler.cli.ends import say, told
 from scheduler.cli.options import PlannedDay, PlansFolder
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.progress import IN_BETWEEN, Event, EventKind
 
 
 def undo(
@@ -28,7 +30,6 @@ def undo(
         from scheduler.cli.entering import say_recorded
         from scheduler.daybook.entries import taken_back
         from scheduler.daybook.facts import standing
-        from scheduler.domain.faults import Fault, Source
         from scheduler.exceptions import BadInput
 
         with open_day(plans, day) as open_:
@@ -46,8 +47,31 @@ def undo(
                 for number in entries
                 if number not in holds
             ]
+            faults += [
+                _not_undone(open_.book.file.name, number) for number in entries if _kept(holds, number)
+            ]
             if faults:
                 raise BadInput(faults)
             now = datetime.now()
             recorded = open_.book.record(taken_back(holds[number], now) for number in dict.fromkeys(entries))
             say_recorded(open_, recorded)
+            if any(holds[number].kind in IN_BETWEEN for number in entries):
+                say("It counts from the next plan of the day on: pressday replan.")
+
+
+def _kept(holds: dict[int, Event], number: int) -> bool:
+    return number in holds and holds[number].kind in (
+        EventKind.ORDER_NEW,
+        EventKind.ORDER_CHANGED,
+        EventKind.PRESS_AGAIN,
+    )
+
+
+def _not_undone(file: str, number: int) -> Fault:
+    return Fault(
+        code="entry-not-undone",
+        source=Source(file=file),
+        found=f"entry {number} is an order in the plan, or pieces to be pressed again",
+        expected="what was done, or a press down, a person away, a box late, an order cancelled",
+        mend="Change the order or cancel it: pressday replan --changed, --quantity, --cut-off or --cancel.",
+    )

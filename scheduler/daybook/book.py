@@ -21,7 +21,7 @@ Outcome = Literal["pending", "in place", "dropped"]
 
 _EVENT = (
     "number, id, day, version, kind, run, who, at, pieces, spoiled, reason, press, until, subject, data, "
-    "corrects, entered"
+    "led_to, corrects, entered"
 )
 
 
@@ -116,8 +116,8 @@ class DayBook:
         """Whether that version of a day is booked, whatever became of it."""
         return any(booked.version == version for booked in self.plans(day))
 
-    def add_plan(self, plan: Plan, *, staged: str) -> BookedPlan:
-        """Book a plan whose sheets are written aside, as pending.
+    def add_plan(self, plan: Plan, *, staged: str, events: Iterable[Event] = ()) -> BookedPlan:
+        """Book a plan whose sheets are written aside, as pending, with what it was made because of.
 
         Raises
         ------
@@ -137,6 +137,7 @@ class DayBook:
         )
         with self.writing():
             number = self.insert_plan(booked, plan_text(plan))
+            self.insert_events(events)
         return replace(booked, number=number)
 
     def insert_plan(self, booked: BookedPlan, text: str) -> int:
@@ -336,6 +337,7 @@ def _values(event: Event) -> tuple[object, ...]:
         event.until.isoformat() if event.until else None,
         event.subject,
         event.data,
+        event.led_to,
         event.corrects,
         event.entered.isoformat(),
     )

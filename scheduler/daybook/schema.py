@@ -7,7 +7,7 @@ import sqlite3
 APPLICATION_ID = 0x50445942
 """Written into every day book ("PDYB"), so that it can be told from other SQLite files."""
 
-FORM = 2
+FORM = 3
 """Number of the tables' form (`user_version`); raised whenever they change, with a step in `STEPS`."""
 
 TABLES = ("plans", "plan_ends", "events")
@@ -74,7 +74,10 @@ _FORM_2 = (
 )
 """A press down, a person away, a late box, a changed order."""
 
-STEPS: tuple[tuple[str, ...], ...] = (_FORM_1, _FORM_2)
+_FORM_3 = ("ALTER TABLE events ADD COLUMN led_to INTEGER CHECK (led_to >= 1)",)
+"""The version that the day was planned again as because of it."""
+
+STEPS: tuple[tuple[str, ...], ...] = (_FORM_1, _FORM_2, _FORM_3)
 """Step n makes a book of form n + 1 of one of form n; a new book goes through all of them."""
 
 

@@ -14,7 +14,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.progress import Event
 from scheduler.exceptions import BadInput
 
-EXPORT_FORM = 1
+EXPORT_FORM = 2
 """Number of the form of the text; raised when an older program couldn't read it."""
 
 HEADER = "pressday_day_book"
@@ -122,8 +122,8 @@ def _read(lines: Iterable[str], file: str) -> _Read:
 
 def _check_header(data: Any) -> None:
     form = data.get(HEADER) if isinstance(data, dict) else None
-    if form != EXPORT_FORM:
-        raise ValueError(f"form {form!r}; this program reads form {EXPORT_FORM}")
+    if type(form) is not int or not 1 <= form <= EXPORT_FORM:
+        raise ValueError(f"form {form!r}; this program reads forms 1 to {EXPORT_FORM}")
 
 
 def _plan_of(data: Any) -> tuple[BookedPlan, str]:

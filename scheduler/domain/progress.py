@@ -22,10 +22,22 @@ class EventKind(StrEnum):
     ORDER_NEW = "order new"
     ORDER_CHANGED = "order changed"
     ORDER_CANCELLED = "order cancelled"
+    PRESS_AGAIN = "press again"
 
 
 OF_A_RUN = (EventKind.STARTED, EventKind.PIECES, EventKind.FINISHED)
 """Kinds that tell how far a run is."""
+
+IN_BETWEEN = (
+    EventKind.PRESS_DOWN,
+    EventKind.PERSON_AWAY,
+    EventKind.BOX_LATE,
+    EventKind.ORDER_NEW,
+    EventKind.ORDER_CHANGED,
+    EventKind.ORDER_CANCELLED,
+    EventKind.PRESS_AGAIN,
+)
+"""Kinds that tell what a day was planned again for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +70,8 @@ class Event:
         Order that is late, new, changed or cancelled.
     data
         What else belongs to it, as JSON; empty: nothing.
+    led_to
+        Of what came in between: the version that the day was planned again as because of it; None: none.
     corrects
         Id of the entry that no longer holds because of this one.
     entered
@@ -81,6 +95,7 @@ class Event:
     until: datetime | None = None
     subject: str = ""
     data: str = ""
+    led_to: int | None = None
     corrects: str = ""
     entered: datetime
     number: int = 0

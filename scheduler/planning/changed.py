@@ -60,7 +60,7 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
     own = {order: _runs_of(plan, [order, *_more_of(order, given)]) for order in given}
     for order in orders:
         now = as_it_is(plan, order.id)
-        if _said(now) == _said(order):
+        if same_order(now, order):
             continue
         under_way = tuple(run for run in own[order.id] if run in begun)
         if not under_way:
@@ -156,6 +156,11 @@ def _said(order: Order) -> object:
     }
     pieces = {key: count for key, count in _quantities(order).items() if count}
     return order.customer, order.cut_off, order.weight, pieces, arrivals
+
+
+def same_order(one: Order, other: Order) -> bool:
+    """Whether two orders ask for the same, wherever they were written."""
+    return _said(one) == _said(other)
 
 
 def _lines(order: Order, wanted: Quantities) -> tuple[OrderLine, ...]:

@@ -9,6 +9,8 @@ import openpyxl
 import pypdf
 import pytest
 
+from scheduler.cli.books import open_day
+from scheduler.daybook.between import between_of
 from tests.cli.conftest import DAY, Run
 
 AT = f"{DAY}T08:10"
@@ -183,3 +185,39 @@ def test_the_orders_file_read_again_brings_what_changed_and_what_is_new(
 @pytest.mark.parametrize("words", [("--quantity", "4101=0"), ("--quantity", "4101"), ("--cut-off", "4101")])
 def test_a_change_written_otherwise_is_wrong_usage(run: Run, words: tuple[str, str]) -> None:
     assert run("replan", *words).exit_code == 2
+
+
+def test_what_came_in_between_stands_in_the_day_book_and_can_be_taken_back(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    plans = planned_once.parent
+    press = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["runs"][0]["press"]
+    words = ["replan", "--plans", plans, "--seconds", "0", "--json"]
+    assert run(*words, "--at", "08:10", "--down", f"{press}=12:00").exit_code == 0
+    assert rush(run, new_orders, planned_once).exit_code == 0
+    told = run("progress", "--history", "--plans", plans).stdout
+    assert f"{press}: press down 08:10, until 12:00, led to version 2" in told
+    assert "order N1: order new 08:10, " in told and "led to version 3" in told
+    with open_day(plans, None) as day:
+        assert [one.press for one in day.plan.between.down] == [press]
+        assert [(event.version, event.led_to) for event in day.events] == [(1, 2), (2, 3)]
+    refused = run("undo", "2", "--plans", plans)
+    assert refused.exit_code == 1 and "Change the order or cancel it" in refused.stdout
+    back = run("undo", "1", "--plans", plans)
+    assert back.exit_code == 0 and "It counts from the next plan of the day on" in back.stdout
+    assert run(*words, "--at", "08:20").exit_code == 0
+    with open_day(plans, None) as day:
+        assert day.plan.between.down == ()
+
+
+def test_a_disruption_that_changes_nothing_counts_all_the_same(run: Run, planned_once: Path) -> None:
+    plans = planned_once.parent
+    runs = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["runs"]
+    last = max(runs, key=lambda one: one["end"])
+    words = ["replan", "--plans", plans, "--at", "08:10", "--seconds", "0", "--json"]
+    away = run(*words, "--away", f"{last['operator']}={last['end'][11:16]}-23:00".replace(":00-", ":59-"))
+    assert away.exit_code == 0, away.output
+    with open_day(plans, None) as day:
+        (event,) = day.events
+        assert event.led_to == json.loads(away.stdout)["version"]
+        assert len(between_of(day.plan, day.events).away) == 1

@@ -122,8 +122,8 @@ def test_every_line_that_can_not_be_taken_is_told_and_none_is(tmp_path: Path) ->
     [
         ([], "export.jsonl, line 1: nothing; expected an exported day book"),
         (["shopping list"], "line 1: Expecting value"),
-        (["{}"], "line 1: form None; this program reads form 1"),
-        (['{"pressday_day_book": 2}', "{"], "line 1: form 2; this program reads form 1"),
+        (["{}"], "line 1: form None; this program reads forms 1 to 2"),
+        (['{"pressday_day_book": 3}', "{"], "line 1: form 3; this program reads forms 1 to 2"),
     ],
 )
 def test_what_is_no_exported_book(lines: list[str], words: str, tmp_path: Path) -> None:
