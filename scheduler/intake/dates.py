@@ -34,6 +34,8 @@ _WITH_TIME = re.compile(
 _FRACTION = re.compile(r"(:\d{2})\.\d+(?=$|[Z+-])")
 _ZONE = re.compile(r":\d{2}\s?(Z|UTC|[+-]\d{2}:?\d{2})\Z")
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er|º|ª|\.)\Z", re.IGNORECASE)
+_PARTED = re.compile(r"\d\s*[/.]\s*\d")
+"""Numbers that are a date by themselves, with day and month."""
 _WORDS = re.compile(r"[^\s,]+")
 _SOON_DAYS = 183
 """A date without a year that is nearer than this is taken as the coming one; else both are named."""
@@ -165,8 +167,14 @@ class Dates:
         known = words()
         parts = [heading_key(part) for part in _WORDS.findall(plain)]
         parts = [part for part in parts if part and part not in known.filler]
-        named = [known.weekdays[part] for part in parts if part in known.weekdays]
-        rest = [part for part in parts if part not in known.weekdays]
+        months = [part for part in parts if part in known.months]
+        # "mar" is March in English, and Tuesday in French and Spanish
+        is_month = (
+            len(months) == 1 and any(letter.isdigit() for letter in plain) and not _PARTED.search(plain)
+        )
+        days = {part for part in parts if part in known.weekdays} - (set(months) if is_month else set())
+        named = [known.weekdays[part] for part in parts if part in days]
+        rest = [part for part in parts if part not in days]
         if len(named) == 1 and not rest:
             return self._weekday(named[0])
         if len(named) == 1 and rest:

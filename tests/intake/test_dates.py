@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.intake.dates import Dates, day_readings
+from scheduler.intake.dates import DAY_FIRST, Dates, day_readings
 from scheduler.intake.values import Taken, Unfit
 
 MONDAY = date(2026, 3, 2)
@@ -140,3 +140,30 @@ def test_every_date_is_read_from_its_own_text(on: date) -> None:
     assert on in day_readings(f"{on:%d/%m/%Y}")
     assert Dates(order="day-first").day(f"{on:%d.%m.%Y}") == on
     assert Dates(order="month-first").day(f"{on:%m/%d/%Y}") == on
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "12 Mar 2026",
+        "Mar 12, 2026",
+        "12-Mar-26",
+        "Thu 12 Mar 2026",
+        "jeu. 12 mars 2026",
+        "jueves 12 mar 2026",
+    ],
+)
+def test_mar_beside_a_number_is_march(written: str) -> None:
+    """In French and Spanish it is Tuesday too; a full date of figures beside it leaves it that."""
+    assert Dates(today=date(2026, 3, 2)).day(written) == date(2026, 3, 12)
+
+
+def test_mar_alone_or_beside_a_whole_date_is_tuesday() -> None:
+    dates = Dates(today=date(2026, 3, 2), order=DAY_FIRST)
+    assert dates.day("mar 10/03/2026") == dates.day("mardi 10 mars 2026") == date(2026, 3, 10)
+    with pytest.raises(Unfit) as asked:
+        dates.day("mar 11/03/2026")
+    assert asked.value.code == "weekday-differs"
+    with pytest.raises(Unfit) as asked:
+        dates.day("Mar")
+    assert (asked.value.code, "2026-03-03" in asked.value.mend) == ("date-by-weekday", True)
