@@ -254,7 +254,8 @@ def _notes(problem: DayProblem) -> tuple[str, ...]:
     notes = []
     missing = [one.order for one in problem.not_planned if one.whole]
     if missing:
-        named = ", ".join(missing[:MOST_NAMED]) + (" ..." if len(missing) > MOST_NAMED else "")
+        more = len(missing) - MOST_NAMED
+        named = ", ".join(missing[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
         orders = "1 order with faults is" if len(missing) == 1 else f"{len(missing)} orders with faults are"
         notes.append(f"Not planned: {orders} left out of this plan: {named}.")
     if problem.shop.defaults:
