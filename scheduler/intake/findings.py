@@ -71,9 +71,11 @@ class Findings:
 
     def __init__(self) -> None:
         self._all: list[Fault] = []
+        self._count = 0
 
     def fault(self, code: str, source: Source, found: str, expected: str, mend: str) -> None:
         """Note something that can't be planned from."""
+        self._count += 1
         self._all.append(Fault(code=code, source=source, found=found, expected=expected, mend=mend))
 
     def doubt(self, code: str, source: Source, found: str, expected: str, mend: str) -> None:
@@ -86,12 +88,19 @@ class Findings:
 
     def extend(self, faults: Iterable[Fault]) -> None:
         """Take over what another reader found."""
-        self._all.extend(faults)
+        for one in faults:
+            self._all.append(one)
+            self._count += one.severity is Severity.FAULT
 
     @property
     def all(self) -> tuple[Fault, ...]:
         """Everything found."""
         return tuple(self._all)
+
+    @property
+    def fault_count(self) -> int:
+        """How many faults there are; asked for at every order."""
+        return self._count
 
     @property
     def faults(self) -> tuple[Fault, ...]:

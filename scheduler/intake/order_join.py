@@ -47,7 +47,7 @@ def join_order(
     entries
         Of its sound rows.
     """
-    known = len(findings.faults)
+    known = findings.fault_count
     customer = _agreed(facts, "customer", "customers", lambda one: one.customer, key=name_key)
     _agreed(facts, "cut_off_date", "cut-offs", lambda one: one.cut_off_date)
     _agreed(facts, "cut_off_time", "cut-offs", lambda one: one.cut_off_time)
@@ -58,7 +58,7 @@ def join_order(
         mend = "Fill in the customer on the order's first row."
         first.row.fault("value-missing", "customer", "no customer", "the customer's name", mend)
     lines = _lines(entries, shop)
-    agreed = len(findings.faults) == known
+    agreed = findings.fault_count == known
     cut_off = None
     if shop.shop is not None and agreed and len(entries) == len(facts):
         cut_off = _cut_off(facts, courier, shop.shop, shop.day)

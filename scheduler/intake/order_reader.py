@@ -139,7 +139,7 @@ class _Reading:
         """Take over the rows of a file."""
         self.findings.extend(book.doubts)
         found = has_names = False
-        told = len(self.findings.faults)
+        told = self.findings.fault_count
         rows = 0
         for grid in book.grids:
             if not any(value is not None for row in grid.rows for value in row):
@@ -164,7 +164,7 @@ class _Reading:
             dates = Dates(today=self.shop.today, order=kind.dates, weekdays=kind.weekdays)
             rows += len(sheet.rows)
             self._take_all(sheet.rows, book, dates)
-        if len(self.findings.faults) > told:
+        if self.findings.fault_count > told:
             return
         source = Source(file=book.file)
         if not found and not has_names:

@@ -96,9 +96,9 @@ class _ShopReading(ShopSheets):
         )
         recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
         crew = list(shop_times.read_crew(self.rows(layout.CREW)))
-        told = len(self.findings.faults)
+        told = self.findings.fault_count
         hours = shop_times.read_hours(self.rows(layout.HOURS))
-        known_hours = bool(hours) and len(self.findings.faults) == told
+        known_hours = bool(hours) and self.findings.fault_count == told
         couriers = tuple(shop_times.read_couriers(self.rows(layout.COURIERS), hours, hours_known=known_hours))
         closed = shop_times.read_closed_days(self.rows(layout.CLOSED_DAYS))
         elements = self._elements()

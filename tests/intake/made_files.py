@@ -137,11 +137,13 @@ def compound_file(streams: Mapping[str, bytes]) -> bytes:
     directory = 1 + len(streams)
     sectors_of_directory = -(-directory * 128 // size)
     used = sectors_of_directory + sum(len(block) // size for block in blocks.values())
-    tables = 1
-    while tables * (size // 4) < used + tables:
+    tables, lists = 1, 0
+    while tables * (size // 4) < used + tables + lists:
         tables += 1
-    chain: list[int] = [table_mark] * tables
-    begin = tables
+        # the header names 109 tables, each further sector 127
+        lists = -(-max(0, tables - 109) // (size // 4 - 1))
+    chain: list[int] = [table_mark] * tables + [0xFFFFFFFC] * lists
+    begin = tables + lists
 
     def follow(count: int) -> int:
         nonlocal begin
@@ -167,9 +169,14 @@ def compound_file(streams: Mapping[str, bytes]) -> bytes:
         for number, name in enumerate(names)
     ]
     header = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + struct.pack(
-        "<16xHHHHH6xIIIIIIIII", 0x3E, 3, 0xFFFE, 9, 6, 0, tables, first_directory, 0, 4096, end, 0, end, 0
-    )
-    places = struct.pack("<109I", *range(tables), *[free] * (109 - tables))
+        "<16xHHHHH6xIIIIIIIII", 0x3E, 3, 0xFFFE, 9, 6, 0, tables, first_directory, 0, 4096, end, 0,
+        tables if lists else end, lists,
+    )  # fmt: skip
+    places = struct.pack("<109I", *range(min(tables, 109)), *[free] * (109 - tables))
     body = struct.pack(f"<{len(chain)}I", *chain)
+    for number in range(lists):
+        more = list(range(109 + 127 * number, min(tables, 109 + 127 * (number + 1))))
+        following = tables + number + 1 if number + 1 < lists else end
+        body += struct.pack("<128I", *more, *[free] * (127 - len(more)), following)
     body += b"".join([root, *entries]).ljust(sectors_of_directory * size, b"\0")
     return header + places + body + b"".join(blocks.values())
