@@ -7,6 +7,7 @@ values. A dictionary whose keys are texts becomes an object, any other a list of
 from __future__ import annotations
 
 import types
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from enum import Enum
@@ -56,7 +57,29 @@ def from_json(kind: type[T], data: object) -> T:
     ValueError
         When something is missing, unknown or of the wrong kind; names the place ("runs[3].start").
     """
-    return cast(T, _read(kind, data, kind.__name__))
+    try:
+        return cast(T, _reader(cast(Any, kind))(data))
+    except _WrongError as wrong:
+        place = kind.__name__ + "".join(reversed(wrong.place))
+        raise ValueError(f"{place}: {wrong.message}") from None
+
+
+Reader = Callable[[Any], Any]
+"""Turns JSON values into what they stand for; made once for each type, since plans are large."""
+
+
+class _WrongError(Exception):
+    """Raised where data are wrong; on its way out every reader adds where it was."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.place: list[str] = []
+
+    def at(self, part: str) -> _WrongError:
+        """The same, seen from one level further out."""
+        self.place.append(part)
+        return self
 
 
 @cache
@@ -64,94 +87,161 @@ def _hints(kind: type) -> dict[str, Any]:
     return get_type_hints(kind)
 
 
-def _read(kind: Any, data: Any, at: str) -> Any:
+@cache
+def _reader(kind: Any) -> Reader:
     origin = get_origin(kind)
     if origin in (Union, types.UnionType):
-        return _read_optional(kind, data, at)
+        return _optional_reader(get_args(kind))
     if origin is Literal:
-        if data not in get_args(kind):
-            raise ValueError(f"{at}: {data!r} is none of {get_args(kind)}")
-        return data
+        return _literal_reader(get_args(kind))
     if origin is tuple:
-        return _read_tuple(get_args(kind), data, at)
+        return _tuple_reader(get_args(kind))
     if origin is dict:
-        return _read_dict(get_args(kind), data, at)
+        return _dict_reader(get_args(kind))
     if is_dataclass(kind):
-        return _read_object(cast(type, kind), data, at)
-    return _read_plain(kind, data, at)
+        return _object_reader(cast(type, kind))
+    return _plain_reader(kind)
 
 
-def _read_optional(kind: Any, data: Any, at: str) -> Any:
-    others = [part for part in get_args(kind) if part is not type(None)]
-    if data is None and len(others) < len(get_args(kind)):
-        return None
-    for part in others[:-1]:
-        try:
-            return _read(part, data, at)
-        except ValueError:
-            continue
-    return _read(others[-1], data, at)
+def _optional_reader(parts: tuple[Any, ...]) -> Reader:
+    readers = [_reader(part) for part in parts if part is not type(None)]
+    may_be_none = len(readers) < len(parts)
+    *others, last = readers
+
+    def read(data: Any) -> Any:
+        if data is None and may_be_none:
+            return None
+        for reader in others:
+            try:
+                return reader(data)
+            except _WrongError:
+                continue
+        return last(data)
+
+    return read
 
 
-def _read_tuple(parts: tuple[Any, ...], data: Any, at: str) -> tuple[Any, ...]:
-    if not isinstance(data, list):
-        raise ValueError(f"{at}: {_short(data)} is not a list")
+def _literal_reader(values: tuple[Any, ...]) -> Reader:
+    def read(data: Any) -> Any:
+        if data not in values:
+            raise _WrongError(f"{data!r} is none of {values}")
+        return data
+
+    return read
+
+
+def _tuple_reader(parts: tuple[Any, ...]) -> Reader:
     if len(parts) == 2 and parts[1] is Ellipsis:
-        return tuple(_read(parts[0], item, f"{at}[{n}]") for n, item in enumerate(data))
-    if len(parts) != len(data):
-        raise ValueError(f"{at}: {len(data)} entries, expected {len(parts)}")
-    return tuple(
-        _read(part, item, f"{at}[{n}]") for n, (part, item) in enumerate(zip(parts, data, strict=True))
-    )
+        one = _reader(parts[0])
+        return lambda data: _items(data, [one] * len(_list(data)))
+    readers = [_reader(part) for part in parts]
+
+    def read(data: Any) -> Any:
+        if len(_list(data)) != len(readers):
+            raise _WrongError(f"{len(data)} entries, expected {len(readers)}")
+        return _items(data, readers)
+
+    return read
 
 
-def _read_dict(parts: tuple[Any, ...], data: Any, at: str) -> dict[Any, Any]:
-    key_kind, value_kind = parts
-    if isinstance(data, dict):
-        pairs: list[Any] = [list(pair) for pair in data.items()]
-    elif isinstance(data, list) and all(isinstance(pair, list) and len(pair) == 2 for pair in data):
-        pairs = data
-    else:
-        raise ValueError(f"{at}: {_short(data)} is neither an object nor a list of pairs")
-    return {
-        _read(key_kind, key, f"{at} key"): _read(value_kind, item, f"{at}[{key!r}]") for key, item in pairs
-    }
+def _list(data: Any) -> list[Any]:
+    if not isinstance(data, list):
+        raise _WrongError(f"{_short(data)} is not a list")
+    return data
 
 
-def _read_object(kind: type, data: Any, at: str) -> Any:
-    if not isinstance(data, dict):
-        raise ValueError(f"{at}: {_short(data)} is not an object")
-    hints = _hints(kind)
-    unknown = [name for name in data if name not in hints]
-    if unknown:
-        raise ValueError(f"{at}: {unknown[0]!r} is not known here")
-    values = {name: _read(hints[name], item, f"{at}.{name}") for name, item in data.items()}
+def _items(data: list[Any], readers: list[Reader]) -> tuple[Any, ...]:
+    found = []
     try:
-        return kind(**values)
-    except TypeError as error:
-        raise ValueError(f"{at}: {error}") from None
-    except ValueError as error:
-        raise ValueError(f"{at}: {error}") from None
+        for reader, item in zip(readers, data, strict=True):
+            found.append(reader(item))
+    except _WrongError as wrong:
+        raise wrong.at(f"[{len(found)}]") from None
+    return tuple(found)
 
 
-def _read_plain(kind: Any, data: Any, at: str) -> Any:
+def _dict_reader(parts: tuple[Any, ...]) -> Reader:
+    key_reader, value_reader = (_reader(part) for part in parts)
+
+    def read(data: Any) -> Any:
+        if isinstance(data, dict):
+            pairs: list[Any] = [list(pair) for pair in data.items()]
+        elif isinstance(data, list) and all(isinstance(pair, list) and len(pair) == 2 for pair in data):
+            pairs = data
+        else:
+            raise _WrongError(f"{_short(data)} is neither an object nor a list of pairs")
+        found = {}
+        for key, item in pairs:
+            try:
+                known = key_reader(key)
+            except _WrongError as wrong:
+                raise wrong.at(" key") from None
+            try:
+                found[known] = value_reader(item)
+            except _WrongError as wrong:
+                raise wrong.at(f"[{key!r}]") from None
+        return found
+
+    return read
+
+
+def _object_reader(kind: type) -> Reader:
+    readers: dict[str, Reader] = {}
+
+    def read(data: Any) -> Any:
+        if not isinstance(data, dict):
+            raise _WrongError(f"{_short(data)} is not an object")
+        if not readers:
+            # only now: a class may hold others of its own kind
+            readers.update((name, _reader(hint)) for name, hint in _hints(kind).items())
+        values = {}
+        for name, item in data.items():
+            reader = readers.get(name)
+            if reader is None:
+                raise _WrongError(f"{name!r} is not known here")
+            try:
+                values[name] = reader(item)
+            except _WrongError as wrong:
+                raise wrong.at(f".{name}") from None
+        try:
+            return kind(**values)
+        except (TypeError, ValueError) as error:
+            raise _WrongError(str(error)) from None
+
+    return read
+
+
+def _plain_reader(kind: Any) -> Reader:
+    name = getattr(kind, "__name__", kind)
     if kind in (date, datetime, time):
-        if not isinstance(data, str):
-            raise ValueError(f"{at}: {_short(data)} is not a {kind.__name__}")
-        try:
-            return kind.fromisoformat(data)
-        except ValueError:
-            raise ValueError(f"{at}: {_short(data)} is not a {kind.__name__}") from None
+
+        def read_time(data: Any) -> Any:
+            try:
+                if isinstance(data, str):
+                    return kind.fromisoformat(data)
+            except ValueError:
+                pass
+            raise _WrongError(f"{_short(data)} is not a {name}")
+
+        return read_time
     if isinstance(kind, type) and issubclass(kind, Enum):
-        try:
-            return kind(data)
-        except ValueError as error:
-            raise ValueError(f"{at}: {error}") from None
-    if kind is float and isinstance(data, int) and not isinstance(data, bool):
-        return data
-    if kind in (bool, int, float, str) and type(data) is kind:
-        return data
-    raise ValueError(f"{at}: {_short(data)} is not {getattr(kind, '__name__', kind)}")
+
+        def read_enum(data: Any) -> Any:
+            try:
+                return kind(data)
+            except ValueError as error:
+                raise _WrongError(str(error)) from None
+
+        return read_enum
+
+    def read(data: Any) -> Any:
+        if type(data) is kind and kind in (bool, int, float, str):
+            return data
+        if kind is float and type(data) is int:
+            return data
+        raise _WrongError(f"{_short(data)} is not {name}")
+
+    return read
 
 
 def _short(data: object) -> str:
