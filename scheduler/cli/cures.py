@@ -24,7 +24,7 @@ MOST_CURES = 3
 WORTH_SAYING = 0.9
 """Help that leaves an order later than this share of its lateness is not named."""
 
-MOST_WORK = 2_000
+MOST_WORK = 1_200
 """Searches for cures, times the number of possible runs of the day."""
 
 

@@ -153,4 +153,7 @@ def _span(written: str) -> tuple[Moment, Moment | None]:
     first, dash, last = (part.strip() for part in written.partition("-"))
     if not first or not dash:
         raise typer.BadParameter(f'"{written}": write an absence as 10:00-12:30, or 14:00- for the rest.')
-    return moment_of_option(first), moment_of_option(last) if last else None
+    start, end = moment_of_option(first), moment_of_option(last) if last else None
+    if end is not None and end.day == start.day and end.clock <= start.clock:
+        raise typer.BadParameter(f'"{written}": the absence ends before it begins.')
+    return start, end

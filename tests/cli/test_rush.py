@@ -123,6 +123,7 @@ def test_something_in_between_gives_the_next_version_too(run: Run, planned_once:
         ("--down", "=10:00"),
         ("--away", "Ben=soon"),
         ("--away", "Ben=10:00"),
+        ("--away", "Ben=10:00-10:00"),
         ("--late-box", "4101"),
         ("--down", "Press 1=25:00"),
     ],
