@@ -108,8 +108,8 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         "told": [_sentences(one) for one in sentences],
         "note": (
             "A sheet that stays valid says the same runs in the same order; starts may be off by less than 5 "
-            "minutes. A sheet with another code, or of an older version not named here, goes into the bin. The day "
-            "lists are new with every version."
+            "minutes. A sheet with another code, or of an older version not named here, goes into the bin. "
+            "The day lists are new with every version."
         ),
     }
 
