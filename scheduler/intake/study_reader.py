@@ -1,6 +1,7 @@
 """A stopwatch study from a workbook or text table, with everything that is wrong with it by cell.
 
-A row holds one reading (under "Seconds") or several (under headings 1, 2, 3 ...), or both.
+A row holds one reading (under "Seconds") or several (under headings 1, 2, 3 ...), or both; or one garment's
+readings, under headings that are elements.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from scheduler.domain.shop import Shop
 from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
 from scheduler.domain.times import exact
 from scheduler.intake.findings import Findings, near, propose, shown
-from scheduler.intake.grid import Book, Value
+from scheduler.intake.grid import Book, Grid, Value
 from scheduler.intake.guard import Refused
 from scheduler.intake.progress_reader import one_of
 from scheduler.intake.reader import open_book
@@ -32,6 +33,15 @@ _SINGLE = {"seconds": "s", "minutes": "min", "hundredths": "1/100 min"}
 """Columns with one reading a row, and their unit."""
 
 _MOST_S = 3600
+_AS = "as "
+"""Begins the key of a column that is headed by an element."""
+
+_NO_ELEMENT = ("cycle",)
+"""Names of elements that mean something else over a column: a number of the cycle."""
+
+_SUMMED_UP = ("mean", "average", "median", "min", "max", "range", "sd", "std", "stdev", "standard deviation")
+"""How rows begin that hold no readings but what somebody worked out of them; rows of totals too."""
+
 _NUMBERED = re.compile(r"(?:reading|cycle|r|no)? ?([1-9]\d{0,2})\Z")
 
 
@@ -88,7 +98,7 @@ def _read(book: Book, findings: Findings, names: _Names) -> tuple[Reading, ...]:
         if words().sheets.get(heading_key(grid.sheet)) == "lists":
             continue
         headings = find_headings(grid, _meaning, least=1)
-        headings = _with_numbers(headings) if headings else None
+        headings = _with_numbers(grid, headings) if headings else None
         if headings is None or not _reading_columns(headings):
             continue
         found = True
@@ -98,7 +108,7 @@ def _read(book: Book, findings: Findings, names: _Names) -> tuple[Reading, ...]:
             findings.doubt("sheet-not-read", source, "a hidden sheet with readings", "visible sheets", mend)
             continue
         report_headings(grid, headings, words().headings[STUDY.key], findings)
-        if "element" not in headings.columns:
+        if "element" not in headings.columns and not _as_elements(headings):
             source = grid.source(headings.row, 0)
             mend = "Add a column Element if parts of the cycle were timed."
             findings.doubt("no-elements", source, "no column Element", "whole cycles", mend)
@@ -118,12 +128,25 @@ def _read(book: Book, findings: Findings, names: _Names) -> tuple[Reading, ...]:
 
 
 def _meaning(heading: str) -> str | None:
-    return words().headings[STUDY.key].get(heading_key(heading))
+    key = heading_key(heading)
+    element = None if key in _NO_ELEMENT else words().choices["element"].get(key)
+    return words().headings[STUDY.key].get(key) or (f"{_AS}{element}" if element else None)
 
 
-def _with_numbers(headings: Headings) -> Headings:
-    """Headings such as 1, 2, 3 or "Reading 4" are columns of readings."""
+def _as_elements(headings: Headings) -> list[str]:
+    return [key for key in headings.columns if key.startswith(_AS)]
+
+
+def _with_numbers(grid: Grid, headings: Headings) -> Headings:
+    """Headings such as 1, 2, 3 or "Reading 4" are columns of readings.
+
+    Columns headed by an element hold readings too, unless a column says the element of each row.
+    """
     columns, unknown = dict(headings.columns), {}
+    if "element" in columns:
+        for key in _as_elements(headings):
+            column = columns.pop(key)
+            unknown[column] = text(grid.value(headings.row, column))
     for column, label in headings.unknown.items():
         match = _NUMBERED.match(heading_key(label))
         key = f"reading {match[1]}" if match else ""
@@ -136,7 +159,7 @@ def _with_numbers(headings: Headings) -> Headings:
 
 def _reading_columns(headings: Headings) -> list[str]:
     """The keys of columns that hold readings, from left to right."""
-    keys = [key for key in headings.columns if key in _SINGLE or key.startswith("reading ")]
+    keys = [key for key in headings.columns if key in _SINGLE or key.startswith(("reading ", _AS))]
     return sorted(keys, key=lambda key: headings.columns[key])
 
 
@@ -144,6 +167,8 @@ def _readings(row: Row, names: _Names) -> Iterator[Reading]:
     """The readings of a row; a row without any, such as one of a form that was not used, says nothing."""
     keys = [key for key in _reading_columns(row.headings) if row.has(key)]
     if not keys:
+        return
+    if _sums_up(row):
         return
     studied = _studied(row, names)
     rating = row.take("rating", speed("rating"))
@@ -156,7 +181,7 @@ def _readings(row: Row, names: _Names) -> Iterator[Reading]:
     for key, seconds in times.items():
         if seconds is not None:
             yield Reading(
-                studied=studied,
+                studied=replace(studied, element=key[len(_AS) :]) if key.startswith(_AS) else studied,
                 seconds=seconds,
                 rating=Fraction(1) if rating is None else exact(rating),
                 remark=remark,
@@ -165,9 +190,25 @@ def _readings(row: Row, names: _Names) -> Iterator[Reading]:
             )
 
 
+def _sums_up(row: Row) -> bool:
+    """Whether a row begins like one of means or totals; then a doubt is noted."""
+    cells = row.grid.rows[row.index]
+    column, first = next((column, value) for column, value in enumerate(cells) if value is not None)
+    if column == row.headings.columns.get("unit") or heading_key(text(first)) not in {
+        *_SUMMED_UP,
+        *words().totals,
+    }:
+        return False
+    mend = "It is not read; rename it if it is a reading."
+    source = row.grid.source(row.index, column)
+    row.findings.doubt("summary-row", source, f"a row {shown(first)}", "readings", mend)
+    return True
+
+
 def _seconds(row: Row, key: str, unit: str) -> Fraction | None:
     most = float(_MOST_S / UNITS[unit])
-    taken = row.take(key, number(0, most, unit, what="reading", above=True))
+    label = key.removeprefix(_AS)
+    taken = row.take(key, number(0, most, unit, what="reading", above=True), label)
     return None if taken is None else exact(taken) * UNITS[unit]
 
 

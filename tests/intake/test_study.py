@@ -91,6 +91,47 @@ def test_without_a_column_of_elements_they_are_whole_cycles_and_that_is_said(tmp
     assert [(fault.code, fault.severity) for fault in faults] == [("no-elements", Severity.DOUBT)]
 
 
+def test_a_row_for_each_garment_with_elements_as_headings(tmp_path: Path) -> None:
+    """As it is often written down by hand; the column Cycle only numbers the garments."""
+    text = (
+        "Cycle,Press set-up,Rating,Load,Lay,Dwell,Unload,Remarks\n"
+        "1,plain,110 %,13,3,12,7,\n"
+        "2,plain,,12.5,,12,8,lay not seen\n"
+        "mean,,,12.75,3,12,7.5,\n"
+    )
+    readings, faults = scan_study(text_file(tmp_path, text))
+    assert [(one.studied.element, float(one.seconds), one.source.cell) for one in readings] == [
+        ("load", 13, "D2"),
+        ("lay a transfer", 3, "E2"),
+        ("dwell", 12, "F2"),
+        ("unload", 7, "G2"),
+        ("load", 12.5, "D3"),
+        ("dwell", 12, "F3"),
+        ("unload", 8, "G3"),
+    ]
+    assert {one.studied.set_up for one in readings} == {"plain"}
+    assert [(one.code, one.severity, one.source.cell) for one in faults] == [
+        ("unknown-column", Severity.DOUBT, "A1"),
+        ("summary-row", Severity.DOUBT, "A4"),
+    ]
+
+
+def test_an_element_over_a_column_is_no_reading_where_rows_name_theirs(tmp_path: Path) -> None:
+    readings, faults = scan_study(text_file(tmp_path, "Element,Seconds,Load\nlay,3,99\n"))
+    assert [(one.studied.element, float(one.seconds)) for one in readings] == [("lay a transfer", 3)]
+    assert [one.code for one in faults] == ["unknown-column"]
+
+
+def test_a_unit_in_front_is_no_summary(tmp_path: Path) -> None:
+    readings, faults = scan_study(text_file(tmp_path, "Unit,Element,1,2\nmin,load,0.2,0.25\n"))
+    assert (seconds(readings), faults) == ([12, 15], ())
+
+
+def test_rows_of_totals_are_passed_over_and_said(tmp_path: Path) -> None:
+    readings, faults = scan_study(text_file(tmp_path, "Element,1,2\nload,12,13\nTotal,12,13\n"))
+    assert (len(readings), [(one.code, one.source.cell) for one in faults]) == (2, [("summary-row", "A3")])
+
+
 def test_another_element_is_worked_out_under_its_own_name_with_a_doubt(tmp_path: Path) -> None:
     readings, (doubt,) = scan_study(text_file(tmp_path, "Element,Seconds\nunlaod,7\n"))
     assert readings[0].studied.element == "unlaod"
