@@ -59,6 +59,11 @@ def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
     choices = list(dict.fromkeys(names))
     match = near(name, choices)
     add = f', or add "{_short(name)}" to sheet {sheet}' if sheet else ""
+    word = name.casefold().strip()
+    several = [choice for choice in choices if word in choice.casefold().split()]
+    if len(several) > 1:
+        named = ", ".join(f'"{choice}"' for choice in several[:-1]) + f' or "{several[-1]}"'
+        return f"Did you mean {named}? Write it like that{add}."
     if match:
         return f'Did you mean "{match}"? Write it like that{add}.'
     if choices and (len(choices) <= 12 or not sheet):

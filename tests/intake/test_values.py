@@ -196,6 +196,9 @@ def test_proposals_are_near_or_none() -> None:
     assert near("left chst", ["right chest", "left chest", "nape"]) == "left chest"
     assert near("zebra", ["left chest", "nape"]) is None
     assert propose("zebra", ["a", "b"]) == "Take one of: a, b."
+    sides = ["full front", "cap front", "nape"]
+    assert propose("Front", sides) == 'Did you mean "full front" or "cap front"? Write it like that.'
+    assert propose("full frnt", sides) == 'Did you mean "full front"? Write it like that.'
     assert 'add "zebra" to sheet Fabrics' in propose("zebra", ["a", "b"], "Fabrics")
 
 
