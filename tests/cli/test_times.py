@@ -24,6 +24,7 @@ from tests.daybook.kills import put_one
 from tests.daybook.test_state import FINISHED, STARTED, news
 
 PAGE = (Path(__file__).parents[2] / "docs" / "times.md").read_text(encoding="utf-8")
+EXAMPLES = Path(__file__).parents[2] / "example_orders"
 COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]
 
 STUDY = """Element,Press set-up,Transfer,Fabric,Rating,1,2,3,4,5,6,7,8,9,10,Remark
@@ -100,6 +101,15 @@ def test_another_level(run: Run, study: Path) -> None:
     sure = element(answer(run, study, "--confidence", "99%"), "load")["readings_needed"]
     assert ten == -(-five // 4) or ten == five // 4 + 1
     assert sure > five
+
+
+def test_the_example_study_shows_what_its_page_says(run: Run) -> None:
+    """An odd reading, elements that need more readings, and a dwell beyond its recipe; no fault or doubt."""
+    found = answer(run, EXAMPLES / "study.csv", "--shop", EXAMPLES / "shop.xlsx")
+    assert (found["faults"], found["doubts"]) == ([], [])
+    assert [one["cell"] for row in found["elements"] for one in row["outliers"]] == ["M2"]
+    assert any(row["readings_still_needed"] for row in found["elements"] if not row["outliers"])
+    assert [(one["part"], one["recipe_s"]) for one in found["longer_than_recipe"]] == [("dwell", 12)]
 
 
 def test_nothing_is_taken_over_unless_told(run: Run, study: Path, shop: Path) -> None:
