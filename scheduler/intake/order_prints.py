@@ -13,6 +13,7 @@ from scheduler.intake.lengths import length_mm, unit_of
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.rows import Row
 from scheduler.intake.values import Taken, text
+from scheduler.intake.words import name_key, words
 
 _UNITS = {"cm": "cm", "in": "inches"}
 _SLOTS = tuple(
@@ -75,6 +76,10 @@ def _read_slot(
         row, transfer_key, transfer_text, shop.transfers.split(transfer_text or ""), len(parts)
     )
     artwork_text = row.need(keys["artwork"], text, "artwork")
+    if keys["placement"] in row.headings.given and name_key(artwork_text or "") in words().yes | words().no:
+        mend = "Write the artwork's name there, or say where it goes in a column Placement."
+        found_text = f"{shown(artwork_text)} under the heading of a placement"
+        row.fault("artwork-unclear", keys["artwork"], found_text, "the name of the artwork", mend)
     artworks = _artworks(artwork_text, len(parts))
     widths = _read_side(row, keys["width_mm"], "width", len(parts))
     heights = _read_side(row, keys["height_mm"], "height", len(parts))

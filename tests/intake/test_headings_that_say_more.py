@@ -34,6 +34,12 @@ def test_placements_named_by_their_columns() -> None:
     assert found(read([head, [*BACK, None, None, 3]], USUAL)) == [("placement-missing", "A2")]
 
 
+@pytest.mark.parametrize("written", ["x", "Yes", "no", "ja"])
+def test_a_tick_under_a_placement_is_no_artwork(written: str) -> None:
+    looked = read([[*PLAIN, "Left chest", "S"], [*BACK, written, 3]], USUAL)
+    assert found(looked) == [("artwork-unclear", "G2")] and looked.orders == ()
+
+
 def test_several_columns_about_one_placement() -> None:
     head = [*PLAIN[:5], "LC transfer", "LC design", "Left chest width mm", "Height mm left chest",
             "Full back transfer", "Artwork full back", "S"]  # fmt: skip
