@@ -1,0 +1,238 @@
+"""Days on which much comes in between: planned again and again, every plan checked from outside.
+
+python -m tests.planning.eventful --days 30 --seed 1
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+from example_orders.shop_data import DAY
+from scheduler.daybook.between import CameIn, between_of, entries_of
+from scheduler.daybook.entries import with_id
+from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
+from scheduler.daybook.state import state_at
+from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
+from scheduler.domain.orders import Order, Sized
+from scheduler.domain.plan import Plan
+from scheduler.domain.progress import Event, EventKind
+from scheduler.engine.solve import solve
+from scheduler.planning import assemble_plan, build_day
+from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.changed import as_it_is
+from scheduler.planning.differences import differences
+from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
+from scheduler.sheets.paper import compare
+from scheduler.verify import check
+from tests.examples.test_examples import read, read_shop
+
+STEPS = 5
+"""Times that a day is planned again."""
+
+
+@dataclass(kw_only=True)
+class Eventful:
+    """A day under way."""
+
+    plan: Plan
+    at: datetime
+    events: tuple[Event, ...] = ()
+    to_come: list[Order] = field(default_factory=list)
+
+
+def morning() -> Plan:
+    """The day of the example, first plan only."""
+    problem = build_day(read_shop(), read("orders.xlsx"), DAY)
+    result = solve(problem.instance, effort="quick", stop=lambda: True)
+    assert result.schedule is not None
+    return assemble_plan(problem, result, check(problem.instance, result.schedule), ())
+
+
+def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
+    """One day with random events, planned again after each; what came in between, by kind.
+
+    Raises
+    ------
+    AssertionError
+        When a plan breaks a rule, loses pieces, or takes no notice of what was said.
+    """
+    draw = random.Random(seed)
+    opens = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=7)
+    day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
+    counted: Counter[str] = Counter()
+    for _ in range(steps):
+        day.at += timedelta(minutes=draw.randint(5, 120))
+        day.events = (*day.events, *_entered(day, draw))
+        came = _what_comes(day, draw)
+        counted.update(_kinds(came))
+        day.plan, day.events = _again(day, came)
+    counted["replans"] += steps
+    return counted
+
+
+def _entered(day: Eventful, draw: random.Random) -> list[Event]:
+    """What somebody writes down: some runs that were over a while ago, finished with some spoiled."""
+    over = [run for run in day.plan.runs if run.end < day.at]
+    told = {event.run for event in day.events}
+    found = []
+    for run in draw.sample(over, min(2, len(over))):
+        if run.id in told:
+            continue
+        spoiled = draw.randint(0, min(2, run.content.quantity - 1))
+        event = Event(
+            id="-",
+            day=DAY,
+            version=day.plan.version,
+            kind=EventKind.FINISHED,
+            run=run.id,
+            at=run.end,
+            pieces=run.content.quantity - spoiled,
+            spoiled=spoiled,
+            entered=day.at,
+            number=len(day.events) + len(found) + 1,
+        )
+        found.append(with_id(event))
+    return found
+
+
+def _what_comes(day: Eventful, draw: random.Random) -> CameIn:
+    plan, at = day.plan, day.at
+    kinds = draw.sample(["down", "away", "box", "cancel", "new", "pieces", "cut-off", "nothing"], 2)
+    until = at + timedelta(minutes=draw.randint(10, 200))
+    orders = [order.id for order in plan.given if " more" not in order.id]
+    start = at + timedelta(minutes=draw.randint(0, 60))
+    box = BoxLate(order=draw.choice(orders), at=at + timedelta(minutes=draw.randint(-20, 300)))
+    away = PersonAway(
+        person=draw.choice(plan.shop.crew).name, start=start, end=draw.choice([None, start + (until - at)])
+    )
+    press = PressDown(press=draw.choice(plan.shop.presses).name, until=draw.choice([None, until]))
+    between = Disruptions(
+        down=(press,) if "down" in kinds else (),
+        away=(away,) if "away" in kinds else (),
+        late_boxes=(box,) if "box" in kinds else (),
+        cancelled=(draw.choice(orders),) if "cancel" in kinds else (),
+        press_again=draw.random() < 0.3,
+    )
+    changed = []
+    if "pieces" in kinds or "cut-off" in kinds:
+        order = as_it_is(plan, draw.choice(orders))
+        if "pieces" in kinds:
+            order = _times(order, draw.choice([0.3, 0.6, 1.5, 3.0]))
+        if "cut-off" in kinds:
+            order = replace(order, cut_off=order.cut_off + timedelta(minutes=draw.randint(-200, 200)))
+        changed.append(order)
+    new = (day.to_come.pop(),) if "new" in kinds and day.to_come else ()
+    return CameIn(between=between, new=new, changed=tuple(changed))
+
+
+def _times(order: Order, factor: float) -> Order:
+    return replace(
+        order,
+        lines=tuple(
+            replace(
+                line,
+                names=(),
+                sizes=tuple(
+                    Sized(size=one.size, quantity=max(1, round(one.quantity * factor))) for one in line.sizes
+                ),
+            )
+            for line in order.lines
+        ),
+    )
+
+
+def _kinds(came: CameIn) -> list[str]:
+    between = came.between
+    return [
+        *("press down" for _ in between.down),
+        *("person away" for _ in between.away),
+        *("box late" for _ in between.late_boxes),
+        *("cancelled" for _ in between.cancelled),
+        *("new order" for _ in came.new),
+        *("changed order" for _ in came.changed),
+    ]
+
+
+def _again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]:
+    old = replace(day.plan, between=between_of(day.plan, day.events))
+    state = state_at(old, day.events, day.at)
+    rest = plan_rest(old, came.new, state, between=came.between, changed=came.changed)
+    result = solve(rest.instance, effort="quick", near=rest.kept, stop=lambda: True)
+    assert result.schedule is not None
+    verdict = check(rest.instance, result.schedule)
+    assert verdict.passed, verdict.breaks[:3]
+    whole = check(rest.problem.instance, merged(rest, result.schedule))
+    made = plan_again(rest, result, verdict, whole, (), version=old.version + 1)
+    made = replace(made, at=day.at)
+    change = compare(old, made, day.at)
+    made = replace(made, paper=change.in_hand)
+    entries = entries_of(came, old, made, day.at, day.at)
+    events = tuple(
+        replace(event, number=number) for number, event in enumerate((*day.events, *entries), start=1)
+    )
+    paper = NewPaper(old=old, new=made, found=differences(old, made), change=change)
+    assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
+    _check_what_was_said(made, day.at, {done.task for done in rest.moment.begun})
+    _check_pieces(made)
+    assert plan_of_text(plan_text(made), PLAN_FORM) == made
+    assert set(between_of(made, events).down) == set(made.between.down)
+    return made, events
+
+
+def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
+    """What is not begun takes notice: of the present, of presses down, people away, boxes, cancellations."""
+    between = plan.between
+    boxes = {one.order: one.at for one in between.late_boxes}
+    for run in plan.runs:
+        if run.id in begun:
+            continue
+        assert run.start >= at + timedelta(minutes=NOTICE_MIN), run.id
+        assert run.content.order not in between.cancelled, run.id
+        assert run.pressing_start >= boxes.get(run.content.order, run.pressing_start), run.id
+        for down in between.down:
+            free = down.until or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
+            assert run.press != down.press or run.start >= free or run.start.date() > DAY, run.id
+        for away in between.away:
+            back = away.end or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
+            assert run.operator != away.person or run.end <= away.start or run.start >= back, run.id
+
+
+def _check_pieces(plan: Plan) -> None:
+    """Of every order all pieces are planned or left over; a run cut off may count one piece more."""
+    order_of = {run.id: run.content.order for run in plan.runs}
+    spare: Counter[str] = Counter()
+    for part in plan.parts:
+        spare[order_of.get(part.run, "")] += 9 * (part.pieces if part.name == "again" else 1)
+    fewer = {change.order.id for change in plan.between.fewer}
+    for order in plan.given:
+        if order.id in fewer or order.id in plan.between.cancelled:
+            continue
+        wanted = sum(line.quantity * len(line.prints) for line in order.lines)
+        there = sum(
+            run.content.quantity * len(run.content.laid) for run in plan.runs if run.content.order == order.id
+        )
+        there += sum(
+            left.quantity * len(left.placements) for left in plan.left_over if left.order == order.id
+        )
+        assert wanted <= there <= wanted + spare[order.id], (order.id, wanted, there)
+
+
+def main() -> None:
+    """Plan some days and say what came in between."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--days", type=int, default=30)
+    parser.add_argument("--seed", type=int, default=1)
+    chosen = parser.parse_args()
+    printed = morning()
+    counted: Counter[str] = Counter()
+    for seed in range(chosen.seed, chosen.seed + chosen.days):
+        counted += eventful_day(printed, seed)
+    print(", ".join(f"{count} {kind}" for kind, count in sorted(counted.items())))
+
+
+if __name__ == "__main__":
+    main()
