@@ -176,7 +176,9 @@ def _again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]:
     )
     paper = NewPaper(old=old, new=made, found=differences(old, made), change=change)
     assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
-    _check_what_was_said(made, day.at, {done.task for done in rest.moment.begun})
+    begun = {done.task for done in rest.moment.begun}
+    _check_what_was_said(made, day.at, begun)
+    _check_what_stays(old, made, begun)
     _check_pieces(made)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
@@ -199,6 +201,17 @@ def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
         for away in between.away:
             back = away.end or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
             assert run.operator != away.person or run.end <= away.start or run.start >= back, run.id
+
+
+def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
+    """What is begun keeps its press, person and times, unless it is cut off."""
+    cut = {part.run for part in new.parts if part.name == "rest"}
+    there = {run.id: run for run in new.runs}
+    for run in old.runs:
+        if run.id in begun:
+            now = there[run.id]
+            assert (now.press, now.operator, now.start) == (run.press, run.operator, run.start), run.id
+            assert now.end == run.end or run.id in cut, run.id
 
 
 def _check_pieces(plan: Plan) -> None:
