@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.engine.bounds import OrderChains, known_bounds, latest_ends
 from scheduler.engine.cpsat.cover import changeover_bound
+from scheduler.engine.cpsat.timed import MOST_LOADS, loads_in, timed_bound, timed_finish
 from scheduler.engine.cpsat.values import values_of
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def bounds(
     values
         The schedule's values where they are known already.
     deterministic_limit
-        Effort for the two changeover levels, in the solver's units.
+        Effort for all levels, in the solver's units.
     chains
         The instance's, where they are made already: on a large day they take seconds.
 
@@ -45,24 +46,55 @@ def bounds(
     found = known_bounds(instance, values, chains)
     if "left_over" not in instance.levels:
         return found
-    shares: tuple[tuple[Level, bool, float], ...] = (
-        ("changeover", False, 0.75),
-        ("changeovers", True, 0.25),
-    )
-    for level, count, share in shares:
-        behind = instance.levels[: instance.levels.index(level)] if level in instance.levels else ()
-        if "left_over" in behind and found[level] < values[level]:
-            found[level] = max(
-                found[level],
-                changeover_bound(
-                    instance,
-                    share * deterministic_limit,
-                    left_over=values["left_over"],
-                    latest=latest_ends(instance, values, chains) if "lateness" in behind else None,
-                    count=count,
-                    most=values["changeover"] if "changeover" in behind else None,
-                    windows=chains.windows,
-                    stop=stop,
-                ),
-            )
+    latest = latest_ends(instance, values, chains)
+    for level in instance.levels:
+        before = instance.levels[: instance.levels.index(level)]
+        if "left_over" not in before or found[level] >= values[level] or (stop is not None and stop()):
+            continue
+        bound = _bound_of_level(
+            instance,
+            level,
+            values,
+            found[level],
+            latest if "lateness" in before else {},
+            chains,
+            deterministic_limit,
+            stop,
+        )
+        found[level] = max(found[level], bound)
     return found
+
+
+def _bound_of_level(
+    instance: Instance,
+    level: Level,
+    values: dict[Level, int],
+    known: int,
+    latest: dict[str, int],
+    chains: OrderChains,
+    limit: float,
+    stop: Callable[[], bool] | None,
+) -> int:
+    """What covers say of one level. Parameters are those of `bounds`."""
+    before = instance.levels[: instance.levels.index(level)]
+    loads = loads_in(instance)
+    bound = known
+    if level in ("changeover", "changeovers"):
+        bound = changeover_bound(
+            instance,
+            limit * (0.5 if level == "changeover" else 0.2),
+            left_over=values["left_over"],
+            latest=latest,
+            count=level == "changeovers",
+            most=values["changeover"] if "changeover" in before else None,
+            windows=chains.windows,
+            stop=stop,
+        )
+        if bound < values[level] and loads <= MOST_LOADS:
+            found = timed_bound(instance, level, values, latest, chains.windows, limit / 5, stop)
+            bound = max(bound, found)
+    elif level == "overtime" and loads <= MOST_LOADS:
+        bound = timed_bound(instance, level, values, latest, chains.windows, limit / 10, stop)
+    elif level == "finish" and loads <= MOST_LOADS:
+        bound = timed_finish(instance, values, known, latest, chains.windows, limit / 5, stop)
+    return bound
