@@ -222,6 +222,9 @@ def _minimised(
     # Where the cover of the families says most, searching from below found plans that reach it; a bound
     # as a constraint kept the solver from them (measured on days of 20 runs).
     solver.parameters.optimize_with_lb_tree_search = covered and effort.workers == 1
+    if not covered:
+        # Of times linear relaxations say little, and without them twenty times as much is tried.
+        solver.parameters.linearization_level = 0
     report = _Report(model, best, bound if covered else None, effort.on_solution)
     with watched(solver, effort.stop):
         status = solver.solve(model.cp, report)
