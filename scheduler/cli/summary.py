@@ -125,17 +125,21 @@ def _tight(plan: Plan) -> list[str]:
 
 
 def _left_over(plan: Plan) -> list[str]:
+    from scheduler.sheets.words import cure_words
+
     if not plan.left_over:
         return []
-    return [
-        "",
-        f"Left over, fits nowhere in the planned days: {len(plan.left_over)}",
-        *(
+    cures = {order.id: order.cures for order in plan.orders}
+    lines = ["", f"Left over, fits nowhere in the planned days: {len(plan.left_over)}"]
+    for at, left in enumerate(plan.left_over):
+        lines.append(
             f"  order {left.order}, {' + '.join(left.placements)}, {counted(left.quantity, 'piece')}: "
             f"{left.reason}"
-            for left in plan.left_over
-        ),
-    ]
+        )
+        # once for each order, below the last of its runs
+        if all(other.order != left.order for other in plan.left_over[at + 1 :]):
+            lines += [f"      would help: {cure_words(cure)}" for cure in cures.get(left.order, ())]
+    return lines
 
 
 def _loads(plan: Plan) -> list[str]:

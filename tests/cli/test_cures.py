@@ -11,7 +11,7 @@ from scheduler.cli.cures import MOST_CURES, cured_plan
 from scheduler.cli.planned import search
 from scheduler.cli.summary import summary
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import Cure, Plan, PlannedOrder
+from scheduler.domain.plan import Cure, LeftOver, Plan, PlannedOrder
 from scheduler.domain.shop import Shop
 from scheduler.planning.build import build_day
 from scheduler.sheets.words import why_words
@@ -113,3 +113,18 @@ def test_a_cure_says_what_it_is_worth(cure: Cure, words: str) -> None:
     )
     assert why_words(late) == words
     assert why_words(replace(late, cures=())) == "why"
+
+
+def test_help_for_what_is_left_over_stands_once_below_its_runs() -> None:
+    plan = planned(two_presses(), garments(10))
+    (order_a,) = plan.orders
+    left = LeftOver(run="A", order="A", placements=("front",), quantity=3, reason="no hours")
+    cure = Cure(words="one more person", late_minutes=0, confirmed=True)
+    told = replace(
+        plan,
+        orders=(replace(order_a, finished=None, reason="left over", cures=(cure,)),),
+        left_over=(left, replace(left, run="A2")),
+    )
+    lines = summary(told)
+    (at,) = [number for number, text in enumerate(lines) if "would help: one more person: on time" in text]
+    assert "order A, front, 3 pieces: no hours" in lines[at - 1] and lines[at - 1] == lines[at - 2]
