@@ -63,6 +63,8 @@ def prove(
     from scheduler.engine.cpsat.bounds import bounds
     from scheduler.engine.cpsat.solve import improve
 
+    if over():
+        return schedule, _stated(instance, values, known_bounds(instance, values, chains))
     shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
     small = len(schedule.tasks) <= most_whole(instance)
     if small and not over() and any(shown[level] < values[level] for level in instance.levels):
