@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.flat import Flattened, presence
 from scheduler.engine.kernel import layout
-from scheduler.engine.kernel.steps import place, put_down
+from scheduler.engine.kernel.place import place, put_down
 from scheduler.engine.line import line_of
 from scheduler.engine.local_search import Cost, Line, cost_key, first_way
 from scheduler.engine.memory import all_ways

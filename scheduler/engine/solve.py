@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
 from scheduler.engine.chains import OrderChains
+from scheduler.engine.clock import Clock
 from scheduler.engine.effort import EFFORTS, Effort
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
@@ -59,37 +59,6 @@ class Progress:
 Listener = Callable[[Progress], None]
 
 
-class _Clock:
-    """Wall time, the safety stop, and the user's stop."""
-
-    def __init__(self, seconds: float, stop: Callable[[], bool] | None, search_share: float) -> None:
-        self._begin = time.perf_counter()
-        self._seconds = seconds
-        self._stop = stop
-        self._search_share = search_share
-        self._told = False
-        self.stopped = False
-
-    @property
-    def elapsed_s(self) -> float:
-        return time.perf_counter() - self._begin
-
-    def over(self, share: float = 1.0) -> bool:
-        """Whether to stop now, because of the user or when that share of the time is over.
-
-        That it said so is remembered in `stopped`.
-        """
-        if not self._told and self._stop is not None and self._stop():
-            self._told = True
-        over = self._told or self.elapsed_s >= share * self._seconds
-        self.stopped = self.stopped or over
-        return over
-
-    def search_over(self) -> bool:
-        """Whether to stop searching, with time left for bounds."""
-        return self.over(self._search_share)
-
-
 def solve(
     instance: Instance,
     *,
@@ -131,7 +100,7 @@ def solve(
     first_of_all = next((level for level in instance.levels if level != "left_over"), None)
     job_shop = without_people(instance) and bool(instance.precedences) and first_of_all == "finish"
     share = SEARCH_SHARE_ALONE if job_shop else SEARCH_SHARE
-    clock = _Clock(chosen.seconds if seconds is None else seconds, stop, share)
+    clock = Clock(chosen.seconds if seconds is None else seconds, stop, share)
     return _Search(instance, chosen, name, seed, clock, progress, near).run()
 
 
@@ -144,7 +113,7 @@ class _Search:
         effort: Effort,
         name: str,
         seed: int,
-        clock: _Clock,
+        clock: Clock,
         progress: Listener | None,
         near: Schedule | None = None,
     ) -> None:

@@ -25,8 +25,8 @@ from .layout import (
     W_ROWS,
     W_TASKS,
 )
+from .place import place, put_down
 from .replay import SNAPSHOT_EVERY, begin_trial, put_down_again, try_next
-from .steps import place, put_down
 from .trial import hopeless
 
 LOOK_EVERY = 8

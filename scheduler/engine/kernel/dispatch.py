@@ -33,7 +33,8 @@ from .layout import (
     TASKS,
     WEIGHT,
 )
-from .steps import place, put_down, step_garments, step_release
+from .place import place, put_down
+from .steps import step_garments, step_release
 
 # Weights of the rule, all whole numbers.
 (URGENCY, CHANGEOVER_WEIGHT, START_WEIGHT, CANDIDATES) = range(4)

@@ -55,7 +55,7 @@ from .layout import (
     WARM_START,
     WINDOW,
 )
-from .steps import place, put_down
+from .place import place, put_down
 
 SNAPSHOT_EVERY = 16
 

@@ -29,7 +29,7 @@ from itertools import product
 from scheduler.domain.instance import Instance, Operator, Shift
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.kernel import layout
-from scheduler.engine.kernel.steps import place, put_down
+from scheduler.engine.kernel.place import place, put_down
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
 from tests.benchmarks.peers.atcs_data import Data, Option, log_index

@@ -1,0 +1,37 @@
+"""When a search has to end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+
+class Clock:
+    """Wall time, the safety stop, and the user's stop."""
+
+    def __init__(self, seconds: float, stop: Callable[[], bool] | None, search_share: float) -> None:
+        self._begin = time.perf_counter()
+        self._seconds = seconds
+        self._stop = stop
+        self._search_share = search_share
+        self._told = False
+        self.stopped = False
+
+    @property
+    def elapsed_s(self) -> float:
+        return time.perf_counter() - self._begin
+
+    def over(self, share: float = 1.0) -> bool:
+        """Whether to stop now, because of the user or when that share of the time is over.
+
+        That it said so is remembered in `stopped`.
+        """
+        if not self._told and self._stop is not None and self._stop():
+            self._told = True
+        over = self._told or self.elapsed_s >= share * self._seconds
+        self.stopped = self.stopped or over
+        return over
+
+    def search_over(self) -> bool:
+        """Whether to stop searching, with time left for bounds."""
+        return self.over(self._search_share)
