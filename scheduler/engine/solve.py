@@ -226,6 +226,10 @@ class _Search:
                 for chain in chains:
                     self._keep(chain.best, chain.cost)
                 self._tell("searching")
+        # Not what was kept on the way: which of two equals came first depends on how the moves were cut up.
+        first = min(chains, key=lambda chain: chain.cost)
+        if first.cost <= self.cost:
+            self.best, self.cost = first.best, first.cost
 
     def _chains(self, backend: Backend) -> Sequence[Chain | ApartChain]:
         """The chains of the effort, of the kind that suits the instance.

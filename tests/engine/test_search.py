@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from scheduler.domain.instance import LEVELS, Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Status
 from scheduler.engine import backend as backends
+from scheduler.engine import solve as solving
 from scheduler.engine.backend import plain
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
@@ -15,6 +18,7 @@ from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle, first
 from scheduler.engine.memory import new_work
 from scheduler.engine.solve import EFFORTS, solve
 from scheduler.verify.check import check
+from tests.benchmarks.catalogue import chosen, entries
 from tests.support.random_days import random_day
 
 
@@ -94,6 +98,20 @@ def test_what_a_chain_says_of_its_best_plan_is_what_it_costs(seed):
     chain = chain_of(instance, plain(), seed=seed)
     chain.run(1_700)
     assert line_cost(chain.flattened, chain.best) == chain.cost
+
+
+def test_which_of_two_equal_plans_is_kept_does_not_depend_on_the_pieces(monkeypatch):
+    """Two chains that end with the same finish, as they often do on a job shop."""
+    instance = chosen(entries("fjsp"), ["brandimarte_mk01"])[0].read()
+    monkeypatch.setenv(backends.SWITCH, "now")
+    monkeypatch.setitem(EFFORTS, "quick", replace(EFFORTS["quick"], deterministic=0))
+    found = []
+    for share in (1, solving.COMPILED_SHARE):
+        monkeypatch.setattr(solving, "COMPILED_SHARE", share)
+        result = solve(instance, effort="quick", seed=2)
+        assert not result.stopped_early
+        found.append(result.schedule)
+    assert found[0] == found[1]
 
 
 def test_solve_gives_the_same_plan_again_and_another_seed_may_not():
