@@ -1,0 +1,219 @@
+"""A plan carried out as a shop would: a simulation of presses, people, platens and garments.
+
+It knows the domain's records only, and neither the decoder nor the check. People begin setting up when
+the sheet says so, or later if something is missing then; nobody looks at the printed ends. A plan that
+can be carried out therefore ends run by run when it says; a run that lacks something ends later, or
+never.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import simpy
+
+from scheduler.domain.instance import Instance, Machine, Mode
+from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
+
+Steps = Iterator[simpy.Event]
+
+
+def carry_out(
+    instance: Instance, schedule: Schedule, *, begun_before: int = 0, early: bool = False
+) -> dict[str, int]:
+    """Ends of the runs that come to an end, by task.
+
+    Parameters
+    ----------
+    begun_before
+        Runs that begin earlier went as they went: their times are taken as given.
+    early
+        Begin each run as soon as press and person are free, whatever the sheet says. Only for days on which
+        nothing is waited for.
+    """
+    floor = _Floor(instance, schedule, begun_before, early)
+    floor.world.run()
+    return floor.ended
+
+
+class _Floor:
+    def __init__(self, instance: Instance, schedule: Schedule, begun_before: int, early: bool) -> None:
+        self.world = simpy.Environment()
+        self.instance, self.begun_before, self.early = instance, begun_before, early
+        self.ended: dict[str, int] = {}
+        self.tasks = {task.id: task for task in instance.tasks}
+        self.modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
+        self.people = {person.id: person for person in instance.operators}
+        self.hands = {person.id: simpy.Resource(self.world) for person in instance.operators}
+        self.garments = {
+            bundle: simpy.Resource(self.world) for task in instance.tasks for bundle in task.bundles
+        }
+        self.shelf = {kind.id: simpy.Container(self.world, init=kind.count) for kind in instance.platens}
+        self.circuits = {
+            one.id: simpy.Container(self.world, capacity=one.limit_w, init=one.limit_w)
+            for one in instance.circuits
+            if one.limit_w > 0
+        }
+        runs = sorted(schedule.tasks, key=lambda run: (run.start, run.end, run.setup_start, run.task))
+        self.done = {run.task: self.world.event() for run in runs}
+        self.cooled = {run.task: self.world.event() for run in runs}
+        self.after_person: dict[str, str] = {}
+        last: dict[str, str] = {}
+        for run in runs:
+            if run.operator is not None:
+                if run.operator in last:
+                    self.after_person[run.task] = last[run.operator]
+                last[run.operator] = run.task
+        self.hot: dict[tuple[str, int], simpy.Event] = {}
+        self.heating: dict[str, int] = {}
+        for machine in instance.machines:
+            mine = [run for run in runs if self._mode(run).machine == machine.id]
+            for number in range(len(instance.heating_days)):
+                self.hot[machine.id, number] = self.world.event()
+            self.world.process(self._press(machine, mine))
+            for warm in schedule.warm_ups:
+                if warm.machine == machine.id:
+                    self.world.process(self._warm_up(machine, mine, warm))
+
+    def _mode(self, run: ScheduledTask) -> Mode:
+        return self.modes[run.task, run.mode]
+
+    def _day(self, tick: int) -> int:
+        return next(
+            (n for n, day in enumerate(self.instance.heating_days) if day.start <= tick < day.end), -1
+        )
+
+    def _until(self, tick: int) -> Steps:
+        if tick > self.world.now:
+            yield self.world.timeout(tick - self.world.now)
+
+    def _warm_up(self, machine: Machine, mine: list[ScheduledTask], warm: WarmUp) -> Steps:
+        day = self._day(warm.start)
+        before = [run for run in mine if self._day(run.setup_start) < day]
+        yield from self._until(warm.start)
+        if before:
+            yield self.done[before[-1].task]
+        first = next(run for run in mine if self._day(run.setup_start) == day)
+        # Heat that came before its run was planned again lasts as long as it was given.
+        taken = first.setup_start < self.begun_before
+        length = warm.end - warm.start if taken else self._mode(first).warm_up
+        circuit = self.circuits.get(machine.circuit or "")
+        if circuit is not None and machine.watts:
+            yield circuit.get(machine.watts)
+        yield self.world.timeout(length)
+        if circuit is not None and machine.watts:
+            circuit.put(machine.watts)
+        self.hot[machine.id, day].succeed()
+
+    def _press(self, machine: Machine, mine: list[ScheduledTask]) -> Steps:
+        """One press through its sheet, run by run."""
+        held = machine.mounted
+        if held is not None and (machine.free_from > 0 or (mine and self._keeps(mine[0], held))):
+            yield self.shelf[held].get(1)
+        else:
+            held = None
+        yield from self._until(machine.free_from)
+        values: tuple[int | None, ...] = machine.initial
+        last_end, last_day = machine.free_from, 0 if machine.hot else -1
+        ran = machine.hot
+        for at, run in enumerate(mine):
+            mode = self._mode(run)
+            if held is not None and at == 0 and not self._keeps(run, held):
+                self.shelf[held].put(1)
+                held = None
+            given = run.setup_start < self.begun_before
+            if not self.early:
+                yield from self._until(run.setup_start)
+            hand = None
+            if run.operator is not None and not given:
+                if run.task in self.after_person:
+                    yield self.done[self.after_person[run.task]]
+                hand = self.hands[run.operator].request()
+                yield hand
+            if mode.platen is not None and held is None:
+                if not run.mounts_platen:
+                    return  # The sheet says that the platen is there, and it is not.
+                got = self.shelf[mode.platen].get(1)
+                if not given:
+                    yield got
+                held = mode.platen
+            day = self._day(self.world.now)
+            cold = last_day != day
+            on = off = 0
+            for n, part in enumerate(self.instance.setup_parts):
+                table = part.tables[machine.tables[n]]
+                known = None if part.goes_with_platen and run.mounts_platen else values[n]
+                ticks = table.change(known, mode.state[n])
+                if not part.hands_off:
+                    on += ticks
+                elif not (cold and part.ends_when_cold):
+                    off += ticks
+            requests = (
+                [self.garments[bundle].request() for bundle in sorted(self.tasks[run.task].bundles)]
+                if given
+                else []
+            )
+            if given:
+                yield from self._until(run.end)
+            else:
+                yield from self._work(run.operator, on)
+                yield from self._until(self.tasks[run.task].release)
+                if ran:
+                    yield from self._until(last_end + off)
+                if cold and mode.warm_up:
+                    yield self.hot[machine.id, day]
+                for pair in self.instance.precedences:
+                    if pair.after == run.task and pair.before in self.cooled:
+                        yield self.cooled[pair.before]
+                for bundle in sorted(self.tasks[run.task].bundles):
+                    requests.append(self.garments[bundle].request())
+                    yield requests[-1]
+                work = mode.work if run.operator is None else dict(mode.operators)[run.operator]
+                yield from self._work(run.operator, work)
+            last_end, last_day, ran, values = int(self.world.now), day, True, mode.state
+            self.ended[run.task] = last_end
+            self.done[run.task].succeed()
+            if hand is not None:
+                self.hands[str(run.operator)].release(hand)
+            self.world.process(self._cool(run.task, requests))
+            if held is not None and not (at + 1 < len(mine) and self._keeps(mine[at + 1], held)):
+                self.shelf[held].put(1)
+                held = None
+        if held is not None and not mine:
+            self.shelf[held].put(1)
+
+    def _keeps(self, run: ScheduledTask, kind: str) -> bool:
+        return self._mode(run).platen == kind and not run.mounts_platen
+
+    def _cool(self, task: str, requests: list[simpy.resources.resource.Request]) -> Steps:
+        yield self.world.timeout(self.tasks[task].cooling)
+        self.cooled[task].succeed()
+        for request in requests:
+            if request.triggered:
+                request.resource.release(request)
+            else:
+                request.cancel()
+
+    def _work(self, operator: str | None, ticks: int) -> Steps:
+        """Some ticks of work: at once without a person, else in the stretches in which they are there."""
+        if operator is None:
+            yield self.world.timeout(ticks)
+            return
+        for start, end in self._present(operator):
+            if end <= self.world.now:
+                continue
+            yield from self._until(start)
+            able = min(ticks, end - int(self.world.now))
+            yield self.world.timeout(able)
+            ticks -= able
+            if not ticks:
+                return
+        yield self.world.event()  # Gone home with the run not done.
+
+    def _present(self, operator: str) -> Iterator[tuple[int, int]]:
+        for shift in self.people[operator].shifts:
+            at = shift.start
+            for first, last in shift.breaks:
+                yield at, first
+                at = last
+            yield at, shift.overtime_end
