@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import random
+from collections import Counter
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from time import perf_counter
@@ -58,6 +59,12 @@ def sequence(printed: Plan, seed: int, steps: int = STEPS) -> Found:
         found.replay_s += perf_counter() - planned
         found.plans += 1
         found.runs += len(plan.schedule.tasks)
+        twice = Counter((warm.machine, _day(plan, warm.start)) for warm in plan.schedule.warm_ups)
+        found.faults += [
+            f"seed {seed}, step {step}: {machine} is switched on {count} times on day {number}"
+            for (machine, number), count in twice.items()
+            if count > 1
+        ]
         for run in plan.schedule.tasks:
             if ended.get(run.task) != run.end and run.setup_start >= now:
                 found.faults.append(
@@ -65,6 +72,10 @@ def sequence(printed: Plan, seed: int, steps: int = STEPS) -> Found:
                     f"ended at {ended.get(run.task, 'never')}"
                 )
     return found
+
+
+def _day(plan: Plan, tick: int) -> int:
+    return next(n for n, day in enumerate(plan.instance.heating_days) if tick < day.end)
 
 
 def main() -> None:

@@ -103,7 +103,8 @@ class _Floor:
         yield self.world.timeout(length)
         if circuit is not None and machine.watts:
             circuit.put(machine.watts)
-        self.hot[machine.id, day].succeed()
+        if not self.hot[machine.id, day].triggered:
+            self.hot[machine.id, day].succeed()
 
     def _press(self, machine: Machine, mine: list[ScheduledTask]) -> Steps:
         """One press through its sheet, run by run."""
