@@ -88,7 +88,10 @@ def watched(search: Search, show: Show) -> Result:
 
 @contextmanager
 def _interrupts(stop: threading.Event) -> Iterator[None]:
-    """The first Ctrl-C sets `stop`, the second one interrupts as usual."""
+    """The first Ctrl-C sets `stop`, the second one interrupts as usual.
+
+    So do being told to end (a shutdown, a time limit) and, where there is such a thing, a closed terminal.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -98,11 +101,16 @@ def _interrupts(stop: threading.Event) -> Iterator[None]:
             raise KeyboardInterrupt
         stop.set()
 
-    before = signal.signal(signal.SIGINT, handle)
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    heard = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    # What is ignored stays so: the terminal may be meant to be closed.
+    heard = [number for number in heard if signal.getsignal(number) not in (signal.SIG_IGN, None)]
+    before = [signal.signal(number, handle) for number in heard]
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in zip(heard, before, strict=True):
+            signal.signal(number, handler)
 
 
 def how_long(effort: str, seconds: float | None) -> str:

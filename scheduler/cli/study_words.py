@@ -67,6 +67,9 @@ def _sure(one: ElementStudy, asked: Sureness) -> str:
     few = len(one.counted) < FEW
     enough = "a first guess from so few, " if few else ""
     more = f"{one.still_needed} more" if one.still_needed else "enough"
+    if not one.still_needed and one.known_to > asked.precision:
+        # Two readings of the same spread: the handbook's two standard deviations, and Student's t for so few.
+        more = "enough by the handbook's formula, a few more by the interval"
     known = f"known to ±{figure(100 * one.known_to, 1)} %"
     return f"{counted(one.needed, 'reading')} needed for {level}: {enough}{more}; {known}"
 

@@ -114,7 +114,7 @@ def _bytes(path: Path, file: str) -> bytes:
         with path.open("rb") as stream:
             return stream.read(guard.MOST_BYTES + 1)
     except FileNotFoundError:
-        mend = f"Check the name and the folder: {path.parent or '.'}."
+        mend = f"Check the name and the folder: {path.parent.absolute()}."
         raise refuse(file, "file-missing", "there is no such file", KINDS, mend) from None
     except (OSError, ValueError) as error:
         mend = "Close it in other programs and check that you may read it."

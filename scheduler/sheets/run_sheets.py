@@ -287,8 +287,11 @@ def _change(plan: Plan, run: PlannedRun) -> dict[str, object]:
     change = changeover_of(plan, run)
     head = f"Before run {run.number}"
     if change is not None and run.pressing_start > run.start:
+        heating = sum(min(part.heating_minutes, part.minutes) for part in change.parts if not part.hands_off)
         head = (
             f"Changeover for run {run.number}: {clock(run.start)}–{clock(run.pressing_start)}, "
-            f"{minutes(change.hands_on_minutes)} by hand"
+            f"{minutes(change.hands_on_minutes - heating)} by hand"
         )
+        if heating:
+            head += f", {minutes(heating)} for the heat"
     return {"head": head, "steps": steps(plan, run), "none": unchanged(plan, run)}

@@ -54,19 +54,20 @@ def wait_for(condition: Callable[[], bool]) -> None:
         time.sleep(0.002)
 
 
-def test_the_first_interrupt_stops_the_search_and_keeps_its_plan() -> None:
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_the_first_interrupt_stops_the_search_and_keeps_its_plan(number: signal.Signals) -> None:
     asked = []
 
     def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
         asked.append(stop())
-        signal.raise_signal(signal.SIGINT)
+        signal.raise_signal(number)
         wait_for(stop)
         return RESULT
 
-    before = signal.getsignal(signal.SIGINT)
+    before = signal.getsignal(number)
     assert watched(search, Silent()) is RESULT
     assert asked == [False]
-    assert signal.getsignal(signal.SIGINT) is before
+    assert signal.getsignal(number) is before
 
 
 def test_the_second_interrupt_gives_up() -> None:

@@ -173,7 +173,7 @@ def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
 
 def test_changeover_is_written_as_steps() -> None:
     page = next(page for page in texts("press") if "Changeover for run 6:" in page)
-    assert "Changeover for run 6: 09:30–09:35, 5.5 min by hand" in page
+    assert "Changeover for run 6: 09:30–09:35, 4.5 min by hand, 1 min for the heat" in page
     steps = (
         "Set the temperature: 150 °C → 165 °C, set when run 5 ended (09:23), ready at 09:25 1.5 min",
         "Swap the platen: Youth 230 x 300 → Chest 280 x 380 3 min",
