@@ -19,25 +19,27 @@ WHOLE = 24
 """Runs up to which CP-SAT searches a day whole; beyond it the model is too big to gain anything."""
 
 WHOLE_IN_ORDER = 60
-"""The same without people and platens, where the order on a machine still costs set-ups."""
+"""The same for a job shop without people and platens, where the order on a machine still costs set-ups."""
 
 WHOLE_ALONE = 250
-"""The same where it costs nothing either: job shops, which CP-SAT is at its best with."""
+"""The same where it costs nothing, which CP-SAT is at its best with."""
 
 WORKERS = 2
-"""Workers for days without people and platens, in lock-step."""
+"""Workers for a job shop, in lock-step."""
 
 
-def without_people(instance: Instance) -> bool:
+def job_shop(instance: Instance) -> bool:
     """Whether CP-SAT gets further than the local search when it has the time."""
-    return not instance.operators and not any(
-        mode.platen is not None for task in instance.tasks for mode in task.modes
+    return (
+        bool(instance.precedences)
+        and not instance.operators
+        and not any(mode.platen is not None for task in instance.tasks for mode in task.modes)
     )
 
 
 def most_whole(instance: Instance) -> int:
     """Runs up to which CP-SAT searches the instance whole."""
-    if not without_people(instance):
+    if not job_shop(instance):
         return WHOLE
     return WHOLE_IN_ORDER if instance.setup_parts else WHOLE_ALONE
 
@@ -74,7 +76,7 @@ def prove(
             levels_done=_stated(instance, values, shown),
             deterministic_limit=deterministic,
             seed=seed,
-            workers=WORKERS if without_people(instance) else 1,
+            workers=WORKERS if job_shop(instance) else 1,
             stop=over,
         )
         better = _no_later(instance, better)

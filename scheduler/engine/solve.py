@@ -20,7 +20,7 @@ from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line, first_lines
-from scheduler.engine.prove import prove, without_people
+from scheduler.engine.prove import job_shop, prove
 from scheduler.engine.tidy import tidy
 
 log = logging.getLogger(__name__)
@@ -98,8 +98,8 @@ def solve(
         raise ValueError(f"effort {effort!r}: one of {', '.join(EFFORTS)}")
     chosen, name = (EFFORTS[effort], effort) if isinstance(effort, str) else (effort, "")
     first_of_all = next((level for level in instance.levels if level != "left_over"), None)
-    job_shop = without_people(instance) and bool(instance.precedences) and first_of_all == "finish"
-    share = SEARCH_SHARE_ALONE if job_shop else SEARCH_SHARE
+    by_model = job_shop(instance) and first_of_all == "finish"
+    share = SEARCH_SHARE_ALONE if by_model else SEARCH_SHARE
     clock = Clock(chosen.seconds if seconds is None else seconds, stop, share)
     return _Search(instance, chosen, name, seed, clock, progress, near).run()
 

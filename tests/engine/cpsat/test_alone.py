@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scheduler.domain.schedule import Status
-from scheduler.engine.prove import WHOLE, WHOLE_ALONE, most_whole, without_people
+from scheduler.engine.prove import WHOLE, WHOLE_ALONE, job_shop, most_whole
 from scheduler.engine.solve import solve
 from scheduler.verify.check import check
 from tests.benchmarks.catalogue import chosen, entries
@@ -24,7 +24,8 @@ def test_a_published_flexible_job_shop_is_proven_and_the_same_again():
 
 def test_days_with_people_stay_with_the_local_search():
     day = random_day(1, tasks=8)
-    assert not without_people(day)
+    assert not job_shop(day)
+    assert not job_shop(entries("wt")[0].read())
     assert most_whole(day) == WHOLE
     entry = chosen(entries("fjsp"), ["brandimarte_mk01"])[0]
     assert most_whole(entry.read()) == WHOLE_ALONE
