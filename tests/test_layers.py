@@ -181,6 +181,7 @@ def test_every_folder_with_code_is_a_package() -> None:
                 "new",
                 "check",
                 "plan",
+                "sure",
                 "sheets",
                 "started",
                 "done",

@@ -21,6 +21,7 @@ from scheduler.cli.rush import rush
 from scheduler.cli.savings import savings
 from scheduler.cli.sheets import sheets
 from scheduler.cli.started import started
+from scheduler.cli.sure import sure
 from scheduler.cli.times import times
 from scheduler.cli.undo import undo
 
@@ -36,6 +37,7 @@ for command in (
     new,
     check,
     plan,
+    sure,
     promise,
     rush,
     replan,

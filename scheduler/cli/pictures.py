@@ -10,7 +10,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.cli.savings_words import Told
+    from scheduler.domain.chances import DayChance
     from scheduler.timing.study import ElementStudy
+
+NEARLY_SURE = 0.99
+"""Orders with at least this chance are drawn as one bar."""
 
 
 def draw_saving(path: Path, told: Told) -> None:
@@ -36,6 +40,31 @@ def draw_saving(path: Path, told: Told) -> None:
         PaybackLine(label=label, price=price, saved_a_day=saved) for label, price, saved in told.paybacks
     ]
     write_picture(path, saving_picture(bars, lines, kind_of(path)))
+
+
+def draw_chances(path: Path, chances: DayChance) -> None:
+    """Draw how sure the whole day and each of its orders is.
+
+    Raises
+    ------
+    BadInput
+        When it can't be drawn or written.
+    """
+    from scheduler.sheets.pictures import ChanceBar, chance_picture, check_kind, kind_of, write_picture
+
+    check_kind(path)
+    rows = [("all orders", chances.on_time)]
+    rows += [
+        (f"{order.id} {order.customer}", order.on_time)
+        for order in chances.orders
+        if order.on_time.best < NEARLY_SURE
+    ]
+    rest = len(chances.orders) + 1 - len(rows)
+    if rest:
+        least = min((order.on_time for order in chances.orders[-rest:]), key=lambda one: one.best)
+        rows.append((f"each of the other {rest}, at least", least))
+    bars = [ChanceBar(label=label, best=one.best, low=one.low, high=one.high) for label, one in rows]
+    write_picture(path, chance_picture(bars, chances.confidence, kind_of(path)))
 
 
 def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:

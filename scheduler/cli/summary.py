@@ -148,7 +148,7 @@ def _loads(plan: Plan) -> list[str]:
     rows += [_load_row(load) for load in loads]
     if not any(load.overtime for load in loads):
         rows = [row[:-1] for row in rows]
-    return [*_columns(rows), "Minutes; changing is hands-on work at changeovers."]
+    return [*columns_of(rows), "Minutes; changing is hands-on work at changeovers."]
 
 
 def _load_row(load: Load) -> tuple[str, ...]:
@@ -172,7 +172,7 @@ def _beside(plan: Plan, width: int) -> list[str]:
         (f"  {line.title}", line.planned, line.bound, line.as_they_come, line.saved)
         for line in compared(plan)
     ]
-    side_by_side = _columns(rows, right=False)
+    side_by_side = columns_of(rows, right=False)
     if max(_width(line) for line in side_by_side) <= width:
         return side_by_side
     lines = ["The plan, and the same orders taken as they come"]
@@ -181,7 +181,7 @@ def _beside(plan: Plan, width: int) -> list[str]:
     return lines
 
 
-def _columns(rows: Sequence[Sequence[str]], *, right: bool = True) -> list[str]:
+def columns_of(rows: Sequence[Sequence[str]], *, right: bool = True) -> list[str]:
     """Rows as aligned text; the first column to the left, the others to the right or to the left."""
     widths = [max(_width(row[column]) for row in rows) for column in range(len(rows[0]))]
     lines = []

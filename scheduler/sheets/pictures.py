@@ -44,6 +44,16 @@ class PaybackLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChanceBar:
+    """How sure something is: its chance and the interval of it, 0 to 1."""
+
+    label: str
+    best: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dots:
     """Readings of one thing, in seconds; those far from the others and those left out apart."""
 
@@ -145,6 +155,31 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> bytes:
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(left=0)
         axes.set_xlabel("Seconds. Line: mean. Open dots: far from the others, counted. Crosses: left out.")
+        return _saved(figure, kind)
+
+
+def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> bytes:
+    """Chances as bars from the first to the last, with their intervals.
+
+    Raises
+    ------
+    ValueError
+        When there is none.
+    """
+    if not bars:
+        raise ValueError("no chances to draw")
+    with _figure(9.0, [1.2 + 0.28 * len(bars)]) as (figure, (axes,)):
+        for row, bar in enumerate(bars):
+            axes.barh(row, 100 * bar.best, height=0.6, color="white", edgecolor="black", hatch="///")
+            axes.plot([100 * bar.low, 100 * bar.high], [row, row], color="black", linewidth=2)
+            axes.text(101.5, row, f"{100 * bar.best:.0f} %", ha="left", va="center", size=8)
+        axes.set_yticks(range(len(bars)), [bar.label for bar in bars])
+        axes.set_ylim(len(bars) - 0.5, -0.5)
+        axes.set_xlim(0, 110)
+        axes.set_xticks(range(0, 101, 20))
+        axes.set_xlabel(
+            f"On time, percent of the days. Thick line: where the chance lies at {confidence:.0%}"
+        )
         return _saved(figure, kind)
 
 

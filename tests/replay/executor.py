@@ -8,7 +8,7 @@ never.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 import simpy
 
@@ -19,7 +19,13 @@ Steps = Iterator[simpy.Event]
 
 
 def carry_out(
-    instance: Instance, schedule: Schedule, *, begun_before: int = 0, early: bool = False
+    instance: Instance,
+    schedule: Schedule,
+    *,
+    begun_before: int = 0,
+    early: bool = False,
+    takes: Mapping[str, tuple[int, int]] | None = None,
+    not_before: Mapping[str, tuple[int, int]] | None = None,
 ) -> dict[str, int]:
     """Ends of the runs that come to an end, by task.
 
@@ -30,15 +36,30 @@ def carry_out(
     early
         Begin each run as soon as press and person are free, whatever the sheet says. Only for days on which
         nothing is waited for.
+    takes
+        By task, ticks of setting up and of pressing that it takes in place of those planned. Then the order
+        of the plan holds for garments and platens too (each platen goes on from the run that the plan has
+        for it), a day's changeovers are those of the plan, and presses are hot at the printed times.
+    not_before
+        By task, ticks before which it is neither set up nor pressed, in place of the printed times.
     """
-    floor = _Floor(instance, schedule, begun_before, early)
+    floor = _Floor(instance, schedule, begun_before, early, takes, not_before)
     floor.world.run()
     return floor.ended
 
 
 class _Floor:
-    def __init__(self, instance: Instance, schedule: Schedule, begun_before: int, early: bool) -> None:
+    def __init__(
+        self,
+        instance: Instance,
+        schedule: Schedule,
+        begun_before: int,
+        early: bool,
+        takes: Mapping[str, tuple[int, int]] | None = None,
+        not_before: Mapping[str, tuple[int, int]] | None = None,
+    ) -> None:
         self.world = simpy.Environment()
+        self.takes, self.not_before, self.schedule = takes, not_before, schedule
         self.instance, self.begun_before, self.early = instance, begun_before, early
         self.ended: dict[str, int] = {}
         self.tasks = {task.id: task for task in instance.tasks}
@@ -57,6 +78,7 @@ class _Floor:
         runs = sorted(schedule.tasks, key=lambda run: (run.start, run.end, run.setup_start, run.task))
         self.done = {run.task: self.world.event() for run in runs}
         self.cooled = {run.task: self.world.event() for run in runs}
+        self.runs = runs
         self.after_person: dict[str, str] = {}
         last: dict[str, str] = {}
         for run in runs:
@@ -64,6 +86,7 @@ class _Floor:
                 if run.operator in last:
                     self.after_person[run.task] = last[run.operator]
                 last[run.operator] = run.task
+        self.platen_from = _platens_handed_on(instance, schedule, runs, self._mode) if takes else {}
         self.hot: dict[tuple[str, int], simpy.Event] = {}
         self.heating: dict[str, int] = {}
         for machine in instance.machines:
@@ -123,7 +146,9 @@ class _Floor:
                 self.shelf[held].put(1)
                 held = None
             given = run.setup_start < self.begun_before
-            if not self.early:
+            if self.not_before is not None and not given:
+                yield from self._until(self.not_before[run.task][0])
+            elif not self.early:
                 yield from self._until(run.setup_start)
             hand = None
             if run.operator is not None and not given:
@@ -134,11 +159,15 @@ class _Floor:
             if mode.platen is not None and held is None:
                 if not run.mounts_platen:
                     return  # The sheet says that the platen is there, and it is not.
-                got = self.shelf[mode.platen].get(1)
-                if not given:
-                    yield got
+                if self.takes is not None:
+                    if run.task in self.platen_from:
+                        yield self.done[self.platen_from[run.task]]
+                elif given:
+                    self.shelf[mode.platen].get(1)
+                else:
+                    yield self.shelf[mode.platen].get(1)
                 held = mode.platen
-            day = self._day(self.world.now)
+            day = self._day(self.world.now if self.takes is None else run.setup_start)
             cold = last_day != day
             on = off = 0
             for n, part in enumerate(self.instance.setup_parts):
@@ -157,19 +186,30 @@ class _Floor:
             if given:
                 yield from self._until(run.end)
             else:
+                work = mode.work if run.operator is None else dict(mode.operators)[run.operator]
+                if self.takes is not None:
+                    on, work = self.takes[run.task]
                 yield from self._work(run.operator, on)
                 yield from self._until(self.tasks[run.task].release)
                 if ran:
                     yield from self._until(last_end + off)
-                if cold and mode.warm_up:
+                if self.not_before is not None:
+                    yield from self._until(self.not_before[run.task][1])
+                if cold and mode.warm_up and self.takes is not None:
+                    ends = [one.end for one in self.schedule.warm_ups if one.machine == machine.id]
+                    yield from self._until(max([end for end in ends if end <= run.start], default=0))
+                elif cold and mode.warm_up:
                     yield self.hot[machine.id, day]
                 for pair in self.instance.precedences:
                     if pair.after == run.task and pair.before in self.cooled:
                         yield self.cooled[pair.before]
-                for bundle in sorted(self.tasks[run.task].bundles):
+                if self.takes is not None:
+                    for other in self.runs[: self.runs.index(run)]:
+                        if set(self.tasks[run.task].bundles) & set(self.tasks[other.task].bundles):
+                            yield self.cooled[other.task]
+                for bundle in sorted(self.tasks[run.task].bundles) if self.takes is None else ():
                     requests.append(self.garments[bundle].request())
                     yield requests[-1]
-                work = mode.work if run.operator is None else dict(mode.operators)[run.operator]
                 yield from self._work(run.operator, work)
             last_end, last_day, ran, values = int(self.world.now), day, True, mode.state
             self.ended[run.task] = last_end
@@ -178,7 +218,8 @@ class _Floor:
                 self.hands[str(run.operator)].release(hand)
             self.world.process(self._cool(run.task, requests))
             if held is not None and not (at + 1 < len(mine) and self._keeps(mine[at + 1], held)):
-                self.shelf[held].put(1)
+                if self.takes is None:
+                    self.shelf[held].put(1)
                 held = None
         if held is not None and not mine:
             self.shelf[held].put(1)
@@ -218,3 +259,41 @@ class _Floor:
                 yield at, first
                 at = last
             yield at, shift.overtime_end
+
+
+def _platens_handed_on(
+    instance: Instance,
+    schedule: Schedule,
+    runs: list[ScheduledTask],
+    mode_of: Callable[[ScheduledTask], Mode],
+) -> dict[str, str]:
+    """By run for which a platen is mounted, the run that had it before; counted plate by plate.
+
+    Every plate has a place on the rack. Of those that hang there when one is wanted, the one goes that came
+    back first.
+    """
+    moments: list[tuple[int, int, int, str, str]] = []  # tick, order, number, kind, task
+    racks: dict[str, list[str]] = {kind.id: [""] * kind.count for kind in instance.platens}
+    for machine in instance.machines:
+        mine = [run for run in runs if mode_of(run).machine == machine.id]
+        for at, run in enumerate(mine):
+            kind = mode_of(run).platen
+            if kind is None:
+                continue
+            number = runs.index(run)
+            if not run.mounts_platen and at == 0:
+                racks[kind].remove("")
+            if run.mounts_platen:
+                moments.append((run.setup_start, 1, number, kind, run.task))
+            later = mine[at + 1] if at + 1 < len(mine) else None
+            if later is None or mode_of(later).platen != kind or later.mounts_platen:
+                moments.append((run.end, 0, number, kind, run.task))
+    handed = {}
+    for _, taken, _, kind, task in sorted(moments):
+        if taken:
+            had = racks[kind].pop(0)
+            if had:
+                handed[task] = had
+        else:
+            racks[kind].append(task)
+    return handed

@@ -1,0 +1,331 @@
+"""What replays come to: chances with their intervals, lateness, percentiles, and where minutes help most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from math import sqrt
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scheduler.chance.network import Network, network_of
+from scheduler.chance.replay import Presence, Replay, Replayed, Times, planned_times
+from scheduler.chance.spread import Spread, draw
+from scheduler.domain.chances import Chance, DayChance, MinutesWon, OrderChance
+from scheduler.domain.instance import Operator
+from scheduler.domain.plan import Plan
+from scheduler.planning.again import NOTICE_MIN
+from scheduler.planning.calendar import tick_at_or_after
+
+Floats = NDArray[np.float64]
+
+REPLAYS = 2000
+CONFIDENCE = 0.95
+CAREFUL = 0.9
+MOST_WON = 5
+"""Runs named where minutes would help."""
+
+FIRST_LOOK = 500
+"""Replays on which all runs are tried before the best of them are looked at more closely."""
+
+WORTH_SAYING = 0.005
+"""Orders more on time, by weight, below which minutes won at a run are not worth saying."""
+
+_HALF_A_SECOND_OFF = 1e-6
+"""Ticks within which a finish is on time: sums of fractions are not exact."""
+
+
+def wilson(hits: int, of: int, confidence: float = CONFIDENCE) -> Chance:
+    """A share and the interval of its chance by the score method.
+
+    Source: E. B. Wilson, "Probable inference, the law of succession, and statistical inference",
+    *Journal of the American Statistical Association* 22 (1927).
+    """
+    if not 0 <= hits <= of or of < 1:
+        raise ValueError(f"{hits} of {of} is no share")
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    share = hits / of
+    middle = (share + z * z / (2 * of)) / (1 + z * z / of)
+    reach = z / (1 + z * z / of) * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
+    low, high = max(0.0, middle - reach), min(1.0, middle + reach)
+    return Chance(best=share, low=0.0 if hits == 0 else low, high=1.0 if hits == of else high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outcome:
+    """What replays came to by order.
+
+    Attributes
+    ----------
+    jobs
+        Ids of the orders, in the order of the instance.
+    finished
+        When each is packed, in ticks, infinite when never; shape (replays, orders).
+    due
+        Cut-offs in ticks, infinite where there is none.
+    """
+
+    jobs: tuple[str, ...]
+    finished: Floats
+    due: Floats
+    weights: Floats
+    horizon: float
+
+    @property
+    def on_time(self) -> NDArray[np.bool_]:
+        """Whether each order is; shape (replays, orders)."""
+        kept: NDArray[np.bool_] = self.finished <= self.due + _HALF_A_SECOND_OFF
+        return kept
+
+    @property
+    def late(self) -> Floats:
+        """Ticks after the cut-off; what is never done is late until the planned days are over."""
+        end = np.minimum(self.finished, np.maximum(self.due, self.horizon))
+        late: Floats = np.where(self.on_time, 0.0, end - np.minimum(self.due, end))
+        return late
+
+    @property
+    def weighted_late(self) -> float:
+        """Weighted ticks on average over the replays."""
+        return float((self.late * self.weights).sum(axis=1).mean())
+
+    @property
+    def weighted_on_time(self) -> float:
+        """Orders on time, by weight, on average over the replays."""
+        return float((self.on_time * self.weights).sum(axis=1).mean())
+
+    @property
+    def day_on_time(self) -> int:
+        """Replays in which all orders are on time."""
+        return int(self.on_time.all(axis=1).sum())
+
+
+class Replays:
+    """A plan with its random times, replayed once; what follows asks of it.
+
+    Parameters
+    ----------
+    seed
+        The same plan, spread, number and seed give the same replays.
+    as_printed
+        See `network_of`.
+    stay_min
+        Minutes that people stay after their shift, overtime included, when their sheet is not done.
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        spread: Spread,
+        *,
+        replays: int = REPLAYS,
+        seed: int = 1,
+        as_printed: bool = False,
+        stay_min: float = 0.0,
+    ) -> None:
+        self.plan, self.spread, self.replays, self.seed = plan, spread, replays, seed
+        self.as_printed, self.stay_min = as_printed, stay_min
+        self.network = network_of(
+            plan.instance,
+            plan.schedule,
+            as_printed=as_printed,
+            begun_before=begun_before(plan),
+            stay=round(stay_min * 60 / plan.instance.tick_s),
+        )
+        self.times = draw(plan, self.network, spread, replays=replays, seed=seed)
+        self._replay = Replay(self.network)
+        self.replayed = self._replay.run(self.times)
+        self.outcome = self._outcome(self.replayed)
+        self.as_planned = self._outcome(self._replay.run(planned_times(self.network)))
+
+    def _outcome(self, replayed: Replayed) -> Outcome:
+        instance = self.plan.instance
+        place = {job.id: number for number, job in enumerate(instance.jobs)}
+        cooling = {task.id: task.cooling for task in instance.tasks}
+        ready = np.full((replayed.end.shape[0], len(place)), -np.inf, order="F")
+        for number, job in enumerate(instance.jobs):
+            if job.ready:
+                ready[:, number] = job.ready
+        for number, node in enumerate(self.network.nodes):
+            column = place[node.job]
+            ended = replayed.end[:, number] + cooling[node.task]
+            np.maximum(ready[:, column], ended, out=ready[:, column])
+        of_task = {task.id: task.job for task in instance.tasks}
+        for task in self.plan.schedule.left_over:
+            ready[:, place[of_task[task]]] = np.inf
+        packing = np.array([job.packing for job in instance.jobs], dtype=np.float64)
+        return Outcome(
+            jobs=tuple(place),
+            finished=ready + packing,
+            due=np.array([np.inf if job.due is None else job.due for job in instance.jobs], dtype=np.float64),
+            weights=np.array([job.weight for job in instance.jobs], dtype=np.float64),
+            horizon=float(instance.horizon),
+        )
+
+    def won(self, minutes: float) -> tuple[MinutesWon, ...]:
+        """The runs at which some minutes less of work would put most orders on time, best first.
+
+        Everything else stays as it was drawn, so a difference is one of those minutes alone. All runs are
+        tried on the first replays, the best of them on all.
+        """
+        open_runs = [number for number, node in enumerate(self.network.nodes) if not node.given]
+        first = self._gains(open_runs, minutes, slice(0, FIRST_LOOK))
+        short = sorted(open_runs, key=lambda number: (-first[number][0], -first[number][1], number))
+        found = self._gains(short[: 2 * MOST_WON], minutes, slice(None))
+        runs = {run.id: run for run in self.plan.runs}
+        told = []
+        for number in sorted(found, key=lambda number: (-found[number][0], -found[number][1], number)):
+            run = runs[self.network.nodes[number].task]
+            orders, late, day = found[number]
+            if orders >= WORTH_SAYING:
+                told.append(
+                    MinutesWon(
+                        run=run.id,
+                        number=run.number,
+                        order=run.content.order,
+                        press=run.press,
+                        operator=run.operator,
+                        minutes=minutes,
+                        orders_gained=orders,
+                        late_minutes_saved=late * self.plan.instance.tick_s / 60,
+                        day_gain=day,
+                    )
+                )
+        return tuple(told[:MOST_WON])
+
+    def _gains(
+        self, numbers: list[int], minutes: float, rows: slice
+    ) -> dict[int, tuple[float, float, float]]:
+        """By run: orders more on time and late ticks less, by weight, and how much surer the day is."""
+        ticks = minutes * 60 / self.plan.instance.tick_s
+        times = Times(set_up=self.times.set_up[rows], work=self.times.work[rows].copy(order="F"))
+        replayed = Replayed(
+            begin=self.replayed.begin[rows], start=self.replayed.start[rows], end=self.replayed.end[rows]
+        )
+        before = self._outcome(replayed)
+        found = {}
+        for number in numbers:
+            usual = times.work[:, number].copy()
+            times.work[:, number] = np.maximum(0.0, usual - ticks)
+            changed = self._outcome(self._replay.changed(replayed, times, number))
+            times.work[:, number] = usual
+            found[number] = (
+                changed.weighted_on_time - before.weighted_on_time,
+                before.weighted_late - changed.weighted_late,
+                (changed.day_on_time - before.day_on_time) / len(usual),
+            )
+        return found
+
+    def told(self, *, confidence: float = CONFIDENCE, minutes: float | None = None) -> DayChance:
+        """All of it in trade words.
+
+        Parameters
+        ----------
+        minutes
+            To be won at a run, for `DayChance.won`; None: that is not looked at.
+        """
+        outcome, tick_min = self.outcome, self.plan.instance.tick_s / 60
+        late = outcome.late.mean(axis=0) * tick_min
+        hits = outcome.on_time.sum(axis=0)
+        orders = {order.id: order for order in self.plan.orders}
+        rows = [
+            OrderChance(
+                id=job,
+                customer=orders[job].customer,
+                weight=orders[job].weight,
+                cut_off=orders[job].cut_off,
+                planned=orders[job].finished,
+                on_time=wilson(int(hits[number]), self.replays, confidence),
+                late_minutes=float(late[number]),
+                usual=self._moment(_percentile(outcome.finished[:, number], 0.5)),
+                careful=self._moment(_percentile(outcome.finished[:, number], CAREFUL)),
+            )
+            for number, job in enumerate(outcome.jobs)
+            if job in orders
+        ]
+        rows.sort(key=lambda row: (row.on_time.best, -row.late_minutes * row.weight, row.id))
+        finish = outcome.finished.max(axis=1, initial=0.0)
+        planned = planned_times(self.network)
+        return DayChance(
+            replays=self.replays,
+            seed=self.seed,
+            confidence=confidence,
+            as_printed=self.as_printed,
+            stay_minutes=self.stay_min,
+            spread=self.spread.words,
+            on_time=wilson(outcome.day_on_time, self.replays, confidence),
+            orders=tuple(rows),
+            late_minutes=outcome.weighted_late * tick_min,
+            work_more=float(self.times.work.sum(axis=1).mean() / max(1.0, planned.work.sum()) - 1.0),
+            finish_planned=self._moment(float(self.as_planned.finished.max(initial=0.0))),
+            finish_usual=self._moment(_percentile(finish, 0.5)),
+            finish_careful=self._moment(_percentile(finish, CAREFUL)),
+            overtime_planned_minutes=float(self._overtime(self._replay.run(planned)).mean()) * tick_min,
+            overtime_minutes=float(self._overtime(self.replayed).mean()) * tick_min,
+            unfinished=wilson(int(self._unfinished().sum()), self.replays, confidence),
+            won=() if minutes is None else self.won(minutes),
+        )
+
+    def _moment(self, tick: float) -> datetime | None:
+        if not np.isfinite(tick):
+            return None
+        seconds = round(tick * self.plan.instance.tick_s)
+        return datetime.combine(self.plan.day, time()) + timedelta(seconds=seconds)
+
+    def _overtime(self, replayed: Replayed) -> Floats:
+        """Ticks of work after paid hours, of all people together; shape (replays,)."""
+        late = {
+            person.id: Presence(_after_hours(self.network, person)) for person in self.plan.instance.operators
+        }
+        total = np.zeros(replayed.end.shape[0])
+        for number, node in enumerate(self.network.nodes):
+            if node.operator is not None:
+                ended = np.minimum(replayed.end[:, number], self.plan.instance.horizon)
+                # Set-up that waits for heat or garments counts right before pressing, as in the plan.
+                begun = np.minimum(replayed.start[:, number], ended) - node.set_up
+                begun = np.maximum(begun, np.minimum(replayed.begin[:, number], ended))
+                hours = late[node.operator]
+                total += hours.worked(ended) - hours.worked(begun)
+        return total
+
+    def _unfinished(self) -> NDArray[np.bool_]:
+        """Whether some run is not over when the shift that it is planned in ends, overtime included."""
+        shifts = {person.id: person.shifts for person in self.plan.instance.operators}
+        found = np.zeros(self.replays, dtype=np.bool_)
+        for number, node in enumerate(self.network.nodes):
+            if node.operator is None or node.given:
+                continue
+            ends = [
+                one.overtime_end
+                for one in shifts[node.operator]
+                if one.start <= node.begin < one.overtime_end
+            ]
+            if ends:
+                gone_home = ends[0] + self.network.stay
+                found |= self.replayed.end[:, number] > gone_home + _HALF_A_SECOND_OFF
+        return found
+
+
+def _after_hours(network: Network, person: Operator) -> tuple[tuple[int, int], ...]:
+    """Stretches of a person's presence after paid hours."""
+    return tuple(
+        (max(first, shift.end), last)
+        for first, last in network.people[person.id]
+        for shift in person.shifts
+        if shift.start <= first < shift.overtime_end + network.stay and last > shift.end
+    )
+
+
+def _percentile(values: Floats, share: float) -> float:
+    """The least value that so large a share of replays does not exceed; infinite when they exceed all."""
+    ordered = np.sort(values)
+    return float(ordered[min(len(ordered) - 1, max(0, int(np.ceil(share * len(ordered))) - 1))])
+
+
+def begun_before(plan: Plan) -> int:
+    """Before this tick a plan that was made again has facts; 0 for a plan of a whole day."""
+    if plan.at is None:
+        return 0
+    return tick_at_or_after(plan.day, plan.at + timedelta(minutes=NOTICE_MIN), plan.instance.tick_s)

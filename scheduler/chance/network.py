@@ -1,0 +1,338 @@
+"""A checked plan as a network: for each run, what must be over before it may be set up and pressed.
+
+The order of the plan is kept: at each press, of each person, of the pressings of the same garments, and of
+the platens, each of which goes on from the run that the plan has for it. What can be late is then only time,
+so any number of replays run through the same network.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from dataclasses import dataclass
+from itertools import pairwise, zip_longest
+
+from scheduler.domain.instance import Instance, Machine, Mode, Operator, Task
+from scheduler.domain.schedule import Schedule, ScheduledTask
+
+NEVER = -1
+"""Tick of what holds nothing back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Node:
+    """One run of the network; times in ticks, other runs by their place in the network.
+
+    Attributes
+    ----------
+    operator
+        Who does it; None: nobody is needed.
+    begin, start, end
+        As planned: set-up, pressing, end.
+    work
+        Planned ticks of pressing, breaks left out.
+    after
+        Its set-up begins when these have ended: the runs before it at the press, of the person, with the
+        platen.
+    heat
+        Hands-off ticks after the end of the run before it at the press, `heat_after`, in which the press
+        changes its temperature.
+    ready
+        (run, cooling): pressing waits until the run has ended and cooled.
+    set_up_from, press_from
+        Nothing of it begins, or is pressed, earlier: shift, release, warm-up, sheets.
+    given
+        It went as it went before the plan was made again: always at its planned times.
+    """
+
+    task: str
+    job: str
+    machine: str
+    operator: str | None
+    begin: int
+    start: int
+    end: int
+    work: int
+    after: tuple[int, ...] = ()
+    heat_after: int | None = None
+    heat: int = 0
+    ready: tuple[tuple[int, int], ...] = ()
+    set_up_from: int = NEVER
+    press_from: int = NEVER
+    given: bool = False
+
+    @property
+    def set_up(self) -> int:
+        """Planned ticks of setting up by hand."""
+        return self.start - self.begin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Network:
+    """All runs of a plan in an order in which each stands behind everything that it waits for.
+
+    Attributes
+    ----------
+    people
+        By id, everybody's stretches of work, overtime included: disjoint and sorted.
+    stay
+        Ticks that people stay after a shift, overtime included, when their sheet is not done; in `people`.
+    """
+
+    instance: Instance
+    nodes: tuple[Node, ...]
+    people: dict[str, tuple[tuple[int, int], ...]]
+    stay: int = 0
+
+
+def presence(person: Operator, stay: int = 0) -> tuple[tuple[int, int], ...]:
+    """Stretches in which a person works, breaks left out, overtime and a stay after it included."""
+    found = []
+    nexts = [shift.start for shift in person.shifts[1:]]
+    for shift, later in zip_longest(person.shifts, nexts):
+        at = shift.start
+        gone = shift.overtime_end + stay if later is None else min(shift.overtime_end + stay, later)
+        for first, last in (*shift.breaks, (gone, gone)):
+            if at < first:
+                found.append((at, first))
+            at = last
+    return tuple(found)
+
+
+def network_of(
+    instance: Instance,
+    schedule: Schedule,
+    *,
+    as_printed: bool = False,
+    begun_before: int = 0,
+    stay: int = 0,
+) -> Network:
+    """Lay out a checked schedule as a network.
+
+    Parameters
+    ----------
+    as_printed
+        Nobody begins before the printed time. Otherwise people go on with their next run as soon as press,
+        person, platen and garments are there, yet on no earlier shift than planned; a run that the plan
+        begins later than it could is pressed no earlier than printed, so that a day without any surprise
+        goes as planned, to the tick.
+    begun_before
+        Runs whose set-up began before this tick are facts, and stay where they are.
+    stay
+        Ticks that people stay after a shift, overtime included, when their sheet is not done. When that is
+        not enough, what is left goes on at their next shift.
+    """
+    layout = _Layout(instance, schedule, as_printed=as_printed, begun_before=begun_before, stay=stay)
+    return layout.network()
+
+
+class _Layout:
+    def __init__(
+        self, instance: Instance, schedule: Schedule, *, as_printed: bool, begun_before: int, stay: int
+    ) -> None:
+        self.instance, self.schedule = instance, schedule
+        self.as_printed, self.begun_before, self.stay = as_printed, begun_before, stay
+        self.tasks = {task.id: task for task in instance.tasks}
+        self.modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
+        self.machines = {machine.id: machine for machine in instance.machines}
+        self.operators = {person.id: person for person in instance.operators}
+        self.people = {person.id: presence(person, stay) for person in instance.operators}
+        self.runs = sorted(schedule.tasks, key=lambda run: (run.start, run.end, run.setup_start, run.task))
+        self.place = {run.task: number for number, run in enumerate(self.runs)}
+        self.day_starts = [day.start for day in instance.heating_days]
+        self.by_machine: dict[str, list[int]] = defaultdict(list)
+        self.before_of_person: dict[int, int] = {}
+        last: dict[str, int] = {}
+        for number, run in enumerate(self.runs):
+            self.by_machine[self._mode(run).machine].append(number)
+            if run.operator is not None:
+                if run.operator in last:
+                    self.before_of_person[number] = last[run.operator]
+                last[run.operator] = number
+        self.before_at_press = {
+            later: earlier for own in self.by_machine.values() for earlier, later in pairwise(own)
+        }
+        self.platen_from: dict[int, int] = {}
+        self.givers = self._platens()
+
+    def network(self) -> Network:
+        nodes = [self._node(number) for number in range(len(self.runs))]
+        return Network(instance=self.instance, nodes=tuple(nodes), people=self.people, stay=self.stay)
+
+    def _mode(self, run: ScheduledTask) -> Mode:
+        return self.modes[run.task, run.mode]
+
+    def _day(self, tick: int) -> int:
+        return bisect_right(self.day_starts, tick) - 1
+
+    def _node(self, number: int) -> Node:
+        run = self.runs[number]
+        mode, task = self._mode(run), self.tasks[run.task]
+        machine = self.machines[mode.machine]
+        before = self.before_at_press.get(number)
+        cold = self._cold(number, machine)
+        heat = self._heat(number, machine, mode, cold)
+        after = tuple(
+            dict.fromkeys(
+                other
+                for other in (before, self.before_of_person.get(number), self.givers.get(number))
+                if other is not None
+            )
+        )
+        ready = self._ready(number, task)
+        press_from = task.release
+        if before is None and machine.hot:
+            press_from = max(press_from, machine.free_from + heat)
+        if cold and mode.warm_up:
+            press_from = max(press_from, self._warm(run, machine))
+        set_up_from = max(machine.free_from, self._shift_start(run), self.platen_from.get(number, NEVER))
+        if self.as_printed:
+            set_up_from = max(set_up_from, run.setup_start)
+        elif run.start > self._earliest(run, set_up_from, press_from, after, before, heat, ready):
+            press_from = max(press_from, run.start)
+        return Node(
+            task=run.task,
+            job=task.job,
+            machine=machine.id,
+            operator=run.operator,
+            begin=run.setup_start,
+            start=run.start,
+            end=run.end,
+            work=mode.work if run.operator is None else dict(mode.operators)[run.operator],
+            after=after,
+            heat_after=before,
+            heat=heat if before is not None else 0,
+            ready=ready,
+            set_up_from=set_up_from,
+            press_from=press_from,
+            given=run.setup_start < self.begun_before,
+        )
+
+    def _earliest(
+        self,
+        run: ScheduledTask,
+        set_up_from: int,
+        press_from: int,
+        after: tuple[int, ...],
+        before: int | None,
+        heat: int,
+        ready: tuple[tuple[int, int], ...],
+    ) -> int:
+        """When the run could be pressed if all others went as planned."""
+        begin = max([set_up_from, *(self.runs[other].end for other in after)])
+        start = max([press_from, *(self.runs[other].end + cooling for other, cooling in ready)])
+        if before is not None:
+            start = max(start, self.runs[before].end + heat)
+        if run.operator is None:
+            return max(start, begin + run.start - run.setup_start)
+        at = _done(self.people[run.operator], begin, run.start - run.setup_start)
+        return _done(self.people[run.operator], max(at, start), 0)
+
+    def _cold(self, number: int, machine: Machine) -> bool:
+        day = self._day(self.runs[number].setup_start)
+        before = self.before_at_press.get(number)
+        if before is None:
+            return not (machine.hot and day == 0)
+        return self._day(self.runs[before].setup_start) < day
+
+    def _heat(self, number: int, machine: Machine, mode: Mode, cold: bool) -> int:
+        """Hands-off ticks of the changeover."""
+        run, before = self.runs[number], self.before_at_press.get(number)
+        state: tuple[int | None, ...] = (
+            machine.initial if before is None else self._mode(self.runs[before]).state
+        )
+        total = 0
+        for part, table, old, new in zip(
+            self.instance.setup_parts, machine.tables, state, mode.state, strict=True
+        ):
+            if part.hands_off and not (cold and part.ends_when_cold):
+                known = None if run.mounts_platen and part.goes_with_platen else old
+                total += part.tables[table].change(known, new)
+        return total
+
+    def _warm(self, run: ScheduledTask, machine: Machine) -> int:
+        """When the press is hot: warm-ups are switched on as printed and take as long as planned."""
+        day = self._day(run.setup_start)
+        ends = [
+            warm.end
+            for warm in self.schedule.warm_ups
+            if warm.machine == machine.id and self._day(warm.start) <= day and warm.end <= run.start
+        ]
+        return max(ends, default=NEVER)
+
+    def _ready(self, number: int, task: Task) -> tuple[tuple[int, int], ...]:
+        """Earlier pressings of the same garments, and what must be pressed first."""
+        bundles = set(task.bundles)
+        first = {pair.before for pair in self.instance.precedences if pair.after == task.id}
+        found = []
+        for other in range(number):
+            earlier = self.tasks[self.runs[other].task]
+            if earlier.id in first or not bundles.isdisjoint(earlier.bundles):
+                found.append((other, earlier.cooling))
+        return tuple(found)
+
+    def _shift_start(self, run: ScheduledTask) -> int:
+        starts = [self.day_starts[max(0, self._day(run.setup_start))]]
+        if run.operator is not None:
+            starts += [
+                shift.start for shift in self.operators[run.operator].shifts if shift.start <= run.setup_start
+            ]
+        return min(run.setup_start, max(starts))
+
+    def _platens(self) -> dict[int, int]:
+        """From which run each mounted platen comes, by the run for which it is mounted.
+
+        Of the platens of a kind that the plan has free when one is mounted, the one that has been free for
+        longest is taken; one that was never used comes from nowhere.
+        """
+        holds: dict[str, list[tuple[int, int, int | None, int | None]]] = defaultdict(list)
+        for name, machine in self.machines.items():
+            own = self.by_machine[name]
+            held: int | None = None
+            begin, first = 0, None
+            kind: str | None = None
+            if machine.mounted is not None and own and self._keeps(own[0], machine.mounted):
+                kind, begin, first, held = machine.mounted, 0, None, own[0]
+            elif machine.mounted is not None and machine.free_from > 0:
+                holds[machine.mounted].append((0, machine.free_from, None, None))
+            for number in own:
+                run, mode = self.runs[number], self._mode(self.runs[number])
+                if kind is not None and mode.platen == kind and not run.mounts_platen:
+                    held = number
+                    continue
+                if kind is not None and held is not None:
+                    holds[kind].append((begin, self.runs[held].end, first, held))
+                kind = mode.platen
+                begin, first, held = run.setup_start, number, number
+            if kind is not None and held is not None:
+                holds[kind].append((begin, self.runs[held].end, first, held))
+        givers = {}
+        for platen in self.instance.platens:
+            free: list[tuple[int, int]] = [(NEVER, NEVER)] * platen.count
+            own_holds = sorted(holds[platen.id], key=lambda hold: (hold[0], hold[1], hold[2] or NEVER))
+            for _, end, first, held in own_holds:
+                taken = min(free)
+                free.remove(taken)
+                if first is not None and taken[1] != NEVER:
+                    givers[first] = taken[1]
+                elif first is not None:
+                    self.platen_from[first] = taken[0]
+                free.append((end, NEVER if held is None else held))
+        return givers
+
+    def _keeps(self, number: int, kind: str) -> bool:
+        run = self.runs[number]
+        return self._mode(run).platen == kind and not run.mounts_platen
+
+
+def _done(stretches: tuple[tuple[int, int], ...], at: int, ticks: int) -> int:
+    """When so much work from a tick on is done; the end of the last stretch when it never is."""
+    for first, last in stretches:
+        if last <= at:
+            continue
+        at = max(at, first)
+        if ticks <= last - at:
+            return at + ticks
+        ticks -= last - at
+        at = last
+    return at

@@ -1,0 +1,129 @@
+"""`pressday sure`: how sure a planned day is, by replaying it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
+from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.options import AsJson, PictureFile
+
+
+def sure(
+    folder: Annotated[Path, typer.Argument(metavar="PLAN_FOLDER", help="Folder that pressday plan wrote.")],
+    replays: Annotated[
+        int, typer.Option("--replays", min=100, max=100_000, metavar="N", help="Days to replay.")
+    ] = 2000,
+    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same replays.")] = 1,
+    study: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--study",
+            metavar="FILE",
+            help="Stopwatch study: the spread of its elements holds. May be given several times.",
+            show_default=False,
+        ),
+    ] = None,
+    defaults: Annotated[
+        bool, typer.Option("--defaults", help="Leave the recorded days in the day book aside.")
+    ] = False,
+    spoilage: Annotated[
+        Fraction | None,
+        typer.Option(
+            "--spoilage",
+            parser=share_option,
+            metavar="SHARE",
+            help="Pieces to press again. Not given: as many as the shop has to spare by transfer type.",
+            show_default=False,
+        ),
+    ] = None,
+    stop_minutes: Annotated[
+        Fraction,
+        typer.Option(
+            "--stop-minutes",
+            parser=amount_option,
+            metavar="MIN",
+            help="Length of a stop, on average; 0: none. Not given: 5.",
+            show_default=False,
+        ),
+    ] = Fraction(5),
+    stop_every: Annotated[
+        Fraction,
+        typer.Option(
+            "--stop-every",
+            parser=amount_option,
+            metavar="MIN",
+            help="Minutes of work from one stop to the next, on average. Not given: 240.",
+            show_default=False,
+        ),
+    ] = Fraction(240),
+    as_printed: Annotated[
+        bool, typer.Option("--as-printed", help="Nobody begins a run before its printed time.")
+    ] = False,
+    stay: Annotated[
+        Fraction,
+        typer.Option(
+            "--stay",
+            parser=amount_option,
+            metavar="MIN",
+            help="Minutes that people stay after their shift when their sheet is not done. Not given: 0.",
+            show_default=False,
+        ),
+    ] = Fraction(0),
+    minutes: Annotated[
+        Fraction,
+        typer.Option(
+            "--minutes",
+            parser=amount_option,
+            metavar="MIN",
+            help="At which runs so many minutes won would help most. Not given: 5.",
+            show_default=False,
+        ),
+    ] = Fraction(5),
+    picture: PictureFile = None,
+    json: AsJson = False,
+) -> None:
+    """Say how sure a plan is: its day replayed many times with the spread of real times.
+
+    Work by hand, runs and days differ, some pieces are spoiled, and there are stops. Each press and person
+    keeps the order of the plan. Says the chance of each order to be on time, and where minutes won would help
+    most.
+    """
+    with told(as_json=json, nothing="Nothing was replayed."):
+        from scheduler.chance.chances import Replays
+        from scheduler.chance.spread import Spread
+        from scheduler.cli.books import tidy
+        from scheduler.cli.kept import read_kept
+        from scheduler.cli.spreads import spread_of
+        from scheduler.cli.sure_words import sure_document, sure_lines
+
+        tidy(folder)
+        plan, where = read_kept(folder)
+        if picture is not None:
+            from scheduler.sheets.pictures import check_kind
+
+            check_kind(picture)
+        usual = Spread(
+            stop_min=float(stop_minutes),
+            stop_every_min=float(stop_every),
+            spoilage=None if spoilage is None else float(spoilage),
+        )
+        spread, doubts = spread_of(plan, where, usual, studies=study or [], recorded=not defaults)
+        made = Replays(plan, spread, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
+        chances = made.told(minutes=float(minutes))
+        say_faults(doubts, "", to_error=True)
+        if picture is not None:
+            from scheduler.cli.pictures import draw_chances
+
+            draw_chances(picture, chances)
+        if json:
+            put_json({**faults_json(doubts), **sure_document(plan, chances)})
+            return
+        for line in sure_lines(plan, chances):
+            say(line)
+        if picture is not None:
+            say(f"Written: {picture}")

@@ -1,0 +1,161 @@
+"""Chances of a day: intervals, times drawn, what is told of a plan, and minutes won."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import exp, sqrt
+
+import numpy as np
+import pytest
+from scipy.stats import binomtest
+
+from scheduler.chance.chances import Replays, wilson
+from scheduler.chance.network import network_of
+from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv
+from scheduler.domain.plan import Plan
+from scheduler.domain.shop import Element
+from scheduler.verify import check
+from tests.planning.eventful import morning
+
+NAMES = {"replays": 400, "seed": 5}
+
+
+@pytest.fixture(scope="module")
+def printed() -> Plan:
+    return morning()
+
+
+@pytest.fixture(scope="module")
+def usual(printed: Plan) -> Replays:
+    return Replays(printed, Spread(), replays=400, seed=5)
+
+
+@pytest.mark.parametrize(("hits", "of"), [(0, 20), (1, 20), (15, 50), (1999, 2000), (2000, 2000)])
+@pytest.mark.parametrize("confidence", [0.9, 0.95])
+def test_the_interval_is_that_of_wilson(hits: int, of: int, confidence: float) -> None:
+    """Against scipy's own."""
+    wanted = binomtest(hits, of).proportion_ci(confidence, method="wilson")
+    found = wilson(hits, of, confidence)
+    assert (found.best, found.low, found.high) == pytest.approx((hits / of, wanted.low, wanted.high))
+
+
+def test_without_spread_the_day_goes_as_planned(printed: Plan) -> None:
+    still = Replays(printed, NO_SPREAD, replays=3)
+    verdict = check(printed.instance, printed.schedule)
+    assert [row.tolist() for row in still.outcome.finished] == 3 * [
+        [verdict.finished[job.id] for job in printed.instance.jobs]
+    ]
+    assert still.outcome.weighted_late == verdict.values["lateness"]
+    told = still.told()
+    planned = {order.id: order for order in printed.orders}
+    for row in told.orders:
+        assert row.on_time.best == (planned[row.id].late_minutes == 0)
+        assert row.late_minutes == pytest.approx(planned[row.id].late_minutes, abs=0.051)
+        assert row.usual == row.careful == row.planned == planned[row.id].finished
+    assert told.work_more == 0 and told.finish_usual == told.finish_planned
+    assert told.overtime_minutes == told.overtime_planned_minutes
+    assert told.overtime_minutes * 10 == pytest.approx(verdict.values["overtime"])
+    assert told.unfinished.best == 0
+
+
+def test_the_same_seed_gives_the_same_chances_and_another_one_others(printed: Plan, usual: Replays) -> None:
+    assert Replays(printed, Spread(), replays=400, seed=5).told() == usual.told()
+    assert Replays(printed, Spread(), replays=400, seed=6).told() != usual.told()
+
+
+def test_times_have_the_means_and_spreads_that_were_asked_for(printed: Plan) -> None:
+    network = network_of(printed.instance, printed.schedule)
+    asked = replace(NO_SPREAD, set_up=0.3, hand=0.25, run=0.14)
+    times = draw(printed, network, asked, replays=20_000, seed=1)
+    runs = {run.id: run for run in printed.runs}
+    for number, node in enumerate(network.nodes[:12]):
+        run = runs[node.task]
+        if node.set_up:
+            share = times.set_up[:, number] / node.set_up
+            assert (share.mean(), share.std()) == pytest.approx((1, 0.3), abs=0.015)
+        # Variances of independent factors: those of the work by hand of the run and of its pieces, and of
+        # the fixed part of two minutes (20 ticks).
+        hand = hand_share(printed, run) * (node.work - 20)
+        piece = piece_cv(printed, run, asked) ** 2 / run.content.quantity
+        wanted = sqrt(hand**2 * ((1 + 0.14**2) * (1 + piece) - 1) + (0.3 * 20) ** 2)
+        assert times.work[:, number].mean() == pytest.approx(node.work, rel=0.01)
+        assert times.work[:, number].std() == pytest.approx(wanted, rel=0.04)
+
+
+def test_elements_that_were_timed_go_before_the_usual_spread(printed: Plan) -> None:
+    run = printed.runs[0]
+    press = next(one for one in printed.shop.presses if one.name == run.press)
+    load = (Element.LOAD.value, press.setup.value)
+    steady = piece_cv(printed, run, Spread(elements={load: 0.0}))
+    assert steady < piece_cv(printed, run, Spread()) < piece_cv(printed, run, Spread(elements={load: 0.9}))
+    assert piece_cv(printed, run, Spread(elements={("load", "all"): 0.0})) == steady
+    whole = piece_cv(printed, run, Spread(cycle=0.1))
+    assert whole * hand_share(printed, run) == pytest.approx(0.1)
+
+
+def test_stops_and_spoiled_pieces_add_what_they_are_to_add(printed: Plan) -> None:
+    network = network_of(printed.instance, printed.schedule)
+    work = sum(node.work for node in network.nodes)
+    stops = draw(printed, network, replace(NO_SPREAD, stop_min=5.0), replays=4_000, seed=1)
+    assert stops.work.sum(axis=1).mean() / work == pytest.approx(1 + 5 / 240, abs=0.001)
+    spoiled = draw(printed, network, replace(NO_SPREAD, spoilage=0.10), replays=2_000, seed=1)
+    one = next(n for n, node in enumerate(network.nodes) if len(_run(printed, node.task).content.laid) == 1)
+    two = next(
+        (n for n, node in enumerate(network.nodes) if len(_run(printed, node.task).content.laid) == 2), None
+    )
+    for number, share in ((one, 0.10), (two, 1 - 0.9**2)):
+        if number is not None:
+            node = network.nodes[number]
+            assert spoiled.work[:, number].mean() == pytest.approx(
+                node.work + share * (node.work - 20), rel=0.01
+            )
+
+
+def _run(plan: Plan, name: str):  # type: ignore[no-untyped-def]
+    return next(run for run in plan.runs if run.id == name)
+
+
+def test_recorded_days_take_the_place_of_the_usual_figures(printed: Plan) -> None:
+    network = network_of(printed.instance, printed.schedule)
+    run = _run(printed, network.nodes[0].task)
+    of_days = OfRecordedRuns(
+        noise=0.2, usual_s=600.0, day=0.0, all_work=1.1, beside={("press", run.press): 1.05}
+    )
+    asked = Spread(recorded=of_days, spoilage=0.0, set_up=0.0)
+    work = draw(printed, network, asked, replays=20_000, seed=1).work[:, 0]
+    pressing = network.nodes[0].work - 20
+    noise = 0.2 * sqrt((1 + 600 / (pressing * 6)) / 2)
+    ratio = np.log((work - 20) / pressing)
+    assert exp(ratio.mean()) == pytest.approx(1.1 * 1.05, rel=0.01)
+    assert ratio.std() == pytest.approx(noise, rel=0.03)
+
+
+def test_people_who_may_begin_early_or_stay_are_never_worse_off(printed: Plan, usual: Replays) -> None:
+    printed_times = Replays(printed, Spread(), as_printed=True, **NAMES)
+    staying = Replays(printed, Spread(), stay_min=30, **NAMES)
+    assert (usual.replayed.end <= printed_times.replayed.end + 1e-6).all()
+    assert (staying.replayed.end <= usual.replayed.end + 1e-6).all()
+    assert staying.told().unfinished.best < usual.told().unfinished.best
+
+
+def test_orders_are_told_from_the_least_sure_on(usual: Replays) -> None:
+    told = usual.told(minutes=5)
+    shares = [order.on_time.best for order in told.orders]
+    assert shares == sorted(shares) and shares[0] < shares[-1] == 1
+    assert told.on_time.best <= shares[0]
+    for order in told.orders:
+        assert order.on_time.low <= order.on_time.best <= order.on_time.high
+        if order.careful is not None and order.on_time.best >= 0.9:
+            assert order.careful <= order.cut_off
+    gains = [one.orders_gained for one in told.won]
+    assert gains == sorted(gains, reverse=True) and gains[0] > 0
+
+
+def test_minutes_won_are_those_of_a_day_with_shorter_work(printed: Plan) -> None:
+    """Without spread it is plain: the day replayed with the run five minutes shorter."""
+    still = Replays(printed, NO_SPREAD, replays=2)
+    late = {order.id: order for order in printed.orders if order.late_minutes > 0}
+    assert late  # the first plan of the example has late orders
+    for one in still.won(60):
+        assert one.orders_gained > 0
+        assert one.late_minutes_saved > 0

@@ -1,0 +1,70 @@
+"""`pressday sure`: what it says of a plan, as words and as JSON, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.cli.test_times import recorded_day as recorded_day
+
+FEW = ("--replays", 200)
+
+
+def answer(run: Run, *words: object) -> dict[str, Any]:
+    result = run("sure", *words, *FEW, "--json")
+    assert result.exit_code == 0, result.output
+    found: dict[str, Any] = json.loads(result.stdout)
+    return found
+
+
+def test_a_plan_is_told_in_words_and_as_data(run: Run, planned_once: Path) -> None:
+    found = answer(run, planned_once)
+    assert found["replays"] == 200 and found["seed"] == 1
+    assert 0 <= found["on_time"]["low"] <= found["on_time"]["best"] <= found["on_time"]["high"] <= 1
+    assert {order["id"] for order in found["orders"]} and found["work_more"] > 0
+    assert answer(run, planned_once) == found
+    said = run("sure", planned_once, *FEW).stdout
+    assert "replayed 200 times, seed 1" in said
+    assert "All orders on time: on" in said
+    assert "no source" in said
+
+
+def test_nothing_spread_and_no_stops_is_told_as_planned(run: Run, planned_once: Path) -> None:
+    usual = answer(run, planned_once)
+    calm = answer(run, planned_once, "--stop-minutes", 0, "--spoilage", "0%")
+    assert abs(calm["work_more"]) < abs(usual["work_more"])
+    stops = answer(run, planned_once, "--stop-every", 20, "--stop-minutes", 30)
+    assert stops["work_more"] > 1
+    assert stops["on_time"]["best"] <= usual["on_time"]["best"]
+    assert answer(run, planned_once, "--as-printed")["as_printed"] is True
+    assert answer(run, planned_once, "--stay", 20)["stay_minutes"] == 20
+
+
+def test_a_study_gives_its_spread(run: Run, planned_once: Path, tmp_path: Path) -> None:
+    study = tmp_path / "study.csv"
+    study.write_text("Element,Press set-up,1,2,3,4,5\nload,all,10,12,8,11,9\n", encoding="utf-8")
+    assert "1 timed by stopwatch" in answer(run, planned_once, "--study", study)["spread"][0]
+    study.write_text("Element,Press set-up,1,2,3,4,5\nload,all,10,x,8,11,9\n", encoding="utf-8")
+    refused = run("sure", planned_once, "--study", study)
+    assert refused.exit_code == 1
+    assert "study.csv" in refused.stdout and "Nothing was replayed." in refused.stdout
+
+
+def test_a_folder_without_a_plan_is_refused(run: Run, tmp_path: Path) -> None:
+    refused = run("sure", tmp_path)
+    assert refused.exit_code == 1
+    assert "no file kept-plan.json here" in refused.stdout
+
+
+@pytest.mark.skipif(find_spec("matplotlib") is None, reason="the extra for pictures is not installed")
+def test_chances_are_drawn(run: Run, planned_once: Path, tmp_path: Path) -> None:
+    picture = tmp_path / "sure.svg"
+    assert run("sure", planned_once, *FEW, "--picture", picture).exit_code == 0
+    assert "all orders" in picture.read_text(encoding="utf-8")
+    refused = run("sure", planned_once, "--picture", tmp_path / "sure.gif")
+    assert refused.exit_code == 1 and not (tmp_path / "sure.gif").exists()
