@@ -57,11 +57,9 @@ def _finish(day: date, chances: DayChance) -> str:
 
 
 def _hours(chances: DayChance) -> str:
-    more = f"Pressing takes {100 * chances.work_more:+.0f} % of the planned time on average"
+    more = f"Pressing takes {100 + 100 * chances.work_more:.0f} % of the planned time on average"
     over = f"overtime {chances.overtime_minutes:.0f} min, {chances.overtime_planned_minutes:.0f} planned"
-    left = (
-        f"on {percent(chances.unfinished.best)} % of the days somebody's shift ends before the sheet is done"
-    )
+    left = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
     return f"{more}; {over}; {left}, and the rest goes on at the next shift."
 
 

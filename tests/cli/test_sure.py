@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 
 from tests.cli.conftest import Run
-from tests.cli.test_times import recorded_day as recorded_day
 
 FEW = ("--replays", 200)
 
