@@ -221,6 +221,9 @@ class Mode:
         Who may do it and the ticks of pressing at that person's pace; empty: nobody is needed.
     warm_up
         Ticks from cold until the machine is hot enough.
+    mate, mate_warm_up
+        A second machine that is held over the same time, in the same state, with a platen of the
+        same kind of its own: one operator at two presses side by side. None: one machine.
     """
 
     id: str
@@ -230,6 +233,14 @@ class Mode:
     work: int = 0
     operators: tuple[tuple[str, int], ...] = ()
     warm_up: int = 0
+    mate: str | None = None
+    mate_warm_up: int = 0
+
+    @property
+    def places(self) -> tuple[tuple[str, int], ...]:
+        """The machines that it holds, each with its warm-up."""
+        first = (self.machine, self.warm_up)
+        return (first,) if self.mate is None else (first, (self.mate, self.mate_warm_up))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -303,6 +314,8 @@ class Printed:
     ----------
     before
         The task right before it on its machine; None when it is the first there.
+    mate
+        The second machine of its mode.
     """
 
     task: str
@@ -310,6 +323,7 @@ class Printed:
     operator: str | None
     before: str | None
     start: int
+    mate: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -84,13 +84,16 @@ def check_instance(instance: Instance) -> None:
         for mode in task.modes:
             by = f"task {task.id}, mode {mode.id}"
             need("machine", mode.machine, by)
+            need("machine", mode.mate, by)
+            if mode.mate == mode.machine:
+                raise ValueError(f"{by} holds machine {mode.machine} twice")
             need("platen", mode.platen, by)
             if len(mode.state) != len(parts):
                 raise ValueError(f"{by} gives {len(mode.state)} of {len(parts)} setup values")
             for part, value in zip(parts, mode.state, strict=True):
                 if not 0 <= value < len(part.tables[0].from_none):
                     raise ValueError(f"{by}: setup part {part.name} has no value {value}")
-            if mode.work < 0 or mode.warm_up < 0 or any(work < 0 for _, work in mode.operators):
+            if min(mode.work, mode.warm_up, mode.mate_warm_up) < 0 or any(work < 0 for _, work in mode.operators):
                 raise ValueError(f"{by} has a negative time")
             for operator, _ in mode.operators:
                 need("operator", operator, by)
@@ -111,3 +114,4 @@ def check_instance(instance: Instance) -> None:
         need("task", each.task, "a printed task")
         need("task", each.before, f"printed task {each.task}")
         need("machine", each.machine, f"printed task {each.task}")
+        need("machine", each.mate, f"printed task {each.task}")

@@ -246,6 +246,10 @@ class PlannedRun:
         The operator's breaks inside it.
     mounts_platen
         The platen is mounted for this run.
+    second_press
+        The press beside it, with a platen of the same kind, when one operator runs two; else empty.
+    second_mounts
+        The platen is mounted there for this run.
     """
 
     id: str
@@ -261,6 +265,13 @@ class PlannedRun:
     temp_c: int
     cycle_s: float
     mounts_platen: bool
+    second_press: str = ""
+    second_mounts: bool = False
+
+    @property
+    def presses(self) -> tuple[str, ...]:
+        """The presses that it holds: one, or two side by side."""
+        return (self.press, self.second_press) if self.second_press else (self.press,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

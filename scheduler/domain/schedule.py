@@ -21,6 +21,8 @@ class ScheduledTask:
     mounts_platen
         True when the platen is mounted for this run; False when it was kept from the machine's
         last run (or from tick 0), or when the mode needs none.
+    mate_mounts
+        The same for the second machine of a mode that holds two.
     """
 
     task: str
@@ -30,6 +32,7 @@ class ScheduledTask:
     start: int
     end: int
     mounts_platen: bool = False
+    mate_mounts: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -117,6 +117,28 @@ class Press:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PressPair:
+    """Two self-opening presses that one operator may run side by side, garments alternating.
+
+    Attributes
+    ----------
+    first, second
+        Names of the presses.
+    walk_s
+        Seconds from one to the other.
+    """
+
+    first: str
+    second: str
+    walk_s: float = 0.0
+    source: Source = NOWHERE
+
+    @property
+    def name(self) -> str:
+        return f"{self.first} + {self.second}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Platen:
     """A kind of lower plate.
 
@@ -338,6 +360,8 @@ class Shop:
         By transfer type: share of transfers to have spare (0.02 means 2 percent).
     fabrics
         Known fabric names.
+    press_pairs
+        Presses that one operator may run side by side.
     colours
         Garment colours by name, each with the other names it goes by; empty: any words will do.
     defaults
@@ -354,6 +378,7 @@ class Shop:
     hours: dict[int, OpenHours]
     closed_days: tuple[date, ...] = ()
     couriers: tuple[Courier, ...] = ()
+    press_pairs: tuple[PressPair, ...] = ()
     elements: dict[tuple[Element, Setup], float]
     allowances: Allowances = field(default_factory=Allowances)
     size_groups: dict[str, str] = field(default_factory=dict)
