@@ -93,7 +93,9 @@ def check_instance(instance: Instance) -> None:
             for part, value in zip(parts, mode.state, strict=True):
                 if not 0 <= value < len(part.tables[0].from_none):
                     raise ValueError(f"{by}: setup part {part.name} has no value {value}")
-            if min(mode.work, mode.warm_up, mode.mate_warm_up) < 0 or any(work < 0 for _, work in mode.operators):
+            if min(mode.work, mode.warm_up, mode.mate_warm_up) < 0 or any(
+                work < 0 for _, work in mode.operators
+            ):
                 raise ValueError(f"{by} has a negative time")
             for operator, _ in mode.operators:
                 need("operator", operator, by)

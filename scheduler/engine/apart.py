@@ -51,7 +51,11 @@ def share_nothing(instance: Instance) -> bool:
         or len(bundles) != len(set(bundles))
         or any(job.ready for job in instance.jobs)
         or any(part.hands_off for part in instance.setup_parts)
-        or any(mode.platen is not None or mode.warm_up for task in instance.tasks for mode in task.modes)
+        or any(
+            mode.platen is not None or mode.warm_up or mode.mate
+            for task in instance.tasks
+            for mode in task.modes
+        )
         or any(len({m.machine for m in task.modes}) != len(task.modes) for task in instance.tasks)
     )
 

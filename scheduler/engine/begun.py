@@ -41,7 +41,8 @@ def printed_columns(instance: Instance, task_of: Mapping[str, int], options: Opt
     moved = [0] * len(options)
     for number, option in enumerate(options if printed else ()):
         there = printed.get(option.task)
-        stays = there is not None and (there.machine, there.operator) == (option.machine, option.operator)
+        place = (option.machine, option.mate, option.operator)
+        stays = there is not None and (there.machine, there.mate, there.operator) == place
         elsewhere = option.task in other_ways or (there is not None and not stays)
         moved[number] = MOVED_PLACE if elsewhere else 0
     return {"option_moved": moved, "printed_before": before, "printed_start": start}

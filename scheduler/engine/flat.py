@@ -142,8 +142,9 @@ def flatten(instance: Instance) -> Flattened:
         "warming": [-1 if m.hot or m.warming is None else m.warming[0] for m in instance.machines],
         **printed_columns(instance, task_of, options),
     }
+    head[layout.MATED] = int(bool(by_name["option_mate"]))
     flat = _one_vector(head, by_name)
-    for large in ("option_record", "option_state"):  # nobody else reads them
+    for large in ("option_record", "option_state", "option_mate"):  # nobody else reads them
         del by_name[large]
     return Flattened(
         instance=instance,
@@ -294,12 +295,16 @@ def to_schedule(flattened: Flattened, tasks: Sequence[int], options: Sequence[in
                 start=row[layout.START],
                 end=row[layout.END],
                 mounts_platen=bool(row[layout.MOUNTS]),
+                mate_mounts=option.mate is not None and bool(row[layout.MATE_MOUNTS]),
             )
         )
         if row[layout.WARM_START] >= 0:
             warm_ups.append(
                 WarmUp(machine=option.machine, start=row[layout.WARM_START], end=row[layout.WARM_END])
             )
+        if option.mate is not None and row[layout.MATE_WARM_START] >= 0:
+            start, end = row[layout.MATE_WARM_START], row[layout.MATE_WARM_END]
+            warm_ups.append(WarmUp(machine=option.mate, start=start, end=end))
     return Schedule(tasks=tuple(done), warm_ups=tuple(warm_ups), left_over=tuple(left))
 
 

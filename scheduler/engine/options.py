@@ -7,7 +7,7 @@ up when somebody asks.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.domain.instance import Instance, Mode
@@ -22,6 +22,7 @@ class Option:
     mode: str
     machine: str
     operator: str | None
+    mate: str | None = None
 
 
 class Options:
@@ -53,7 +54,7 @@ class Options:
         which = bisect_right(self._begin, number) - 1
         task, mode = self._modes[which]
         operator = mode.operators[number - self._begin[which]][0] if mode.operators else None
-        return Option(task=task, mode=mode.id, machine=mode.machine, operator=operator)
+        return Option(task=task, mode=mode.id, machine=mode.machine, operator=operator, mate=mode.mate)
 
     def number(self, task: int, mode: str, operator: str | None) -> int:
         """Number of a task's option.
@@ -88,7 +89,7 @@ def option_columns(instance: Instance, setups: Setups) -> dict[str, list[int]]:
     works: list[int] = []
     states: list[int] = []
     records: list[int] = []
-    modes = (mode for task in instance.tasks for mode in task.modes)
+    modes = [mode for task in instance.tasks for mode in task.modes]
     for mode, *places in zip(modes, setups.column, setups.row, setups.given_up, strict=True):
         machine = machine_of[mode.machine]
         platen = -1 if mode.platen is None else platen_of[mode.platen]
@@ -109,4 +110,18 @@ def option_columns(instance: Instance, setups: Setups) -> dict[str, list[int]]:
         "option_work": works,
         "option_state": states,
         "option_record": records,
+        "option_mate": mate_records(instance, setups, modes),
     }
+
+
+def mate_records(instance: Instance, setups: Setups, modes: Sequence[Mode]) -> list[int]:
+    """Records `layout.Q_...` of every option; none at all where no mode holds a second machine."""
+    if not any(mode.mate for mode in modes):
+        return []
+    machine_of = {m.id: k for k, m in enumerate(instance.machines)}
+    records: list[int] = []
+    columns = zip(modes, setups.mate_column, setups.mate_row, setups.mate_given_up, strict=True)
+    for mode, *places in columns:
+        machine = -1 if mode.mate is None else machine_of[mode.mate]
+        records += [machine, mode.mate_warm_up, *places] * max(1, len(mode.operators))
+    return records

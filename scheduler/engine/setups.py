@@ -34,6 +34,8 @@ class Setups:
     column, row, given_up
         By mode, in the instance's order: offset of its column in a row; of the row of the pairs that
         follow it; of that row once the machine's platen is given up.
+    mate_column, mate_row, mate_given_up
+        The same at the second machine of a mode; 0 where it has none.
     initial, initial_given_up
         The rows of each machine at tick 0.
     """
@@ -44,6 +46,9 @@ class Setups:
     column: list[int]
     row: list[int]
     given_up: list[int]
+    mate_column: list[int]
+    mate_row: list[int]
+    mate_given_up: list[int]
     initial: list[int]
     initial_given_up: list[int]
 
@@ -68,8 +73,8 @@ def pair_up(instance: Instance) -> Setups:
             for setup in (some, given_up(some)):
                 rows.setdefault(setup, len(rows))
         seen: set[tuple[Values, Values]] = set()
-        for mode in modes:
-            tables, some = tables_of[mode.machine], tuple(mode.state[p] for p in kept)
+        for machine_id, state in [(name, mode.state) for mode in modes for name, _ in mode.places]:
+            tables, some = tables_of[machine_id], tuple(state[p] for p in kept)
             if (tables, some) in seen:
                 continue
             seen.add((tables, some))
@@ -103,8 +108,15 @@ def pair_up(instance: Instance) -> Setups:
         tables = tables_of[machine]
         return begin[tables] + before[tables][setup] * len(after[tables]) * layout.CELL
 
+    def column_of(machine: str, setup: Values) -> int:
+        return layout.CELL * after[tables_of[machine]][setup]
+
     loose = [p for p in range(len(parts)) if p not in kept]
     states = [(mode.machine, tuple(mode.state[p] for p in kept)) for mode in modes]
+    mates = [
+        None if mode.mate is None else (mode.mate, setup)
+        for mode, (_, setup) in zip(modes, states, strict=True)
+    ]
     starts = [
         (machine.id, tuple(values[p] for p in kept))
         for machine, values in zip(instance.machines, initial, strict=True)
@@ -113,9 +125,12 @@ def pair_up(instance: Instance) -> Setups:
         pair=pair,
         loose=loose,
         counts=[count for p in loose for count in _counts(parts[p].hands_off, parts[p].ends_when_cold)],
-        column=[layout.CELL * after[tables_of[machine]][setup] for machine, setup in states],
-        row=[row_of(machine, setup) for machine, setup in states],
+        column=[column_of(*state) for state in states],
+        row=[row_of(*state) for state in states],
         given_up=[row_of(machine, given_up(setup)) for machine, setup in states],
+        mate_column=[0 if mate is None else column_of(*mate) for mate in mates],
+        mate_row=[0 if mate is None else row_of(*mate) for mate in mates],
+        mate_given_up=[0 if mate is None else row_of(mate[0], given_up(mate[1])) for mate in mates],
         initial=[row_of(machine, setup) for machine, setup in starts],
         initial_given_up=[row_of(machine, given_up(setup)) for machine, setup in starts],
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -204,8 +205,8 @@ class LeastSetup:
         self._left: dict[tuple[str, int], dict[int, set[str]]] = defaultdict(dict)
         for task in instance.tasks:
             for mode in task.modes:
-                for part in parts:
-                    tasks = self._left[mode.machine, part].setdefault(mode.state[part], set())
+                for (machine, _), part in product(mode.places, parts):
+                    tasks = self._left[machine, part].setdefault(mode.state[part], set())
                     if len(tasks) < 2:
                         tasks.add(task.id)
 
@@ -269,8 +270,9 @@ class LeastWarmUp:
         for task in instance.tasks:
             best: dict[str, int] = {}
             for mode in task.modes:
-                ticks = mode.warm_up + shortest_work(mode)
-                best[mode.machine] = min(ticks, best.get(mode.machine, ticks))
+                for machine, warm_up in mode.places:
+                    ticks = warm_up + shortest_work(mode)
+                    best[machine] = min(ticks, best.get(machine, ticks))
             for machine, ticks in best.items():
                 self._first[machine].append((ticks, task.id))
         for machine in self._first:

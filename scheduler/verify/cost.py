@@ -43,7 +43,7 @@ def cost_of(view: View) -> Cost:
         late = 0 if each.due is None else max(0, finished[each.id] - each.due)
         late_ticks[each.id] = late
         lateness += each.weight * late
-    changeovers = [max(run.hands_on, run.hands_off) for run in view.runs]
+    changeovers = [max(run.hands_on, run.hands_off) for runs in view.by_machine.values() for run in runs]
     values: dict[Level, int] = {
         "left_over": sum(task.pressings for task in view.instance.tasks if task.id in view.left_over),
         "lateness": lateness,
@@ -69,7 +69,8 @@ def _moved(view: View) -> int:
             points += MOVED_PLACE
         for run in view.by_task.get(printed.task, ()):
             operator = None if run.operator is None else run.operator.id
-            if (run.machine.id, operator) != (printed.machine, printed.operator):
+            there = (printed.machine, printed.mate, printed.operator)
+            if (run.machine.id, run.mode.mate, operator) != there:
                 points += MOVED_PLACE
                 continue
             before = None if run.predecessor is None else run.predecessor.id

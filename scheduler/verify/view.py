@@ -17,10 +17,12 @@ from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Run:
-    """One scheduled task with everything that the rules ask about it. Times in ticks.
+    """One scheduled task at one machine, with everything that the rules ask about it. Times in ticks.
 
     Attributes
     ----------
+    warm_up
+        Ticks from cold that its mode states for the machine.
     operator
         None when the mode needs nobody, or when the schedule names nobody that is known.
     work
@@ -41,6 +43,7 @@ class Run:
     task: Task
     mode: Mode
     machine: Machine
+    warm_up: int
     operator: Operator | None
     work: int | None
     setup_start: int
@@ -78,8 +81,12 @@ class View:
 
     Attributes
     ----------
+    runs
+        Each once, at the (first) machine of its mode.
     by_machine, by_operator
-        Runs by id, in order of start.
+        Runs by id, in order of start; by machine those with a mate stand at both.
+    mates
+        By run of `runs`: the same at the second machine of its mode, where that has one.
     by_task
         Runs by task id; more than one only when the schedule doubles a task.
     warm_ups
@@ -94,6 +101,7 @@ class View:
     schedule: Schedule
     days: tuple[Day, ...]
     runs: tuple[Run, ...]
+    mates: dict[Run, Run]
     by_machine: dict[str, tuple[Run, ...]]
     by_operator: dict[str, tuple[Run, ...]]
     by_task: dict[str, tuple[Run, ...]]
@@ -124,16 +132,23 @@ def view_of(instance: Instance, schedule: Schedule) -> View:
         if entry is None:
             unreadable.append(scheduled)
         else:
-            entries[entry.mode.machine].append(entry)
+            for name, _ in entry.mode.places:
+                entries[name].append(entry)
 
     day_starts = [day.start for day in days]
     by_machine = {}
+    first_of: list[tuple[_Entry, Run]] = []
+    second_of: dict[int, Run] = {}
     for machine in instance.machines:
         runs: list[Run] = []
         for entry in sorted(entries[machine.id], key=lambda e: (e.start, e.end, e.setup_start)):
             runs.append(_run(instance, machine, entry, runs[-1] if runs else None, day_starts))
+            if machine.id == entry.mode.machine:
+                first_of.append((entry, runs[-1]))
+            else:
+                second_of[id(entry)] = runs[-1]
         by_machine[machine.id] = tuple(runs)
-    runs_in_order = tuple(run for runs in by_machine.values() for run in runs)
+    runs_in_order = tuple(run for _, run in first_of)
 
     by_operator: dict[str, list[Run]] = defaultdict(list)
     by_task: dict[str, list[Run]] = defaultdict(list)
@@ -160,6 +175,7 @@ def view_of(instance: Instance, schedule: Schedule) -> View:
         schedule=schedule,
         days=days,
         runs=runs_in_order,
+        mates={run: second_of[id(entry)] for entry, run in first_of if id(entry) in second_of},
         by_machine=by_machine,
         by_operator={name: tuple(worked) for name, worked in by_operator.items()},
         by_task={name: tuple(done) for name, done in by_task.items()},
@@ -182,6 +198,7 @@ class _Entry:
     start: int
     end: int
     mounts: bool
+    mate_mounts: bool
 
 
 def _known(name: object, names: dict[str, Task] | dict[str, Machine] | dict[str, Operator]) -> bool:
@@ -203,7 +220,8 @@ def _read(scheduled: ScheduledTask, tasks: dict[str, Task], operators: dict[str,
         if scheduled.operator is not None and _known(scheduled.operator, operators):
             person = operators[scheduled.operator]
     setup_start, start, end = times
-    return _Entry(task, mode, person, work, setup_start, start, end, bool(scheduled.mounts_platen))
+    mounts, also = bool(scheduled.mounts_platen), bool(scheduled.mate_mounts)
+    return _Entry(task, mode, person, work, setup_start, start, end, mounts, also)
 
 
 def _run(
@@ -212,11 +230,12 @@ def _run(
     day = bisect_right(day_starts, entry.setup_start) - 1
     cold = before.day < day if before is not None else not (machine.hot and day == 0)
     state: tuple[int | None, ...] = machine.initial if before is None else before.mode.state
+    mounts = entry.mounts if machine.id == entry.mode.machine else entry.mate_mounts
     hands_on = hands_off = 0
     for part, table, old, new in zip(
         instance.setup_parts, machine.tables, state, entry.mode.state, strict=True
     ):
-        if entry.mounts and part.goes_with_platen:
+        if mounts and part.goes_with_platen:
             old = None
         if part.hands_off:
             if not (cold and part.ends_when_cold):
@@ -227,26 +246,27 @@ def _run(
         task=entry.task,
         mode=entry.mode,
         machine=machine,
+        warm_up=dict(entry.mode.places)[machine.id],
         operator=entry.operator,
         work=entry.work,
         setup_start=entry.setup_start,
         start=entry.start,
         end=entry.end,
-        mounts=entry.mounts,
+        mounts=mounts,
         predecessor=before,
         day=day,
         cold=cold,
         hands_on=hands_on,
         hands_off=hands_off,
-        hold=_hold(machine, entry, before),
+        hold=_hold(machine, entry, mounts, before),
     )
 
 
-def _hold(machine: Machine, entry: _Entry, before: Run | None) -> tuple[int, int] | None:
+def _hold(machine: Machine, entry: _Entry, mounts: bool, before: Run | None) -> tuple[int, int] | None:
     platen = entry.mode.platen
     if platen is None:
         return None
-    if not entry.mounts:
+    if not mounts:
         if before is not None and before.mode.platen == platen and before.hold is not None:
             return before.hold[0], max(before.hold[1], entry.end)
         if before is None and machine.mounted == platen:

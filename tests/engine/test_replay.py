@@ -8,11 +8,12 @@ from scheduler.engine.backend import plain
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout, replay
 from scheduler.engine.local_search import Chain, first_lines
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 
 def course(seed: int):
-    flattened = flatten(random_day(seed, tasks=8 + seed))
+    day = random_day(seed, tasks=8 + seed)
+    flattened = flatten(side_by_side(day) if seed % 4 == 0 else day)
     chain = Chain(flattened, first_lines(flattened, plain(), limit=1)[0], seed=seed, backend=plain())
     chain.run(600)
     work = chain._memory[1]

@@ -12,18 +12,20 @@ from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.local_search import Chain, first_lines
 from scheduler.verify.check import check
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 
 def decoded(seed: int):
     instance = random_day(seed, tasks=3 + seed % 4)
+    if seed % 2:
+        instance = side_by_side(instance)
     flattened = flatten(instance)
     chain = Chain(flattened, first_lines(flattened, plain(), limit=1)[0], seed=seed, backend=plain())
     chain.run(100)
     return instance, to_schedule(flattened, chain.best.tasks, chain.best.options)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(16))
 def test_model_and_check_accept_what_the_decoder_makes(seed):
     instance, schedule = decoded(seed)
     verdict = check(instance, schedule)

@@ -5,6 +5,7 @@ Times are a few ticks only, so that ties, exact fits and breaks met by one tick 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 from scheduler.domain.instance import (
@@ -46,8 +47,9 @@ def random_day(
     In play: skills and paces, breaks, shifts, overtime, platens fewer than presses with some
     mounted at tick 0, temperatures (hands-off, cooling slower than heating), pressure, artwork
     that goes with the platen, warm-ups on a circuit that bears one press at a time, garments that
-    cool, precedences, choices between a pair of placements and two runs and between a whole run
-    and its lots, releases, due dates, packing, runs that need no operator, presses without platen.
+    cool, two presses side by side under one person, precedences, choices between a pair of placements
+    and two runs and between a whole run and its lots, releases, due dates, packing, runs that need no
+    operator, presses without platen.
 
     Parameters
     ----------
@@ -61,6 +63,7 @@ def random_day(
         Orders; None: about one for two tasks.
     """
     rng = Random(f"day {seed} {tasks} {machines} {operators} {platens}")
+    beside = Random(f"mates {seed}")
     count = days if days is not None else (2 if rng.random() < 0.25 else 1)
     heating = _days(rng, count)
     kinds = tuple(
@@ -99,7 +102,29 @@ def random_day(
                         warm_up=warm_up,
                     )
                 )
+        if beside.random() < 0.35:
+            found += mated(found, work)
         return tuple(found)
+
+    def mated(alone: list[Mode], work: int) -> list[Mode]:
+        """The last way once more, with another press beside it: quicker, and not always possible."""
+        like = alone[-1]
+        others = [p for p in presses if p.id != like.machine and like.platen in fits[p.id]]
+        if not others or unattended[like.machine]:
+            return []
+        mate = beside.choice(others).id
+        people = [name for name in skilled[like.machine] if name in skilled[mate]]
+        if not people or unattended[mate]:
+            return []
+        return [
+            replace(
+                like,
+                id=f"{like.machine}+{mate}/{like.platen or 'none'}",
+                operators=tuple((name, max(1, round(0.6 * work / pace[name]))) for name in people),
+                mate=mate,
+                mate_warm_up=0 if like.warm_up == 0 else beside.choice((4, 6, 9)),
+            )
+        ]
 
     made: list[Task] = []
     choices: list[Choice] = []
@@ -175,6 +200,16 @@ def random_day(
         choices=tuple(choices),
         precedences=tuple(precedences),
     )
+
+
+def side_by_side(instance: Instance) -> Instance:
+    """The same day with only the ways left that hold two presses, where there are any, and platens for them."""
+    tasks = [
+        replace(task, modes=tuple(mode for mode in task.modes if mode.mate) or task.modes)
+        for task in instance.tasks
+    ]
+    platens = [replace(platen, count=max(2, platen.count)) for platen in instance.platens]
+    return replace(instance, tasks=tuple(tasks), platens=tuple(platens))
 
 
 def _days(rng: Random, count: int) -> tuple[Day, ...]:

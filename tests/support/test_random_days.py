@@ -62,6 +62,7 @@ def features(day: Instance) -> set[str]:
             for platen in day.platens
         ),
         "mounted platen": any(machine.mounted for machine in day.machines),
+        "two presses side by side": any(mode.mate for mode in modes),
         "mode without platen": any(mode.platen is None for mode in modes),
         "warm-up": any(mode.warm_up for mode in modes),
         "warm-ups that exclude each other": sum(machine.watts for machine in heating)
@@ -83,6 +84,6 @@ def test_every_rule_is_in_play() -> None:
     for day in DAYS:
         for name in features(day):
             counts[name] = counts.get(name, 0) + 1
-    names = 19
+    names = 20
     assert len(counts) == names
     assert min(counts.values()) >= 5, counts

@@ -59,10 +59,15 @@ def values_for(model: Model, schedule: Schedule) -> Values:
     for warm_up in schedule.warm_ups:
         heated[warm_up.machine].append(warm_up)
     for machine in model.variables.machines:
-        here = [runs[name] for name, node in used.items() if node.mode.machine == machine.machine.id]
+        stands = {
+            node.task.task.id: node
+            for node in machine.nodes
+            if node.task.task.id in used and node.mode is used[node.task.task.id].mode
+        }
+        here = [runs[name] for name in used if name in stands]
         here.sort(key=lambda run: (run.start, run.end, run.setup_start))
-        values += _sequence(model.instance, machine, here, used)
-        values += _warm_ups(machine, here, used, heated.pop(machine.machine.id, []))
+        values += _sequence(model.instance, machine, here, stands)
+        values += _warm_ups(machine, here, stands, heated.pop(machine.machine.id, []))
     if heated:
         raise NotStatedError("an unknown machine is heated")
     return values
@@ -71,6 +76,8 @@ def values_for(model: Model, schedule: Schedule) -> Values:
 def _used_node(task: TaskVar, run: ScheduledTask) -> NodeVar:
     for option in task.options:
         if option.node.mode.id == run.mode and option.operator == run.operator:
+            if run.mate_mounts and option.node.mode.mate is None:
+                raise NotStatedError(f"{run.task} mounts a platen on a second machine that it doesn't hold")
             return option.node
     raise NotStatedError(f"{run.task} can't be done in mode {run.mode} by {run.operator}")
 
@@ -86,11 +93,15 @@ def _choices(model: Model, schedule: Schedule) -> Iterator[tuple[IntVar, int]]:
             yield literal, int(at == fitting[0])
 
 
+def _mounts(run: ScheduledTask, node: NodeVar) -> bool:
+    return run.mounts_platen if node.machine == node.mode.machine else run.mate_mounts
+
+
 def _sequence(
     instance: Instance, machine: MachineVar, here: list[ScheduledTask], used: dict[str, NodeVar]
 ) -> Values:
     if machine.idle is None:
-        if any(run.mounts_platen for run in here):
+        if any(_mounts(run, used[run.task]) for run in here):
             raise NotStatedError(f"a platen is mounted on {machine.machine.id}, which needs none")
         return []
     values: Values = [(machine.idle, int(not here))]
@@ -104,7 +115,7 @@ def _sequence(
         found = [
             link
             for link in node.entries
-            if link.before is before and link.mounts == run.mounts_platen and link.cold == cold
+            if link.before is before and link.mounts == _mounts(run, node) and link.cold == cold
         ]
         if not found:
             raise NotStatedError(f"{run.task} can't come behind what it comes behind on {machine.machine.id}")
@@ -124,7 +135,7 @@ def _warm_ups(
         node = used[behind[0].task] if behind else None
         if node is None or node.warm_up_start is None or id(node) in heated:
             raise NotStatedError(f"{machine.machine.id} is heated from {warm_up.start} for nothing")
-        if warm_up.end - warm_up.start != node.mode.warm_up:
+        if warm_up.end - warm_up.start != node.warm_up:
             raise NotStatedError(f"{machine.machine.id} is heated for the wrong time from {warm_up.start}")
         heated[id(node)] = warm_up
         yield node.warm_up_start, warm_up.start
@@ -152,7 +163,8 @@ def read_schedule(model: Model, value: Callable[[IntVar], int]) -> Schedule:
             continue
         option = next(option for option in task.options if value(option.literal))
         node = option.node
-        entry = next((link for link in node.entries if value(link.literal)), None)
+        stands = [each for each in task.nodes if each.mode is node.mode]
+        mounts = [any(link.mounts and value(link.literal) for link in each.entries) for each in stands]
         runs.append(
             ScheduledTask(
                 task=task.task.id,
@@ -161,12 +173,14 @@ def read_schedule(model: Model, value: Callable[[IntVar], int]) -> Schedule:
                 setup_start=value(task.setup_start),
                 start=value(task.start),
                 end=value(task.end),
-                mounts_platen=entry is not None and entry.mounts,
+                mounts_platen=mounts[0],
+                mate_mounts=any(mounts[1:]),
             )
         )
-        if node.cold is not None and node.warm_up_start is not None and value(node.cold):
-            start = value(node.warm_up_start)
-            warm_ups.append(WarmUp(machine=node.mode.machine, start=start, end=start + node.mode.warm_up))
+        for each in stands:
+            if each.cold is not None and each.warm_up_start is not None and value(each.cold):
+                start = value(each.warm_up_start)
+                warm_ups.append(WarmUp(machine=each.machine, start=start, end=start + each.warm_up))
     return Schedule(
         tasks=tuple(sorted(runs, key=lambda run: (run.setup_start, run.start, run.end, run.task))),
         warm_ups=tuple(sorted(warm_ups, key=lambda each: (each.start, each.machine))),

@@ -26,7 +26,7 @@ from scheduler.engine.cpsat.changes import ways_to_mount
 from scheduler.engine.windows import Windows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from scheduler.domain.instance import Instance, Machine, Mode
 
@@ -111,7 +111,8 @@ def links_of(instance: Instance) -> int:
     families: dict[str, set[tuple[str | None, tuple[int, ...]]]] = defaultdict(set)
     for task in instance.tasks:
         for mode in task.modes:
-            families[mode.machine].add((mode.platen, mode.state))
+            for machine, _ in mode.places:
+                families[machine].add((mode.platen, mode.state))
     return sum(len(each) ** 2 for each in families.values())
 
 
@@ -147,6 +148,7 @@ def families_of(
     keys: list[dict[tuple[str | None, tuple[int, ...]], int]] = [{} for _ in instance.machines]
     members: list[list[Mode]] = [[] for _ in instance.machines]
     visits: dict[str, list[Visit]] = {}
+    passing: list[Visit] = []
     for task in instance.tasks:
         ways = []
         for mode in task.modes:
@@ -156,13 +158,20 @@ def families_of(
             if family == len(members[at]):
                 members[at].append(mode)
             ways.append(Visit(at, family, (at, tuple(mode.state[part] for part in aside))))
+            if mode.mate is not None:
+                # A cover asks for one machine only, but plans may come by this family on the other one.
+                at = numbers[mode.mate]
+                family = keys[at].setdefault(key, len(keys[at]))
+                if family == len(members[at]):
+                    members[at].append(mode)
+                passing.append(Visit(at, family, (at, tuple(mode.state[part] for part in aside))))
         visits[task.id] = ways
-    enter = _enters(instance, visits, aside, weigh)
+    reached = [*(way for ways in visits.values() for way in ways), *passing]
+    enter = _enters(instance, reached, aside, weigh)
     dearest: dict[tuple[int, int], int] = {}
-    for ways in visits.values():
-        for way in ways:
-            key_of = (way.machine, way.family)
-            dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
+    for way in reached:
+        key_of = (way.machine, way.family)
+        dearest[key_of] = max(dearest.get(key_of, 0), enter[way.artwork])
     step = _Steps(instance, aside, count, by_hand)
     windows = windows or Windows(instance)
     days = {
@@ -179,7 +188,7 @@ def families_of(
 
 def _enters(
     instance: Instance,
-    visits: dict[str, list[Visit]],
+    reached: Sequence[Visit],
     aside: tuple[int, ...],
     weigh: Callable[[int], int],
 ) -> dict[Artwork, int]:
@@ -189,9 +198,8 @@ def _enters(
     compared with every other.
     """
     there: dict[int, set[tuple[int | None, ...]]] = {}
-    for ways in visits.values():
-        for way in ways:
-            there.setdefault(way.machine, set()).add(way.artwork[1])
+    for way in reached:
+        there.setdefault(way.machine, set()).add(way.artwork[1])
     enter: dict[Artwork, int] = {}
     for at, machine in enumerate(instance.machines):
         first = tuple(machine.initial[part] for part in aside)

@@ -101,14 +101,15 @@ def moved(model: CpModel, variables: Variables, instance: Instance) -> LinearExp
         there = sum(
             option.literal
             for option in task.options
-            if (option.node.mode.machine, option.operator) == (each.machine, each.operator)
+            if (option.node.machine, option.node.mode.mate, option.operator)
+            == (each.machine, each.mate, each.operator)
         )
         terms.append(MOVED_PLACE * (task.carried - there))
         behind = model.new_bool_var(f"{each.task}.behind another")
         same = [
             link.literal
             for node in task.nodes
-            if node.mode.machine == each.machine
+            if node.machine == node.mode.machine == each.machine
             for link in node.entries
             if (None if link.before is None else link.before.task.task.id) == each.before
         ]

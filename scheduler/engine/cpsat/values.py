@@ -28,7 +28,8 @@ def values_of(instance: Instance, schedule: Schedule) -> dict[Level, int]:
         task = tasks[run.task]
         ready[task.job] = max(ready.get(task.job, 0), run.end + task.cooling)
         mode = modes[run.task, run.mode]
-        runs[mode.machine].append((run, mode))
+        for machine, _ in mode.places:
+            runs[machine].append((run, mode))
     lateness = finish = 0
     for job in instance.jobs:
         if job.id in ready:
@@ -72,11 +73,13 @@ def moved(
     points = MOVED_PLACE * sum(1 for task in left_over if task in printed)
     for machine, done in runs.items():
         before: str | None = None
-        for run, _ in sorted(done, key=lambda each: (each[0].start, each[0].end, each[0].setup_start)):
+        for run, mode in sorted(done, key=lambda each: (each[0].start, each[0].end, each[0].setup_start)):
             there = printed.get(run.task)
-            if there is None:
+            if machine != mode.machine:
+                pass
+            elif there is None:
                 points += MOVED_PLACE if run.task in replaced else 0
-            elif (there.machine, there.operator) != (machine, run.operator):
+            elif (there.machine, there.mate, there.operator) != (machine, mode.mate, run.operator):
                 points += MOVED_PLACE
             else:
                 points += MOVED_ORDER if there.before != before else 0
@@ -96,7 +99,8 @@ def _changeovers(instance: Instance, runs: dict[str, list[tuple[ScheduledTask, M
         for run, mode in ordered:
             day = sum(1 for each in days if each.start <= run.setup_start)
             cold = day != before_day if before is not None else not (machine.hot and day == 1)
-            costs.append(changes.between(machine, before, mode, run.mounts_platen, cold).cost)
+            mounts = run.mounts_platen if machine.id == mode.machine else run.mate_mounts
+            costs.append(changes.between(machine, before, mode, mounts, cold).cost)
             before, before_day = mode, day
     return costs
 

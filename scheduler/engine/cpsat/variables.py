@@ -90,8 +90,12 @@ class Variables:
             interval = model.new_optional_interval_var(
                 var.setup_start, var.span, var.end, literal, f"{name}.on.{mode.id}"
             )
-            node = NodeVar(task=var, mode=mode, literal=literal, interval=interval)
-            nodes.append(node)
+            stands = [
+                NodeVar(task=var, mode=mode, machine=at, warm_up=heat, literal=literal, interval=interval)
+                for at, heat in mode.places
+            ]
+            node = stands[0]
+            nodes += stands
             for operator, work in open_to:
                 chosen = literal
                 if len(open_to) > 1:
@@ -155,7 +159,7 @@ class Variables:
         )
 
     def _machine(self, machine: Machine) -> MachineVar:
-        nodes = tuple(node for task in self.tasks for node in task.nodes if node.mode.machine == machine.id)
+        nodes = tuple(node for task in self.tasks for node in task.nodes if node.machine == machine.id)
         if not self._order_matters(machine, nodes):
             return MachineVar(machine=machine, nodes=nodes)
         links: list[LinkVar] = []
@@ -175,7 +179,7 @@ class Variables:
         )
 
     def _order_matters(self, machine: Machine, nodes: tuple[NodeVar, ...]) -> bool:
-        if self._instance.printed or any(node.mode.platen is not None or node.mode.warm_up for node in nodes):
+        if self._instance.printed or any(node.mode.platen is not None or node.warm_up for node in nodes):
             return True
         modes = {node.mode.state: node.mode for node in nodes}
         befores: list[Mode | None] = [None, *modes.values()]
@@ -219,9 +223,10 @@ class Variables:
                 )
                 links.append(link)
                 after.entries.append(link)
-                if cold and after.mode.warm_up and after.cold is None:
-                    after.cold = self._model.new_bool_var(f"{end}.cold")
-                    after.warm_up_start = self._model.new_int_var(0, self._instance.horizon, f"{end}.warm_up")
+                if cold and after.warm_up and after.cold is None:
+                    at = f"{end}.{machine.id}"
+                    after.cold = self._model.new_bool_var(f"{at}.cold")
+                    after.warm_up_start = self._model.new_int_var(0, self._instance.horizon, f"{at}.warm_up")
 
     def _first_colds(self, machine: Machine, after: TaskVar) -> list[bool]:
         """A machine that was hot already is not cold for a first run in the first day."""
@@ -245,5 +250,5 @@ def scarce_kinds(instance: Instance) -> frozenset[str]:
     for task in instance.tasks:
         for mode in task.modes:
             if mode.platen is not None:
-                users.setdefault(mode.platen, set()).add(mode.machine)
+                users.setdefault(mode.platen, set()).update(name for name, _ in mode.places)
     return frozenset(platen.id for platen in instance.platens if len(users.get(platen.id, ())) > platen.count)

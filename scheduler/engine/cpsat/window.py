@@ -42,11 +42,12 @@ def window_of(instance: Instance, start: Schedule, free: Collection[str], near: 
     """
     loose = _with_alternatives(instance, free)
     runs = {run.task: run for run in start.tasks}
-    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    places = {(task.id, mode.id): mode.places for task in instance.tasks for mode in task.modes}
     by_machine: dict[str, list[ScheduledTask]] = defaultdict(list)
     by_operator: dict[str, list[str]] = defaultdict(list)
     for run in sorted(start.tasks, key=lambda run: (run.start, run.end, run.setup_start)):
-        by_machine[machine_of[run.task, run.mode]].append(run)
+        for machine, _ in places[run.task, run.mode]:
+            by_machine[machine].append(run)
         if run.operator is not None and run.task not in loose:
             by_operator[run.operator].append(run.task)
 

@@ -86,10 +86,12 @@ class DayVar:
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class NodeVar:
-    """One task in one mode: a place that a machine's sequence may visit.
+    """One task in one mode at one machine: a place that the machine's sequence may visit.
 
     Attributes
     ----------
+    machine, warm_up
+        Of a mode that holds two machines there is a node at each, with the same literal.
     entries
         The links that lead to it.
     cold, warm_up_start
@@ -98,6 +100,8 @@ class NodeVar:
 
     task: TaskVar
     mode: Mode
+    machine: str
+    warm_up: int
     literal: cp_model.IntVar
     interval: cp_model.IntervalVar
     entries: list[LinkVar] = field(default_factory=list)
@@ -121,6 +125,8 @@ class TaskVar:
 
     Attributes
     ----------
+    nodes
+        Of a mode that holds two machines that at its first one comes right before the other.
     carried
         1 when the plan's options take the task; scheduled or left over then.
     length, span

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from .beside import changes
 from .jit import copy, kernel
 from .layout import (
     AT_COST,
     CANDIDATE_COUNT,
-    CHANGE,
     COUNT,
     DONE,
     LEVELS,
@@ -102,7 +102,7 @@ def decode_keeping(flat: Any, state: Any, work: Any, snapshots: Any, first: int,
         if anew:
             place(flat, state, work, work[W_PRESENT], task, option, work, row)
         put_down_again(flat, state, work, task, option)
-        work[work[W_CHANGES] + k] = work[row + CHANGE] if work[row + DONE] else -1
+        work[work[W_CHANGES] + k] = changes(flat, work, row) if work[row + DONE] else -1
     if count % SNAPSHOT_EVERY == 0:
         copy(snapshots, count // SNAPSHOT_EVERY * size, state, 0, size)
 

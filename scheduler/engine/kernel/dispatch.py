@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from .beside import changes
 from .jit import copy, kernel
 from .layout import (
     AT_MACHINE,
     AT_OPERATOR,
     BEFORE,
     BEFORE_FROM,
-    CHANGE,
     DONE,
     DUE,
     END,
@@ -117,7 +117,9 @@ def dispatch(
                         continue
                 if not place(flat, state, present, 0, task, option, row, 0):
                     continue
-                score = rule[START_WEIGHT] * row[SETUP_START] + rule[CHANGEOVER_WEIGHT] * row[CHANGE]
+                score = rule[START_WEIGHT] * row[SETUP_START] + rule[CHANGEOVER_WEIGHT] * changes(
+                    flat, row, 0
+                )
                 score += urgency + row[END] // 8
                 score += row[START] // 64
                 if best_task < 0 or score < best_score:
@@ -184,7 +186,8 @@ def dispatch_in_order(
                 continue
             sooner = best < 0 or row[END] < best_row[END]
             if not sooner and row[END] == best_row[END]:
-                sooner = row[CHANGE] < best_row[CHANGE] or (row[CHANGE] == best_row[CHANGE] and option < best)
+                change, least_change = changes(flat, row, 0), changes(flat, best_row, 0)
+                sooner = change < least_change or (change == least_change and option < best)
             if sooner:
                 best = option
                 copy(best_row, 0, row, 0, PLACED)

@@ -100,7 +100,8 @@ SLOTS = 7
     OPTION_MOVED,  # points of level moved for its press and person
     PRINTED_BEFORE,  # by task: the task before it on its machine, -1 when it is the first, NOT_PRINTED
     PRINTED_START,  # by task
-) = range(23, 67)
+    OPTION_MATE,  # see Q_...; empty where no option has a second machine
+) = range(23, 68)
 COLUMNS = [
     "order",
     "option_from",
@@ -146,18 +147,23 @@ COLUMNS = [
     "option_moved",
     "printed_before",
     "printed_start",
+    "option_mate",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 67
+LOOSE = 68
 """In flat: how many setup parts PAIR leaves out."""
-MINUTE = 68
+MINUTE = 69
 """In flat: ticks a minute while there are sheets in hand, else 0."""
-HEAD = 69
+MATED = 70
+"""In flat: 1 when there are options that hold two machines, else 0."""
+HEAD = 71
 NOT_PRINTED = -2
 
 # Records: what the decoder reads of one thing together, so that it lies together in memory.
 (O_MACHINE, O_PLATEN, O_OWNER, O_WORK, O_WARM_UP, O_COLUMN, O_ROW, O_ROW_GIVEN_UP) = range(8)
 OPTION_SIZE = 8
+(Q_MACHINE, Q_WARM_UP, Q_COLUMN, Q_ROW, Q_ROW_GIVEN_UP) = range(5)  # of the second machine; -1: none
+MATE_SIZE = 5
 (T_RELEASE, T_COOLING, T_JOB, T_PRESSINGS, T_BUNDLE_FROM, T_BUNDLE_TO, T_BEFORE_FROM, T_BEFORE_TO) = range(8)
 TASK_SIZE = 8
 (J_LATEST, J_WEIGHT, J_PACKING) = range(3)  # latest: when it must be ready for packing
@@ -198,8 +204,13 @@ CELL = 3
     WINDOW,
     WARM_START,
     WARM_END,
-) = range(11)
-PLACED = 12
+    MATE_MOUNTS,  # the same at the second machine; these are only filled where there is one
+    MATE_TOKEN,
+    MATE_CHANGE,
+    MATE_WARM_START,
+    MATE_WARM_END,
+) = range(16)
+PLACED = 16
 
 NOT_YET = -1  # in AT_TASK_READY: not put down
 

@@ -8,25 +8,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
+from scheduler.domain.instance import MOVED_PLACE
 
+from .beside import mate_of, place_both, put_down_mate, without_mate
 from .jit import kernel
 from .layout import (
     AT_BUNDLE_FREE,
     AT_COST,
     AT_JOB_READY,
-    AT_LOOSE,
     AT_MACHINE,
     AT_OPERATOR,
     AT_TASK_READY,
     AT_TOKEN,
-    AT_WARM,
-    AT_WARM_COUNT,
     BUNDLE,
     CHANGE,
     CHANGEOVER,
     CHANGEOVERS,
-    CIRCUIT,
     DONE,
     END,
     FINISH,
@@ -36,19 +33,12 @@ from .layout import (
     JOB_RECORD,
     JOB_SIZE,
     K_FREE,
-    K_PLACE,
     LATENESS,
     LEFT_OVER,
-    LOOSE,
-    LOOSE_PART,
     M_DAY,
-    M_FREE,
-    M_KIND,
-    M_LAST,
-    M_ROW,
-    M_ROW_GIVEN_UP,
     M_TOKEN,
     MACHINE_SIZE,
+    MATED,
     MINUTE,
     MOUNTS,
     MOVED,
@@ -57,6 +47,7 @@ from .layout import (
     N_END,
     N_START,
     NOT_PRINTED,
+    O_COLUMN,
     O_MACHINE,
     O_OWNER,
     O_PLATEN,
@@ -69,17 +60,13 @@ from .layout import (
     ON,
     OPERATOR_SIZE,
     OPERATORS,
-    OPTION_MOVED,
     OPTION_RECORD,
     OPTION_SIZE,
-    OPTION_STATE,
     OVERTIME,
     OVERTIME_TICKS,
     P_FREE,
     P_WINDOW,
-    PARTS,
     PRINTED_BEFORE,
-    PRINTED_START,
     SETUP_START,
     START,
     T_BUNDLE_FROM,
@@ -91,16 +78,15 @@ from .layout import (
     TASK_SIZE,
     TOKEN,
     TOKEN_SIZE,
-    WARM_AT,
     WARM_END,
     WARM_START,
     WARMING,
-    WATTS,
     WINDOW,
     WINDOW_FROM,
     WINDOW_RECORD,
     WINDOW_SIZE,
 )
+from .occupy import heat, moved, occupy
 from .steps import (
     overtime_ticks,
     step_calendar,
@@ -126,9 +112,15 @@ def place(
     False: it fits nowhere.
     """
     rows[at + DONE] = 0
+    if flat[MATED]:
+        without_mate(rows, at)
     t = flat[TASK_RECORD] + task * TASK_SIZE
     if not step_coverage(flat, state, present, present_at, task, t):
         return False
+    ready = step_garments(flat, state, t, step_release(flat, t))
+    ready = step_precedence(flat, state, present, present_at, t, ready)
+    if mate_of(flat, option) >= 0:
+        return place_both(flat, state, option, ready, rows, at)
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
     machine = flat[o + O_MACHINE]
     m = flat[AT_MACHINE] + machine * MACHINE_SIZE
@@ -140,19 +132,17 @@ def place(
 
     machine_free = step_press(state, m)
     lower = max(machine_free, step_operators(state, p))
-    ready = step_garments(flat, state, t, step_release(flat, t))
-    ready = step_precedence(flat, state, present, present_at, t, ready)
-
     token = -1
     mounts = 0
     if platen >= 0:
-        token = step_platens(flat, state, m, platen, lower)
+        token = step_platens(flat, state, m, platen, lower, -1)
         if token < 0:
             return False
         if token != state[m + M_TOKEN]:
             mounts = 1
             lower = max(lower, state[flat[AT_TOKEN] + token * TOKEN_SIZE + K_FREE])
-    hands_on = step_changeover(flat, state, machine, m, option, mounts, ON)
+    column = flat[o + O_COLUMN]
+    hands_on = step_changeover(flat, state, machine, m, option, column, mounts, ON)
 
     last_day = state[m + M_DAY]
     for window in range(state[p + P_WINDOW], flat[flat[WINDOW_FROM] + owner + 1]):
@@ -160,7 +150,8 @@ def place(
         if flat[n + N_END] <= lower:
             continue
         cold = last_day != flat[n + N_DAY]
-        hands_off = step_changeover(flat, state, machine, m, option, mounts, OFF_WHEN_COLD if cold else OFF)
+        kind = OFF_WHEN_COLD if cold else OFF
+        hands_off = step_changeover(flat, state, machine, m, option, column, mounts, kind)
         first = ready
         if last_day >= 0:
             first = max(first, machine_free + hands_off)
@@ -209,27 +200,21 @@ def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) 
         return
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
     machine = flat[o + O_MACHINE]
-    m = flat[AT_MACHINE] + machine * MACHINE_SIZE
     owner = flat[o + O_OWNER]
     end = rows[at + END]
     if owner < flat[OPERATORS]:
         p = flat[AT_OPERATOR] + owner * OPERATOR_SIZE
         state[p + P_FREE] = end
         state[p + P_WINDOW] = rows[at + WINDOW]
-    state[m + M_FREE] = end
-    state[m + M_DAY] = flat[flat[WINDOW_RECORD] + rows[at + WINDOW] * WINDOW_SIZE + N_DAY]
-    state[m + M_ROW] = flat[o + O_ROW]
-    state[m + M_ROW_GIVEN_UP] = flat[o + O_ROW_GIVEN_UP]
-    loose = flat[LOOSE]
-    for k in range(loose):
-        value = flat[flat[OPTION_STATE] + option * flat[PARTS] + flat[flat[LOOSE_PART] + k]]
-        state[flat[AT_LOOSE] + machine * loose + k] = value
-    move_token(flat, state, machine, m, rows[at + TOKEN], flat[o + O_PLATEN], end)
     if flat[MINUTE]:
+        m = flat[AT_MACHINE] + machine * MACHINE_SIZE
         state[cost + MOVED] += moved(flat, state, m, task, option, rows[at + START])
-    state[m + M_LAST] = task
-    if rows[at + WARM_START] >= 0 and rows[at + WARM_START] != flat[flat[WARMING] + machine]:
-        heat(flat, state, machine, rows[at + WARM_START], rows[at + WARM_END])
+    day = flat[flat[WINDOW_RECORD] + rows[at + WINDOW] * WINDOW_SIZE + N_DAY]
+    row, row_given_up, token = flat[o + O_ROW], flat[o + O_ROW_GIVEN_UP], rows[at + TOKEN]
+    occupy(flat, state, machine, task, option, end, day, row, row_given_up, token, flat[o + O_PLATEN])
+    heat(flat, state, machine, rows[at + WARM_START], rows[at + WARM_END])
+    if mate_of(flat, option) >= 0:
+        put_down_mate(flat, state, task, option, rows, at)
 
     ready = end + flat[t + T_COOLING]
     for k in range(flat[t + T_BUNDLE_FROM], flat[t + T_BUNDLE_TO]):
@@ -250,50 +235,3 @@ def put_down(flat: Any, state: Any, task: int, option: int, rows: Any, at: int) 
         state[cost + CHANGEOVER] += rows[at + CHANGE]
         state[cost + CHANGEOVERS] += 1
     state[cost + OVERTIME] += rows[at + OVERTIME_TICKS]
-
-
-@kernel
-def moved(flat: Any, state: Any, m: int, task: int, option: int, start: int) -> int:
-    """Points of a task for standing elsewhere than on the sheets in hand, before it is put down."""
-    points = flat[flat[OPTION_MOVED] + option]
-    before = flat[flat[PRINTED_BEFORE] + task]
-    if points > 0 or before == NOT_PRINTED:
-        return points  # type: ignore[no-any-return]
-    if state[m + M_LAST] != before:
-        points += MOVED_ORDER
-    later = max(0, start - flat[flat[PRINTED_START] + task]) // flat[MINUTE]
-    return points + min(MOVED_LATER, later)  # type: ignore[no-any-return]
-
-
-@kernel
-def move_token(flat: Any, state: Any, machine: int, m: int, token: int, kind: int, end: int) -> None:
-    """Leave a platen (or none, -1) on the machine, in use until `end`."""
-    mounted = state[m + M_TOKEN]
-    if token >= 0:
-        at = flat[AT_TOKEN] + token * TOKEN_SIZE
-        state[at + K_FREE] = end
-        idle_on = state[at + K_PLACE]
-        if idle_on >= 0 and idle_on != machine:
-            other = flat[AT_MACHINE] + idle_on * MACHINE_SIZE
-            state[other + M_TOKEN] = -1
-            state[other + M_KIND] = -1
-        state[at + K_PLACE] = machine
-    if mounted != token:
-        if mounted >= 0:
-            state[flat[AT_TOKEN] + mounted * TOKEN_SIZE + K_PLACE] = -1
-        state[m + M_TOKEN] = token
-        state[m + M_KIND] = kind
-
-
-@kernel
-def heat(flat: Any, state: Any, machine: int, start: int, end: int) -> None:
-    """Note a warm-up on the machine's circuit."""
-    circuit = flat[flat[CIRCUIT] + machine]
-    if circuit < 0:
-        return
-    count = state[flat[AT_WARM_COUNT] + circuit]
-    at = flat[AT_WARM] + 3 * (flat[flat[WARM_AT] + circuit] + count)
-    state[at] = start
-    state[at + 1] = end
-    state[at + 2] = flat[flat[WATTS] + machine]
-    state[flat[AT_WARM_COUNT] + circuit] = count + 1

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .beside import mate_of, mounts_any
 from .jit import copy, kernel
 from .layout import (
     AT_TOKEN,
@@ -20,6 +21,10 @@ from .layout import (
     EDITS,
     END,
     K_PLACE,
+    MATE_MOUNTS,
+    MATE_TOKEN,
+    MATE_WARM_START,
+    MATED,
     MOUNTS,
     O_MACHINE,
     O_OWNER,
@@ -116,9 +121,10 @@ def try_next(flat: Any, state: Any, work: Any, position: int, current: int) -> i
             and work[row + END] == work[was + END]
             and work[row + WINDOW] == work[was + WINDOW]
             and work[row + TOKEN] == work[was + TOKEN]
+            and (not flat[MATED] or work[row + MATE_TOKEN] == work[was + MATE_TOKEN])
         )
         note_other(flat, work, task, option, 0 if same else trial)
-        if not (same and work[was + MOUNTS]):
+        if not (same and mounts_any(flat, work, was)):
             note_taken(flat, state, work, row)
             note_taken(flat, state, work, was)
     put_down(flat, state, task, option, work, row)
@@ -142,6 +148,13 @@ def unchanged(flat: Any, work: Any, task: int, option: int) -> bool:
     trial = work[TRIAL]
     row = work[W_ROWS] + task * PLACED
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
+    mate = mate_of(flat, option)
+    if mate >= 0 and (
+        work[work[W_OTHER_MACHINE] + mate] == trial
+        or work[row + MATE_MOUNTS]
+        or work[row + MATE_WARM_START] >= 0
+    ):
+        return False
     if (
         work[work[W_OTHER_MACHINE] + flat[o + O_MACHINE]] == trial
         or work[work[W_OTHER_OPERATOR] + flat[o + O_OWNER]] == trial
@@ -166,6 +179,9 @@ def note_other(flat: Any, work: Any, task: int, option: int, trial: int) -> None
     o = flat[OPTION_RECORD] + option * OPTION_SIZE
     owner = flat[o + O_OWNER]
     work[work[W_OTHER_MACHINE] + flat[o + O_MACHINE]] = trial
+    mate = mate_of(flat, option)
+    if mate >= 0:
+        work[work[W_OTHER_MACHINE] + mate] = trial
     if owner < flat[OPERATORS]:
         work[work[W_OTHER_OPERATOR] + owner] = trial
     work[work[W_OTHER_TASK] + task] = trial
@@ -176,11 +192,21 @@ def note_other(flat: Any, work: Any, task: int, option: int, trial: int) -> None
 
 @kernel
 def note_taken(flat: Any, state: Any, work: Any, row: int) -> None:
-    """Mark the machine that a platen is taken from."""
-    if work[row + DONE] and work[row + MOUNTS]:
-        machine = state[flat[AT_TOKEN] + work[row + TOKEN] * TOKEN_SIZE + K_PLACE]
-        if machine >= 0:
-            work[work[W_OTHER_MACHINE] + machine] = work[TRIAL]
+    """Mark the machines that a task's platens are taken from."""
+    if not work[row + DONE]:
+        return
+    if work[row + MOUNTS]:
+        note_place(flat, state, work, work[row + TOKEN])
+    if flat[MATED] and work[row + MATE_MOUNTS]:
+        note_place(flat, state, work, work[row + MATE_TOKEN])
+
+
+@kernel
+def note_place(flat: Any, state: Any, work: Any, token: int) -> None:
+    """Mark the machine that a platen is on."""
+    machine = state[flat[AT_TOKEN] + token * TOKEN_SIZE + K_PLACE]
+    if machine >= 0:
+        work[work[W_OTHER_MACHINE] + machine] = work[TRIAL]
 
 
 @kernel

@@ -40,9 +40,6 @@ from .layout import (
     N_BREAK_TO,
     N_PAID,
     NOT_YET,
-    O_COLUMN,
-    OPTION_RECORD,
-    OPTION_SIZE,
     OPTION_STATE,
     P_FREE,
     PAIR,
@@ -107,10 +104,14 @@ def step_press(state: Any, m: int) -> int:
 
 
 @kernel
-def step_changeover(flat: Any, state: Any, machine: int, m: int, option: int, mounts: int, kind: int) -> int:
-    """Ticks between the machine's setup and the option's: `ON`, `OFF` or `OFF_WHEN_COLD`."""
+def step_changeover(
+    flat: Any, state: Any, machine: int, m: int, option: int, column: int, mounts: int, kind: int
+) -> int:
+    """Ticks between the machine's setup and the option's: `ON`, `OFF` or `OFF_WHEN_COLD`.
+
+    `column` is the option's in the rows of PAIR of that machine.
+    """
     row = state[m + (M_ROW_GIVEN_UP if mounts else M_ROW)]
-    column = flat[flat[OPTION_RECORD] + option * OPTION_SIZE + O_COLUMN]
     ticks = flat[flat[PAIR] + row + column + kind]
     loose = flat[LOOSE]
     for k in range(loose):
@@ -140,11 +141,12 @@ def table_ticks(flat: Any, machine: int, part: int, before: int, after: int) -> 
 
 
 @kernel
-def step_platens(flat: Any, state: Any, m: int, platen: int, earliest: int) -> int:
+def step_platens(flat: Any, state: Any, m: int, platen: int, earliest: int, taken: int) -> int:
     """The platen to use: the one kept on the machine, else the one of its kind that is free first.
 
     Among those free by `earliest` one that lies on the shelf goes before one that idles on another
-    machine, which would have to mount it again. Returns the token, or -1 when none is owned.
+    machine, which would have to mount it again. `taken` is one that the run has elsewhere, or -1.
+    Returns the token, or -1 when none is owned.
     """
     if state[m + M_KIND] == platen:
         return state[m + M_TOKEN]  # type: ignore[no-any-return]
@@ -153,6 +155,8 @@ def step_platens(flat: Any, state: Any, m: int, platen: int, earliest: int) -> i
     best_idle = 0
     for token in range(flat[flat[TOKEN_FROM] + platen], flat[flat[TOKEN_FROM] + platen + 1]):
         at = flat[AT_TOKEN] + token * TOKEN_SIZE
+        if token == taken:
+            continue
         free = max(earliest, state[at + K_FREE])
         idle = 1 if state[at + K_PLACE] >= 0 else 0
         if best < 0 or free < best_free or (free == best_free and idle < best_idle):

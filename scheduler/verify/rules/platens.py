@@ -14,7 +14,7 @@ def check_platens(view: View) -> list[Break]:
     was mounted the evening before and is kept) to the end of the last run that keeps it, and by what
     was under way on its machine before the instance.
     """
-    breaks = []
+    breaks = _mounted_nowhere(view)
     holds: dict[str, list[Stretch]] = {platen.id: [] for platen in view.instance.platens}
     machines = {machine.id: machine for machine in view.instance.machines}
     for machine, runs in view.by_machine.items():
@@ -42,6 +42,18 @@ def check_platens(view: View) -> list[Break]:
                 f"{platen_kind.count} are owned (amount: platens)"
             )
             breaks.append(_break(excess.names, None, excess.at, excess.amount, message))
+    return breaks
+
+
+def _mounted_nowhere(view: View) -> list[Break]:
+    """Platens that are said to be mounted on a second press, of runs that hold one press only."""
+    alone = {run.id: run for run in view.runs if run not in view.mates}
+    breaks = []
+    for entry in view.schedule.tasks:
+        if entry.mate_mounts and entry.task in alone:
+            run = alone[entry.task]
+            message = f"{run.id} mounts a platen on a second press, but its mode {run.mode.id} holds one"
+            breaks.append(_break((run.id,), run.machine.id, run.setup_start, 1, message))
     return breaks
 
 

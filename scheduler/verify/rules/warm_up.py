@@ -25,16 +25,16 @@ def check_warm_up(view: View) -> list[Break]:
         for warm_up in view.warm_ups.get(machine, ()):
             given[_day(view, warm_up)].append(warm_up)
         for run in runs:
-            if run.cold and run.mode.warm_up > 0:
+            if run.cold and run.warm_up > 0:
                 found = given[run.day]
                 if found:
                     breaks += _pair_breaks(view, run, found.pop(0))
                 else:
                     message = (
                         f"{run.id} starts on {machine} at tick {run.start} "
-                        f"without the warm-up of {run.mode.warm_up} ticks"
+                        f"without the warm-up of {run.warm_up} ticks"
                     )
-                    breaks.append(_break((run.id,), machine, run.start, run.mode.warm_up, message))
+                    breaks.append(_break((run.id,), machine, run.start, run.warm_up, message))
         for needless in (warm_up for found in given.values() for warm_up in found):
             span = f"[{needless.start}, {needless.end})"
             message = f"{machine} is heated over {span}, which no first run of a day needs"
@@ -66,9 +66,9 @@ def _pair_breaks(view: View, run: Run, warm_up: WarmUp) -> list[Break]:
     machine = run.machine.id
     what = f"the warm-up of {machine} over [{warm_up.start}, {warm_up.end}) for {run.id}"
     length = warm_up.end - warm_up.start
-    if length != run.mode.warm_up:
-        message = f"{what} lasts {length} ticks, but takes {run.mode.warm_up}"
-        breaks.append(_break((run.id,), machine, warm_up.start, abs(length - run.mode.warm_up), message))
+    if length != run.warm_up:
+        message = f"{what} lasts {length} ticks, but takes {run.warm_up}"
+        breaks.append(_break((run.id,), machine, warm_up.start, abs(length - run.warm_up), message))
     begun = run.machine.warming[0] if run.machine.warming and run.day == 0 else None
     early = view.days[max(run.day, 0)].start - warm_up.start
     if begun is not None and warm_up.start != begun:

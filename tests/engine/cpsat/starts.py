@@ -24,7 +24,7 @@ def disturbed(instance: Instance, schedule: Schedule, rng: Random) -> Schedule:
         if not tasks:
             break
         at = rng.randrange(len(tasks))
-        match rng.randrange(8):
+        match rng.randrange(9):
             case 0:
                 tasks[at] = _moved(tasks[at], rng.choice((-5, -2, -1, 1, 2, 5, 10)))
             case 1:
@@ -45,6 +45,8 @@ def disturbed(instance: Instance, schedule: Schedule, rng: Random) -> Schedule:
             case 7:
                 earlier = tasks[at].setup_start - rng.randint(1, 7)
                 tasks[at] = replace(tasks[at], mounts_platen=True, setup_start=earlier)
+            case 8:
+                tasks[at] = replace(tasks[at], mate_mounts=not tasks[at].mate_mounts)
     return Schedule(tasks=tuple(tasks), warm_ups=tuple(warm_ups), left_over=tuple(left))
 
 

@@ -18,7 +18,7 @@ from scheduler.engine.windows import Windows
 from scheduler.verify.check import check
 from tests.engine.cpsat.shops import ARTWORK, HEAT, PLATEN, job, mode, press, shop, task
 from tests.engine.cpsat.starts import nothing_done
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 
 def bound(day: Instance, artworks: tuple[int, ...] = (), *, count: bool = False, left_over: int = 0) -> int:
@@ -141,9 +141,11 @@ def test_putting_aside_changes_no_bound(seed: int) -> None:
             assert cover_bound(day, families, 5.0, left_over) == whole
 
 
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(14))
 def test_never_above_the_best_plan(seed: int) -> None:
     day = random_day(seed, tasks=6, days=1 + seed % 2)
+    if seed >= 10:
+        day = side_by_side(day)
     day = replace(day, levels=("left_over", "changeover", "changeovers"))
     best, levels = improve(day, nothing_done(day), deterministic_limit=4.0, seed=1)
     assert check(day, best).passed
@@ -153,9 +155,11 @@ def test_never_above_the_best_plan(seed: int) -> None:
         assert bound(day, artworks, left_over=left.value, count=True) <= number.value
 
 
-@pytest.mark.parametrize("seed", range(20, 28))
+@pytest.mark.parametrize("seed", range(20, 30))
 def test_all_bounds_hold_for_all_better_plans(seed: int) -> None:
     day = random_day(seed, tasks=6, days=1 + seed % 2)
+    if seed >= 26:
+        day = side_by_side(day)
     told = [nothing_done(day)]
     best, levels = improve(day, told[0], deterministic_limit=1.5, seed=1, on_solution=told.append)
     told.append(best)

@@ -13,7 +13,7 @@ from scheduler.engine.cpsat.solve import accepts, improve
 from scheduler.engine.cpsat.values import values_of
 from scheduler.verify.check import all_rules, check
 from tests.engine.cpsat.starts import disturbed, nothing_done
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 
 def test_every_rule_has_a_constraint_and_a_check() -> None:
@@ -35,6 +35,8 @@ def _agreed(seed: int) -> tuple[int, int]:
     """Schedules that both passed and both refused, near the best of a random day."""
     rng = Random(seed)
     day = random_day(seed, tasks=6, days=2 if seed % 3 == 0 else 1)
+    if seed % 2:
+        day = side_by_side(day)
     good = [improve(day, nothing_done(day), deterministic_limit=0.2, seed=1)[0]]
     passed = refused = 0
     for _ in range(15):

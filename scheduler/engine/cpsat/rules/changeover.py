@@ -19,7 +19,8 @@ def add_changeover(model: CpModel, variables: Variables, instance: Instance) -> 
 
     Both by the link into j, which knows the states before and after, whether the platen is mounted
     and whether the machine has gone cold: a link that is not cold joins runs of one day, a cold one
-    behind a predecessor leads to a later day. The set-up lies outside breaks (see `calendar`).
+    behind a predecessor leads to a later day. With a mate there is a link at each machine, and `on` is
+    their sum. The set-up lies outside breaks (see `calendar`).
     """
     several_days = len(instance.heating_days) > 1
     numbers = {id(task): sum(day.number * day.literal for day in task.days) for task in variables.tasks}

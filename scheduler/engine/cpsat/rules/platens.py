@@ -42,7 +42,7 @@ def add_platens(model: CpModel, variables: Variables, instance: Instance) -> Non
 
 def _hold(model: CpModel, node: NodeVar, free_from: int, horizon: int) -> IntervalVar:
     task = node.task
-    name = f"{task.task.id}.{node.mode.id}.hold"
+    name = f"{task.task.id}.{node.mode.id}.{node.machine}.hold"
     begin = model.new_int_var(0, horizon, f"{name}.begin")
     length = model.new_int_var(0, horizon, f"{name}.length")
     for link in node.entries:

@@ -44,7 +44,7 @@ def add_warm_up(model: CpModel, variables: Variables, instance: Instance) -> Non
 
 def _warm_up(model: CpModel, machine: Machine, node: NodeVar, cold: IntVar, start: IntVar) -> IntervalVar:
     """The warm-up of one run; what was switched on before the first day is hot from then."""
-    ticks = node.mode.warm_up
+    ticks = node.warm_up
     entries = [link for link in node.entries if link.cold]
     model.add(sum(link.literal for link in entries) == cold)
     model.add(start + ticks <= node.task.start).only_enforce_if(cold)
