@@ -105,13 +105,18 @@ def warming(
     instance: Instance, printed: Schedule, begun: tuple[ScheduledTask, ...], now: int
 ) -> tuple[tuple[str, tuple[int, int]], ...]:
     """Warm-ups of the day at that moment that have begun, or belong to what is begun."""
-    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    places = {(task.id, mode.id): mode.places for task in instance.tasks for mode in task.modes}
     today = max(
         (day for day in instance.heating_days if day.start <= now), key=lambda day: day.start, default=None
     )
     if today is None:
         return ()
-    ran = {machine_of[done.task, done.mode] for done in begun if done.setup_start >= today.start}
+    ran = {
+        machine
+        for done in begun
+        if done.setup_start >= today.start
+        for machine, _ in places[done.task, done.mode]
+    }
     return tuple(
         (warm.machine, (warm.start, warm.end))
         for warm in printed.warm_ups
@@ -131,9 +136,9 @@ def warm_ups_of(printed: Schedule, instance: Instance, moment: Moment) -> tuple[
 
 
 def _ran(warm: WarmUp, instance: Instance, moment: Moment) -> bool:
-    machine_of = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    places = {(task.id, mode.id): dict(mode.places) for task in instance.tasks for mode in task.modes}
     day = next((day for day in instance.heating_days if day.start <= warm.start < day.end), None)
     return day is not None and any(
-        machine_of[done.task, done.mode] == warm.machine and day.start <= done.setup_start < day.end
+        warm.machine in places[done.task, done.mode] and day.start <= done.setup_start < day.end
         for done in moment.begun
     )

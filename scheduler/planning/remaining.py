@@ -22,6 +22,7 @@ from scheduler.domain.instance import (
     Task,
 )
 from scheduler.domain.schedule import Schedule, ScheduledTask
+from scheduler.planning.trail import mounts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +52,12 @@ def moment_of(instance: Instance, schedule: Schedule, now: int) -> Moment:
     )
     modes = _modes(instance)
     today = max((day.start for day in instance.heating_days if day.start <= now), default=0)
-    ran = {modes[done.task, done.mode].machine for done in begun if done.setup_start >= today}
+    ran = {
+        machine
+        for done in begun
+        if done.setup_start >= today
+        for machine, _ in modes[done.task, done.mode].places
+    }
     night = min((day.end for day in instance.heating_days if day.end > now), default=now)
     warming = tuple(
         (warm.machine, (warm.start, warm.end))
@@ -204,7 +210,7 @@ def _machines(
     modes: dict[tuple[str, str], Mode],
 ) -> tuple[Machine, ...]:
     mounted = _mounted(instance, begun, printed, modes)
-    last = {modes[done.task, done.mode].machine: done for done in begun}
+    last = {machine: done for done in begun for machine, _ in modes[done.task, done.mode].places}
     warming = dict(moment.warming)
     today = next(day for day in instance.heating_days if day.end > moment.now)
     machines = []
@@ -246,26 +252,28 @@ def _mounted(
     runs: dict[str, list[ScheduledTask]] = {machine: [] for machine in on}
     for done in sorted(day, key=lambda done: (done.setup_start, done.start, done.end)):
         mode = modes.get((done.task, done.mode))
-        if mode is not None:
-            runs[mode.machine].append(done)
+        for machine, _ in () if mode is None else mode.places:
+            runs[machine].append(done)
 
     def keeps(machine: str, at: int) -> bool:
         after = next((run for run in runs[machine] if run.setup_start >= at), None)
-        return (
-            after is not None
-            and not after.mounts_platen
-            and modes[after.task, after.mode].platen == on[machine]
-        )
+        if after is None:
+            return False
+        mode = modes[after.task, after.mode]
+        return not mounts(after, mode, machine) and mode.platen == on[machine]
 
     for done in sorted(begun, key=lambda done: (done.setup_start, done.start, done.end)):
         mode = modes[done.task, done.mode]
-        if mode.platen is not None and on[mode.machine] != mode.platen:
-            holders = [machine for machine, kind in on.items() if kind == mode.platen]
-            if len(holders) >= owned[mode.platen]:
-                idle = [machine for machine in holders if not keeps(machine, done.setup_start)]
-                on[min(idle or holders, key=lambda machine: free[machine])] = None
-        on[mode.machine] = mode.platen
-        free[mode.machine] = done.end
+        here = [machine for machine, _ in mode.places]
+        for machine in here:
+            if mode.platen is not None and on[machine] != mode.platen:
+                holders = [other for other, kind in on.items() if kind == mode.platen and other not in here]
+                used = sum(1 for kind in on.values() if kind == mode.platen)
+                if used >= owned[mode.platen] and holders:
+                    idle = [other for other in holders if not keeps(other, done.setup_start)]
+                    on[min(idle or holders, key=lambda other: free[other])] = None
+            on[machine] = mode.platen
+            free[machine] = done.end
     return on
 
 
@@ -320,9 +328,11 @@ def _printed(
                 operator=done.operator,
                 before=last.get(mode.machine),
                 start=done.start,
+                mate=mode.mate,
             )
         )
-        last[mode.machine] = done.task
+        for machine, _ in mode.places:
+            last[machine] = done.task
     return tuple(printed)
 
 

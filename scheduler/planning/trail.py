@@ -33,10 +33,12 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One run at its press.
+    """One run at its press; one that holds two presses is a step at each.
 
     Attributes
     ----------
+    machine
+        The press.
     previous
         The scheduled run before it there, of whatever day.
     cold
@@ -47,10 +49,21 @@ class Step:
 
     task: Task
     mode: Mode
+    machine: str
     done: ScheduledTask
     previous: ScheduledTask | None
     cold: bool
     changes: tuple[Change, ...]
+
+    @property
+    def first(self) -> bool:
+        """Whether this is the (first) press of its way."""
+        return self.machine == self.mode.machine
+
+    @property
+    def mounts(self) -> bool:
+        """Whether a platen is mounted on the press for it."""
+        return mounts(self.done, self.mode, self.machine)
 
     @property
     def hands_on(self) -> int:
@@ -59,6 +72,11 @@ class Step:
     @property
     def hands_off(self) -> int:
         return sum(change.ticks for change in self.changes if change.hands_off)
+
+
+def mounts(done: ScheduledTask, mode: Mode, machine: str) -> bool:
+    """Whether a platen is mounted on one of a run's presses for it."""
+    return done.mounts_platen if machine == mode.machine else done.mate_mounts
 
 
 def day_of(instance: Instance, tick: int) -> int:
@@ -85,18 +103,20 @@ def steps(instance: Instance, schedule: Schedule) -> tuple[Step, ...]:
     modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
     found: list[Step] = []
     for machine in instance.machines:
-        here = [done for done in schedule.tasks if modes[done.task, done.mode].machine == machine.id]
+        here = [done for done in schedule.tasks if machine.id in dict(modes[done.task, done.mode].places)]
         state: tuple[int | None, ...] = machine.initial
         previous: ScheduledTask | None = None
         for done in sorted(here, key=lambda done: (done.start, done.setup_start, done.end, done.task)):
             mode = modes[done.task, done.mode]
             day = day_of(instance, done.setup_start)
             cold = previous is None or day_of(instance, previous.setup_start) != day
-            changes = tuple(_changes(instance, machine.tables, state, mode, done, cold))
+            mounted = mounts(done, mode, machine.id)
+            changes = tuple(_changes(instance, machine.tables, state, mode, mounted, cold))
             found.append(
                 Step(
                     task=tasks[done.task],
                     mode=mode,
+                    machine=machine.id,
                     done=done,
                     previous=previous,
                     cold=cold,
@@ -112,11 +132,11 @@ def _changes(
     tables: tuple[int, ...],
     state: tuple[int | None, ...],
     mode: Mode,
-    done: ScheduledTask,
+    mounted: bool,
     cold: bool,
 ) -> Iterator[Change]:
     for index, part in enumerate(instance.setup_parts):
-        before = None if done.mounts_platen and part.goes_with_platen else state[index]
+        before = None if mounted and part.goes_with_platen else state[index]
         ticks = part.tables[tables[index]].change(before, mode.state[index])
         if part.hands_off and part.ends_when_cold and cold:
             ticks = 0

@@ -16,11 +16,13 @@ from scheduler.engine.line import line_of
 from scheduler.engine.local_search import Chain, first_lines
 from scheduler.planning.remaining import Moment, moment_of, remaining
 from scheduler.verify.check import check
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 
 def planned(seed: int) -> tuple[Instance, Schedule]:
     instance = random_day(seed, tasks=6 + seed % 7, machines=2 + seed % 2, operators=2)
+    if seed % 5 == 0:
+        instance = side_by_side(instance)
     flattened = flatten(instance)
     chain = Chain(flattened, first_lines(flattened, plain(), limit=1)[0], seed=seed, backend=plain())
     chain.run(60)

@@ -203,7 +203,7 @@ def random_day(
 
 
 def side_by_side(instance: Instance) -> Instance:
-    """The same day with only the ways left that hold two presses, where there are any, and platens for them."""
+    """The same day with no ways left but those at two presses, where there are any, and platens for them."""
     tasks = [
         replace(task, modes=tuple(mode for mode in task.modes if mode.mate) or task.modes)
         for task in instance.tasks
