@@ -19,6 +19,7 @@ def run(operator: str, start: int, end: int) -> Step:
     return Step(
         task=Task(id=name, job="1", modes=(mode,)),
         mode=mode,
+        machine=mode.machine,
         done=ScheduledTask(
             task=name, mode="m", operator=operator, setup_start=start, start=start + 5, end=end
         ),
