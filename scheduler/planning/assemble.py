@@ -132,7 +132,7 @@ def _lots_in_order(problem: DayProblem, trail: Sequence[Step]) -> DayProblem:
 def _runs(problem: DayProblem, trail: Sequence[Step], numbers: Mapping[str, int]) -> tuple[PlannedRun, ...]:
     runs = []
     fresh = count(max(numbers.values(), default=0) + 1)
-    for step in in_order(trail):
+    for step in (step for step in in_order(trail) if step.first):
         done = step.done
         number = numbers[done.task] if done.task in numbers else next(fresh)
         shift = shift_of(problem.instance, done.operator, done.setup_start)
@@ -154,6 +154,8 @@ def _runs(problem: DayProblem, trail: Sequence[Step], numbers: Mapping[str, int]
                 temp_c=problem.temp_c[done.task],
                 cycle_s=problem.cycle_s[done.task, done.mode],
                 mounts_platen=done.mounts_platen,
+                second_press=step.mode.mate or "",
+                second_mounts=done.mate_mounts,
             )
         )
     return tuple(runs)
@@ -173,9 +175,7 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
 def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for."""
     instance = problem.instance
-    first = {
-        (step.mode.machine, day_of(instance, step.done.setup_start)): step for step in trail if step.cold
-    }
+    first = {(step.machine, day_of(instance, step.done.setup_start)): step for step in trail if step.cold}
     machines = {machine.id: machine for machine in instance.machines}
     found = []
     for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):

@@ -17,7 +17,7 @@ from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import DayProblem, Pieces, Plan, RunContent
 from scheduler.domain.shop import NOWHERE, Shop
 from scheduler.exceptions import BadInput
-from scheduler.planning.disruptions import work_of
+from scheduler.planning.disruptions import timed_for
 
 Quantities = dict[tuple[OrderLine, str], int]
 """Pieces by line (its sizes, notes and sources left out) and size."""
@@ -240,16 +240,8 @@ def _cut(content: RunContent, piece: Pieces, change: OrderChange, left: dict[obj
 
 def _shorter(problem: DayProblem, task: Task, content: RunContent, shop: Shop) -> Task:
     pieces, tick_s = content.quantity, problem.instance.tick_s
-    pace = {person.name: person.pace for person in shop.crew}
     modes = tuple(
-        replace(
-            mode,
-            operators=tuple(
-                (person, work_of(shop, pieces, problem.cycle_s[task.id, mode.id], pace[person], tick_s))
-                for person, _ in mode.operators
-            ),
-        )
-        for mode in task.modes
+        timed_for(shop, mode, pieces, problem.cycle_s[task.id, mode.id], tick_s) for mode in task.modes
     )
     return replace(task, pressings=pieces * len(content.laid), modes=modes)
 

@@ -35,7 +35,7 @@ def minutes(instance: Instance, ticks: int) -> float:
 
 def in_order(trail: Sequence[Step]) -> list[Step]:
     """Steps as the day goes: by begin of setting up, then pressing, then press."""
-    return sorted(trail, key=lambda s: (s.done.setup_start, s.done.start, s.mode.machine, s.task.id))
+    return sorted(trail, key=lambda s: (s.done.setup_start, s.done.start, s.machine, s.task.id))
 
 
 def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChangeover, ...]:
@@ -45,12 +45,15 @@ def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChan
     for step in in_order(trail):
         if not step.changes:
             continue
-        begin = step.done.setup_start if step.hands_on else step.done.start
+        # The second of two presses is set up after the first one.
+        begin = step.done.setup_start if step.first else step.done.start - step.hands_on
+        if not step.hands_on:
+            begin = step.done.start
         if step.hands_off and step.previous is not None:
             begin = min(begin, step.previous.end)
         found.append(
             PlannedChangeover(
-                press=step.mode.machine,
+                press=step.machine,
                 before=step.task.id,
                 start=at(problem, begin),
                 end=at(problem, step.done.start),
@@ -64,7 +67,7 @@ def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChan
 
 def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
     part = problem.instance.setup_parts[change.part].name
-    machine = next(machine for machine in problem.instance.machines if machine.id == step.mode.machine)
+    machine = next(machine for machine in problem.instance.machines if machine.id == step.machine)
     before, after = "", _value(problem, part, step.task.id, step.mode.platen)
     if step.previous is not None:
         last = next(

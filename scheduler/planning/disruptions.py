@@ -11,11 +11,12 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.disruptions import RunPart
-from scheduler.domain.instance import Instance, Machine, Operator, Shift, Task
+from scheduler.domain.instance import Instance, Machine, Mode, Operator, Shift, Task
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
+from scheduler.planning.beside import timed_pieces
 from scheduler.planning.cycle import work_ticks
 
 
@@ -72,21 +73,9 @@ def _with_part(problem: DayProblem, part: RunPart) -> DayProblem:
 
 
 def _part_task(problem: DayProblem, task: Task, part: RunPart) -> Task:
-    pace = {person.name: person.pace for person in problem.shop.crew}
     tick_s = problem.instance.tick_s
     modes = tuple(
-        replace(
-            mode,
-            operators=tuple(
-                (
-                    person,
-                    work_of(
-                        problem.shop, part.pieces, problem.cycle_s[task.id, mode.id], pace[person], tick_s
-                    ),
-                )
-                for person, _ in mode.operators
-            ),
-        )
+        timed_for(problem.shop, mode, part.pieces, problem.cycle_s[task.id, mode.id], tick_s)
         for mode in task.modes
     )
     laid = len(problem.contents[task.id].laid)
@@ -99,9 +88,17 @@ def _part_task(problem: DayProblem, task: Task, part: RunPart) -> Task:
     )
 
 
-def work_of(shop: Shop, pieces: int, cycle_s: float, pace: float, tick_s: int) -> int:
-    """Ticks of pressing some pieces, for planning again."""
-    return work_ticks(shop, pieces, exact(cycle_s), pace, tick_s)
+def timed_for(shop: Shop, mode: Mode, pieces: int, cycle_s: float, tick_s: int) -> Mode:
+    """A mode with everybody's ticks of pressing for another number of pieces, for planning again."""
+    pace = {person.name: person.pace for person in shop.crew}
+    timed = timed_pieces(mode, pieces)
+    return replace(
+        mode,
+        operators=tuple(
+            (person, work_ticks(shop, timed, exact(cycle_s), pace[person], tick_s))
+            for person, _ in mode.operators
+        ),
+    )
 
 
 def _divided(pieces: tuple[Pieces, ...], part: RunPart) -> tuple[tuple[Pieces, ...], tuple[Pieces, ...]]:

@@ -29,6 +29,7 @@ def fingerprint(
                 done.start,
                 done.end,
                 done.mounts_platen,
+                *([True] if done.mate_mounts else []),
             ]
             for done in schedule.tasks
         ),

@@ -11,7 +11,6 @@ from scheduler.domain.plan import Refusal
 from scheduler.domain.shop import Shop
 from scheduler.planning.calendar import Demand, tick_at_or_after
 from scheduler.planning.choices import Cluster, Option, clusters, garment_groups, options_of
-from scheduler.planning.cycle import work_ticks
 from scheduler.planning.fits import No, ways_of
 from scheduler.planning.lots import Deal, Unit, deal, lots_from_parts, lots_wanted, parts_for
 from scheduler.planning.merge import merge_sizes
@@ -144,8 +143,8 @@ def demands_of(shop: Shop, groups: Sequence[Group], day: date, tick_s: int) -> t
                 unit = group.units[at]
                 quantity = unit.quantity
                 ticks = min(
-                    way.set_up // 2 + work_ticks(shop, quantity, way.cycle, way.best_pace, tick_s)
-                    for way in unit.ways
+                    way.set_up // 2 + way.work(shop, quantity, way.best_pace, tick_s)
+                    for way in unit.at_one_press
                     if way.stretches
                 )
                 moments = [run.ready for run in unit.runs if run.ready is not None]

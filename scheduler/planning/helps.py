@@ -13,6 +13,7 @@ from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
 from scheduler.domain.plan import DayProblem
 from scheduler.domain.schedule import Schedule
 from scheduler.domain.times import exact
+from scheduler.planning.beside import timed_pieces
 from scheduler.planning.calendar import clock, closing_tick, tick_at_or_after
 from scheduler.planning.cycle import work_ticks
 
@@ -115,9 +116,9 @@ def with_helper(tried: TryOut) -> TryOut:
         return tried
 
     def helped(task: str, mode: Mode) -> Mode:
-        if mode.machine not in free or not mode.operators:
+        if not free.issuperset(dict(mode.places)) or not mode.operators:
             return mode
-        pieces = problem.contents[task].quantity
+        pieces = timed_pieces(mode, problem.contents[task].quantity)
         cycle = exact(problem.cycle_s[task, mode.id])
         work = work_ticks(problem.shop, pieces, cycle, 1.0, instance.tick_s)
         return replace(mode, operators=(*mode.operators, (HELPER, work)))
@@ -143,11 +144,15 @@ def _date_of(problem: DayProblem, today: Day) -> date:
 
 def helper_hours(schedule: Schedule, instance: Instance) -> tuple[int, int, tuple[str, ...]] | None:
     """From when to when, and at which machines, one more person works; None: not at all."""
-    machine = {(task.id, mode.id): mode.machine for task in instance.tasks for mode in task.modes}
+    machines = {(task.id, mode.id): mode.places for task in instance.tasks for mode in task.modes}
     own = [done for done in schedule.tasks if done.operator == HELPER]
     if not own:
         return None
-    places = dict.fromkeys(machine[done.task, done.mode] for done in sorted(own, key=lambda done: done.start))
+    places = dict.fromkeys(
+        machine
+        for done in sorted(own, key=lambda done: done.start)
+        for machine, _ in machines[done.task, done.mode]
+    )
     return min(done.setup_start for done in own), max(done.end for done in own), tuple(places)
 
 

@@ -16,7 +16,13 @@ def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
     day = instance.heating_days[0]
     close = closing_tick(problem.shop, problem.day, problem.day, instance.tick_s)
     return tuple(
-        _load(problem, machine.id, close - day.start, [s for s in steps if s.mode.machine == machine.id])
+        _load(
+            problem,
+            machine.id,
+            close - day.start,
+            [s for s in steps if s.machine == machine.id],
+            by_person=False,
+        )
         for machine in instance.machines
     )
 
@@ -32,11 +38,13 @@ def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
             if day.start <= shift.start < day.end
         )
         if paid:
-            loads.append(_load(problem, person.id, paid, [s for s in steps if s.done.operator == person.id]))
+            own = [step for step in steps if step.first and step.done.operator == person.id]
+            loads.append(_load(problem, person.id, paid, own, by_person=True))
     return tuple(loads)
 
 
-def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step]) -> Load:
+def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step], *, by_person: bool) -> Load:
+    """By press each sets up what is its own; a person sets up both of two presses."""
     instance = problem.instance
     day = instance.heating_days[0]
     pressing = changing = overtime = 0
@@ -46,7 +54,7 @@ def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step])
             continue
         shift = shift_of(instance, done.operator, done.setup_start)
         pressing += _worked(shift, done.start, done.end)
-        changing += done.start - done.setup_start
+        changing += done.start - done.setup_start if by_person else step.hands_on
         if shift is not None:
             overtime += _worked(shift, max(done.setup_start, shift.end), done.end)
     return Load(

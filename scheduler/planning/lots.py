@@ -9,7 +9,6 @@ from math import lcm
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
-from scheduler.planning.cycle import pieces_within, work_ticks
 from scheduler.planning.placements import Atom, Portion, Run
 from scheduler.planning.timing import TimedWay
 
@@ -30,6 +29,11 @@ class Unit:
     @property
     def quantity(self) -> int:
         return self.runs[0].quantity
+
+    @property
+    def at_one_press(self) -> tuple[TimedWay, ...]:
+        """The ways that hold no second press; there is one for each press that any other holds."""
+        return tuple(way for way in self.ways if way.second is None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +129,7 @@ def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
     presses = len({way.press.name for way in unit.ways})
     largest = max(
         (
-            pieces_within(shop, hours, way.cycle, pace, tick_s)
+            way.pieces_within(shop, hours, pace, tick_s)
             for way in unit.ways
             for pace, hours in way.longest_by_pace().items()
         ),
@@ -137,7 +141,7 @@ def lots_wanted(shop: Shop, unit: Unit, tick_s: int) -> tuple[int, ...]:
         more = [number for number in range(needed + 1, limit + 1) if lcm(needed, number) <= MOST_PARTS]
         return (needed, *more[-1:])
     fastest = min(
-        work_ticks(shop, quantity, way.cycle, way.best_pace, tick_s) for way in unit.ways if way.stretches
+        way.work(shop, quantity, way.best_pace, tick_s) for way in unit.at_one_press if way.stretches
     )
     long = ticks_up(60 * exact(shop.allowances.lot_above_min), tick_s)
     lots = 1 if fastest <= long else 2 if fastest <= 2 * long or presses == 1 else 3

@@ -151,14 +151,14 @@ class Reasons:
 
     def _just_before(self, step: Step, ready: int, due: int) -> str:
         """No one thing was short for long: the day ended, or name the run right before it."""
-        mode, done = step.mode, step.done
+        presses, done = dict(step.mode.places), step.done
         name = _named(self.problem.contents[step.task.id])
         neighbours = [
             other
             for other in self.trail
             if other.done.end <= done.start
             and other.task.id != step.task.id
-            and (other.mode.machine == mode.machine or other.done.operator == done.operator)
+            and (other.machine in presses or other.done.operator == done.operator)
         ]
         today = day_of(self.instance, ready)
         if today != day_of(self.instance, done.setup_start):
@@ -173,7 +173,7 @@ class Reasons:
             start, cut_off = self._tick(done.start), self._tick(due)
             return f"{name} is pressed at {start}, too late for the cut-off at {cut_off}"
         last = max(neighbours, key=lambda other: (other.done.end, other.task.id))
-        what = mode.machine if last.mode.machine == mode.machine else str(done.operator)
+        what = last.machine if last.machine in presses else str(done.operator)
         whose = "its own order" if last.task.job == step.task.job else f"order {last.task.job}"
         return f"{name} waits for {what}, busy with {whose} until {self._tick(last.done.end)}"
 

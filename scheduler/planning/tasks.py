@@ -14,7 +14,6 @@ from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
 from scheduler.planning.contents import content_of
-from scheduler.planning.cycle import work_ticks
 from scheduler.planning.groups import Group
 from scheduler.planning.lots import Unit
 from scheduler.planning.names import task_name
@@ -159,12 +158,12 @@ def _modes(
     artwork = artwork_of(unit)
     modes = []
     # Who may run a press depends on its skill alone, how long it takes on the cycle: many ways are alike.
-    alike: dict[tuple[int, int, str | None], tuple[tuple[str, int], ...]] = {}
+    alike: dict[tuple[int, int, tuple[str | None, ...]], tuple[tuple[str, int], ...]] = {}
     for way in unit.ways:
-        key = (way.cycle.numerator, way.cycle.denominator, way.press.skill)
+        key = (way.cycle.numerator, way.cycle.denominator, way.skills)
         if key not in alike:
             alike[key] = tuple(
-                (person.name, work_ticks(shop, quantity, way.cycle + more_s, person.pace, tick_s))
+                (person.name, way.work(shop, quantity, person.pace, tick_s, more_s))
                 for person, _ in way.stretches
                 if person.name in presence
             )
@@ -189,6 +188,8 @@ def _mode(way: TimedWay, state: tuple[int, ...], operators: tuple[tuple[str, int
         state=state,
         operators=operators,
         warm_up=way.warm_up,
+        mate=None if way.second is None else way.second.name,
+        mate_warm_up=way.second_warm_up,
     )
 
 

@@ -8,12 +8,15 @@ from fractions import Fraction
 
 from scheduler.domain.instance import Day, Shift
 from scheduler.domain.shop import Operator, Platen, Press, Setup, Shop
+from scheduler.planning.beside import LAST_ONE, ways_beside
 from scheduler.planning.calendar import working_ticks
-from scheduler.planning.cycle import cycle_s
+from scheduler.planning.cycle import cycle_s, pieces_within, work_ticks
 from scheduler.planning.fits import Way
 from scheduler.planning.personal import personal_s
 from scheduler.planning.placements import Run
 from scheduler.planning.setups import hands_on_from_none, warm_up_ticks
+
+NOTHING = Fraction(0)
 
 
 class Presence(dict[str, tuple[tuple[Day, Shift], ...]]):
@@ -61,6 +64,8 @@ class TimedWay:
     stretches
         Who may do it, and the most ticks that person can press in one shift after set-up and
         warm-up, overtime left out; 0 when there is no such time.
+    second, second_warm_up
+        The press beside it, with a platen of the same kind, when one operator runs both; else None.
     """
 
     press: Press
@@ -69,11 +74,32 @@ class TimedWay:
     set_up: int
     warm_up: int
     stretches: tuple[tuple[Operator, int], ...]
+    second: Press | None = None
+    second_warm_up: int = 0
 
     @property
     def id(self) -> str:
-        """The mode's id: press and platen."""
-        return f"{self.press.name} / {self.platen.name}"
+        """The mode's id: press or presses, and platen."""
+        beside = "" if self.second is None else f" + {self.second.name}"
+        return f"{self.press.name}{beside} / {self.platen.name}"
+
+    @property
+    def skills(self) -> tuple[str | None, ...]:
+        """What its presses ask for."""
+        return (self.press.skill,) if self.second is None else (self.press.skill, self.second.skill)
+
+    @property
+    def longer_by(self) -> int:
+        """Garments by which a run takes longer than its cycles say."""
+        return 0 if self.second is None else LAST_ONE
+
+    def work(self, shop: Shop, quantity: int, pace: float, tick_s: int, more_s: Fraction = NOTHING) -> int:
+        """Ticks of pressing so many garments at a pace; `more_s`: seconds more for each."""
+        return work_ticks(shop, quantity + self.longer_by, self.cycle + more_s, pace, tick_s)
+
+    def pieces_within(self, shop: Shop, ticks: int, pace: float, tick_s: int) -> int:
+        """The most garments whose run fits into so many ticks; 0 when none."""
+        return max(0, pieces_within(shop, ticks, self.cycle, pace, tick_s) - self.longer_by)
 
     @property
     def best_pace(self) -> float:
@@ -130,6 +156,24 @@ def timed(
                 set_up=set_up,
                 warm_up=warm_up,
                 stretches=stretches[people],
+            )
+        )
+    for pair in ways_beside(shop, recipe, ways, transfers=len(runs), turns=turns, personal=personal):
+        set_up = 2 * set_ups[pair.platen.name]  # one press after the other
+        first, second = warm_ups[pair.first.name], warm_ups[pair.second.name]
+        both = max(first, second)
+        result.append(
+            TimedWay(
+                press=pair.first,
+                platen=pair.platen,
+                cycle=pair.cycle,
+                set_up=set_up,
+                warm_up=first,
+                stretches=tuple(
+                    (person, presence.longest(person.name, set_up, both)) for person in pair.crew
+                ),
+                second=pair.second,
+                second_warm_up=second,
             )
         )
     return tuple(result)

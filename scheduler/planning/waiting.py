@@ -81,7 +81,7 @@ class Waiting:
 
     def uses(self, task: Task, start: int, end: int) -> tuple[Use, ...]:
         """How what a run could use was used in a stretch of time: scarce things first."""
-        presses = tuple(dict.fromkeys(mode.machine for mode in task.modes))
+        presses = tuple(dict.fromkeys(name for mode in task.modes for name, _ in mode.places))
         platens = tuple(dict.fromkeys(mode.platen for mode in task.modes if mode.platen is not None))
         able = tuple(dict.fromkeys(person for mode in task.modes for person, _ in mode.operators))
         everybody = tuple(person.id for person in self.instance.operators)
@@ -111,7 +111,9 @@ class Waiting:
     def _use(self, kind: str, names: tuple[str, ...], available: int, start: int, end: int) -> Use:
         used, orders = 0, []
         for step in self.trail:
-            which = {"press": step.mode.machine, "platen": step.mode.platen, "crew": step.done.operator}[kind]
+            if kind == "crew" and not step.first:
+                continue
+            which = {"press": step.machine, "platen": step.mode.platen, "crew": step.done.operator}[kind]
             first, last = max(start, step.done.setup_start), min(end, step.done.end)
             if which not in names or first >= last:
                 continue
