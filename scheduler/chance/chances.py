@@ -82,8 +82,10 @@ class Outcome:
     @property
     def late(self) -> Floats:
         """Ticks after the cut-off; what is never done is late until the planned days are over."""
-        end = np.minimum(self.finished, np.maximum(self.due, self.horizon))
-        late: Floats = np.where(self.on_time, 0.0, end - np.minimum(self.due, end))
+        has_due = np.isfinite(self.due)
+        due = np.where(has_due, self.due, self.horizon)
+        end = np.minimum(self.finished, np.maximum(due, self.horizon))
+        late: Floats = np.where(has_due, np.maximum(0.0, end - due), 0.0)
         return late
 
     @property
@@ -144,10 +146,8 @@ class Replays:
         instance = self.plan.instance
         place = {job.id: number for number, job in enumerate(instance.jobs)}
         cooling = {task.id: task.cooling for task in instance.tasks}
-        ready = np.full((replayed.end.shape[0], len(place)), -np.inf, order="F")
-        for number, job in enumerate(instance.jobs):
-            if job.ready:
-                ready[:, number] = job.ready
+        ready = np.zeros((replayed.end.shape[0], len(place)), order="F")
+        ready[:] = [job.ready for job in instance.jobs]
         for number, node in enumerate(self.network.nodes):
             column = place[node.job]
             ended = replayed.end[:, number] + cooling[node.task]

@@ -136,7 +136,7 @@ def replan_day(
     from scheduler.cli.books import open_day
     from scheduler.cli.cures import looking_for, with_cures
     from scheduler.cli.files import put
-    from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
+    from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
@@ -200,7 +200,7 @@ def replan_day(
     written = put(make, plan.day, asked.plans, paper=paper.value, sheets=sheets, events=entries)
     if as_json:
         put_json(again_json(moment, answer, written, changed[-1]))
-    lines = summary(written.plan, columns_here())
+    lines = [*summary(written.plan, columns_here()), *sure_summary(written.sure, written.folder)]
     if written.same:
         lines.insert(1, same_plan(written.plan))
     told = [] if written.same else change_lines(changed[-1])

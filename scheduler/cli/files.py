@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan, PlannedOrder
     from scheduler.domain.progress import Event
 
@@ -36,6 +37,8 @@ class Written:
         What the owner should know about the files, such as a missing font.
     same
         The plan is the one that was there already: it kept its version.
+    sure
+        How sure the plan is, by replays.
     """
 
     plan: Plan
@@ -44,6 +47,7 @@ class Written:
     data: bytes
     notes: tuple[str, ...]
     same: bool = False
+    sure: DayChance | None = None
 
 
 def put_plan(plan: Plan, out: Path, *, paper: PaperName) -> Written:
@@ -79,8 +83,10 @@ def put(
     BadInput
         When the folder can't be written.
     """
+    from scheduler.cli.spreads import sure_of
     from scheduler.sheets.fonts import font_warnings
-    from scheduler.sheets.write import DATA, all_files, data_files
+    from scheduler.sheets.page import day_page
+    from scheduler.sheets.write import DATA, PAGE, all_files, data_files
 
     with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
         plan = make(one.version)
@@ -98,7 +104,8 @@ def put(
             made = data_files(plan, paper=paper)
         else:
             made = sheets(plan)
-        files = {**made, NAME: kept_bytes(plan)}
+        sure = sure_of(plan, book)
+        files = {**made, PAGE: day_page(plan, sure), NAME: kept_bytes(plan)}
         for name, content in files.items():
             (one.folder / name).write_bytes(content)
     return Written(
@@ -108,6 +115,7 @@ def put(
         data=files[DATA],
         notes=font_warnings(plan),
         same=same,
+        sure=sure,
     )
 
 

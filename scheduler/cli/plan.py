@@ -69,7 +69,7 @@ def plan(
         from scheduler.cli.planned import search
         from scheduler.cli.read_words import not_planned_lines
         from scheduler.cli.reading import read, shop_file
-        from scheduler.cli.summary import columns_here, files_lines, same_plan, summary
+        from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
 
         found = read(orders, shop, day, accept_partial=accept_partial)
         say_faults(found.doubts, "", to_error=True)
@@ -83,7 +83,7 @@ def plan(
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)
-        lines = summary(written.plan, columns_here())
+        lines = [*summary(written.plan, columns_here()), *sure_summary(written.sure, written.folder)]
         if written.same:
             lines.insert(1, same_plan(written.plan))
         missing = not_planned_lines(found.not_planned)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
+    from scheduler.daybook.book import DayBook
     from scheduler.domain.shop import Operator
     from scheduler.timing.recorded import Recorded, Unusable
     from scheduler.timing.standards import Judged, Learnt, Share, Standard
@@ -51,26 +52,10 @@ def read_days(plans: Path | None, since: date | None, until: date | None) -> Day
         When there is no day book, or no run in it with both times.
     """
     from scheduler.cli.books import whole_book
-    from scheduler.timing.recorded import recorded
 
-    runs: list[Recorded] = []
-    unusable: list[Unusable] = []
-    crew: tuple[Operator, ...] = ()
-    days = []
     with whole_book(plans) as book:
-        placed = {one.day for one in book.plans() if one.outcome == "in place"}
-        for day in sorted(placed):
-            newest = book.newest(day)
-            if newest is None or (since and day < since) or (until and day > until):
-                continue
-            plan = book.plan(newest)
-            timed, left = recorded(plan, book.events(day))
-            runs += timed
-            unusable += left
-            crew = plan.shop.crew
-            if timed or left:
-                days.append(day)
-        if not runs:
+        days = days_in(book, since, until)
+        if not days.runs:
             found = "no run with both its start and its end"
             mend = "Enter them: pressday started and pressday done, or a table with pressday progress."
             raise BadInput(
@@ -84,7 +69,42 @@ def read_days(plans: Path | None, since: date | None, until: date | None) -> Day
                     )
                 ]
             )
-    return Days(days=tuple(days), runs=tuple(runs), unusable=tuple(unusable), crew=crew)
+    return days
+
+
+def days_in(book: DayBook, since: date | None, until: date | None, *, most: int | None = None) -> Days:
+    """The recorded days of an open day book; without any when nothing was timed.
+
+    Parameters
+    ----------
+    most
+        Only so many of the last days with a finished run; None: all of them.
+    """
+    from scheduler.timing.recorded import recorded
+
+    found: list[tuple[date, tuple[Recorded, ...], tuple[Unusable, ...]]] = []
+    placed = {one.day for one in book.plans() if one.outcome == "in place"}
+    crew: tuple[Operator, ...] = ()
+    for day in sorted(placed, reverse=True):
+        if (since and day < since) or (until and day > until):
+            continue
+        if len(found) == most:
+            break
+        newest, events = book.newest(day), book.events(day)
+        if newest is None or (crew and not events):
+            continue
+        plan = book.plan(newest)
+        crew = crew or plan.shop.crew
+        timed, left = recorded(plan, events)
+        if timed or left:
+            found.append((day, timed, left))
+    found.reverse()
+    return Days(
+        days=tuple(day for day, _, _ in found),
+        runs=tuple(run for _, timed, _ in found for run in timed),
+        unusable=tuple(run for _, _, left in found for run in left),
+        crew=crew,
+    )
 
 
 def recorded_lines(days: Days, judged: Judged, confidence: float) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -13,10 +14,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.chance.spread import Spread
+    from scheduler.daybook.book import DayBook
+    from scheduler.domain.chances import DayChance
     from scheduler.domain.faults import Fault
     from scheduler.domain.plan import Plan
     from scheduler.domain.studies import Reading
-    from scheduler.timing.recorded import Recorded
+
+LAST_DAYS = 20
+"""Recorded days that count: what was longer ago may have been another way of working."""
 
 
 def spread_of(
@@ -38,18 +43,18 @@ def spread_of(
     BadInput
         When a study or the day book can't be read.
     """
-    from dataclasses import replace
-
-    from scheduler.chance.own_times import usual_words, with_recorded
+    from scheduler.chance.own_times import usual_words
 
     usual = replace(usual, words=usual_words(usual))
     if studies:
         return _studied(plan, usual, studies)
-    days = _recorded_before(plan, folder) if recorded and folder is not None else None
-    if days is None:
-        return usual, ()
-    runs, crew = days
-    return with_recorded(usual, runs, crew), ()
+    if recorded and folder is not None:
+        from scheduler.cli.books import beside, whole_book
+
+        if beside(folder) is not None:
+            with whole_book(folder) as book:
+                return by_book(plan, book, usual), ()
+    return usual, ()
 
 
 def _studied(plan: Plan, usual: Spread, files: Sequence[Path]) -> tuple[Spread, tuple[Fault, ...]]:
@@ -73,17 +78,20 @@ def _studied(plan: Plan, usual: Spread, files: Sequence[Path]) -> tuple[Spread, 
     return with_studies(usual, work_out(readings, allowance)), found
 
 
-def _recorded_before(plan: Plan, folder: Path) -> tuple[Sequence[Recorded], list[str]] | None:
-    """The timed runs of the days before the plan's own; None when there are none, or no day book."""
-    from scheduler.cli.books import beside
-    from scheduler.cli.recorded import read_days
+def by_book(plan: Plan, book: DayBook, usual: Spread) -> Spread:
+    """The spread that the last recorded days before a plan's own have; as it is when they tell too little."""
+    from scheduler.chance.own_times import with_recorded
+    from scheduler.cli.recorded import days_in
 
-    if beside(folder) is None:
-        return None
-    try:
-        days = read_days(folder, None, plan.day - timedelta(days=1))
-    except BadInput as error:
-        if all(fault.code == "nothing-recorded" for fault in error.faults):
-            return None
-        raise
-    return days.runs, [person.name for person in days.crew]
+    days = days_in(book, None, plan.day - timedelta(days=1), most=LAST_DAYS)
+    return with_recorded(usual, days.runs, [person.name for person in days.crew])
+
+
+def sure_of(plan: Plan, book: DayBook) -> DayChance:
+    """How sure a new plan is, by what `pressday sure` takes when nothing else is asked for."""
+    from scheduler.chance.chances import Replays
+    from scheduler.chance.own_times import usual_words
+    from scheduler.chance.spread import Spread
+
+    usual = replace(Spread(), words=usual_words(Spread()))
+    return Replays(plan, by_book(plan, book, usual)).told()

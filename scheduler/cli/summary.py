@@ -14,8 +14,12 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Load, Plan, PlannedOrder
 
+
+MOST_RISKY = 6
+"""Orders at risk named in the summary."""
 
 WIDE = 200
 """Columns to use when nobody watches: lines in a file don't wrap."""
@@ -47,6 +51,15 @@ def summary(plan: Plan, width: int = WIDE) -> list[str]:
         *([""] if plan.notes else []),
         *(line for note in plan.notes for line in textwrap.wrap(note, width)),
     ]
+
+
+def sure_summary(sure: DayChance | None, folder: Path) -> list[str]:
+    """How sure the plan is, in a line, and how to learn more."""
+    from scheduler.sheets.sure import sure_lead
+
+    if sure is None:
+        return []
+    return ["", f"How sure it is: {sure_lead(sure, names=MOST_RISKY)} More: pressday sure {folder}"]
 
 
 def same_plan(plan: Plan) -> str:

@@ -7,18 +7,16 @@ from typing import TYPE_CHECKING, Any
 from scheduler.cli.ends import counted
 
 if TYPE_CHECKING:
-    from datetime import date, datetime
+    from datetime import date
 
-    from scheduler.domain.chances import Chance, DayChance, MinutesWon, OrderChance
+    from scheduler.domain.chances import DayChance, MinutesWon, OrderChance
     from scheduler.domain.plan import Plan
-
-SURE = 0.95
-"""Orders with at least this chance are not at risk."""
 
 
 def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     """The day's chance, orders at risk, and where minutes won would help."""
     from scheduler.sheets.clock import long_date
+    from scheduler.sheets.sure import chance_words
 
     how = "as printed or later" if chances.as_printed else "as soon as all is ready"
     lines = [
@@ -36,27 +34,22 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     return [*lines, "", *_won(chances)] if chances.won else lines
 
 
-def chance_words(chance: Chance) -> str:
-    """A chance with its interval: "62 % (60 to 64)"; never 100 % when a replay failed."""
-    return f"{percent(chance.best)} % ({percent(chance.low)} to {percent(chance.high)})"
-
-
-def percent(share: float) -> str:
-    """Whole percent; below 1 and above 99 with what keeps them from 0 and 100."""
-    whole = round(100 * share)
-    if whole == 0 and share > 0:
-        return "less than 1"
-    return "more than 99" if whole == 100 and share < 1 else str(whole)
-
-
 def _finish(day: date, chances: DayChance) -> str:
+    from scheduler.sheets.sure import moment_words
+
+    planned, usual, careful = (
+        moment_words(moment, day)
+        for moment in (chances.finish_planned, chances.finish_usual, chances.finish_careful)
+    )
     return (
-        f"All packed: {_when(chances.finish_planned, day)} by plan, {_when(chances.finish_usual, day)} or "
-        f"earlier on half of the days, {_when(chances.finish_careful, day)} or earlier on nine of ten."
+        f"All packed: {planned} by plan, {usual} or earlier on half of the days, {careful} or earlier on "
+        "nine of ten."
     )
 
 
 def _hours(chances: DayChance) -> str:
+    from scheduler.sheets.sure import percent
+
     more = f"Pressing takes {100 + 100 * chances.work_more:.0f} % of the planned time on average"
     over = f"overtime {chances.overtime_minutes:.0f} min, {chances.overtime_planned_minutes:.0f} planned"
     left = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
@@ -65,26 +58,30 @@ def _hours(chances: DayChance) -> str:
 
 def _at_risk(day: date, chances: DayChance) -> list[str]:
     from scheduler.cli.summary import columns_of
+    from scheduler.sheets.sure import AT_RISK
 
-    risky = [order for order in chances.orders if order.on_time.best < SURE]
+    risky = [order for order in chances.orders if order.on_time.best < AT_RISK]
     rest = len(chances.orders) - len(risky)
     if not risky:
-        return [f"No order at risk: each is on time on at least {100 * SURE:g} % of the days."]
+        return [f"No order at risk: each is on time on at least {100 * AT_RISK:g} % of the days."]
     head = ("Orders at risk", "on time", "cut-off", "packed by plan", "on 9 of 10 days by", "late on average")
     rows = [head, *(_order(day, order) for order in risky)]
-    end = f"{counted(rest, 'other order')} on time on {100 * SURE:g} % of the days or more." if rest else ""
-    return [*columns_of(rows), *([end] if end else [])]
+    lines = columns_of(rows)
+    if rest:
+        lines.append(f"{counted(rest, 'other order')} on time on {100 * AT_RISK:g} % of the days or more.")
+    return lines
 
 
 def _order(day: date, order: OrderChance) -> tuple[str, ...]:
     from scheduler.sheets.clock import number
+    from scheduler.sheets.sure import chance_words, moment_words
 
     return (
         f"  {order.id} {order.customer}",
         chance_words(order.on_time),
-        _when(order.cut_off, day),
-        _when(order.planned, day) if order.planned else "left over",
-        _when(order.careful, day),
+        moment_words(order.cut_off, day),
+        moment_words(order.planned, day) if order.planned else "left over",
+        moment_words(order.careful, day),
         f"{number(order.late_minutes)} min",
     )
 
@@ -102,15 +99,6 @@ def _one_won(one: MinutesWon) -> str:
     by = f", {one.operator}" if one.operator else ""
     day = f", the whole day on {100 * one.day_gain:.1f} % more of the days" if one.day_gain > 0 else ""
     return f"  run {one.number} (order {one.order}, {one.press}{by}): {one.orders_gained:.2f} orders{day}"
-
-
-def _when(moment: datetime | None, day: date) -> str:
-    from scheduler.sheets.clock import clock_up, short_date
-
-    if moment is None:
-        return "not in the planned days"
-    on = "" if moment.date() == day else f"{short_date(moment.date())} "
-    return on + clock_up(moment)
 
 
 def sure_document(plan: Plan, chances: DayChance) -> dict[str, Any]:

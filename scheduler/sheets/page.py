@@ -7,7 +7,9 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from scheduler.domain.chances import DayChance
 from scheduler.domain.plan import Load, Plan, PlannedRun
+from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.dayview import in_order
@@ -15,12 +17,18 @@ from scheduler.sheets.lines import peel_words
 from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
+from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
 from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
 
 
-def day_page(plan: Plan) -> bytes:
+def day_page(plan: Plan, chances: DayChance | None = None) -> bytes:
     """The page as UTF-8 HTML, the same bytes for the same plan.
+
+    Parameters
+    ----------
+    chances
+        How sure the plan is; None: the page says nothing of it.
 
     It works without a network and without a script; the script only adds a filter and shows what
     is pointed at. Every text of the plan is escaped, and the page's own policy lets it load nothing.
@@ -34,17 +42,19 @@ def day_page(plan: Plan) -> bytes:
         f'<meta http-equiv="Content-Security-Policy" content="{escape(policy, quote=False)}">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{style}</style></head><body>"
-        f"{_head(plan)}<main>{_summary(plan)}{_day(plan)}{_loads(plan)}{_orders(plan)}{_runs(plan)}"
+        f"{_head(plan, chances)}<main>{_summary(plan)}{_day(plan)}{_loads(plan)}{_sure(plan, chances)}"
+        f"{_orders(plan)}{_runs(plan)}"
         f"{_switch_on(plan)}</main>{_foot(plan)}<script>{script}</script></body></html>\n"
     )
     return text.encode()
 
 
-def _head(plan: Plan) -> str:
+def _head(plan: Plan, chances: DayChance | None) -> str:
     links = (
         ("summary", "Summary"),
         ("day", "The day"),
         ("load", "How full"),
+        *([("sure", "How sure")] if chances else []),
         ("orders", "Orders"),
         ("runs", "Runs"),
     )
@@ -126,7 +136,15 @@ def _loads(plan: Plan) -> str:
         if loads:
             head = (title, "Full", "", "Pressing, min", "Changeovers, min", "Hours, min", "Overtime, min")
             parts.append(_table(title, head, [_load(load) for load in loads], raw=(2,)))
+    parts.append(busy_picture(plan))
     return "".join(parts) + "</section>"
+
+
+def _sure(plan: Plan, chances: DayChance | None) -> str:
+    if chances is None:
+        return ""
+    rows = sure_rows(plan.day, chances)
+    return sure_section(plan.day, chances, _table("Orders at risk", SURE_HEAD, rows, raw=(3,)))
 
 
 def _load(load: Load) -> tuple[str, ...]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
+from datetime import datetime, time, timedelta
 from math import exp, sqrt
 
 import numpy as np
@@ -15,7 +17,8 @@ from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, han
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
 from scheduler.verify import check
-from tests.planning.eventful import morning
+from tests.examples.test_examples import read
+from tests.planning.eventful import Eventful, _again, _entered, _what_comes, morning
 
 NAMES = {"replays": 400, "seed": 5}
 
@@ -56,6 +59,30 @@ def test_without_spread_the_day_goes_as_planned(printed: Plan) -> None:
     assert told.overtime_minutes == told.overtime_planned_minutes
     assert told.overtime_minutes * 10 == pytest.approx(verdict.values["overtime"])
     assert told.unfinished.best == 0
+
+
+def replanned(printed: Plan, seed: int) -> Plan:
+    """The day of the example after two moments at which much came in between."""
+    draw = random.Random(f"sure {seed}")
+    opens = datetime.combine(printed.day, time(7))
+    day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
+    for _ in range(2):
+        day.at += timedelta(minutes=draw.randint(5, 120))
+        day.events = (*day.events, *_entered(day, draw))
+        day.plan, day.events = _again(day, _what_comes(day, draw))
+    return day.plan
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_day_planned_again_is_replayed_from_then_on(printed: Plan, seed: int) -> None:
+    plan = replanned(printed, seed)
+    still = Replays(plan, NO_SPREAD, replays=1)
+    assert still.replayed.end[0].tolist() == [node.end for node in still.network.nodes]
+    begun = [number for number, node in enumerate(still.network.nodes) if node.given]
+    assert begun
+    moved = Replays(plan, Spread(), **NAMES).replayed
+    assert (moved.end[:, begun] == still.replayed.end[0, begun]).all()
+    assert moved.end.std(axis=0).max() > 0
 
 
 def test_the_same_seed_gives_the_same_chances_and_another_one_others(printed: Plan, usual: Replays) -> None:

@@ -5,11 +5,14 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from datetime import datetime
 from functools import cache
 from html.parser import HTMLParser
 
 import pytest
 
+from scheduler.domain.chances import Chance, DayChance, OrderChance
+from scheduler.sheets.busy import PERSON_PX
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.page import day_page
@@ -48,17 +51,54 @@ class Reader(HTMLParser):
             self.texts.append(data)
 
 
+CHANCES = DayChance(
+    replays=2000,
+    seed=1,
+    confidence=0.95,
+    as_printed=False,
+    stay_minutes=0.0,
+    spread=("spread of <somebody>",),
+    on_time=Chance(best=0.5, low=0.45, high=0.55),
+    orders=tuple(
+        OrderChance(
+            id=name,
+            customer="Salt & <Pepper>",
+            weight=1,
+            cut_off=datetime(2026, 12, 3, 17),
+            planned=datetime(2026, 12, 3, 16),
+            on_time=Chance(best=best, low=best - 0.01, high=min(1.0, best + 0.01)),
+            late_minutes=3.25,
+            usual=datetime(2026, 12, 3, 16),
+            careful=None,
+        )
+        for name, best in (("1042", 0.5), ("1043", 0.9), ("1044", 0.9996))
+    ),
+    late_minutes=4.0,
+    work_more=0.04,
+    finish_planned=datetime(2026, 12, 3, 16),
+    finish_usual=datetime(2026, 12, 3, 16, 30),
+    finish_careful=None,
+    overtime_planned_minutes=0.0,
+    overtime_minutes=5.0,
+    unfinished=Chance(best=0.001, low=0.0, high=0.004),
+)
+
+
+def page() -> bytes:
+    return day_page(sample_plan(), CHANCES)
+
+
 @cache
 def read() -> Reader:
     reader = Reader()
-    reader.feed(day_page(sample_plan()).decode())
+    reader.feed(page().decode())
     reader.close()
     assert reader.open == []
     return reader
 
 
 def test_nothing_is_loaded_from_anywhere() -> None:
-    text = day_page(sample_plan()).decode()
+    text = page().decode()
     assert not re.search(r"https?://|//[a-z]|@import|url\((?!#)", re.sub(r"//[^\n]*\n", "", text))
     for tag, attributes in read().tags:
         assert tag not in {"link", "img", "iframe", "object", "embed", "base", "form"}
@@ -134,6 +174,30 @@ def test_notes_and_who_switches_on_are_on_the_page() -> None:
     assert "08:00" + "Zofia Wójcik" + "Cap press" in texts
 
 
+def test_orders_at_risk_are_told_with_a_bar_each() -> None:
+    texts = "".join(read().texts)
+    assert "All orders on time: on 50 % (45 to 55) of the days like this one. 2 orders at risk." in texts
+    assert texts.count("Salt & <Pepper>") == 2
+    assert "not in the planned days" in texts and "spread of <somebody>" in texts
+    assert "On less than 1 % of the days a shift ends" in texts
+    assert [a.get("class") for tag, a in read().tags if tag == "line"].count("reach") == 2
+    silent = day_page(sample_plan()).decode()
+    assert "How sure" not in silent and 'href="#sure"' not in silent
+
+
+def test_people_at_work_add_up_to_the_runs() -> None:
+    """Columns of a half hour each: their heights are the minutes of all runs, breaks left out."""
+    runs = [run for run in sample_plan().runs if run.operator]
+    pauses = sum((last - first).total_seconds() for run in runs for first, last in run.pauses)
+    drawn = [a for tag, a in read().tags if tag == "rect"]
+    for kind, seconds in (
+        ("pressing", sum((run.end - run.pressing_start).total_seconds() for run in runs) - pauses),
+        ("changing", sum((run.pressing_start - run.start).total_seconds() for run in runs)),
+    ):
+        found = sum(float(a["height"] or 0) for a in drawn if a.get("class") == kind)
+        assert found / PERSON_PX * 30 == pytest.approx(seconds / 60, abs=3)
+
+
 def test_numbers_stand_beside_bars_that_are_too_short() -> None:
     margin = Margin(left=0.0, right=100.0, gap=1.0)
     assert margin.place(0.0, 10.0, 10.0) == ("in", 5.0)
@@ -148,7 +212,7 @@ def test_numbers_stand_beside_bars_that_are_too_short() -> None:
 
 def test_each_half_of_a_run_cut_by_a_break_has_its_number() -> None:
     cut = next(run for run in sample_plan().runs if run.id == "1042-full back")
-    day = day_page(sample_plan()).decode()
+    day = page().decode()
     found = re.findall(rf'<a class="run" href="#run-{cut.number}".*?</a>', day)
     assert len(found) == 2  # by press and by person
     for drawn in found:
@@ -190,4 +254,4 @@ def test_contrast_in_light_and_dark() -> None:
 
 
 def test_same_plan_makes_the_same_bytes() -> None:
-    assert day_page(sample_plan()) == day_page(sample_plan())
+    assert page() == page()

@@ -1,0 +1,119 @@
+"""How sure the day is, for the page: the chance of each order as a bar, and in figures."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from html import escape
+
+from scheduler.domain.chances import Chance, DayChance
+from scheduler.sheets.clock import clock_up, counted, number, short_date
+
+AT_RISK = 0.95
+"""Orders with less than this chance to be on time are at risk."""
+
+WIDTH_PX = 160
+
+
+def chance_words(chance: Chance) -> str:
+    """A chance with its interval: "62 % (60 to 64)"."""
+    return f"{percent(chance.best)} % ({percent(chance.low)} to {percent(chance.high)})"
+
+
+def percent(share: float) -> str:
+    """Whole percent; what is neither impossible nor certain is not called 0 or 100."""
+    whole = round(100 * share)
+    if whole == 0 and share > 0:
+        return "less than 1"
+    return "more than 99" if whole == 100 and share < 1 else str(whole)
+
+
+def sure_lead(chances: DayChance, *, names: int = 0) -> str:
+    """In two sentences: the whole day, and how many orders are at risk.
+
+    Parameters
+    ----------
+    names
+        So many of them are named, the least sure first.
+    """
+    risky = [order.id for order in chances.orders if order.on_time.best < AT_RISK]
+    rest = f"{counted(len(risky), 'order')} at risk" if risky else "No order at risk"
+    if names and risky:
+        rest += f" ({', '.join(risky[:names])}{' ...' if len(risky) > names else ''})"
+    return f"All orders on time: on {chance_words(chances.on_time)} of the days like this one. {rest}."
+
+
+def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:
+    """Cells of the orders at risk, the bar as SVG: order, customer, on time, bar, cut-off, by plan, later."""
+    return [
+        (
+            order.id,
+            order.customer,
+            chance_words(order.on_time),
+            _bar(order.on_time),
+            moment_words(order.cut_off, day),
+            moment_words(order.planned, day) if order.planned else "left over",
+            moment_words(order.careful, day),
+            number(order.late_minutes),
+        )
+        for order in chances.orders
+        if order.on_time.best < AT_RISK
+    ]
+
+
+SURE_HEAD = (
+    "Order",
+    "Customer",
+    "On time, % of the days",
+    "",
+    "Cut-off",
+    "Packed by plan",
+    "On 9 of 10 days by",
+    "Late on average, min",
+)
+
+
+def moment_words(moment: datetime | None, day: date) -> str:
+    """A moment, with its date when that is another one; None: beyond the planned days."""
+    if moment is None:
+        return "not in the planned days"
+    on = "" if moment.date() == day else f"{short_date(moment.date())} "
+    return on + clock_up(moment)
+
+
+def sure_notes(day: date, chances: DayChance) -> list[str]:
+    """What stands below the table: finish, overtime, minutes won, and what times were drawn from."""
+    lines = [
+        f"All packed: {moment_words(chances.finish_planned, day)} by plan, "
+        f"{moment_words(chances.finish_usual, day)} or earlier on half of the days, "
+        f"{moment_words(chances.finish_careful, day)} or earlier on nine of ten. On "
+        f"{percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done."
+    ]
+    if chances.won:
+        runs = ", ".join(f"{one.number} (order {one.order})" for one in chances.won)
+        lines.append(f"{chances.won[0].minutes:g} minutes won at one of these runs would help most: {runs}.")
+    lines.append(
+        f"By {chances.replays} replays of the plan in its order; in brackets where a chance lies, at "
+        f"{100 * chances.confidence:g} %. Drawn from: {'; '.join(chances.spread)}."
+    )
+    return lines
+
+
+def sure_section(day: date, chances: DayChance, table: str) -> str:
+    """The part of the page; `table` is that of the orders at risk, ready made."""
+    notes = "".join(f'<p class="fine">{escape(line)}</p>' for line in sure_notes(day, chances))
+    body = table if any(order.on_time.best < AT_RISK for order in chances.orders) else ""
+    return (
+        f'<section id="sure"><h2>How sure it is</h2><p class="lead">{escape(sure_lead(chances))}</p>'
+        f"{body}{notes}</section>"
+    )
+
+
+def _bar(chance: Chance) -> str:
+    """The chance as a bar in its frame, and the interval as a line; the cell beside it says both in words."""
+    best, low, high = (round(share * WIDTH_PX, 1) for share in (chance.best, chance.low, chance.high))
+    return (
+        f'<svg class="load" aria-hidden="true" width="{WIDTH_PX + 2}" height="16">'
+        f'<rect class="free" x="1" y="1" width="{WIDTH_PX}" height="14"/>'
+        f'<rect class="full" x="1" y="1" width="{best}" height="14"/>'
+        f'<line class="reach" x1="{1 + low}" x2="{1 + high}" y1="8" y2="8"/></svg>'
+    )
