@@ -129,6 +129,28 @@ CREW = Table(
     ),
 )
 
+PRESS_PAIRS = Table(
+    key="press_pairs",
+    sheet="Side by side",
+    explain="Two presses that open by themselves and that one person may run together, garments alternating. "
+    "Leave it empty if nobody does.",
+    columns=(
+        Column(
+            "first", "Press", "Sheet Presses; must open by itself", needed=True, choices="presses", width=16
+        ),
+        Column(
+            "second",
+            "Press beside it",
+            "Sheet Presses; must open by itself, and stay in sight from the first",
+            needed=True,
+            choices="presses",
+            width=18,
+        ),
+        Column("walk_s", "Walk s", "Seconds from one to the other; blank: none", kind="number"),
+    ),
+    needed=False,
+)
+
 CIRCUITS = Table(
     key="circuits",
     sheet="Circuits",
@@ -278,6 +300,7 @@ SHOP_TABLES: tuple[Table, ...] = (
     PLACEMENTS,
     RECIPES,
     CREW,
+    PRESS_PAIRS,
     CIRCUITS,
     HOURS,
     COURIERS,

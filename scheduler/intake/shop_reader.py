@@ -7,7 +7,7 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Allowances, Element, Setup, Shop
 from scheduler.exceptions import BadInput
-from scheduler.intake import shop_checks, shop_sheets, shop_times
+from scheduler.intake import press_pairs, shop_checks, shop_sheets, shop_times
 from scheduler.intake import shop_layout as layout
 from scheduler.intake.findings import Findings
 from scheduler.intake.grid import Book
@@ -96,6 +96,7 @@ class _ShopReading(ShopSheets):
         )
         recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
         crew = list(shop_times.read_crew(self.rows(layout.CREW)))
+        pairs = list(press_pairs.read_pairs(self.rows(layout.PRESS_PAIRS), all_names.presses))
         told = self.findings.fault_count
         hours = shop_times.read_hours(self.rows(layout.HOURS))
         known_hours = bool(hours) and self.findings.fault_count == told
@@ -132,6 +133,7 @@ class _ShopReading(ShopSheets):
             hours=hours,
             closed_days=closed,
             couriers=couriers,
+            press_pairs=tuple(pair for _, pair in pairs),
             elements=elements,
             allowances=allowances,
             size_groups=sizes,
@@ -146,6 +148,9 @@ class _ShopReading(ShopSheets):
             shop_checks.check_recipes(recipes, shop.presses)
         if self.whole(layout.PLACEMENTS):
             shop_checks.check_second_places(platens, shop.placements)
+        press_pairs.check_opening(pairs, shop.presses)
+        if all(self.whole(table) for table in (layout.PRESSES, layout.PLATENS, layout.CREW)):
+            press_pairs.check_use(pairs, shop)
         shop_checks.check_circles(placements)
         if self.whole(layout.PLATENS):
             shop_checks.check_placements_served(placements, shop.platens)
@@ -181,6 +186,7 @@ class _ShopReading(ShopSheets):
             for row in rows_under(grid, headings, Findings()):
                 skills.extend(row.take("skills", names) or ())
         return shop_sheets.ShopNames(
+            presses=self.known("press", layout.PRESSES),
             platens=self.known("platen", layout.PLATENS),
             placements=self.known("placement", layout.PLACEMENTS),
             circuits=self.known("circuit", layout.CIRCUITS),

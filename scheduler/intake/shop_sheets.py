@@ -19,6 +19,7 @@ _MARKS = ",;+/"
 class ShopNames:
     """All names that the sheets of the shop lay down."""
 
+    presses: Known
     platens: Known
     placements: Known
     circuits: Known

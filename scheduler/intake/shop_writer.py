@@ -63,6 +63,7 @@ def shop_workbook(shop: Shop) -> Workbook:
     """The workbook of a shop, not yet saved."""
     book = new_workbook()
     lists = {
+        "presses": add_growing_list(book, "presses", layout.PRESSES.sheet),
         "circuits": add_growing_list(book, "circuits", layout.CIRCUITS.sheet),
         "platens": add_growing_list(book, "platens", layout.PLATENS.sheet),
         "transfers": add_growing_list(book, "transfers", layout.TRANSFERS.sheet),
@@ -217,6 +218,11 @@ def _crew_rows(shop: Shop) -> Iterator[dict[str, Written]]:
         }
 
 
+def _pair_rows(shop: Shop) -> Iterator[dict[str, Written]]:
+    for pair in shop.press_pairs:
+        yield {"first": pair.first, "second": pair.second, "walk_s": pair.walk_s or None}
+
+
 def _circuit_rows(shop: Shop) -> Iterator[dict[str, Written]]:
     for circuit in shop.circuits:
         yield {
@@ -313,6 +319,7 @@ _ROWS = {
     "placements": _placement_rows,
     "recipes": _recipe_rows,
     "crew": _crew_rows,
+    "press_pairs": _pair_rows,
     "circuits": _circuit_rows,
     "hours": _hours_rows,
     "couriers": _courier_rows,
