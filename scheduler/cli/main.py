@@ -10,6 +10,7 @@ import typer
 
 from scheduler.cli.book import book
 from scheduler.cli.check import check
+from scheduler.cli.compare import compare
 from scheduler.cli.day_progress import progress
 from scheduler.cli.done import done
 from scheduler.cli.ends import NO_PLAN
@@ -48,6 +49,7 @@ for command in (
     progress,
     times,
     savings,
+    compare,
 ):
     app.command()(command)
 app.add_typer(book)

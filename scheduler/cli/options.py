@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
+from fractions import Fraction
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from scheduler.cli.figures import amount_option
 
 
 class Paper(StrEnum):
@@ -44,6 +47,35 @@ AcceptPartial = Annotated[
     typer.Option(
         "--accept-partial", help="Go on with the orders that are sound; the others are listed as not planned."
     ),
+]
+SearchEffort = Annotated[Effort, typer.Option("--effort", help="How hard to look.")]
+StopAfter = Annotated[
+    float | None,
+    typer.Option(
+        "--seconds",
+        min=0.0,
+        metavar="S",
+        help="Stop looking after so many seconds at the latest. Not given: when the effort is spent.",
+        show_default=False,
+    ),
+]
+Seed = Annotated[
+    int,
+    typer.Option("--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."),
+]
+
+
+def amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo:
+    """An option that takes a number, 0 or more."""
+    info: typer.models.OptionInfo = typer.Option(
+        name, parser=amount_option, metavar=metavar, help=words, show_default=False
+    )
+    return info
+
+
+WorkDays = Annotated[Fraction, amount("--days", "Working days a year. Not given: 250.")]
+Wage = Annotated[
+    Fraction | None, amount("--wage", "What an hour of work costs, in the same money as prices.")
 ]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="Paper size of the sheets.")]
 DAY_FORM = "YYYY-MM-DD"

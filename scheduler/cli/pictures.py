@@ -27,7 +27,8 @@ def draw_saving(path: Path, told: Told) -> None:
     typer.BadParameter
         When there is nothing to draw.
     """
-    from scheduler.sheets.pictures import Bar, PaybackLine, check_kind, kind_of, saving_picture, write_picture
+    from scheduler.sheets.one_file import write_one
+    from scheduler.sheets.pictures import Bar, PaybackLine, check_kind, kind_of, saving_picture
 
     if not told.cycles and not told.paybacks:
         raise typer.BadParameter(
@@ -39,7 +40,7 @@ def draw_saving(path: Path, told: Told) -> None:
     lines = [
         PaybackLine(label=label, price=price, saved_a_day=saved) for label, price, saved in told.paybacks
     ]
-    write_picture(path, saving_picture(bars, lines, kind_of(path)))
+    write_one(path, saving_picture(bars, lines, kind_of(path)))
 
 
 def draw_chances(path: Path, chances: DayChance) -> None:
@@ -75,7 +76,8 @@ def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:
     BadInput
         When it can't be drawn or written.
     """
-    from scheduler.sheets.pictures import Dots, check_kind, kind_of, spread_picture, write_picture
+    from scheduler.sheets.one_file import write_one
+    from scheduler.sheets.pictures import Dots, check_kind, kind_of, spread_picture
 
     check_kind(path)
     rows = [
@@ -88,4 +90,4 @@ def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:
         )
         for one in studies
     ]
-    write_picture(path, spread_picture(rows, kind_of(path)))
+    write_one(path, spread_picture(rows, kind_of(path)))

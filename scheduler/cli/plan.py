@@ -17,7 +17,10 @@ from scheduler.cli.options import (
     OrdersFiles,
     Paper,
     PaperSize,
+    SearchEffort,
+    Seed,
     ShopFile,
+    StopAfter,
 )
 
 
@@ -34,23 +37,9 @@ def plan(
             show_default=False,
         ),
     ] = None,
-    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.NORMAL,
-    seconds: Annotated[
-        float | None,
-        typer.Option(
-            "--seconds",
-            min=0.0,
-            metavar="S",
-            help="Stop looking after so many seconds at the latest. Not given: when the effort is spent.",
-            show_default=False,
-        ),
-    ] = None,
-    seed: Annotated[
-        int,
-        typer.Option(
-            "--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."
-        ),
-    ] = 1,
+    effort: SearchEffort = Effort.NORMAL,
+    seconds: StopAfter = None,
+    seed: Seed = 1,
     accept_partial: AcceptPartial = False,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,

@@ -76,7 +76,7 @@ def watched(search: Search, show: Show) -> Result:
             trouble.append(error)
 
     thread = threading.Thread(target=work, name="search", daemon=True)
-    with _interrupts(stop):
+    with interrupts(stop):
         thread.start()
         while thread.is_alive():
             thread.join(REDRAW_S)
@@ -87,8 +87,8 @@ def watched(search: Search, show: Show) -> Result:
 
 
 @contextmanager
-def _interrupts(stop: threading.Event) -> Iterator[None]:
-    """The first Ctrl-C sets `stop`, the second one interrupts as usual.
+def interrupts(stop: threading.Event | None = None) -> Iterator[None]:
+    """The first Ctrl-C sets `stop`, the second one interrupts as usual; without `stop` the first one does.
 
     So do being told to end (a shutdown, a time limit) and, where there is such a thing, a closed terminal.
     """
@@ -97,7 +97,7 @@ def _interrupts(stop: threading.Event) -> Iterator[None]:
         return
 
     def handle(number: int, frame: FrameType | None) -> None:
-        if stop.is_set():
+        if stop is None or stop.is_set():
             raise KeyboardInterrupt
         stop.set()
 

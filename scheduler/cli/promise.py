@@ -14,7 +14,10 @@ from scheduler.cli.options import (
     Effort,
     Moment,
     OrdersFiles,
+    SearchEffort,
+    Seed,
     ShopFile,
+    StopAfter,
     plans_folder,
     time_option,
 )
@@ -40,12 +43,9 @@ def promise(
             show_default=False,
         ),
     ] = None,
-    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.QUICK,
-    seconds: Annotated[
-        float | None,
-        typer.Option("--seconds", min=0.0, metavar="S", help="Stop looking after S seconds."),
-    ] = None,
-    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same answer.")] = 1,
+    effort: SearchEffort = Effort.QUICK,
+    seconds: StopAfter = None,
+    seed: Seed = 1,
     json: AsJson = False,
 ) -> None:
     """Say what new orders would cost, without changing anything.

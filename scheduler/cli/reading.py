@@ -176,7 +176,7 @@ def look(
         return Look(
             day=plan_day, read=read, found=(*found, *read.found), problem=None, not_planned=read.kept_back
         )
-    problem, beyond, dropped = _stated(words.shop, read.orders, plan_day, whole=stated)
+    problem, beyond, dropped = stated_day(words.shop, read.orders, plan_day, whole=stated)
     if has_fault(read.found):
         # faulty orders are missing from those that were stated: that there are none is no fault
         beyond = tuple(one for one in beyond if one.code != "no-orders")
@@ -223,7 +223,7 @@ def has_fault(findings: Iterable[Fault]) -> bool:
     return any(finding.severity is Severity.FAULT for finding in findings)
 
 
-def _stated(
+def stated_day(
     shop: Shop, orders: tuple[Order, ...], day: date, *, whole: bool
 ) -> tuple[DayProblem | None, tuple[Fault, ...], tuple[KeptBack, ...]]:
     """The day's problem of the orders that can be stated, what is wrong, and with which orders.

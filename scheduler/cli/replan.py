@@ -9,7 +9,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import told
-from scheduler.cli.options import AsJson, Effort, Moment, Paper, PaperSize, moment_of_option, time_option
+from scheduler.cli.options import (
+    AsJson,
+    Effort,
+    Moment,
+    Paper,
+    PaperSize,
+    SearchEffort,
+    Seed,
+    StopAfter,
+    moment_of_option,
+    time_option,
+)
 
 if TYPE_CHECKING:
     from scheduler.domain.disruptions import Disruptions
@@ -69,11 +80,9 @@ def replan(
             "--plans", metavar="FOLDER", help="The folder of plans. Not given: plans in the current folder."
         ),
     ] = None,
-    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.QUICK,
-    seconds: Annotated[
-        float | None, typer.Option("--seconds", min=0.0, metavar="S", help="Stop looking after S seconds.")
-    ] = None,
-    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same plan.")] = 1,
+    effort: SearchEffort = Effort.QUICK,
+    seconds: StopAfter = None,
+    seed: Seed = 1,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
 ) -> None:

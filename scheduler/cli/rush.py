@@ -15,7 +15,10 @@ from scheduler.cli.options import (
     OrdersFiles,
     Paper,
     PaperSize,
+    SearchEffort,
+    Seed,
     ShopFile,
+    StopAfter,
     plans_folder,
     time_option,
 )
@@ -36,12 +39,9 @@ def rush(
             show_default=False,
         ),
     ] = None,
-    effort: Annotated[Effort, typer.Option("--effort", help="How hard to look.")] = Effort.QUICK,
-    seconds: Annotated[
-        float | None,
-        typer.Option("--seconds", min=0.0, metavar="S", help="Stop looking after S seconds."),
-    ] = None,
-    seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same plan.")] = 1,
+    effort: SearchEffort = Effort.QUICK,
+    seconds: StopAfter = None,
+    seed: Seed = 1,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
 ) -> None:

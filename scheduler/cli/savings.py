@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import put_json, say, told
-from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.figures import share_option
 from scheduler.cli.measures_option import cycle_of, measure_of
-from scheduler.cli.options import AsJson, PictureFile
+from scheduler.cli.options import AsJson, PictureFile, Wage, WorkDays, amount
 from scheduler.cli.shop_cycle import shop_cycle
 from scheduler.domain.shop import Allowances
 from scheduler.domain.times import exact
@@ -25,29 +25,20 @@ if TYPE_CHECKING:
     from scheduler.savings.worth import WorkYear
 
 
-def _amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo:
-    info: typer.models.OptionInfo = typer.Option(
-        name, parser=amount_option, metavar=metavar, help=words, show_default=False
-    )
-    return info
-
-
 def _name(name: str, words: str) -> typer.models.OptionInfo:
     info: typer.models.OptionInfo = typer.Option(name, metavar="NAME", help=words, show_default=False)
     return info
 
 
 def savings(
-    seconds: Annotated[Fraction | None, _amount("--seconds", "Seconds saved on each garment.", "S")] = None,
-    garments: Annotated[Fraction | None, _amount("--garments", "Garments a day.")] = None,
-    days: Annotated[Fraction, _amount("--days", "Working days a year. Not given: 250.")] = Fraction(250),
-    hours: Annotated[Fraction, _amount("--hours", "Hours of a working day. Not given: 8.")] = Fraction(8),
+    seconds: Annotated[Fraction | None, amount("--seconds", "Seconds saved on each garment.", "S")] = None,
+    garments: Annotated[Fraction | None, amount("--garments", "Garments a day.")] = None,
+    days: WorkDays = Fraction(250),
+    hours: Annotated[Fraction, amount("--hours", "Hours of a working day. Not given: 8.")] = Fraction(8),
     price: Annotated[
-        Fraction | None, _amount("--price", "What it costs, for the payback; needs --wage.")
+        Fraction | None, amount("--price", "What it costs, for the payback; needs --wage.")
     ] = None,
-    wage: Annotated[
-        Fraction | None, _amount("--wage", "What an hour of work costs, in the same money.")
-    ] = None,
+    wage: Wage = None,
     cycle: Annotated[
         str | None,
         typer.Option(
@@ -82,7 +73,7 @@ def savings(
     fabric: Annotated[str | None, _name("--fabric", "Fabric of its recipe.")] = None,
     minutes: Annotated[
         Fraction | None,
-        _amount("--minutes", "Minutes of pressing a day, for how many garments they hold.", "MIN"),
+        amount("--minutes", "Minutes of pressing a day, for how many garments they hold.", "MIN"),
     ] = None,
     allowance: Annotated[
         Fraction | None,
@@ -96,19 +87,19 @@ def savings(
     ] = None,
     load: Annotated[
         Fraction | None,
-        _amount("--load", "One operator at several presses: seconds at the open press for a garment.", "S"),
+        amount("--load", "One operator at several presses: seconds at the open press for a garment.", "S"),
     ] = None,
     pressing: Annotated[
-        Fraction | None, _amount("--pressing", "Seconds closed with nobody there.", "S")
+        Fraction | None, amount("--pressing", "Seconds closed with nobody there.", "S")
     ] = None,
     walk: Annotated[
-        Fraction, _amount("--walk", "Seconds of walking and side work for a garment. Not given: 0.", "S")
+        Fraction, amount("--walk", "Seconds of walking and side work for a garment. Not given: 0.", "S")
     ] = Fraction(0),
     presses: Annotated[
         int, typer.Option("--presses", min=2, max=20, metavar="N", help="Presses for one operator.")
     ] = 2,
     press_cost: Annotated[
-        Fraction, _amount("--press-cost", "What an hour of one press costs. Not given: 0.")
+        Fraction, amount("--press-cost", "What an hour of one press costs. Not given: 0.")
     ] = Fraction(0),
     picture: PictureFile = None,
     json: AsJson = False,

@@ -3,6 +3,8 @@
 Reading never stops at the first fault: everything wrong is reported at once, each with its cell.
 """
 
+from scheduler.intake.changed_shop import scan_changed_shop
+from scheduler.intake.changes_reader import scan_changes, write_changes_form
 from scheduler.intake.defaults import default_shop
 from scheduler.intake.kept_columns import KEPT_NAME, Kept, Kind, read_kept, write_kept
 from scheduler.intake.order_reader import (
@@ -16,6 +18,7 @@ from scheduler.intake.order_reader import (
 )
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.order_writer import write_orders
+from scheduler.intake.reader import open_book
 from scheduler.intake.shop_reader import read_shop, scan_shop, scan_shop_words
 from scheduler.intake.shop_writer import write_shop
 from scheduler.intake.template import write_shop_folder
@@ -29,13 +32,17 @@ __all__ = [
     "ShopWords",
     "default_shop",
     "look_at_orders",
+    "open_book",
     "open_orders",
     "read_kept",
     "read_orders",
     "read_shop",
+    "scan_changed_shop",
+    "scan_changes",
     "scan_orders",
     "scan_shop",
     "scan_shop_words",
+    "write_changes_form",
     "write_kept",
     "write_orders",
     "write_shop",

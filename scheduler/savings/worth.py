@@ -96,13 +96,28 @@ def payback(price: Figure, wage: Figure, seconds: Figure, garments_a_day: Figure
         Saved on each garment.
     """
     for_one = fraction(seconds) * fraction(wage) / SECONDS_AN_HOUR
-    a_day = for_one * fraction(garments_a_day)
+    return earned(price, for_one * fraction(garments_a_day), garments_a_day)
+
+
+def earned(price: Figure, saved_a_day: Figure, garments_a_day: Figure) -> Payback | None:
+    """When what is saved on each day reaches a price; None when that is never.
+
+    Parameters
+    ----------
+    price
+        What is spent, in the shop's money; at least 0.
+    saved_a_day
+        In the same money; negative when a change costs.
+    garments_a_day
+        At least 0; above 0 where something is saved.
+    """
+    a_day = fraction(saved_a_day)
     if a_day <= 0:
         return None
     return Payback(
         saved_a_day=a_day,
         working_days=fraction(price) / a_day,
-        garments=ceil(fraction(price) / for_one),
+        garments=ceil(fraction(price) * fraction(garments_a_day) / a_day),
     )
 
 

@@ -16,6 +16,7 @@ from typing import Any
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
+from scheduler.sheets.one_file import check_name
 
 KINDS = ("png", "svg")
 """Kinds of files that are written, by the end of the name."""
@@ -77,35 +78,19 @@ def check_kind(path: Path) -> None:
     BadInput
         When it ends in neither .png nor .svg, or the plotting library is not installed.
     """
-    if kind_of(path) not in KINDS:
-        found, mend = f'a picture called "{path.name}"', "Choose a name that ends in .png or .svg."
-        raise BadInput([_fault(path, "picture-kind", found, "a name with .png or .svg", mend)])
+    check_name(path, KINDS, "a picture")
     if find_spec("matplotlib") is None:
         mend = (
             "Install it: .venv/bin/pip install -c constraints.txt -e '.[pictures]'; or leave the picture out."
         )
-        expected = "the extra for pictures"
-        raise BadInput([_fault(path, "pictures-missing", "no plotting library here", expected, mend)])
-
-
-def write_picture(path: Path, content: bytes) -> None:
-    """Write a picture; one that is there is replaced.
-
-    Raises
-    ------
-    BadInput
-        When it can't be written.
-    """
-    aside = path.with_name(f".{path.name}.part")
-    try:
-        aside.write_bytes(content)
-        aside.replace(path)
-    except OSError as error:
-        found = f"it can't be written ({error.strerror or error})"
-        fault = _fault(path, "file-not-writable", found, "a folder that may be written", "Choose another.")
-        raise BadInput([fault]) from None
-    finally:
-        aside.unlink(missing_ok=True)
+        fault = Fault(
+            code="pictures-missing",
+            source=Source(file=str(path)),
+            found="no plotting library here",
+            expected="the extra for pictures",
+            mend=mend,
+        )
+        raise BadInput([fault])
 
 
 def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> bytes:
@@ -256,7 +241,3 @@ def _saved(figure: Any, kind: str) -> bytes:
     metadata = {"Date": None} if kind == "svg" else {"Software": None}
     figure.savefig(out, format=kind, metadata=metadata)
     return out.getvalue()
-
-
-def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:
-    return Fault(code=code, source=Source(file=str(path)), found=found, expected=expected, mend=mend)

@@ -12,6 +12,7 @@ import pytest
 
 from scheduler.exceptions import BadInput
 from scheduler.sheets import pictures
+from scheduler.sheets.one_file import write_one
 from scheduler.sheets.pictures import (
     Bar,
     Dots,
@@ -20,7 +21,6 @@ from scheduler.sheets.pictures import (
     kind_of,
     saving_picture,
     spread_picture,
-    write_picture,
 )
 
 BARS = [
@@ -114,9 +114,9 @@ def test_without_the_library_it_is_said_how_to_get_it(monkeypatch: pytest.Monkey
 
 def test_a_picture_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
     path = tmp_path / "a.png"
-    write_picture(path, b"one")
-    write_picture(path, b"two")
+    write_one(path, b"one")
+    write_one(path, b"two")
     assert path.read_bytes() == b"two"
     with pytest.raises(BadInput, match="it can't be written"):
-        write_picture(tmp_path / "none" / "a.png", b"one")
+        write_one(tmp_path / "none" / "a.png", b"one")
     assert [one.name for one in tmp_path.iterdir()] == ["a.png"]

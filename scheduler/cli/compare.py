@@ -1,0 +1,174 @@
+"""`pressday compare`: today's shop beside other versions of it, on real orders."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.ends import BAD_INPUT, NO_PLAN, put_json, say, say_faults, told
+from scheduler.cli.figures import amount_option
+from scheduler.cli.options import (
+    DAY_FORM,
+    AsJson,
+    Effort,
+    SearchEffort,
+    Seed,
+    ShopFile,
+    StopAfter,
+    Wage,
+    WorkDays,
+    amount,
+    day_of_option,
+)
+
+
+def compare(
+    orders: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="ORDERS", help="Orders files: xlsx or csv. Each is a day of its own."),
+    ] = None,
+    shop: ShopFile = None,
+    other: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--other", metavar="FILE", help="A second shop workbook; several are compared one by one."
+        ),
+    ] = None,
+    changes: Annotated[
+        Path | None,
+        typer.Option(
+            "--changes",
+            metavar="FILE",
+            help="A list of changes to the shop workbook, tried one by one and in pairs.",
+            show_default=False,
+        ),
+    ] = None,
+    form: Annotated[
+        Path | None,
+        typer.Option(
+            "--form",
+            metavar="FILE",
+            help="Write an empty list of changes to fill in, xlsx or csv, and nothing else.",
+            show_default=False,
+        ),
+    ] = None,
+    pairs: Annotated[bool, typer.Option("--pairs/--no-pairs", help="Try changes in pairs too.")] = True,
+    day: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--day",
+            metavar=DAY_FORM,
+            help="Day of the orders: once for all files together, or once for each file. Not given: the day "
+            "that a file's orders speak of.",
+            show_default=False,
+        ),
+    ] = None,
+    price: Annotated[
+        list[str] | None,
+        typer.Option("--price", metavar="N", help="What the version of each --other costs once, in order."),
+    ] = None,
+    wage: Wage = None,
+    overtime_wage: Annotated[
+        Fraction | None, amount("--overtime-wage", "What an hour of overtime costs. Not given: the wage.")
+    ] = None,
+    late_order: Annotated[
+        Fraction, amount("--late-order", "What a late order costs you. Not given: 0.")
+    ] = Fraction(0),
+    days: WorkDays = Fraction(250),
+    effort: SearchEffort = Effort.QUICK,
+    seconds: StopAfter = None,
+    seed: Seed = 1,
+    seeds: Annotated[
+        int, typer.Option("--seeds", min=1, max=50, metavar="N", help="Seeds that each day is planned with.")
+    ] = 2,
+    workers: Annotated[
+        int | None,
+        typer.Option(
+            "--workers",
+            min=1,
+            metavar="N",
+            help="Plans made at a time. Not given: one for each core.",
+            show_default=False,
+        ),
+    ] = None,
+    workbook: Annotated[
+        Path | None,
+        typer.Option(
+            "--workbook", metavar="FILE", help="Write all figures as an xlsx file too.", show_default=False
+        ),
+    ] = None,
+    json: AsJson = False,
+) -> None:
+    """Plan the same real orders in today's shop and in other versions of it, and say what is proven.
+
+    Each version is planned with the same effort and seeds, and each plan passes the independent check. A
+    difference is proven only where one version's plan is better than what no plan of the other can beat;
+    else the range is given in which it lies. Changes are ranked by payback. Ctrl-C keeps what is finished.
+    """
+    from scheduler.cli.scenario_days import Other
+
+    if form is not None:
+        with told(as_json=json, nothing="Nothing was written."):
+            from scheduler.intake import write_changes_form
+
+            write_changes_form(form)
+            say(f"Written: {form}", to_error=json)
+        return
+    if not orders:
+        raise typer.BadParameter("name one or more orders files.", param_hint="ORDERS")
+    if not other and changes is None:
+        raise typer.BadParameter("give --other with a second shop workbook, or --changes with a list.")
+    dates = [day_of_option(one) for one in day or ()]
+    if len(dates) not in (0, 1, len(orders)):
+        raise typer.BadParameter("give it once, or once for each orders file.", param_hint="--day")
+    prices = [_price(one) for one in price or ()]
+    if prices and len(prices) != len(other or ()):
+        raise typer.BadParameter("give it once for each --other.", param_hint="--price")
+    if overtime_wage is not None and overtime_wage < (wage or 0):
+        words = "an hour of overtime costs no less than --wage."
+        raise typer.BadParameter(words, param_hint="--overtime-wage")
+    with told(as_json=json, nothing="Nothing was compared."):
+        from scheduler.cli.compare_json import document
+        from scheduler.cli.compare_words import lines
+        from scheduler.cli.compared import Money, Search, compared
+        from scheduler.cli.scenario_days import read_scenarios
+        from scheduler.cli.summary import columns_here
+        from scheduler.sheets.one_file import check_name, write_one
+
+        if workbook is not None:
+            check_name(workbook, ("xlsx",), "a workbook")
+        others = [Other(file=one, price=prices[at] if prices else None) for at, one in enumerate(other or ())]
+        scenarios = read_scenarios(orders, shop, dates, others=others, changes=changes, pairs=pairs)
+        say_faults(scenarios.doubts, "", to_error=True)
+        for name, faults in scenarios.failed.items():
+            say(f"{name} can't be planned:", to_error=True)
+            say_faults(faults, "The others are compared.", to_error=True)
+        search = Search(
+            effort=effort.value, seconds=seconds, seeds=tuple(range(seed, seed + seeds)), workers=workers
+        )
+        money = Money(wage=wage, overtime_wage=overtime_wage, late_order=late_order, days=days)
+        answer = compared(scenarios, search, money)
+        if workbook is not None:
+            from scheduler.cli.compare_book import comparison_book
+
+            write_one(workbook, comparison_book(answer))
+        if json:
+            put_json(document(answer))
+        for line in lines(answer, columns_here()):
+            say(line, to_error=json)
+        if workbook is not None:
+            say(f"Written: {workbook}", to_error=json)
+        if scenarios.failed:
+            raise typer.Exit(BAD_INPUT)
+        if answer.broken:
+            raise typer.Exit(NO_PLAN)
+
+
+def _price(written: str) -> Fraction:
+    try:
+        return amount_option(written)
+    except typer.BadParameter as error:
+        raise typer.BadParameter(error.message, param_hint="--price") from None

@@ -1,0 +1,199 @@
+"""What `pressday compare` answers: lines for people."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scheduler.cli.compare_rows import TITLES, Row, all_rows, blocks, short
+from scheduler.cli.ends import counted
+from scheduler.cli.figures import figure
+from scheduler.cli.summary import columns_of
+from scheduler.savings.worth import fraction
+from scheduler.scenarios.quantities import Quantity
+from scheduler.sheets.clock import long_date
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from scheduler.cli.compared import Answer
+    from scheduler.savings.worth import Payback
+    from scheduler.scenarios.changes import Compared, Together
+
+MOST_BLOCKS = 2
+"""Versions whose figures are all printed; of more only the ranking, and the rest in JSON and workbook."""
+
+PROOF = (
+    "At best: what no plan of that shop can beat, as far as it is shown. Proven only where one shop's plan "
+    "is better than the other's best; else the range in which the difference lies, ? where nothing is known."
+)
+RESTS = (
+    "What stands below lateness is compared among plans that keep what stands above: late orders first, then "
+    "changeovers, then overtime and finish."
+)
+
+
+def lines(answer: Answer, width: int) -> list[str]:
+    """The comparison in words.
+
+    Parameters
+    ----------
+    width
+        Columns of the terminal; where the figures don't fit beside each other, they stand below each other.
+    """
+    said = [*_head(answer), ""]
+    if len(answer.versions) <= MOST_BLOCKS:
+        for one in answer.versions:
+            said += _blocks(answer, one, width)
+        said += [PROOF, RESTS, ""]
+    if len(answer.versions) > 1 or answer.money.rates is not None:
+        said += [*_ranking(answer, width), ""]
+    said += [_together_line(one) for one in answer.together]
+    return [*said, *_assumptions(answer), *_missing(answer)]
+
+
+def notes(answer: Answer) -> list[str]:
+    """What the figures rest on, and what is missing."""
+    return [*_head(answer), PROOF, RESTS, *_assumptions(answer), *_missing(answer)]
+
+
+def _head(answer: Answer) -> list[str]:
+    said = [
+        f"{long_date(one.day)}, {one.label}: {counted(day.best.orders, 'order')}, "
+        f"{counted(day.best.garments, 'garment')}"
+        for one, day in zip(answer.scenarios.days, answer.today.days, strict=True)
+    ]
+    seeds = ", ".join(map(str, answer.search.seeds))
+    said.append(
+        f"Effort {answer.search.effort}, {'seed' if len(answer.search.seeds) == 1 else 'seeds'} {seeds}: the "
+        "best plan of each day counts. Every plan passed the independent check."
+    )
+    if answer.today.stopped_early or any(one.side.stopped_early for one in answer.versions):
+        said.append("Some searches were ended by their time; another run need not give the same plans.")
+    return said
+
+
+def _blocks(answer: Answer, one: Compared, width: int) -> Iterator[str]:
+    for day, rows in blocks(answer.today, one):
+        when = "all days" if day is None else long_date(answer.scenarios.days[day].day)
+        yield f"today beside {one.version.name}, {when}"
+        shown = [
+            row for row in rows if row.quantity is not Quantity.LEFT_OVER or row.today.plan or row.then.plan
+        ]
+        table = [("", "today", "at best", "seeds", "then", "at best", "seeds", "difference", "")]
+        table += [
+            (
+                f"  {row.title}",
+                row.shown(row.today.plan),
+                row.shown(row.today.bound),
+                row.spread(row.today),
+                row.shown(row.then.plan),
+                row.shown(row.then.bound),
+                row.spread(row.then),
+                _difference(row),
+                row.words(),
+            )
+            for row in shown
+        ]
+        side_by_side = columns_of(table, right=False)
+        if max(map(len, side_by_side)) <= width:
+            yield from side_by_side
+        else:
+            for row in shown:
+                yield f"  {row.title}: {row.words()}"
+                for name, cell in (("today", row.today), ("then", row.then)):
+                    yield (
+                        f"      {name} {row.shown(cell.plan)} (at best {row.shown(cell.bound)}, seeds "
+                        f"{row.spread(cell)})"
+                    )
+        yield ""
+
+
+def _difference(row: Row) -> str:
+    words = short(row.planned)
+    return words if row.planned <= 0 or words == "0" else f"+{words}"
+
+
+RANKED = (Quantity.LATE_ORDERS, Quantity.LATENESS, Quantity.CHANGEOVER, Quantity.OVERTIME, Quantity.WORK)
+"""What the ranking shows of each version."""
+
+
+def _ranking(answer: Answer, width: int) -> Iterator[str]:
+    money = answer.money.rates is not None
+    yield "Ranked by payback, proven first" if money else "Ranked by the plans; with --wage also by payback"
+    yield "Differences to today, of all days:" if len(answer.today.days) > 1 else "Differences to today:"
+    head = ["", "late orders", "late min", "changeover min", "overtime min", "work h"]
+    head += ["price", "saved a day", "proven", "pays back", "proven"] if money else []
+    table = [(*head, "proven better")]
+    for rank, one in enumerate(answer.versions, start=1):
+        rows = {row.quantity: row for row in all_rows(answer.today, one)}
+        cells = [f"{rank}. {one.version.name}", *(_difference(rows[quantity]) for quantity in RANKED)]
+        if money:
+            cells += [
+                "?" if one.version.price is None else figure(one.version.price),
+                *(("?", "?") if one.saved is None else (figure(one.saved.planned), figure(one.saved.least))),
+                _days(one.payback),
+                _days(one.payback_proven),
+            ]
+        table.append((*cells, proven_words(one)))
+    side_by_side = columns_of(table, right=False)
+    if max(map(len, side_by_side)) <= width:
+        yield from side_by_side
+        return
+    for cells_ in table[1:]:
+        yield cells_[0]
+        yield "    " + "; ".join(f"{name} {cell}" for name, cell in zip(head[1:], cells_[1:], strict=False))
+        yield f"    proven better: {cells_[-1]}"
+
+
+def proven_words(one: Compared) -> str:
+    """The quantities that are better for certain, in words."""
+    if all(day.problem == 0 for day in one.side.days):
+        return "no difference: nothing of it touches these orders"
+    names = [" ".join(TITLES[quantity]) for quantity in TITLES if quantity in one.proven_better]
+    return "; ".join(names) or "no difference proven"
+
+
+def _days(payback: Payback | None) -> str:
+    return "never" if payback is None else f"{figure(payback.working_days, 1)} days"
+
+
+def _together_line(one: Together) -> str:
+    names = " and ".join(one.names)
+    if not one.more:
+        words = "they add up"
+    else:
+        words = f"{figure(abs(one.more))} {'more' if one.more > 0 else 'less'} than one by one"
+        words += ", proven" if one.proven else ", not proven"
+    unit = " a day" if one.unit == "money" else f" {one.unit} off"
+    return f"{names}: together {figure(one.together)}{unit}, added up {figure(one.added_up)}: {words}."
+
+
+def _assumptions(answer: Answer) -> list[str]:
+    rates = answer.money.rates
+    if rates is None:
+        return ["With --wage (and --late-order) what is saved is counted in money too."]
+    year = answer.money.days
+    wage, overtime, late = map(fraction, (rates.wage, rates.overtime_wage, rates.late_order))
+    said = [
+        f"Assumed: {figure(wage)} an hour, {figure(overtime)} an hour of overtime, {figure(late)} for a late "
+        f"order; {figure(year)} working days a year like these.",
+        "Hours that people are not needed at the presses count at the wage: they are used for other work. "
+        "Hours that a version adds to the paid ones are taken off in full.",
+    ]
+    for one in answer.versions[:1]:
+        if one.saved is not None and one.saved.planned > 0:
+            said.append(
+                f"{one.version.name}: {figure(one.saved.planned * year)} a year by the plans, "
+                f"{figure(max(one.saved.least, 0 * year) * year)} of it proven."
+            )
+    if any(one.saved is None for one in answer.versions):
+        said.append("Where pressings are left over nothing is counted in money.")
+    return said
+
+
+def _missing(answer: Answer) -> list[str]:
+    said = [f"{name}: not compared, {why}" for name, why in answer.broken.items()]
+    said += [f"{name}: not compared, it has faults (see above)." for name in answer.scenarios.failed]
+    if answer.unfinished:
+        said.append(f"Stopped before these were planned: {'; '.join(answer.unfinished)}.")
+    return ["", *said] if said else []

@@ -1,0 +1,159 @@
+"""One day planned for one version of the shop with one seed: search, independent check, figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.schedule import Result, Verdict
+from scheduler.engine.bounds import least_over_options
+from scheduler.engine.chains import OrderChains
+from scheduler.engine.windows import LeastSetup, shortest_work
+from scheduler.exceptions import PressdayError
+from scheduler.planning.assemble import assemble_plan
+from scheduler.scenarios.quantities import LEVELS, Amount, DayFigures, Quantity
+from scheduler.verify import check
+
+if TYPE_CHECKING:
+    from scheduler.domain.instance import Instance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A day to be planned.
+
+    Attributes
+    ----------
+    version, day
+        Their numbers in the comparison.
+    seconds
+        Safety stop by wall clock; None: that of the effort.
+    """
+
+    version: int
+    day: int
+    seed: int
+    problem: DayProblem
+    effort: str
+    seconds: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What came out of a task; exactly one of `figures` and `trouble` is given."""
+
+    version: int
+    day: int
+    seed: int
+    figures: DayFigures | None = None
+    trouble: str = ""
+
+
+def plan_task(task: Task) -> Outcome:
+    """Plan one day and measure the checked plan; what goes wrong is said in the outcome."""
+    try:
+        figures, trouble = planned_figures(task), ""
+    except PressdayError as error:
+        figures, trouble = None, str(error)
+    except Exception as error:
+        # One plan's defect must not lose hours of others: it is handed on in words.
+        figures, trouble = None, f"a defect of Pressday: {type(error).__name__}: {error}"
+    return Outcome(version=task.version, day=task.day, seed=task.seed, figures=figures, trouble=trouble)
+
+
+def planned_figures(task: Task) -> DayFigures:
+    """The figures of the best plan that the task's effort finds.
+
+    Raises
+    ------
+    scheduler.exceptions.NoPlan
+        When the search ended without a plan.
+    scheduler.exceptions.BrokenPlan
+        When the independent check refuses it or counts its cost differently.
+    """
+    from scheduler.engine.solve import solve
+    from scheduler.exceptions import NoPlan
+
+    instance = task.problem.instance
+    result = solve(instance, effort=task.effort, seconds=task.seconds, seed=task.seed)
+    if result.schedule is None:
+        raise NoPlan(f"the search ended after {result.runtime_s:.1f} s without a plan")
+    verdict = check(instance, result.schedule)
+    # Refuses what did not pass the check.
+    plan = assemble_plan(task.problem, result, verdict, ())
+    return figures_of(task.problem, result, verdict, plan)
+
+
+def figures_of(problem: DayProblem, result: Result, verdict: Verdict, plan: Plan) -> DayFigures:
+    """A checked plan in figures, with a bound for each."""
+    instance = problem.instance
+    amounts = {Quantity(one.name): Amount(value=one.value, bound=one.bound) for one in result.levels}
+    for level in LEVELS:
+        amounts.setdefault(Quantity(level), Amount(value=verdict.values[level], bound=0))
+    whole = not result.schedule.left_over if result.schedule is not None else False
+    bounds = further_bounds(problem) if whole else {}
+    tick_s = instance.tick_s
+    values = {
+        Quantity.LATE_ORDERS: sum(ticks > 0 for ticks in verdict.late_ticks.values()),
+        Quantity.WORK: _worked(plan, tick_s),
+        Quantity.NOT_THAT_DAY: sum(
+            one.quantity for one in plan.orders if one.finished is None or one.finished.date() != plan.day
+        ),
+    }
+    for quantity, value in values.items():
+        amounts[quantity] = Amount(value=value, bound=min(value, bounds.get(quantity, 0)))
+    return DayFigures(
+        amounts=amounts,
+        orders=len(plan.orders),
+        garments=sum(one.quantity for one in plan.orders),
+        paid=sum(round(load.available * 60 / tick_s) for load in plan.crew_loads),
+        tick_s=tick_s,
+        fingerprint=plan.fingerprint,
+        stopped_early=result.stopped_early,
+    )
+
+
+def _worked(plan: Plan, tick_s: int) -> int:
+    """Ticks that people set up and press in all, their breaks left out."""
+    total = timedelta()
+    for run in plan.runs:
+        total += run.end - run.start - sum((end - begin for begin, end in run.pauses), timedelta())
+    return round(total.total_seconds()) // tick_s
+
+
+def further_bounds(problem: DayProblem) -> dict[Quantity, int]:
+    """Bounds that the search has no level for; they hold for every plan that leaves nothing over.
+
+    An order that is late even when it is the only one is late in every plan, and one that can't be packed
+    on the day even then isn't packed on it. Every run takes at least its shortest work and its least set-up.
+    """
+    instance = problem.instance
+    chains = OrderChains(instance)
+    garments = {order.id: order.quantity for order in problem.orders}
+    midnight = round(timedelta(days=1).total_seconds()) // instance.tick_s
+    late = elsewhere = 0
+    for job in instance.jobs:
+        way = chains.finish(job)
+        if way is None:
+            continue
+        late += job.due is not None and way.finish > job.due
+        elsewhere += garments[job.id] if way.finish >= midnight else 0
+    return {
+        Quantity.LATE_ORDERS: late,
+        Quantity.WORK: least_work(instance),
+        Quantity.NOT_THAT_DAY: elsewhere,
+    }
+
+
+def least_work(instance: Instance) -> int:
+    """Ticks of people's work that no plan can do without when nothing is left over."""
+    setup = LeastSetup(instance)
+    work = {
+        task.id: min(
+            (shortest_work(mode) + setup.hands_on(task, mode) if mode.operators else 0) for mode in task.modes
+        )
+        for task in instance.tasks
+    }
+    return sum(least_over_options(instance, work).values())

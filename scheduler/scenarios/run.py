@@ -1,0 +1,92 @@
+"""Many plans side by side on the cores, or wherever the joblib back end in force takes them.
+
+What comes out doesn't depend on where or in what order it was planned: a plan follows from its problem,
+effort and seed alone.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from scheduler.scenarios.comparison import same_problem
+from scheduler.scenarios.plan_day import Outcome, Task, plan_task
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+
+def run_tasks(
+    tasks: Sequence[Task], *, workers: int | None = None, done: Callable[[int, int], None] | None = None
+) -> tuple[Outcome | None, ...]:
+    """Plan all tasks; those that ask the same of the search are planned once.
+
+    Parameters
+    ----------
+    workers
+        Plans at a time, at least 1; None: as many as the joblib back end in force has, without one 1.
+    done
+        Told at the beginning and after each plan: how many are finished, of how many.
+
+    Returns
+    -------
+    tuple
+        In the order of the tasks. A keyboard interrupt ends the run and what is finished is kept: None
+        stands for what was not reached.
+    """
+    from joblib import Parallel, delayed
+
+    twins = _twins(tasks)
+    own = [number for number, twin in enumerate(twins) if number == twin]
+    found: dict[int, Outcome] = {}
+    pool = Parallel(n_jobs=workers, return_as="generator_unordered", pre_dispatch="all")
+    here = os.getpid()
+    if done is not None:
+        done(0, len(own))
+    try:
+        for number, outcome in pool(delayed(_numbered)(number, tasks[number], here) for number in own):
+            found[number] = outcome
+            if done is not None:
+                done(len(found), len(own))
+    except KeyboardInterrupt:
+        _stop_processes()
+    return tuple(
+        replace(found[twin], version=task.version, day=task.day, seed=task.seed) if twin in found else None
+        for task, twin in zip(tasks, twins, strict=True)
+    )
+
+
+def _numbered(number: int, task: Task, starter: int) -> tuple[int, Outcome]:
+    """A task's outcome with its number. In a process of its own Ctrl-C is left to the one that started it."""
+    if os.getpid() != starter and threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    return number, plan_task(task)
+
+
+def _twins(tasks: Sequence[Task]) -> list[int]:
+    """By task: the number of the first that asks the same of the search."""
+    first: list[int] = []
+    twins = []
+    for number, task in enumerate(tasks):
+        twin = next((one for one in first if _same(tasks[one], task)), None)
+        if twin is None:
+            first.append(number)
+        twins.append(number if twin is None else twin)
+    return twins
+
+
+def _same(one: Task, other: Task) -> bool:
+    """Whether two tasks lead to the same figures."""
+    if (one.seed, one.effort, one.seconds) != (other.seed, other.effort, other.seconds):
+        return False
+    return same_problem(one.problem, other.problem)
+
+
+def _stop_processes() -> None:
+    """End what the usual back end's processes are still at; others end with their generator."""
+    from joblib.externals.loky import get_reusable_executor
+
+    get_reusable_executor().shutdown(wait=False, kill_workers=True)

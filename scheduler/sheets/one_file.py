@@ -1,0 +1,58 @@
+"""A file of its own that a command writes when asked for it, such as a picture or a workbook of figures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scheduler.domain.faults import Fault, Source
+from scheduler.exceptions import BadInput
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
+    """See that a file can have that name, before any work is done.
+
+    Parameters
+    ----------
+    kinds
+        Endings that it may have, without the point.
+    what
+        What the file is, in words: "a picture".
+
+    Raises
+    ------
+    BadInput
+        When it ends otherwise, or its folder isn't there.
+    """
+    endings = " or ".join(f".{kind}" for kind in kinds)
+    code = f"{what.split()[-1]}-kind"
+    if path.suffix.casefold().lstrip(".") not in kinds:
+        mend = f"Choose a name that ends in {endings}."
+        found = f'{what} called "{path.name}"'
+        raise BadInput([_fault(path, code, found, f"a name with {endings}", mend)])
+
+
+def write_one(path: Path, content: bytes) -> None:
+    """Write the file; one that is there is replaced, whole or not at all.
+
+    Raises
+    ------
+    BadInput
+        When it can't be written.
+    """
+    aside = path.with_name(f".{path.name}.part")
+    try:
+        aside.write_bytes(content)
+        aside.replace(path)
+    except OSError as error:
+        found = f"it can't be written ({error.strerror or error})"
+        fault = _fault(path, "file-not-writable", found, "a folder that may be written", "Choose another.")
+        raise BadInput([fault]) from None
+    finally:
+        aside.unlink(missing_ok=True)
+
+
+def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:
+    return Fault(code=code, source=Source(file=str(path)), found=found, expected=expected, mend=mend)
