@@ -1,0 +1,160 @@
+"""Differences, money and payback from made-up plans, so that every sum can be followed by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from scheduler.scenarios.changes import Version, added_up, compare, ranked
+from scheduler.scenarios.differences import Verdict, day_difference
+from scheduler.scenarios.money import Rates, saved_a_day
+from scheduler.scenarios.quantities import Amount, DayFigures, Quantity
+from scheduler.scenarios.side import Day, Side, day_of
+
+HOUR = 600
+"""Ticks of six seconds."""
+
+
+def plan(paid: int = 8 * HOUR, **amounts: tuple[int, int]) -> DayFigures:
+    """A plan with amounts as (value, bound); what isn't given is 0 and can't be less."""
+    return DayFigures(
+        amounts={one: Amount(value=v, bound=b) for one in Quantity for v, b in [amounts.get(one, (0, 0))]},
+        orders=4,
+        garments=100,
+        paid=paid,
+        tick_s=6,
+        fingerprint="",
+        stopped_early=False,
+    )
+
+
+def day(number: int, *plans: DayFigures) -> Day:
+    return day_of(plans, problem=number)
+
+
+def side(number: int, *plans: DayFigures) -> Side:
+    return Side(days=tuple(day(number, one) for one in plans))
+
+
+@pytest.mark.parametrize(
+    ("today", "then", "verdict", "ends"),
+    [
+        ((50, 30), (29, 10), Verdict.BETTER, (-40, -1)),
+        # Its nearest neighbour: as good as today's bound is not better than it.
+        ((50, 30), (30, 10), Verdict.NOT_PROVEN, (-40, 0)),
+        ((50, 30), (60, 51), Verdict.WORSE, (1, 30)),
+        ((50, 30), (60, 50), Verdict.NOT_PROVEN, (0, 30)),
+        ((50, 50), (50, 50), Verdict.SAME, (0, 0)),
+        ((50, 49), (50, 50), Verdict.NOT_PROVEN, (0, 1)),
+    ],
+)
+def test_only_a_plan_beyond_the_others_bound_proves_a_difference(
+    today: tuple[int, int], then: tuple[int, int], verdict: Verdict, ends: tuple[int, int]
+) -> None:
+    found = day_difference(day(0, plan(lateness=today)), day(1, plan(lateness=then)), Quantity.LATENESS)
+    assert (found.verdict, (found.least, found.most)) == (verdict, ends)
+
+
+def test_a_bound_counts_only_where_what_it_rests_on_is_kept() -> None:
+    """Fewer changeovers bought with lateness prove nothing, for today's bound speaks of plans without any."""
+    today = day(0, plan(changeover=(50, 40)))
+    late = day_difference(today, day(1, plan(lateness=(1, 0), changeover=(30, 0))), Quantity.CHANGEOVER)
+    assert (late.verdict, late.most) == (Verdict.NOT_PROVEN, None)
+    on_time = day_difference(today, day(1, plan(changeover=(30, 0))), Quantity.CHANGEOVER)
+    assert (on_time.verdict, on_time.most) == (Verdict.BETTER, -10)
+
+
+def test_the_best_seed_counts_with_the_tightest_bound_that_holds_for_it() -> None:
+    found = day(0, plan(lateness=(9, 4), changeover=(20, 19)), plan(lateness=(5, 3), changeover=(30, 12)))
+    assert found.best.level("lateness") == 5
+    assert found.amounts[Quantity.LATENESS] == Amount(value=5, bound=4)
+    # The first seed's bound of 19 holds for plans with at most 9 late, so for those with at most 5 too.
+    assert found.amounts[Quantity.CHANGEOVER] == Amount(value=30, bound=19)
+    assert found.spread(Quantity.CHANGEOVER) == (20, 30)
+    # A bound of 29 that was shown for plans on time says nothing of plans 9 late.
+    other = day(0, plan(lateness=(9, 4), changeover=(20, 28)), plan(changeover=(30, 29), left_over=(1, 0)))
+    assert other.amounts[Quantity.CHANGEOVER] == Amount(value=20, bound=28)
+
+
+RATES = Rates(wage=20, overtime_wage=30, late_order=15)
+
+
+def test_what_is_saved_in_money_by_hand() -> None:
+    """Two hours of work at 20, of them one of overtime at 10 more, and one late order at 15: 40 + 10 + 15."""
+    today = side(
+        0, plan(work=(9 * HOUR, 8 * HOUR), overtime=(HOUR, 0), late_orders=(1, 1)), plan(work=(HOUR, HOUR))
+    )
+    then = side(1, plan(work=(7 * HOUR, 6 * HOUR)), plan(work=(HOUR, HOUR)))
+    found = saved_a_day(today, then, RATES)
+    assert found is not None
+    assert found.planned == Fraction(65, 2)  # on average over two days
+    assert found.least == Fraction(20 + 15, 2)  # from today's bounds: an hour of work and the late order
+    assert found.most == Fraction(60 + 10 + 15, 2)
+    running = saved_a_day(today, then, RATES, 10)
+    assert running is not None
+    assert running.planned == found.planned - 10
+
+
+@pytest.mark.parametrize(
+    ("paid_h", "work_h", "saved"),
+    [
+        (8, 5, 20),  # an hour freed
+        (16, 6, -160),  # one more person whose hours nobody needs
+        (16, 4, -120),  # two hours freed by one who is paid for eight
+        (7, 6, 20),  # an hour less paid, nothing freed
+        (7, 4, 40),  # the hour less paid is one of the two that are freed
+    ],
+)
+def test_paid_hours_that_are_added_are_taken_off_and_none_counts_twice(
+    paid_h: int, work_h: int, saved: int
+) -> None:
+    today = side(0, plan(work=(6 * HOUR, 0)))
+    then = side(1, plan(paid=paid_h * HOUR, work=(work_h * HOUR, 0)))
+    found = saved_a_day(today, then, RATES)
+    assert found is not None
+    assert found.planned == saved
+
+
+def test_what_is_left_over_has_no_price() -> None:
+    today, then = side(0, plan()), side(1, plan(left_over=(1, 0)))
+    assert saved_a_day(today, then, RATES) is None
+    assert saved_a_day(today, today, RATES) is not None
+
+
+def test_overtime_at_less_than_the_wage_is_refused() -> None:
+    with pytest.raises(ValueError, match="costs no less than an hour of work"):
+        Rates(wage=20, overtime_wage=19)
+    assert Rates(wage=20, overtime_wage=20).late_order == 0
+
+
+def test_changes_are_ranked_by_proven_payback_and_pairs_say_when_they_do_not_add_up() -> None:
+    """Each of two covers frees the same hour: together they free it once."""
+    today = side(0, plan(work=(6 * HOUR, 6 * HOUR)))
+    freed = side(1, plan(work=(5 * HOUR, 5 * HOUR)))
+    unsure = side(2, plan(work=(6 * HOUR, HOUR)))
+    cheap, dear, both, none = (
+        compare(Version(name=name, price=Fraction(price), parts=parts), today, then, RATES)
+        for name, price, parts, then in [
+            ("cheap", 100, ("cheap",), freed),
+            ("dear", 300, ("dear",), replace(freed)),
+            ("cheap + dear", 400, ("cheap", "dear"), freed),
+            ("none", 1, ("none",), unsure),
+        ]
+    )
+    assert [one.version.name for one in ranked([none, both, dear, cheap])] == [
+        "cheap",
+        "dear",
+        "cheap + dear",
+        "none",
+    ]
+    assert cheap.payback_proven is not None
+    assert (cheap.payback_proven.working_days, cheap.payback_proven.garments) == (5, 500)  # 100 / 20 a day
+    assert (none.payback, none.payback_proven) == (None, None)
+    pair = added_up(both, [cheap, dear])
+    assert (pair.unit, pair.together, pair.added_up, pair.more) == ("money", 20, 40, -20)
+    assert pair.proven
+    without_money = [compare(one.version, today, freed, None) for one in (both, cheap, dear)]
+    plans = added_up(without_money[0], without_money[1:])
+    assert (plans.unit, plans.more, plans.proven) == ("changeover minutes", 0, False)

@@ -1,0 +1,195 @@
+"""Versions planned and held against each other, on a day whose best plans can be worked out by hand.
+
+A garment takes 10 + 4 + 2 + 12 + 2 + 3 + 5 = 38 s, so 60 of them 38 minutes, with fetching the box and the
+first piece 40. The press is hot at 8:10, packing takes 5 min + 60 x 10 s = 15 min. So one order is packed at
+9:05 at the earliest, and of two at one press the other one at 9:45.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from scheduler.domain.shop import Shop
+from scheduler.planning import build_day
+from scheduler.scenarios import plan_day, run
+from scheduler.scenarios.changes import Compared, Version, compare
+from scheduler.scenarios.comparison import Asked, same_problem
+from scheduler.scenarios.differences import Verdict
+from scheduler.scenarios.plan_day import Outcome, Task, further_bounds
+from scheduler.scenarios.quantities import Quantity
+from scheduler.scenarios.run import run_tasks
+from scheduler.scenarios.side import Side
+from tests.planning.shops import (
+    MONDAY,
+    line,
+    order,
+    person,
+    platen,
+    press,
+    shop,
+    with_allowances,
+    with_platen,
+)
+
+TICKS_A_MINUTE = 10
+
+
+@pytest.fixture(autouse=True)
+def _plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Days of a few runs need no compiled search."""
+    monkeypatch.setenv("PRESSDAY_COMPILE", "0")
+
+
+def one_press() -> Shop:
+    """Two people at one press; changing over takes no time."""
+    base = with_allowances(shop(), line_up_min=0, pressure_min=0)
+    return replace(base, crew=(person("Ann"), person("Bob")))
+
+
+def two_presses() -> Shop:
+    base = with_platen(one_press(), "big", count=2)
+    return replace(base, presses=(*base.presses, press("Second")))
+
+
+def unrelated_press() -> Shop:
+    """A further press that only takes a platen on which nothing of these orders can be pressed."""
+    base = one_press()
+    further = press("Tags", platens=("tag",), mounted=None)
+    return replace(
+        base,
+        presses=(*base.presses, further),
+        platens=(*base.platens, platen("tag", width_mm=60, height_mm=60, placements=("front",))),
+    )
+
+
+def asked(*shops: Shop, seeds: tuple[int, ...] = (1,), days: int = 1) -> Asked:
+    """Two orders of sixty fronts on each of some days, both due at 9:05."""
+    problems = []
+    for one in shops:
+        own = []
+        for number in range(days):
+            day = MONDAY + timedelta(days=number)
+            due = datetime.combine(day, datetime.min.time()) + timedelta(hours=9, minutes=5)
+            orders = tuple(order(name, line(sizes={"M": 60}), cut_off=due) for name in ("A", "B"))
+            own.append(build_day(one, orders, day))
+        problems.append(tuple(own))
+    return Asked(problems=tuple(problems), seeds=seeds, effort="quick")
+
+
+def planned(which: Asked) -> tuple[Side, ...]:
+    sides = which.sides(run_tasks(which.tasks(), workers=1))
+    assert all(isinstance(side, Side) for side in sides), sides
+    return tuple(side for side in sides if isinstance(side, Side))
+
+
+def beside(*shops: Shop) -> Compared:
+    today, then = planned(asked(*shops))
+    return compare(Version(name="then"), today, then, None)
+
+
+def test_a_second_press_proves_a_saving_of_forty_minutes() -> None:
+    found = beside(one_press(), two_presses())
+    late = found.differences[Quantity.LATENESS]
+    assert (late.planned, late.most) == (-40 * TICKS_A_MINUTE, -40 * TICKS_A_MINUTE)
+    assert late.verdict is Verdict.BETTER
+    # One of the two is late today, and an order that is alone isn't: that number is not shown to be least.
+    orders = found.differences[Quantity.LATE_ORDERS]
+    assert (orders.planned, orders.verdict) == (-1, Verdict.NOT_PROVEN)
+
+
+def test_selling_the_second_press_again_proves_a_loss() -> None:
+    late = beside(two_presses(), one_press()).differences[Quantity.LATENESS]
+    assert (late.planned, late.least, late.verdict) == (400, 400, Verdict.WORSE)
+
+
+def test_a_press_that_can_do_nothing_of_it_proves_nothing() -> None:
+    found = beside(one_press(), unrelated_press())
+    assert found.proven_better == ()
+    late = found.differences[Quantity.LATENESS]
+    assert (late.planned, late.verdict) == (0, Verdict.SAME)
+
+
+def test_the_same_shop_makes_exactly_no_difference_and_is_planned_once() -> None:
+    which = asked(one_press(), replace(one_press(), name="Another name"), seeds=(1, 2), days=2)
+    assert same_problem(which.problems[0][0], which.problems[1][0])
+    told: list[tuple[int, int]] = []
+    outcomes = run_tasks(which.tasks(), workers=1, done=lambda made, of: told.append((made, of)))
+    assert told[-1] == (4, 4)
+    today, then = which.sides(outcomes)
+    assert isinstance(today, Side)
+    assert isinstance(then, Side)
+    found = compare(Version(name="then"), today, then, None)
+    assert {(one.planned, one.least, one.most) for one in found.differences.values()} == {(0, 0, 0)}
+
+
+def test_the_answer_does_not_depend_on_the_number_of_workers() -> None:
+    tasks = asked(one_press(), two_presses(), seeds=(1, 2)).tasks()
+    assert run_tasks(tasks, workers=1) == run_tasks(tasks, workers=2)
+
+
+def test_a_dask_cluster_gives_the_same_answer() -> None:
+    distributed = pytest.importorskip("distributed")
+    from joblib import parallel_config
+
+    tasks = asked(one_press(), two_presses()).tasks()
+    with (
+        distributed.LocalCluster(
+            n_workers=1, threads_per_worker=2, processes=False, dashboard_address=None
+        ) as cluster,
+        distributed.Client(cluster),
+        parallel_config(backend="dask"),
+    ):
+        there = run_tasks(tasks)
+    assert there == run_tasks(tasks, workers=1)
+
+
+def test_one_plan_in_trouble_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = plan_day.planned_figures
+
+    def sometimes(task: Task) -> object:
+        if task.version == 1:
+            raise ZeroDivisionError("made up")
+        return real(task)
+
+    monkeypatch.setattr(plan_day, "planned_figures", sometimes)
+    which = asked(one_press(), two_presses(), unrelated_press())
+    today, second, third = which.sides(run_tasks(which.tasks(), workers=1))
+    assert isinstance(today, Side)
+    assert isinstance(third, Side)
+    assert second == "a defect of Pressday: ZeroDivisionError: made up"
+
+
+def test_an_interrupt_keeps_what_is_finished(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = run.plan_task
+
+    def stopped_at_the_second(task: Task) -> Outcome:
+        if task.version == 1:
+            raise KeyboardInterrupt
+        return real(task)
+
+    monkeypatch.setattr(run, "plan_task", stopped_at_the_second)
+    which = asked(one_press(), two_presses(), unrelated_press())
+    today, second, third = which.sides(run_tasks(which.tasks(), workers=1))
+    assert isinstance(today, Side)
+    assert (second, third) == (None, None)
+
+
+def test_bounds_of_what_the_search_has_no_level_for() -> None:
+    """Two runs of 40 minutes can't take fewer than 80 of people; alone, each order is packed by 9:05."""
+    (problem,) = asked(one_press()).problems[0]
+    assert further_bounds(problem) == {
+        Quantity.LATE_ORDERS: 0,
+        Quantity.WORK: 80 * TICKS_A_MINUTE,
+        Quantity.NOT_THAT_DAY: 0,
+    }
+    soon = replace(problem.orders[0], cut_off=datetime(2026, 3, 2, 9, 4))
+    quicker = replace(one_press(), crew=(person("Ann"), person("Bob", pace=2.0)))
+    harder = build_day(quicker, (soon, problem.orders[1]), MONDAY)
+    bounds = further_bounds(harder)
+    # Bob presses 60 in 19 minutes, so alone even the order that is due at 9:04 is in time.
+    assert (bounds[Quantity.LATE_ORDERS], bounds[Quantity.WORK]) == (0, 2 * 21 * TICKS_A_MINUTE)
+    alone = build_day(one_press(), (soon, problem.orders[1]), MONDAY)
+    assert further_bounds(alone)[Quantity.LATE_ORDERS] == 1
