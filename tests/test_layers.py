@@ -66,6 +66,7 @@ HEAVY = (
     "openpyxl",
     "numpy",
     "numba",
+    "joblib",
     "typst",
     "matplotlib",
     "rich.live",
@@ -189,6 +190,7 @@ def test_every_folder_with_code_is_a_package() -> None:
                 "progress",
                 "book",
                 "savings",
+                "compare",
                 "times",
             )
         ),

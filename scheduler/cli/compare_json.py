@@ -72,6 +72,7 @@ def _version(answer: Answer, one: Compared) -> dict[str, Any]:
             "planned": plain(saved.planned),
             "at_least": plain(saved.least),
             "at_most": plain(saved.most),
+            "by_seed": [plain(one) for one in saved.by_seed],
             "planned_a_year": plain(saved.planned * year),
             "at_least_a_year": plain(saved.least * year),
         },

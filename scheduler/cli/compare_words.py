@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from scheduler.cli.compared import Answer
-    from scheduler.savings.worth import Payback
     from scheduler.scenarios.changes import Compared, Together
 
 MOST_BLOCKS = 2
@@ -122,7 +121,7 @@ def _ranking(answer: Answer, width: int) -> Iterator[str]:
     yield "Ranked by payback, proven first" if money else "Ranked by the plans; with --wage also by payback"
     yield "Differences to today, of all days:" if len(answer.today.days) > 1 else "Differences to today:"
     head = ["", "late orders", "late min", "changeover min", "overtime min", "work h"]
-    head += ["price", "saved a day", "proven", "pays back", "proven"] if money else []
+    head += ["price", "saved a day", "seeds", "proven", "pays back"] if money else []
     table = [(*head, "proven better")]
     for rank, one in enumerate(answer.versions, start=1):
         rows = {row.quantity: row for row in all_rows(answer.today, one)}
@@ -130,9 +129,8 @@ def _ranking(answer: Answer, width: int) -> Iterator[str]:
         if money:
             cells += [
                 "?" if one.version.price is None else figure(one.version.price),
-                *(("?", "?") if one.saved is None else (figure(one.saved.planned), figure(one.saved.least))),
-                _days(one.payback),
-                _days(one.payback_proven),
+                *_saved(one),
+                _pays_back(one),
             ]
         table.append((*cells, proven_words(one)))
     side_by_side = columns_of(table, right=False)
@@ -153,8 +151,24 @@ def proven_words(one: Compared) -> str:
     return "; ".join(names) or "no difference proven"
 
 
-def _days(payback: Payback | None) -> str:
-    return "never" if payback is None else f"{figure(payback.working_days, 1)} days"
+def _saved(one: Compared) -> tuple[str, str, str]:
+    """Money saved a day: by the plans, over the seeds, proven."""
+    if one.saved is None:
+        return ("?", "?", "?")
+    low, high = figure(min(one.saved.by_seed)), figure(max(one.saved.by_seed))
+    proven = figure(one.saved.least) if one.saved.least > 0 else "nothing"
+    return figure(one.saved.planned), low if low == high else f"{low} to {high}", proven
+
+
+def _pays_back(one: Compared) -> str:
+    if one.version.price is None or one.saved is None:
+        return "?"
+    if one.payback is None:
+        return "never"
+    days = f"{figure(one.payback.working_days, 1)} days"
+    if one.payback_proven is None:
+        return f"not proven; {days} by the plans"
+    return f"{days}; proven: {figure(one.payback_proven.working_days, 1)} at most"
 
 
 def _together_line(one: Together) -> str:

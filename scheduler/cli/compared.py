@@ -82,17 +82,15 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     NoPlan
         When today's plans are not all there.
     """
-    from joblib import cpu_count
-
     from scheduler.scenarios.changes import added_up, compare, ranked
     from scheduler.scenarios.comparison import Asked
-    from scheduler.scenarios.run import run_tasks
+    from scheduler.scenarios.run import cores, run_tasks
 
     asked = Asked(
         problems=scenarios.problems, seeds=search.seeds, effort=search.effort, seconds=search.seconds
     )
     with interrupts():
-        outcomes = run_tasks(asked.tasks(), workers=search.workers or cpu_count(), done=_Lines().done)
+        outcomes = run_tasks(asked.tasks(), workers=search.workers or cores(), done=_Lines().done)
     today, *others = asked.sides(outcomes)
     if today is None:
         raise NoPlan("Stopped before today's shop was planned; there is nothing to compare with.")

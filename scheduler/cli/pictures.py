@@ -51,7 +51,8 @@ def draw_chances(path: Path, chances: DayChance) -> None:
     BadInput
         When it can't be drawn or written.
     """
-    from scheduler.sheets.pictures import ChanceBar, chance_picture, check_kind, kind_of, write_picture
+    from scheduler.sheets.one_file import write_one
+    from scheduler.sheets.pictures import ChanceBar, chance_picture, check_kind, kind_of
 
     check_kind(path)
     rows = [("all orders", chances.on_time)]
@@ -65,7 +66,7 @@ def draw_chances(path: Path, chances: DayChance) -> None:
         least = min((order.on_time for order in chances.orders[-rest:]), key=lambda one: one.best)
         rows.append((f"each of the other {rest}, at least", least))
     bars = [ChanceBar(label=label, best=one.best, low=one.low, high=one.high) for label, one in rows]
-    write_picture(path, chance_picture(bars, chances.confidence, kind_of(path)))
+    write_one(path, chance_picture(bars, chances.confidence, kind_of(path)))
 
 
 def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:

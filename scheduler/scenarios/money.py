@@ -63,11 +63,14 @@ class Saved:
         Between the two plans.
     least, most
         Between which the saving of the best possible plans lies; `least` is what is proven.
+    by_seed
+        Between the plans of each seed.
     """
 
     planned: Fraction
     least: Fraction
     most: Fraction
+    by_seed: tuple[Fraction, ...]
 
 
 def saved_a_day(today: Side, then: Side, rates: Rates, cost_a_day: Figure = 0) -> Saved | None:
@@ -75,16 +78,21 @@ def saved_a_day(today: Side, then: Side, rates: Rates, cost_a_day: Figure = 0) -
 
     Pieces that are left over have no price, and their work is missing in the hours.
     """
-    both = list(zip(today.days, then.days, strict=True))
-    if any(one.best.level("left_over") for pair in both for one in pair):
+    if any(one.level("left_over") for side in (today, then) for day in side.days for one in day.by_seed):
         return None
     running = fraction(cost_a_day)
 
-    def mean(bound_before: bool, bound_after: bool) -> Fraction:
+    def mean(one: Side, other: Side, bound_before: bool = False, bound_after: bool = False) -> Fraction:
+        both = list(zip(one.days, other.days, strict=True))
         sums = (_saved(before, after, rates, bound_before, bound_after) for before, after in both)
         return sum(sums, Fraction(0)) / len(both) - running
 
-    return Saved(planned=mean(False, False), least=mean(True, False), most=mean(False, True))
+    return Saved(
+        planned=mean(today, then),
+        least=mean(today, then, bound_before=True),
+        most=mean(today, then, bound_after=True),
+        by_seed=tuple(mean(today.of_seed(seed), then.of_seed(seed)) for seed in range(today.seeds)),
+    )
 
 
 def _saved(before: Day, after: Day, rates: Rates, bound_before: bool, bound_after: bool) -> Fraction:

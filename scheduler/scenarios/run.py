@@ -59,6 +59,14 @@ def run_tasks(
     )
 
 
+def cores() -> int:
+    """Cores that this process may use."""
+    from joblib import cpu_count
+
+    found: int = cpu_count()
+    return found
+
+
 def _numbered(number: int, task: Task, starter: int) -> tuple[int, Outcome]:
     """A task's outcome with its number. In a process of its own Ctrl-C is left to the one that started it."""
     if os.getpid() != starter and threading.current_thread() is threading.main_thread():

@@ -67,6 +67,14 @@ class Side:
         ]
         return min(sums), max(sums)
 
+    def of_seed(self, number: int) -> Side:
+        """The same version as if only one of the seeds, counted from 0, had been tried."""
+        return Side(days=tuple(day_of([day.by_seed[number]], problem=day.problem) for day in self.days))
+
+    @property
+    def seeds(self) -> int:
+        return len(self.days[0].by_seed)
+
     @property
     def stopped_early(self) -> bool:
         return any(one.stopped_early for day in self.days for one in day.by_seed)

@@ -33,9 +33,8 @@ def scan(folder: Path, text: str) -> tuple[tuple[ShopChange, ...], list[str]]:
 
 def changed(changes: tuple[ShopChange, ...]) -> tuple[Shop | None, list[str]]:
     shop, faults = scan_changed_shop(book_of(default_rows()), "shop", changes)
-    return (None if shop is None else shop.shop), [
-        str(fault) for fault in faults if fault.severity == "fault"
-    ]
+    told = [str(fault) for fault in faults if fault.severity == "fault"]
+    return (None if shop is None else shop.shop), told
 
 
 def test_a_change_is_its_rows_with_its_price_once(tmp_path: Path) -> None:
