@@ -14,7 +14,7 @@ from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
 
-FORMAT = 1
+FORMAT = 2
 """Number of this form of the file; grows when a field comes, goes or changes its meaning."""
 
 _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
@@ -164,6 +164,7 @@ def _run(run: PlannedRun) -> dict[str, Any]:
         "customer": content.customer,
         "placements": list(content.placements),
         "press": run.press,
+        "second_press": run.second_press or None,
         "platen": run.platen or None,
         "operator": run.operator or None,
         "start": _iso(run.start),
@@ -224,6 +225,7 @@ def _run(run: PlannedRun) -> dict[str, Any]:
         ],
         "cycle_s": run.cycle_s,
         "mounts_platen": run.mounts_platen,
+        "second_mounts": run.second_mounts,
     }
 
 
