@@ -32,11 +32,11 @@ class Node:
     work
         Planned ticks of pressing, breaks left out.
     after
-        Its set-up begins when these have ended: the runs before it at the press, of the person, with the
-        platen.
+        Its set-up begins when these have ended: the runs before it at its presses, of the person, with the
+        platens.
     heat
-        Hands-off ticks after the end of the run before it at the press, `heat_after`, in which the press
-        changes its temperature.
+        (run, ticks): hands-off ticks after the end of the run before it at a press, in which that changes
+        its temperature.
     ready
         (run, cooling): pressing waits until the run has ended and cooled.
     set_up_from, press_from
@@ -54,8 +54,7 @@ class Node:
     end: int
     work: int
     after: tuple[int, ...] = ()
-    heat_after: int | None = None
-    heat: int = 0
+    heat: tuple[tuple[int, int], ...] = ()
     ready: tuple[tuple[int, int], ...] = ()
     set_up_from: int = NEVER
     press_from: int = NEVER
@@ -144,13 +143,16 @@ class _Layout:
         self.before_of_person: dict[int, int] = {}
         last: dict[str, int] = {}
         for number, run in enumerate(self.runs):
-            self.by_machine[self._mode(run).machine].append(number)
+            for name, _ in self._mode(run).places:
+                self.by_machine[name].append(number)
             if run.operator is not None:
                 if run.operator in last:
                     self.before_of_person[number] = last[run.operator]
                 last[run.operator] = number
         self.before_at_press = {
-            later: earlier for own in self.by_machine.values() for earlier, later in pairwise(own)
+            (later, name): earlier
+            for name, own in self.by_machine.items()
+            for earlier, later in pairwise(own)
         }
         self.platen_from: dict[int, int] = {}
         self.givers = self._platens()
@@ -168,41 +170,40 @@ class _Layout:
     def _node(self, number: int) -> Node:
         run = self.runs[number]
         mode, task = self._mode(run), self.tasks[run.task]
-        machine = self.machines[mode.machine]
-        before = self.before_at_press.get(number)
-        cold = self._cold(number, machine)
-        heat = self._heat(number, machine, mode, cold)
-        after = tuple(
-            dict.fromkeys(
-                other
-                for other in (before, self.before_of_person.get(number), self.givers.get(number))
-                if other is not None
-            )
-        )
-        ready = self._ready(number, task)
+        others = [self.before_of_person.get(number)]
+        heats = []
         press_from = task.release
-        if before is None and machine.hot:
-            press_from = max(press_from, machine.free_from + heat)
-        if cold and mode.warm_up:
-            press_from = max(press_from, self._warm(run, machine))
-        set_up_from = max(machine.free_from, self._shift_start(run), self.platen_from.get(number, NEVER))
+        set_up_from = max(self._shift_start(run), self.platen_from.get(number, NEVER))
+        for name, warm_up in mode.places:
+            machine, before = self.machines[name], self.before_at_press.get((number, name))
+            cold = self._cold(number, machine)
+            heat = self._heat(number, machine, mode, cold)
+            others += [before, self.givers.get((number, name))]
+            if before is not None:
+                heats.append((before, heat))
+            elif machine.hot:
+                press_from = max(press_from, machine.free_from + heat)
+            if cold and warm_up:
+                press_from = max(press_from, self._warm(run, machine))
+            set_up_from = max(set_up_from, machine.free_from)
+        after = tuple(dict.fromkeys(other for other in others if other is not None))
+        waits = (*self._ready(number, task), *heats)
         if self.as_printed:
             set_up_from = max(set_up_from, run.setup_start)
-        elif run.start > self._earliest(run, set_up_from, press_from, after, before, heat, ready):
+        elif run.start > self._earliest(run, set_up_from, press_from, after, waits):
             press_from = max(press_from, run.start)
         return Node(
             task=run.task,
             job=task.job,
-            machine=machine.id,
+            machine=mode.machine,
             operator=run.operator,
             begin=run.setup_start,
             start=run.start,
             end=run.end,
             work=mode.work if run.operator is None else dict(mode.operators)[run.operator],
             after=after,
-            heat_after=before,
-            heat=heat if before is not None else 0,
-            ready=ready,
+            heat=tuple(heats),
+            ready=self._ready(number, task),
             set_up_from=set_up_from,
             press_from=press_from,
             given=run.setup_start < self.begun_before,
@@ -214,15 +215,11 @@ class _Layout:
         set_up_from: int,
         press_from: int,
         after: tuple[int, ...],
-        before: int | None,
-        heat: int,
-        ready: tuple[tuple[int, int], ...],
+        waits: tuple[tuple[int, int], ...],
     ) -> int:
         """When the run could be pressed if all others went as planned."""
         begin = max([set_up_from, *(self.runs[other].end for other in after)])
-        start = max([press_from, *(self.runs[other].end + cooling for other, cooling in ready)])
-        if before is not None:
-            start = max(start, self.runs[before].end + heat)
+        start = max([press_from, *(self.runs[other].end + ticks for other, ticks in waits)])
         if run.operator is None:
             return max(start, begin + run.start - run.setup_start)
         at = _done(self.people[run.operator], begin, run.start - run.setup_start)
@@ -230,14 +227,14 @@ class _Layout:
 
     def _cold(self, number: int, machine: Machine) -> bool:
         day = self._day(self.runs[number].setup_start)
-        before = self.before_at_press.get(number)
+        before = self.before_at_press.get((number, machine.id))
         if before is None:
             return not (machine.hot and day == 0)
         return self._day(self.runs[before].setup_start) < day
 
     def _heat(self, number: int, machine: Machine, mode: Mode, cold: bool) -> int:
-        """Hands-off ticks of the changeover."""
-        run, before = self.runs[number], self.before_at_press.get(number)
+        """Hands-off ticks of the changeover at one of the run's presses."""
+        before = self.before_at_press.get((number, machine.id))
         state: tuple[int | None, ...] = (
             machine.initial if before is None else self._mode(self.runs[before]).state
         )
@@ -246,7 +243,7 @@ class _Layout:
             self.instance.setup_parts, machine.tables, state, mode.state, strict=True
         ):
             if part.hands_off and not (cold and part.ends_when_cold):
-                known = None if run.mounts_platen and part.goes_with_platen else old
+                known = None if self._mounts(number, machine.id) and part.goes_with_platen else old
                 total += part.tables[table].change(known, new)
         return total
 
@@ -279,50 +276,70 @@ class _Layout:
             ]
         return min(run.setup_start, max(starts))
 
-    def _platens(self) -> dict[int, int]:
-        """From which run each mounted platen comes, by the run for which it is mounted.
+    def _mounts(self, number: int, machine: str) -> bool:
+        """Whether a platen is mounted on one of the run's presses for it."""
+        run = self.runs[number]
+        return run.mounts_platen if machine == self._mode(run).machine else run.mate_mounts
+
+    def _platens(self) -> dict[tuple[int, str], int]:
+        """From which run each mounted platen comes, by the run and press for which it is mounted.
 
         Of the platens of a kind that the plan has free when one is mounted, the one that has been free for
         longest is taken; one that was never used comes from nowhere.
         """
-        holds: dict[str, list[tuple[int, int, int | None, int | None]]] = defaultdict(list)
+        holds: dict[str, list[_Hold]] = defaultdict(list)
         for name, machine in self.machines.items():
             own = self.by_machine[name]
             held: int | None = None
-            begin, first = 0, None
+            begin = 0
+            first: int | None = None
             kind: str | None = None
-            if machine.mounted is not None and own and self._keeps(own[0], machine.mounted):
+            if machine.mounted is not None and own and self._keeps(own[0], name, machine.mounted):
                 kind, begin, first, held = machine.mounted, 0, None, own[0]
             elif machine.mounted is not None and machine.free_from > 0:
-                holds[machine.mounted].append((0, machine.free_from, None, None))
+                holds[machine.mounted].append(_Hold(0, machine.free_from, name, None, None))
             for number in own:
                 run, mode = self.runs[number], self._mode(self.runs[number])
-                if kind is not None and mode.platen == kind and not run.mounts_platen:
+                if kind is not None and self._keeps(number, name, kind):
                     held = number
                     continue
                 if kind is not None and held is not None:
-                    holds[kind].append((begin, self.runs[held].end, first, held))
+                    holds[kind].append(_Hold(begin, self.runs[held].end, name, first, held))
                 kind = mode.platen
                 begin, first, held = run.setup_start, number, number
             if kind is not None and held is not None:
-                holds[kind].append((begin, self.runs[held].end, first, held))
+                holds[kind].append(_Hold(begin, self.runs[held].end, name, first, held))
         givers = {}
         for platen in self.instance.platens:
             free: list[tuple[int, int]] = [(NEVER, NEVER)] * platen.count
-            own_holds = sorted(holds[platen.id], key=lambda hold: (hold[0], hold[1], hold[2] or NEVER))
-            for _, end, first, held in own_holds:
+            for hold in sorted(holds[platen.id], key=_Hold.order):
                 taken = min(free)
                 free.remove(taken)
-                if first is not None and taken[1] != NEVER:
-                    givers[first] = taken[1]
-                elif first is not None:
-                    self.platen_from[first] = taken[0]
-                free.append((end, NEVER if held is None else held))
+                if hold.first is not None and taken[1] != NEVER:
+                    givers[hold.first, hold.machine] = taken[1]
+                elif hold.first is not None:
+                    from_ = self.platen_from.get(hold.first, NEVER)
+                    self.platen_from[hold.first] = max(from_, taken[0])
+                free.append((hold.end, NEVER if hold.last is None else hold.last))
         return givers
 
-    def _keeps(self, number: int, kind: str) -> bool:
-        run = self.runs[number]
-        return self._mode(run).platen == kind and not run.mounts_platen
+    def _keeps(self, number: int, machine: str, kind: str) -> bool:
+        return self._mode(self.runs[number]).platen == kind and not self._mounts(number, machine)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hold:
+    """A platen on one press over [begin, end), for the runs from `first` to `last`."""
+
+    begin: int
+    end: int
+    machine: str
+    first: int | None
+    last: int | None
+
+    def order(self) -> tuple[int, int, int, str]:
+        """In which order platens are taken: as planned, and then as runs stand in the network."""
+        return self.begin, NEVER if self.first is None else self.first, self.end, self.machine
 
 
 def _done(stretches: tuple[tuple[int, int], ...], at: int, ticks: int) -> int:

@@ -133,10 +133,8 @@ class Replay:
         person = None if node.operator is None else self._people[node.operator]
         start = begin + set_up if person is None else person.after(begin, set_up)
         np.maximum(start, float(node.press_from), out=start)
-        if node.heat_after is not None:
-            np.maximum(start, made.end[:, node.heat_after] + node.heat, out=start)
-        for other, cooling in node.ready:
-            np.maximum(start, made.end[:, other] + cooling, out=start)
+        for other, ticks in (*node.heat, *node.ready):
+            np.maximum(start, made.end[:, other] + ticks, out=start)
         if person is not None:
             begin = person.after(begin, np.zeros_like(begin))
             start = person.after(start, np.zeros_like(start))

@@ -115,13 +115,38 @@ def spoiled_share(plan: Plan, run: PlannedRun, spread: Spread) -> float:
 
 
 def hand_share(plan: Plan, run: PlannedRun) -> float:
-    """The share of a cycle that is work by hand, not waiting for the closed press."""
+    """The share of a cycle that is work by hand, not waiting for the closed press.
+
+    At two presses a garment's share of the round is shorter than its cycle, and more of it by hand.
+    """
+    if run.second_press:
+        return min(1.0, _by_hand_s(plan, run) / run.cycle_s) if run.cycle_s else 0.0
     recipe = run.content.recipe
     held = 0.0 + recipe.pre_press_s + recipe.dwell_s + recipe.second_press_s
     press = _press(plan, run)
     if press is not None and press.self_opening:
         held += plan.shop.elements.get((Element.OPEN_SELF, press.setup), 0.0)
     return min(1.0, max(0.0, 1.0 - held / run.cycle_s)) if run.cycle_s else 0.0
+
+
+def _by_hand_s(plan: Plan, run: PlannedRun) -> float:
+    """Seconds of the elements of a cycle that hands do."""
+    press = _press(plan, run)
+    return sum(
+        times * float(plan.shop.elements.get((element, press.setup), 0.0))
+        for element, times in _elements(run, press)
+        if press is not None
+    )
+
+
+def _elements(run: PlannedRun, press: Press | None) -> list[tuple[Element, int]]:
+    """The elements of a run's cycle that hands do, with how often; none when the press isn't known."""
+    if press is None:
+        return []
+    laid = run.content.laid
+    turns = len(laid) == 1 and laid[0].inside
+    known = elements_of(press, run.content.recipe, transfers=len(laid), turns=turns)
+    return [(element, times) for element, times in known if element not in BY_THE_PRESS]
 
 
 def piece_cv(plan: Plan, run: PlannedRun, spread: Spread) -> float:
@@ -133,16 +158,11 @@ def piece_cv(plan: Plan, run: PlannedRun, spread: Spread) -> float:
     hand_s = hand_share(plan, run) * run.cycle_s
     if press is None or not hand_s:
         return spread.hand
-    laid = run.content.laid
-    known = elements_of(
-        press, run.content.recipe, transfers=len(laid), turns=len(laid) == 1 and laid[0].inside
-    )
     variance, left = 0.0, hand_s
-    for element, times in known:
-        if element not in BY_THE_PRESS:
-            seconds = plan.shop.elements.get((element, press.setup), 0.0)
-            variance += times * (_element_cv(spread, element, press.setup) * float(seconds)) ** 2
-            left -= times * seconds
+    for element, times in _elements(run, press):
+        seconds = float(plan.shop.elements.get((element, press.setup), 0.0))
+        variance += times * (_element_cv(spread, element, press.setup) * seconds) ** 2
+        left -= times * seconds
     # Names and numbers of their own are laid by hand, too.
     variance += (spread.hand * max(0.0, left)) ** 2
     return sqrt(variance) / hand_s

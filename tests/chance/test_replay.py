@@ -18,7 +18,7 @@ from scheduler.engine.solve import solve
 from scheduler.verify import check
 from tests.planning.eventful import morning
 from tests.replay.executor import carry_out
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 from tests.support.tiny import at, instance, plan, task, way
 
 
@@ -28,7 +28,10 @@ def printed() -> Plan:
 
 
 def planned(seed: int) -> tuple[Instance, Schedule]:
+    """A small day, every third of them with as many runs at two presses side by side as there can be."""
     day = random_day(seed, tasks=6 + seed % 12, machines=2 + seed % 2)
+    if seed % 3 == 0:
+        day = side_by_side(day)
     schedule = solve(day, effort="quick", stop=lambda: True).schedule
     assert schedule is not None and check(day, schedule).passed
     return day, schedule

@@ -87,10 +87,12 @@ class _Floor:
                     self.after_person[run.task] = last[run.operator]
                 last[run.operator] = run.task
         self.platen_from = _platens_handed_on(instance, schedule, runs, self._mode) if takes else {}
+        # A press that is lent to the one beside it: ticks of setting it up, when it is ready, and its heat.
+        self.lent = {run.task: self.world.event() for run in runs}
         self.hot: dict[tuple[str, int], simpy.Event] = {}
         self.heating: dict[str, int] = {}
         for machine in instance.machines:
-            mine = [run for run in runs if self._mode(run).machine == machine.id]
+            mine = [run for run in runs if machine.id in dict(self._mode(run).places)]
             for number in range(len(instance.heating_days)):
                 self.hot[machine.id, number] = self.world.event()
             self.world.process(self._press(machine, mine))
@@ -119,7 +121,7 @@ class _Floor:
         first = next(run for run in mine if self._day(run.setup_start) == day)
         # Heat that came before its run was planned again lasts as long as it was given.
         taken = first.setup_start < self.begun_before
-        length = warm.end - warm.start if taken else self._mode(first).warm_up
+        length = warm.end - warm.start if taken else dict(self._mode(first).places)[machine.id]
         circuit = self.circuits.get(machine.circuit or "")
         if circuit is not None and machine.watts:
             yield circuit.get(machine.watts)
@@ -132,7 +134,7 @@ class _Floor:
     def _press(self, machine: Machine, mine: list[ScheduledTask]) -> Steps:
         """One press through its sheet, run by run."""
         held = machine.mounted
-        if held is not None and (machine.free_from > 0 or (mine and self._keeps(mine[0], held))):
+        if held is not None and (machine.free_from > 0 or (mine and self._keeps(mine[0], held, machine.id))):
             yield self.shelf[held].get(1)
         else:
             held = None
@@ -142,7 +144,9 @@ class _Floor:
         ran = machine.hot
         for at, run in enumerate(mine):
             mode = self._mode(run)
-            if held is not None and at == 0 and not self._keeps(run, held):
+            second = machine.id != mode.machine
+            mounts = run.mate_mounts if second else run.mounts_platen
+            if held is not None and at == 0 and not self._keeps(run, held, machine.id):
                 self.shelf[held].put(1)
                 held = None
             given = run.setup_start < self.begun_before
@@ -151,17 +155,20 @@ class _Floor:
             elif not self.early:
                 yield from self._until(run.setup_start)
             hand = None
-            if run.operator is not None and not given:
+            mate_on, mate_ready, mate_hot = 0, 0, None
+            if mode.mate is not None and not second and not given:
+                mate_on, mate_ready, mate_hot = yield self.lent[run.task]
+            if run.operator is not None and not given and not second:
                 if run.task in self.after_person:
                     yield self.done[self.after_person[run.task]]
                 hand = self.hands[run.operator].request()
                 yield hand
             if mode.platen is not None and held is None:
-                if not run.mounts_platen:
+                if not mounts:
                     return  # The sheet says that the platen is there, and it is not.
                 if self.takes is not None:
-                    if run.task in self.platen_from:
-                        yield self.done[self.platen_from[run.task]]
+                    if (run.task, machine.id) in self.platen_from:
+                        yield self.done[self.platen_from[run.task, machine.id]]
                 elif given:
                     self.shelf[mode.platen].get(1)
                 else:
@@ -172,12 +179,25 @@ class _Floor:
             on = off = 0
             for n, part in enumerate(self.instance.setup_parts):
                 table = part.tables[machine.tables[n]]
-                known = None if part.goes_with_platen and run.mounts_platen else values[n]
+                known = None if part.goes_with_platen and mounts else values[n]
                 ticks = table.change(known, mode.state[n])
                 if not part.hands_off:
                     on += ticks
                 elif not (cold and part.ends_when_cold):
                     off += ticks
+            warm_up = dict(mode.places)[machine.id]
+            hot = self.hot[machine.id, day] if cold and warm_up else None
+            if hot is not None and self.takes is not None:
+                ends = [one.end for one in self.schedule.warm_ups if one.machine == machine.id]
+                hot = self.world.event()
+                self.world.process(self._at(max([end for end in ends if end <= run.start], default=0), hot))
+            if second:
+                if not given:
+                    self.lent[run.task].succeed((on, last_end + off if ran else 0, hot))
+                yield self.done[run.task]
+                last_end, last_day, ran, values = int(self.world.now), day, True, mode.state
+                held = self._put_back(held, mine, at, machine.id)
+                continue
             requests = (
                 [self.garments[bundle].request() for bundle in sorted(self.tasks[run.task].bundles)]
                 if given
@@ -189,17 +209,17 @@ class _Floor:
                 work = mode.work if run.operator is None else dict(mode.operators)[run.operator]
                 if self.takes is not None:
                     on, work = self.takes[run.task]
-                yield from self._work(run.operator, on)
+                    mate_on = 0
+                yield from self._work(run.operator, on + mate_on)
+                yield from self._until(mate_ready)
                 yield from self._until(self.tasks[run.task].release)
                 if ran:
                     yield from self._until(last_end + off)
                 if self.not_before is not None:
                     yield from self._until(self.not_before[run.task][1])
-                if cold and mode.warm_up and self.takes is not None:
-                    ends = [one.end for one in self.schedule.warm_ups if one.machine == machine.id]
-                    yield from self._until(max([end for end in ends if end <= run.start], default=0))
-                elif cold and mode.warm_up:
-                    yield self.hot[machine.id, day]
+                for heat in (hot, mate_hot):
+                    if heat is not None:
+                        yield heat
                 for pair in self.instance.precedences:
                     if pair.after == run.task and pair.before in self.cooled:
                         yield self.cooled[pair.before]
@@ -217,15 +237,24 @@ class _Floor:
             if hand is not None:
                 self.hands[str(run.operator)].release(hand)
             self.world.process(self._cool(run.task, requests))
-            if held is not None and not (at + 1 < len(mine) and self._keeps(mine[at + 1], held)):
-                if self.takes is None:
-                    self.shelf[held].put(1)
-                held = None
+            held = self._put_back(held, mine, at, machine.id)
         if held is not None and not mine:
             self.shelf[held].put(1)
 
-    def _keeps(self, run: ScheduledTask, kind: str) -> bool:
-        return self._mode(run).platen == kind and not run.mounts_platen
+    def _keeps(self, run: ScheduledTask, kind: str, machine: str) -> bool:
+        return _keeps(run, self._mode(run), kind, machine)
+
+    def _put_back(self, held: str | None, mine: list[ScheduledTask], at: int, machine: str) -> str | None:
+        """The platen that stays on a press after one of its runs; any other goes back to the shelf."""
+        if held is None or (at + 1 < len(mine) and self._keeps(mine[at + 1], held, machine)):
+            return held
+        if self.takes is None:
+            self.shelf[held].put(1)
+        return None
+
+    def _at(self, tick: int, event: simpy.Event) -> Steps:
+        yield from self._until(tick)
+        event.succeed()
 
     def _cool(self, task: str, requests: list[simpy.resources.resource.Request]) -> Steps:
         yield self.world.timeout(self.tasks[task].cooling)
@@ -266,34 +295,40 @@ def _platens_handed_on(
     schedule: Schedule,
     runs: list[ScheduledTask],
     mode_of: Callable[[ScheduledTask], Mode],
-) -> dict[str, str]:
-    """By run for which a platen is mounted, the run that had it before; counted plate by plate.
+) -> dict[tuple[str, str], str]:
+    """By run and press for which a platen is mounted, the run that had it before; counted plate by plate.
 
     Every plate has a place on the rack. Of those that hang there when one is wanted, the one goes that came
     back first.
     """
-    moments: list[tuple[int, int, int, str, str]] = []  # tick, order, number, kind, task
+    moments: list[tuple[int, int, int, str, str, str]] = []  # tick, order, number, press, kind, task
     racks: dict[str, list[str]] = {kind.id: [""] * kind.count for kind in instance.platens}
     for machine in instance.machines:
-        mine = [run for run in runs if mode_of(run).machine == machine.id]
+        mine = [run for run in runs if machine.id in dict(mode_of(run).places)]
         for at, run in enumerate(mine):
             kind = mode_of(run).platen
             if kind is None:
                 continue
             number = runs.index(run)
-            if not run.mounts_platen and at == 0:
+            keeps = _keeps(run, mode_of(run), kind, machine.id)
+            if keeps and at == 0:
                 racks[kind].remove("")
-            if run.mounts_platen:
-                moments.append((run.setup_start, 1, number, kind, run.task))
+            if not keeps:
+                moments.append((run.setup_start, 1, number, machine.id, kind, run.task))
             later = mine[at + 1] if at + 1 < len(mine) else None
-            if later is None or mode_of(later).platen != kind or later.mounts_platen:
-                moments.append((run.end, 0, number, kind, run.task))
+            if later is None or not _keeps(later, mode_of(later), kind, machine.id):
+                moments.append((run.end, 0, number, machine.id, kind, run.task))
     handed = {}
-    for _, taken, _, kind, task in sorted(moments):
+    for _, taken, _, press, kind, task in sorted(moments):
         if taken:
             had = racks[kind].pop(0)
             if had:
-                handed[task] = had
+                handed[task, press] = had
         else:
             racks[kind].append(task)
     return handed
+
+
+def _keeps(run: ScheduledTask, mode: Mode, kind: str, machine: str) -> bool:
+    mounts = run.mounts_platen if machine == mode.machine else run.mate_mounts
+    return mode.platen == kind and not mounts

@@ -14,7 +14,7 @@ from tests.planning.eventful import morning
 from tests.published.changeovers import CHANGEOVERS
 from tests.replay.events import sequence
 from tests.replay.executor import carry_out
-from tests.support.random_days import random_day
+from tests.support.random_days import random_day, side_by_side
 
 LITTLE = replace(EFFORTS["quick"], moves=2_000, chains=1, deterministic=0.1)
 """Enough for four runs."""
@@ -40,6 +40,8 @@ def test_the_published_example_is_carried_out_without_any_printed_time() -> None
 @pytest.mark.parametrize("seed", range(60))
 def test_a_random_day_is_carried_out_as_planned(seed: int) -> None:
     instance = random_day(seed, tasks=6 + seed % 10, machines=2 + seed % 2)
+    if seed % 3 == 0:
+        instance = side_by_side(instance)
     schedule = solve(instance, effort="quick", stop=lambda: True).schedule
     assert schedule is not None and check(instance, schedule).passed
     assert carry_out(instance, schedule) == {run.task: run.end for run in schedule.tasks}
