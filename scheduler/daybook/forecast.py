@@ -36,9 +36,16 @@ class Course:
     pressing_start: datetime
     end: datetime
 
+    @property
+    def presses(self) -> tuple[str, ...]:
+        """The presses that it holds: the way's, or the one that was named where the task has no way."""
+        return (self.press,) if self.mode is None else tuple(press for press, _ in self.mode.places)
+
     def shares(self, other: Course) -> bool:
         """Whether both need the same press or the same person."""
-        return self.press == other.press or (bool(self.operator) and self.operator == other.operator)
+        return not set(self.presses).isdisjoint(other.presses) or (
+            bool(self.operator) and self.operator == other.operator
+        )
 
 
 class Forecast:
@@ -75,7 +82,7 @@ class Forecast:
     def _known(self, run: PlannedRun, facts: Facts) -> Course:
         """The course of a run of which something is known."""
         press, operator = facts.press or run.press, facts.who or run.operator
-        mode = _mode(self._tasks[run.id], press, run.platen)
+        mode = _mode(self._tasks[run.id], run, press)
         set_up = run.pressing_start - run.start
         work = self._work(run, mode, operator)
         last = facts.finished or (facts.seen_at if facts.good is not None else None)
@@ -118,7 +125,7 @@ class Forecast:
 
     def _to_plan(self, run: PlannedRun) -> Course:
         """The course of a run of which nothing is known."""
-        mode = _mode(self._tasks[run.id], run.press, run.platen)
+        mode = _mode(self._tasks[run.id], run, run.press)
         course = Course(
             run=run,
             facts=None,
@@ -146,14 +153,14 @@ class Forecast:
     def _not_before(self, course: Course, others: Iterable[Course]) -> Course:
         run, hours = course.run, self._hours
         set_up = run.pressing_start - run.start
-        begin, pressing = course.start, course.pressing_start
-        before = None
-        for other in others:
-            begin = max(begin, other.end)
-            if other.press == course.press and (before is None or other.end > before.end):
-                before = other
-        if before is not None:
-            pressing = max(pressing, before.end + self._heat(before, course))
+        others = tuple(others)
+        pressing = course.pressing_start
+        begin = max([course.start, *(other.end for other in others)])
+        for press in course.presses:
+            there = [other for other in others if press in other.presses]
+            before = max(there, key=lambda other: other.end, default=None)
+            if before is not None:
+                pressing = max(pressing, before.end + self._heat(before, course, press))
         for other_id, cooling in self._before[run.id]:
             if other_id in self.courses:
                 pressing = max(pressing, self.courses[other_id].end + cooling)
@@ -167,11 +174,11 @@ class Forecast:
             course, start=begin, pressing_start=pressing, end=hours.after(run.operator, pressing, work)
         )
 
-    def _heat(self, before: Course, after: Course) -> timedelta:
+    def _heat(self, before: Course, after: Course, press: str) -> timedelta:
         """Time in which a press gets from one run's heat to the next one's with nobody there."""
         if before.mode is None or after.mode is None or before.start.date() != after.start.date():
             return NOTHING
-        machine: Machine = self._machines[after.press]
+        machine: Machine = self._machines[press]
         ticks = sum(
             part.tables[machine.tables[index]].change(before.mode.state[index], after.mode.state[index])
             for index, part in enumerate(self._parts)
@@ -180,9 +187,13 @@ class Forecast:
         return self._hours.span(ticks)
 
 
-def _mode(task: Task, press: str, platen: str) -> Mode | None:
+def _mode(task: Task, run: PlannedRun, press: str) -> Mode | None:
+    """The task's way at a press: the planned one where that is the planned press, else with its platen."""
     there = [mode for mode in task.modes if mode.machine == press]
-    return next((mode for mode in there if (mode.platen or "") == platen), there[0] if there else None)
+    second = run.second_press if press == run.press else ""
+    like = [mode for mode in there if (mode.mate or "") == second]
+    platen = [mode for mode in like if (mode.platen or "") == run.platen]
+    return next(iter([*platen, *like, *there]), None)
 
 
 def _garments_before(plan: Plan) -> dict[str, list[tuple[str, timedelta]]]:

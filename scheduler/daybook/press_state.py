@@ -26,12 +26,14 @@ def _mounted(plan: Plan, begun: Sequence[Course]) -> dict[str, str]:
     used: dict[str, datetime] = {}
     for course in begun:
         kind = course.mode.platen if course.mode is not None else course.run.platen
-        mounted[course.press] = kind or ""
-        used[course.press] = course.end
+        here = course.presses
+        mounted.update(dict.fromkeys(here, kind or ""))
+        used.update(dict.fromkeys(here, course.end))
+        there = [press for press, on in mounted.items() if kind and on == kind and press not in here]
+        there.sort(key=lambda press: used.get(press, datetime.min))
         if kind:
-            there = [press for press, on in mounted.items() if on == kind and press != course.press]
-            if len(there) + 1 > counts.get(kind, len(there) + 1):
-                mounted[min(there, key=lambda press: used.get(press, datetime.min))] = ""
+            over = len(there) + len(here) - counts.get(kind, len(there) + len(here))
+            mounted.update(dict.fromkeys(there[: max(0, over)], ""))
     return mounted
 
 
@@ -43,7 +45,7 @@ def _press_state(
     mounted: dict[str, str],
     at: datetime,
 ) -> PressState:
-    here = [course for course in begun if course.press == machine.id]
+    here = [course for course in begun if machine.id in course.presses]
     last = here[-1] if here else None
     running = next((course for course in here if course.end > at), None)
     temp, set_to, hot, hot_from = _heat(plan, machine, every, last, at)
@@ -87,7 +89,7 @@ def _heat(
         following = [
             course
             for course in every
-            if course.press == machine.id and course.start > at and course.start.date() == at.date()
+            if machine.id in course.presses and course.start > at and course.start.date() == at.date()
         ]
         set_to = following[0].run.temp_c if following else None
         target = room if set_to is None else set_to

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
 
@@ -36,6 +37,9 @@ def what_is_begun(
     parts: list[RunPart] = []
     now = tick_at_or_after(plan.day, until, plan.instance.tick_s)
     again = {part.run for part in plan.parts if part.name == "again"}
+    places = {
+        (task.id, mode.id): tuple(dict(mode.places)) for task in plan.instance.tasks for mode in task.modes
+    }
     for run in state.runs:
         if run.status is RunStatus.FINISHED:
             begun.append(_place(plan, run))
@@ -46,7 +50,8 @@ def what_is_begun(
             continue
         if run.status is RunStatus.NOT_STARTED and run.start >= until:
             continue
-        stop = _cut_off_at(run, between, state.at)
+        presses = places.get((run.run, run.mode), (run.press,))
+        stop = _cut_off_at(run, presses, between, state.at)
         if stop is None:
             begun.append(_place(plan, run))
         elif run.status is RunStatus.UNDER_WAY:
@@ -59,9 +64,11 @@ def what_is_begun(
     return tuple(begun), tuple(parts)
 
 
-def _cut_off_at(run: RunState, between: Disruptions, at: datetime) -> datetime | None:
-    """When a run can't go on because its press is down or its person leaves; None: it ends before."""
-    if run.press in {one.press for one in between.down}:
+def _cut_off_at(
+    run: RunState, presses: Collection[str], between: Disruptions, at: datetime
+) -> datetime | None:
+    """When a run can't go on because a press of it is down or its person leaves; None: it ends before."""
+    if not {one.press for one in between.down}.isdisjoint(presses):
         return at
     leaves = [
         max(at, away.start)

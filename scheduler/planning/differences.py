@@ -24,7 +24,7 @@ def differences(old: Plan, new: Plan) -> tuple[Difference, ...]:
         kind = None
         if _pieces(run) != _pieces(there):
             kind = Kind.OTHER_PIECES
-        elif (run.press, run.operator, run.platen) != (there.press, there.operator, there.platen):
+        elif (run.presses, run.operator, run.platen) != (there.presses, there.operator, there.platen):
             kind = Kind.OTHER_PLACE
         elif before_old.get(run.id) != before_new.get(run.id):
             kind = Kind.OTHER_ORDER
@@ -53,7 +53,7 @@ def _forerunners(runs: Iterable[PlannedRun], known: dict[str, PlannedRun]) -> di
         if run.press in last:
             found[run.id] = last[run.press]
         if run.id in known:
-            last[run.press] = run.id
+            last.update(dict.fromkeys(run.presses, run.id))
     return found
 
 

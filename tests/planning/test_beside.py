@@ -8,11 +8,14 @@ from fractions import Fraction
 
 import pytest
 
+from scheduler.daybook.state import state_at
+from scheduler.domain.disruptions import Disruptions, PressDown
 from scheduler.domain.instance import Instance
-from scheduler.domain.plan import DayProblem
+from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.shop import Peel, PressPair, Shop
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
+from scheduler.planning.again import merged, plan_again, plan_rest
 from scheduler.planning.beside import Side, round_s, waits_open
 from scheduler.savings.presses import Servicing
 from scheduler.verify.check import check
@@ -113,6 +116,9 @@ def test_pieces_with_a_pre_press_stay_attended() -> None:
     assert modes(base)["Left / big"][1] == 72.0
 
 
+TEN_THIRTY = datetime(2026, 3, 2, 10, 30)
+
+
 def planned(base: Shop, quantity: int, cut_off: datetime) -> tuple[DayProblem, Instance]:
     orders = (order("1", line(print_("front"), sizes={"M": quantity}), cut_off=cut_off),)
     problem = build_day(base, orders, MONDAY)
@@ -121,7 +127,7 @@ def planned(base: Shop, quantity: int, cut_off: datetime) -> tuple[DayProblem, I
 
 def test_the_plan_uses_both_where_one_press_is_too_slow_and_says_so() -> None:
     # 150 garments are 164 min at one press and 84 at both; packed in 30, due at 10:30.
-    problem, instance = planned(pair_shop(), 150, datetime(2026, 3, 2, 10, 30))
+    problem, instance = planned(pair_shop(), 150, TEN_THIRTY)
     result = solve(instance, effort="quick", seed=1)
     assert result.schedule is not None
     verdict = check(instance, result.schedule)
@@ -129,17 +135,44 @@ def test_the_plan_uses_both_where_one_press_is_too_slow_and_says_so() -> None:
     assert verdict.values["lateness"] == 0
     plan = assemble_plan(problem, result, verdict, ())
     assert plan.runs[0].presses == ("Left", "Right")
-        "Left",
-        "Right",
-    )
     assert {warm.press for warm in plan.warm_ups} == {"Left", "Right"}
     # The person is counted once, each press for its own.
     crew, presses = plan.crew_loads[0], {load.name: load for load in plan.press_loads}
     assert presses["Left"].pressing == presses["Right"].pressing == crew.pressing
     assert crew.changing == presses["Left"].changing + presses["Right"].changing
-    alone = solve(
-        planned(pair_shop(press_pairs=()), 150, datetime(2026, 3, 2, 10, 30))[1], effort="quick", seed=1
-    )
+
+
+def test_one_press_alone_is_provably_too_slow_for_it() -> None:
+    alone = solve(planned(pair_shop(press_pairs=()), 150, TEN_THIRTY)[1], effort="quick", seed=1)
     late = next(level for level in alone.levels if level.name == "lateness")
-    assert late.value > 0
     assert late.bound > 0
+
+
+def both_planned() -> Plan:
+    problem, instance = planned(pair_shop(), 150, TEN_THIRTY)
+    result = solve(instance, effort="quick", seed=1)
+    assert result.schedule is not None
+    return assemble_plan(problem, result, check(instance, result.schedule), ())
+
+
+def test_both_presses_are_at_the_run_under_way() -> None:
+    plan = both_planned()
+    state = state_at(plan, (), datetime(2026, 3, 2, 8, 40))
+    assert {(press.running, press.platen, press.hot) for press in state.presses} == {
+        (plan.runs[0].id, "big", True)
+    }
+
+
+def test_when_one_of_them_fails_the_rest_is_pressed_at_the_other() -> None:
+    plan = both_planned()
+    at = datetime(2026, 3, 2, 8, 40)
+    rest = plan_rest(plan, (), state_at(plan, (), at), between=Disruptions(down=(PressDown(press="Right"),)))
+    result = solve(rest.instance, effort="quick", seed=1, near=rest.kept)
+    assert result.schedule is not None
+    verdict = check(rest.instance, result.schedule)
+    whole = check(rest.problem.instance, merged(rest, result.schedule))
+    new = plan_again(rest, result, verdict, whole, (), version=2)
+    later = [run for run in new.runs if run.start >= at]
+    assert later
+    assert {run.presses for run in later} == {("Left",)}
+    assert sum(run.content.quantity for run in new.runs) == 150
