@@ -30,6 +30,7 @@ def document(answer: Answer) -> dict[str, Any]:
             for one, day in zip(answer.scenarios.days, answer.today.days, strict=True)
         ],
         "effort": answer.search.effort,
+        "plans_exchanged": answer.exchanged,
         "seeds": list(answer.search.seeds),
         "assumed": {
             "wage": None if rates is None else plain(fraction(rates.wage)),

@@ -58,6 +58,8 @@ class Answer:
         Beside today's, ranked.
     together
         Of changes made together, in the order of `versions`: do they add up?
+    exchanged
+        Plans found for one version were tried in the others.
     unfinished
         Names of versions of which not all was planned, since the end was asked for.
     broken
@@ -70,6 +72,7 @@ class Answer:
     today: Side
     versions: tuple[Compared, ...]
     together: tuple[Together, ...]
+    exchanged: bool
     unfinished: tuple[str, ...]
     broken: dict[str, str]
 
@@ -84,14 +87,18 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     """
     from scheduler.scenarios.changes import added_up, compare, ranked
     from scheduler.scenarios.comparison import Asked
-    from scheduler.scenarios.run import cores, run_tasks
+    from scheduler.scenarios.run import cores, run_offers, run_tasks
 
     asked = Asked(
         problems=scenarios.problems, seeds=search.seeds, effort=search.effort, seconds=search.seconds
     )
+    workers = search.workers or cores()
     with interrupts():
-        outcomes = run_tasks(asked.tasks(), workers=search.workers or cores(), done=_Lines().done)
-    today, *others = asked.sides(outcomes)
+        outcomes = run_tasks(asked.tasks(), workers=workers, done=_Lines().done)
+        stopped = None in outcomes
+        taken = () if stopped else run_offers(asked.offers(outcomes), workers=workers)
+    exchanged = not stopped and None not in taken
+    today, *others = asked.sides(outcomes, taken if exchanged else ())
     if today is None:
         raise NoPlan("Stopped before today's shop was planned; there is nothing to compare with.")
     if isinstance(today, str):
@@ -119,6 +126,7 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
         today=today,
         versions=versions,
         together=tuple(together),
+        exchanged=exchanged,
         unfinished=tuple(unfinished),
         broken=broken,
     )

@@ -64,11 +64,14 @@ def day_difference(today: Day, then: Day, quantity: Quantity) -> Difference:
     if today.problem == then.problem:
         return Difference(planned=0, least=0, most=0)
     before, after = today.amounts[quantity], then.amounts[quantity]
-    return Difference(
-        planned=after.value - before.value,
-        least=after.bound - before.value if keeps(today.best, then.best, quantity) else None,
-        most=after.value - before.bound if keeps(then.best, today.best, quantity) else None,
-    )
+    least: int | None = after.bound - before.value
+    most: int | None = after.value - before.bound
+    # Where a bound doesn't hold there is still this: nothing is below 0.
+    if not keeps(today.best, then.best, quantity):
+        least = 0 if before.value == 0 else None
+    if not keeps(then.best, today.best, quantity):
+        most = 0 if after.value == 0 else None
+    return Difference(planned=after.value - before.value, least=least, most=most)
 
 
 def difference(today: Side, then: Side, quantity: Quantity) -> Difference:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import DayProblem, Plan
-from scheduler.domain.schedule import Result, Verdict
+from scheduler.domain.schedule import Result, Schedule, Verdict
 from scheduler.engine.bounds import least_over_options
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.windows import LeastSetup, shortest_work
@@ -42,29 +42,36 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What came out of a task; exactly one of `figures` and `trouble` is given."""
+    """What came out of a task: figures of a checked plan, or what went wrong.
+
+    Attributes
+    ----------
+    schedule
+        The plan; None where nobody else could use it.
+    """
 
     version: int
     day: int
     seed: int
     figures: DayFigures | None = None
+    schedule: Schedule | None = None
     trouble: str = ""
 
 
 def plan_task(task: Task) -> Outcome:
     """Plan one day and measure the checked plan; what goes wrong is said in the outcome."""
     try:
-        figures, trouble = planned_figures(task), ""
+        return planned(task)
     except PressdayError as error:
-        figures, trouble = None, str(error)
+        trouble = str(error)
     except Exception as error:
         # One plan's defect must not lose hours of others: it is handed on in words.
-        figures, trouble = None, f"a defect of Pressday: {type(error).__name__}: {error}"
-    return Outcome(version=task.version, day=task.day, seed=task.seed, figures=figures, trouble=trouble)
+        trouble = f"a defect of Pressday: {type(error).__name__}: {error}"
+    return Outcome(version=task.version, day=task.day, seed=task.seed, trouble=trouble)
 
 
-def planned_figures(task: Task) -> DayFigures:
-    """The figures of the best plan that the task's effort finds.
+def planned(task: Task) -> Outcome:
+    """The best plan that the task's effort finds, in figures.
 
     Raises
     ------
@@ -83,7 +90,13 @@ def planned_figures(task: Task) -> DayFigures:
     verdict = check(instance, result.schedule)
     # Refuses what did not pass the check.
     plan = assemble_plan(task.problem, result, verdict, ())
-    return figures_of(task.problem, result, verdict, plan)
+    return Outcome(
+        version=task.version,
+        day=task.day,
+        seed=task.seed,
+        figures=figures_of(task.problem, result, verdict, plan),
+        schedule=result.schedule,
+    )
 
 
 def figures_of(problem: DayProblem, result: Result, verdict: Verdict, plan: Plan) -> DayFigures:

@@ -10,9 +10,10 @@ import os
 import signal
 import threading
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from scheduler.scenarios.comparison import same_problem
+from scheduler.scenarios.exchange import Offer, take_offer
 from scheduler.scenarios.plan_day import Outcome, Task, plan_task
 
 if TYPE_CHECKING:
@@ -37,26 +38,49 @@ def run_tasks(
         In the order of the tasks. A keyboard interrupt ends the run and what is finished is kept: None
         stands for what was not reached.
     """
-    from joblib import Parallel, delayed
-
     twins = _twins(tasks)
     own = [number for number, twin in enumerate(twins) if number == twin]
-    found: dict[int, Outcome] = {}
+    found = dict(zip(own, _run(plan_task, [tasks[number] for number in own], workers, done), strict=True))
+    outcomes = []
+    for task, twin in zip(tasks, twins, strict=True):
+        outcome = found[twin]
+        if outcome is not None:
+            outcome = replace(outcome, version=task.version, day=task.day, seed=task.seed)
+        outcomes.append(outcome)
+    return tuple(outcomes)
+
+
+def run_offers(offers: Sequence[Offer], *, workers: int | None = None) -> tuple[Outcome | None, ...]:
+    """Take what helps of plans of other versions; in the order of the offers, None as in `run_tasks`."""
+    return tuple(_run(take_offer, offers, workers, None))
+
+
+T = TypeVar("T")
+
+
+def _run(
+    function: Callable[[T], Outcome],
+    items: Sequence[T],
+    workers: int | None,
+    done: Callable[[int, int], None] | None,
+) -> list[Outcome | None]:
+    """The function's outcome of each item, in their order; None after a keyboard interrupt."""
+    from joblib import Parallel, delayed
+
+    found: list[Outcome | None] = [None] * len(items)
     pool = Parallel(n_jobs=workers, return_as="generator_unordered", pre_dispatch="all")
     here = os.getpid()
     if done is not None:
-        done(0, len(own))
+        done(0, len(items))
     try:
-        for number, outcome in pool(delayed(_numbered)(number, tasks[number], here) for number in own):
+        calls = (delayed(_numbered)(function, number, item, here) for number, item in enumerate(items))
+        for made, (number, outcome) in enumerate(pool(calls), start=1):
             found[number] = outcome
             if done is not None:
-                done(len(found), len(own))
+                done(made, len(items))
     except KeyboardInterrupt:
         _stop_processes()
-    return tuple(
-        replace(found[twin], version=task.version, day=task.day, seed=task.seed) if twin in found else None
-        for task, twin in zip(tasks, twins, strict=True)
-    )
+    return found
 
 
 def cores() -> int:
@@ -67,11 +91,11 @@ def cores() -> int:
     return found
 
 
-def _numbered(number: int, task: Task, starter: int) -> tuple[int, Outcome]:
-    """A task's outcome with its number. In a process of its own Ctrl-C is left to the one that started it."""
+def _numbered(function: Callable[[T], Outcome], number: int, item: T, starter: int) -> tuple[int, Outcome]:
+    """An item's outcome with its number. A process of its own leaves Ctrl-C to the one that started it."""
     if os.getpid() != starter and threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-    return number, plan_task(task)
+    return number, function(item)
 
 
 def _twins(tasks: Sequence[Task]) -> list[int]:

@@ -20,7 +20,7 @@ class Day:
     Attributes
     ----------
     best
-        The best of them, by the levels in order; of equals that of the first seed.
+        The best plan, by the levels in order; of equals that of the first seed.
     by_seed
         By seed, in order.
     amounts
@@ -80,16 +80,22 @@ class Side:
         return any(one.stopped_early for day in self.days for one in day.by_seed)
 
 
-def day_of(by_seed: Sequence[DayFigures], *, problem: int) -> Day:
+def day_of(by_seed: Sequence[DayFigures], *, problem: int, taken: DayFigures | None = None) -> Day:
     """A day's plans, from the first seed on.
 
     A bound that a search has shown holds among plans that reach the levels it rests on at least as well as
     that search's own plan. It holds beside the best plan too when that one does.
+
+    Parameters
+    ----------
+    taken
+        A better plan than those of the seeds, taken over from another version.
     """
-    best = min(by_seed, key=lambda one: one.key)
+    every = [*by_seed, taken] if taken is not None else list(by_seed)
+    best = min(every, key=lambda one: one.key)
     amounts = {}
     for quantity, amount in best.amounts.items():
-        valid = [one.amounts[quantity].bound for one in by_seed if keeps(best, one, quantity)]
+        valid = [one.amounts[quantity].bound for one in every if keeps(best, one, quantity)]
         amounts[quantity] = Amount(value=amount.value, bound=max(valid))
     return Day(best=best, by_seed=tuple(by_seed), amounts=amounts, problem=problem)
 

@@ -18,9 +18,10 @@ from scheduler.scenarios import plan_day, run
 from scheduler.scenarios.changes import Compared, Version, compare
 from scheduler.scenarios.comparison import Asked, same_problem
 from scheduler.scenarios.differences import Verdict
+from scheduler.scenarios.exchange import Offer, can_carry_out, take_offer
 from scheduler.scenarios.plan_day import Outcome, Task, further_bounds
 from scheduler.scenarios.quantities import Quantity
-from scheduler.scenarios.run import run_tasks
+from scheduler.scenarios.run import run_offers, run_tasks
 from scheduler.scenarios.side import Side
 from tests.planning.shops import (
     MONDAY,
@@ -147,14 +148,14 @@ def test_a_dask_cluster_gives_the_same_answer() -> None:
 
 
 def test_one_plan_in_trouble_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = plan_day.planned_figures
+    real = plan_day.planned
 
     def sometimes(task: Task) -> object:
         if task.version == 1:
             raise ZeroDivisionError("made up")
         return real(task)
 
-    monkeypatch.setattr(plan_day, "planned_figures", sometimes)
+    monkeypatch.setattr(plan_day, "planned", sometimes)
     which = asked(one_press(), two_presses(), unrelated_press())
     today, second, third = which.sides(run_tasks(which.tasks(), workers=1))
     assert isinstance(today, Side)
@@ -175,6 +176,27 @@ def test_an_interrupt_keeps_what_is_finished(monkeypatch: pytest.MonkeyPatch) ->
     today, second, third = which.sides(run_tasks(which.tasks(), workers=1))
     assert isinstance(today, Side)
     assert (second, third) == (None, None)
+
+
+def test_a_plan_that_another_shop_can_carry_out_counts_there_as_well() -> None:
+    """So a press that nobody needs makes no difference, whichever search was luckier."""
+    which = asked(one_press(), unrelated_press(), two_presses())
+    outcomes = run_tasks(which.tasks(), workers=1)
+    plans = [one.schedule for one in outcomes if one is not None and one.schedule is not None]
+    problem = which.problems[0][0]
+    unlucky = Offer(version=0, day=0, problem=problem, plans=tuple(plans), best=(0, 1_000, 0, 0, 0, 0))
+    taken = take_offer(unlucky)
+    assert taken.figures is not None
+    assert taken.figures.level("lateness") == 40 * TICKS_A_MINUTE
+    # What is no better is not taken, and the plan of two presses can't be carried out at one.
+    assert take_offer(replace(unlucky, best=taken.figures.key)).figures is None
+    assert take_offer(replace(unlucky, plans=tuple(plans[2:]))).figures is None
+    assert can_carry_out(which.problems[2][0].instance, plans[0])
+    (today, other, _) = which.sides(outcomes, run_offers(which.offers(outcomes), workers=1))
+    assert isinstance(today, Side)
+    assert isinstance(other, Side)
+    found = compare(Version(name="unrelated"), today, other, None)
+    assert {one.planned for one in found.differences.values()} == {0}
 
 
 def test_bounds_of_what_the_search_has_no_level_for() -> None:

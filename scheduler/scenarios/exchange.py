@@ -1,0 +1,104 @@
+"""Plans exchanged: what was found for one version and can be carried out in another counts there as well.
+
+Without it a version could come out better only because its search was luckier. With it a press that nobody
+needs makes no difference at all: the best plan of either shop is one of the other too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scheduler.domain.plan import DayProblem
+from scheduler.domain.schedule import Schedule
+from scheduler.engine.effort import Effort
+from scheduler.scenarios.plan_day import Outcome, figures_of
+from scheduler.scenarios.quantities import LEVELS
+
+if TYPE_CHECKING:
+    from scheduler.domain.instance import Instance
+    from scheduler.domain.schedule import Result
+
+NO_SEARCH = Effort(
+    rules=0,
+    moves=0,
+    moves_by_size=0,
+    steps=0,
+    growth=2,
+    chains=1,
+    deterministic=0.0,
+    seconds=60,
+)
+"""Only the times are worked out anew: no move is tried."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """Plans of other versions, offered to one.
+
+    Attributes
+    ----------
+    plans
+        Without those that the version has itself.
+    best
+        The levels that the version's own best plan reaches.
+    """
+
+    version: int
+    day: int
+    problem: DayProblem
+    plans: tuple[Schedule, ...]
+    best: tuple[int, ...]
+
+
+def take_offer(offer: Offer) -> Outcome:
+    """The best of the offered plans as it comes out in the version, checked; without figures when none helps.
+
+    Only plans that can be carried out just so are looked at: the same ways at the same presses by the same
+    people, in the same order. How long that takes is the version's own.
+    """
+    from scheduler.engine.solve import solve
+    from scheduler.planning.assemble import assemble_plan
+    from scheduler.verify import check
+
+    instance = offer.problem.instance
+    best: Result | None = None
+    reached = offer.best
+    for plan in offer.plans:
+        if not can_carry_out(instance, plan):
+            continue
+        result = solve(instance, effort=NO_SEARCH, near=plan)
+        values = {level.name: level.value for level in result.levels}
+        key = tuple(values[level] for level in LEVELS)
+        if result.schedule is not None and key < reached:
+            best, reached = result, key
+    if best is None or best.schedule is None:
+        return Outcome(version=offer.version, day=offer.day, seed=0)
+    verdict = check(instance, best.schedule)
+    # Refuses what did not pass the check.
+    assembled = assemble_plan(offer.problem, best, verdict, ())
+    figures = figures_of(offer.problem, best, verdict, assembled)
+    return Outcome(version=offer.version, day=offer.day, seed=0, figures=figures)
+
+
+def can_carry_out(instance: Instance, plan: Schedule) -> bool:
+    """Whether a schedule of another instance says all of this one: every task in a way that it has."""
+    nobody: set[str | None] = {None}
+    ways = {
+        (task.id, mode.id): {name for name, _ in mode.operators} or nobody
+        for task in instance.tasks
+        for mode in task.modes
+    }
+    done = {one.task for one in plan.tasks}
+    if plan.left_over or any(one.operator not in ways.get((one.task, one.mode), ()) for one in plan.tasks):
+        return False
+    chosen: set[str] = set()
+    free = {task.id for task in instance.tasks}
+    for choice in instance.choices:
+        every = {task for option in choice.options for task in option}
+        free -= every
+        used = [option for option in choice.options if set(option) == done & every]
+        if len(used) != 1:
+            return False
+        chosen |= set(used[0])
+    return done == free | chosen
