@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.ends import say, say_faults, told
+from scheduler.cli.figures import share_option
 from scheduler.cli.options import (
     PLANS_NAME,
     AcceptPartial,
@@ -22,6 +25,9 @@ from scheduler.cli.options import (
     ShopFile,
     StopAfter,
 )
+
+if TYPE_CHECKING:
+    from scheduler.cli.slack import Wish
 
 
 def plan(
@@ -40,6 +46,28 @@ def plan(
     effort: SearchEffort = Effort.NORMAL,
     seconds: StopAfter = None,
     seed: Seed = 1,
+    sure: Annotated[
+        Fraction | None,
+        typer.Option(
+            "--sure",
+            parser=share_option,
+            metavar="SHARE",
+            help="Buy slack so that every order is on time on so many of the days, such as 90 %, or as near "
+            "to it as can be. Takes about four times as long.",
+            show_default=False,
+        ),
+    ] = None,
+    slack: Annotated[
+        Fraction | None,
+        typer.Option(
+            "--slack",
+            parser=share_option,
+            metavar="SHARE",
+            help="Plan as though all pressing took so much longer, such as 8 %; the sheets have the true "
+            "times. Takes about twice as long.",
+            show_default=False,
+        ),
+    ] = None,
     accept_partial: AcceptPartial = False,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
@@ -50,6 +78,7 @@ def plan(
     reported, they are not an error. Ctrl-C stops looking and keeps the best plan so far. A plan that
     comes out as the newest one of the day keeps its version.
     """
+    wish = _wish(sure, slack)
     with told(as_json=json, nothing="Nothing was planned."):
         from scheduler.cli.books import check_book
         from scheduler.cli.cures import cured_plan
@@ -65,9 +94,20 @@ def plan(
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
         check_book(into)
-        answer = search(found.problem, effort=effort.value, seconds=seconds, seed=seed)
+        each = seconds if wish is None or seconds is None else seconds / wish.searches
+        answer = search(found.problem, effort=effort.value, seconds=each, seed=seed)
+        note = ""
+        if wish is not None:
+            from scheduler.cli.slack import buy_slack, slack_note
+
+            bought = buy_slack(
+                found.problem, answer, wish, into, effort=effort.value, seconds=each, seed=seed
+            )
+            answer, note = bought.kept.answer, slack_note(bought)
         say("The plan passed the independent check; writing its sheets.", to_error=True)
         made = cured_plan(found.problem, answer, seconds=seconds, seed=seed)
+        if note:
+            made = replace(made, notes=(note, *made.notes))
         written = put_plan(made, into, paper=paper.value)
         if json:
             typer.echo(written.data, nl=False)
@@ -78,3 +118,18 @@ def plan(
         missing = not_planned_lines(found.not_planned)
         for line in [*lines, "", *missing, *written.notes, *where]:
             say(line, to_error=json)
+
+
+def _wish(sure: Fraction | None, slack: Fraction | None) -> Wish | None:
+    """What slack is asked for; refuses what can't be."""
+    if sure is None and slack is None:
+        return None
+    if sure is not None and slack is not None:
+        raise typer.BadParameter("name --sure or --slack, not both.")
+    if sure is not None and not 0 < sure < 1:
+        raise typer.BadParameter("more than 0 % and less than 100 %.", param_hint="--sure")
+    if slack is not None and not slack:
+        raise typer.BadParameter("more than 0 %.", param_hint="--slack")
+    from scheduler.cli.slack import Wish
+
+    return Wish(share=slack, target=None if sure is None else float(sure))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.cli.conftest import Run
+from tests.cli.conftest import DAY, Run
 
 FEW = ("--replays", 200)
 
@@ -67,3 +68,42 @@ def test_chances_are_drawn(run: Run, planned_once: Path, tmp_path: Path) -> None
     assert "all orders" in picture.read_text(encoding="utf-8")
     refused = run("sure", planned_once, "--picture", tmp_path / "sure.gif")
     assert refused.exit_code == 1 and not (tmp_path / "sure.gif").exists()
+
+
+def planned_with(run: Run, shop: Path, *words: str) -> tuple[str, dict[str, Any]]:
+    result = run(
+        "plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0", "--json", *words
+    )
+    assert result.exit_code == 0, result.output
+    return " ".join(result.stderr.split()), json.loads(result.stdout)
+
+
+def test_a_plan_with_slack_says_what_it_cost(run: Run, shop: Path) -> None:
+    said, found = planned_with(run, shop, "--slack", "10%")
+    assert "Planned with slack, as though all pressing took 10 % longer" in said
+    assert "With it: all orders on time on" in said and "Without: all orders on time on" in said
+    assert "How sure it is: All orders on time: on" in said
+    page = (shop / "plans" / DAY / "day.html").read_text(encoding="utf-8")
+    assert "Planned with slack" in page and "How sure it is" in page
+    assert any("Planned with slack" in note for note in found["notes"])
+
+
+def test_slack_that_is_not_needed_is_not_bought(run: Run, shop: Path) -> None:
+    said, found = planned_with(run, shop, "--sure", "50%")
+    assert "No slack was needed: every order is on time on 50 % of the days or more." in said
+    _, plain = planned_with(run, shop)
+    assert plain["fingerprint"] == found["fingerprint"]
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        (("--sure", "90%", "--slack", "5%"), "name --sure or --slack, not both"),
+        (("--sure", "100%"), "more than 0 % and less than 100 %"),
+        (("--slack", "0%"), "more than 0 %"),
+    ],
+)
+def test_slack_that_cannot_be_is_refused(words: tuple[str, ...], wrong: str, run: Run, shop: Path) -> None:
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, *words)
+    assert result.exit_code == 2
+    assert wrong in re.sub(r"[\s│]+", " ", result.stderr)
