@@ -64,7 +64,9 @@ def _head(answer: Answer) -> list[str]:
     seeds = ", ".join(map(str, answer.search.seeds))
     said.append(
         f"Effort {answer.search.effort}, {'seed' if len(answer.search.seeds) == 1 else 'seeds'} {seeds}: the "
-        "best plan of each day counts. Every plan passed the independent check."
+        "best plan of each day counts"
+        f"{', also one that was found for another shop' if answer.exchanged else ''}. Every plan passed the "
+        "independent check."
     )
     if answer.today.stopped_early or any(one.side.stopped_early for one in answer.versions):
         said.append("Some searches were ended by their time; another run need not give the same plans.")

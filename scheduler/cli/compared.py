@@ -87,16 +87,15 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     """
     from scheduler.scenarios.changes import added_up, compare, ranked
     from scheduler.scenarios.comparison import Asked
-    from scheduler.scenarios.run import cores, run_offers, run_tasks
+    from scheduler.scenarios.run import run_offers, run_tasks
 
     asked = Asked(
         problems=scenarios.problems, seeds=search.seeds, effort=search.effort, seconds=search.seconds
     )
-    workers = search.workers or cores()
     with interrupts():
-        outcomes = run_tasks(asked.tasks(), workers=workers, done=_Lines().done)
+        outcomes = run_tasks(asked.tasks(), workers=search.workers, done=_Lines().done)
         stopped = None in outcomes
-        taken = () if stopped else run_offers(asked.offers(outcomes), workers=workers)
+        taken = () if stopped else run_offers(asked.offers(outcomes), workers=search.workers)
     exchanged = not stopped and None not in taken
     today, *others = asked.sides(outcomes, taken if exchanged else ())
     if today is None:

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.schedule import Result, Schedule, Verdict
-from scheduler.engine.bounds import least_over_options
+from scheduler.engine.bounds import latest_ends
 from scheduler.engine.chains import OrderChains
-from scheduler.engine.windows import LeastSetup, shortest_work
 from scheduler.exceptions import PressdayError
 from scheduler.planning.assemble import assemble_plan
+from scheduler.scenarios.least_work import LeastWork, most_that_day
 from scheduler.scenarios.quantities import LEVELS, Amount, DayFigures, Quantity
 from scheduler.verify import check
 
 if TYPE_CHECKING:
-    from scheduler.domain.instance import Instance
+    from scheduler.domain.instance import Level
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +106,7 @@ def figures_of(problem: DayProblem, result: Result, verdict: Verdict, plan: Plan
     for level in LEVELS:
         amounts.setdefault(Quantity(level), Amount(value=verdict.values[level], bound=0))
     whole = not result.schedule.left_over if result.schedule is not None else False
-    bounds = further_bounds(problem) if whole else {}
+    bounds = further_bounds(problem, verdict.values) if whole else {}
     tick_s = instance.tick_s
     values = {
         Quantity.LATE_ORDERS: sum(ticks > 0 for ticks in verdict.late_ticks.values()),
@@ -136,37 +136,36 @@ def _worked(plan: Plan, tick_s: int) -> int:
     return round(total.total_seconds()) // tick_s
 
 
-def further_bounds(problem: DayProblem) -> dict[Quantity, int]:
-    """Bounds that the search has no level for; they hold for every plan that leaves nothing over.
+def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quantity, int]:
+    """Bounds that the search has no level for; they hold for plans that are no later and leave nothing over.
 
     An order that is late even when it is the only one is late in every plan, and one that can't be packed
-    on the day even then isn't packed on it. Every run takes at least its shortest work and its least set-up.
+    on the day even then isn't packed on it; nor are more than the crew's hours hold. The work: `LeastWork`.
+
+    Parameters
+    ----------
+    values
+        What the plan reaches, nothing left over.
     """
     instance = problem.instance
     chains = OrderChains(instance)
-    garments = {order.id: order.quantity for order in problem.orders}
     midnight = round(timedelta(days=1).total_seconds()) // instance.tick_s
-    late = elsewhere = 0
+    latest = latest_ends(instance, values, chains)
+    work = LeastWork(instance, max(latest.values(), default=0))
+    garments = {order.id: order.quantity for order in problem.orders}
+    by_job = work.by_job()
+    late = 0
+    possible = {}
     for job in instance.jobs:
         way = chains.finish(job)
         if way is None:
             continue
         late += job.due is not None and way.finish > job.due
-        elsewhere += garments[job.id] if way.finish >= midnight else 0
+        if way.finish < midnight:
+            possible[job.id] = by_job.get(job.id, 0)
     return {
         Quantity.LATE_ORDERS: late,
-        Quantity.WORK: least_work(instance),
-        Quantity.NOT_THAT_DAY: elsewhere,
+        Quantity.WORK: work.total(),
+        Quantity.NOT_THAT_DAY: sum(garments.values())
+        - most_that_day(instance, possible, garments, until=midnight),
     }
-
-
-def least_work(instance: Instance) -> int:
-    """Ticks of people's work that no plan can do without when nothing is left over."""
-    setup = LeastSetup(instance)
-    work = {
-        task.id: min(
-            (shortest_work(mode) + setup.hands_on(task, mode) if mode.operators else 0) for mode in task.modes
-        )
-        for task in instance.tasks
-    }
-    return sum(least_over_options(instance, work).values())

@@ -28,7 +28,7 @@ LEVELS: tuple[Level, ...] = ("left_over", "lateness", "changeover", "changeovers
 RESTS_ON: dict[Quantity, tuple[Level, ...]] = {
     **{Quantity(level): LEVELS[:number] for number, level in enumerate(LEVELS)},
     Quantity.LATE_ORDERS: ("left_over",),
-    Quantity.WORK: ("left_over",),
+    Quantity.WORK: ("left_over", "lateness"),
     Quantity.NOT_THAT_DAY: ("left_over",),
 }
 """By quantity: its bound holds among plans that reach these levels as well as the plan beside it."""

@@ -28,7 +28,8 @@ def run_tasks(
     Parameters
     ----------
     workers
-        Plans at a time, at least 1; None: as many as the joblib back end in force has, without one 1.
+        Plans at a time, at least 1; None: as many as the joblib back end in force has; without one, one for
+        each core.
     done
         Told at the beginning and after each plan: how many are finished, of how many.
 
@@ -68,7 +69,7 @@ def _run(
     from joblib import Parallel, delayed
 
     found: list[Outcome | None] = [None] * len(items)
-    pool = Parallel(n_jobs=workers, return_as="generator_unordered", pre_dispatch="all")
+    pool = Parallel(n_jobs=_jobs(workers), return_as="generator_unordered", pre_dispatch="all")
     here = os.getpid()
     if done is not None:
         done(0, len(items))
@@ -83,12 +84,13 @@ def _run(
     return found
 
 
-def cores() -> int:
-    """Cores that this process may use."""
-    from joblib import cpu_count
+def _jobs(workers: int | None) -> int | None:
+    """Joblib's number of jobs; None leaves it to the back end in force."""
+    from joblib import cpu_count, effective_n_jobs
 
-    found: int = cpu_count()
-    return found
+    if workers is not None:
+        return workers
+    return None if effective_n_jobs(None) > 1 else int(cpu_count())
 
 
 def _numbered(function: Callable[[T], Outcome], number: int, item: T, starter: int) -> tuple[int, Outcome]:

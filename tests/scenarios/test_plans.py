@@ -8,10 +8,11 @@ first piece 40. The press is hot at 8:10, packing takes 5 min + 60 x 10 s = 15 m
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 import pytest
 
+from scheduler.domain.instance import Level
 from scheduler.domain.shop import Shop
 from scheduler.planning import build_day
 from scheduler.scenarios import plan_day, run
@@ -199,10 +200,14 @@ def test_a_plan_that_another_shop_can_carry_out_counts_there_as_well() -> None:
     assert {one.planned for one in found.differences.values()} == {0}
 
 
+ON_TIME: dict[Level, int] = {"left_over": 0, "lateness": 0}
+FORTY_LATE: dict[Level, int] = {"left_over": 0, "lateness": 40 * TICKS_A_MINUTE}
+
+
 def test_bounds_of_what_the_search_has_no_level_for() -> None:
     """Two runs of 40 minutes can't take fewer than 80 of people; alone, each order is packed by 9:05."""
     (problem,) = asked(one_press()).problems[0]
-    assert further_bounds(problem) == {
+    assert further_bounds(problem, FORTY_LATE) == {
         Quantity.LATE_ORDERS: 0,
         Quantity.WORK: 80 * TICKS_A_MINUTE,
         Quantity.NOT_THAT_DAY: 0,
@@ -210,8 +215,30 @@ def test_bounds_of_what_the_search_has_no_level_for() -> None:
     soon = replace(problem.orders[0], cut_off=datetime(2026, 3, 2, 9, 4))
     quicker = replace(one_press(), crew=(person("Ann"), person("Bob", pace=2.0)))
     harder = build_day(quicker, (soon, problem.orders[1]), MONDAY)
-    bounds = further_bounds(harder)
+    bounds = further_bounds(harder, FORTY_LATE)
     # Bob presses 60 in 19 minutes, so alone even the order that is due at 9:04 is in time.
     assert (bounds[Quantity.LATE_ORDERS], bounds[Quantity.WORK]) == (0, 2 * 21 * TICKS_A_MINUTE)
     alone = build_day(one_press(), (soon, problem.orders[1]), MONDAY)
-    assert further_bounds(alone)[Quantity.LATE_ORDERS] == 1
+    assert further_bounds(alone, FORTY_LATE)[Quantity.LATE_ORDERS] == 1
+
+
+def test_hours_of_the_quickest_are_not_used_twice() -> None:
+    """Bob, twice as quick, is there for 31 minutes: one run is his (21), the other Ann's (40)."""
+    crew = (person("Ann"), person("Bob", pace=2.0, end=time(8, 31)))
+    (problem,) = asked(replace(one_press(), crew=crew)).problems[0]
+    bound = further_bounds(problem, FORTY_LATE)[Quantity.WORK]
+    # With parts of runs: 31 minutes of Bob do 31/21 runs, the rest of 11/21 takes Ann 21 minutes.
+    assert 50 * TICKS_A_MINUTE <= bound <= 52 * TICKS_A_MINUTE
+    (found,) = (one for one in run_tasks(asked(replace(one_press(), crew=crew)).tasks(), workers=1) if one)
+    assert found.figures is not None
+    assert found.figures.amounts[Quantity.WORK].value == 61 * TICKS_A_MINUTE
+
+
+def test_a_day_can_not_pack_more_than_the_crews_hours_hold() -> None:
+    """An order of sixty takes 40 minutes; a person there from 8 to 16 has 480, so twelve at most."""
+    one_person = replace(one_press(), crew=(person("Ann"),))
+    due = datetime(2026, 3, 3, 15)
+    orders = tuple(order(f"{number:02}", line(sizes={"M": 60}), cut_off=due) for number in range(13))
+    problem = build_day(one_person, orders, MONDAY)
+    assert further_bounds(problem, ON_TIME)[Quantity.NOT_THAT_DAY] == 60
+    assert further_bounds(build_day(one_person, orders[:12], MONDAY), ON_TIME)[Quantity.NOT_THAT_DAY] == 0
