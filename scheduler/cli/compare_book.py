@@ -36,7 +36,7 @@ def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
     shown = all_rows(answer.today, answer.versions[0]) if answer.versions else []
     head = (
         "Rank", "Version", "Price", "Cost a day", "Saved a day", "Proven saved a day", "Pays back, days",
-        "Proven, days", "Proven better", *(row.title for row in shown),
+        "Proven, days", "Proven", *(row.title for row in shown),
     )  # fmt: skip
     rows: list[tuple[Value, ...]] = []
     for rank, one in enumerate(answer.versions, start=1):

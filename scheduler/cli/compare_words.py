@@ -9,6 +9,7 @@ from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
 from scheduler.cli.summary import columns_of
 from scheduler.savings.worth import fraction
+from scheduler.scenarios.differences import Verdict
 from scheduler.scenarios.quantities import Quantity
 from scheduler.sheets.clock import long_date
 
@@ -123,8 +124,8 @@ def _ranking(answer: Answer, width: int) -> Iterator[str]:
     yield "Ranked by payback, proven first" if money else "Ranked by the plans; with --wage also by payback"
     yield "Differences to today, of all days:" if len(answer.today.days) > 1 else "Differences to today:"
     head = ["", "late orders", "late min", "changeover min", "overtime min", "work h"]
-    head += ["price", "saved a day", "seeds", "proven", "pays back"] if money else []
-    table = [(*head, "proven better")]
+    head += ["price", "saved a day", "seeds", "proven a day", "pays back"] if money else []
+    table = [(*head, "proven")]
     for rank, one in enumerate(answer.versions, start=1):
         rows = {row.quantity: row for row in all_rows(answer.today, one)}
         cells = [f"{rank}. {one.version.name}", *(_difference(rows[quantity]) for quantity in RANKED)]
@@ -135,22 +136,33 @@ def _ranking(answer: Answer, width: int) -> Iterator[str]:
                 _pays_back(one),
             ]
         table.append((*cells, proven_words(one)))
+    table = _without_noughts(table, range(1, 1 + len(RANKED)))
     side_by_side = columns_of(table, right=False)
     if max(map(len, side_by_side)) <= width:
         yield from side_by_side
         return
     for cells_ in table[1:]:
         yield cells_[0]
-        yield "    " + "; ".join(f"{name} {cell}" for name, cell in zip(head[1:], cells_[1:], strict=False))
-        yield f"    proven better: {cells_[-1]}"
+        yield "    " + "; ".join(
+            f"{name}: {cell}" for name, cell in zip(table[0][1:], cells_[1:], strict=True)
+        )
+
+
+def _without_noughts(table: list[tuple[str, ...]], columns: range) -> list[tuple[str, ...]]:
+    """The table without those of some columns in which nothing differs."""
+    empty = {column for column in columns if all(row[column] == "0" for row in table[1:])}
+    return [tuple(cell for column, cell in enumerate(row) if column not in empty) for row in table]
 
 
 def proven_words(one: Compared) -> str:
-    """The quantities that are better for certain, in words."""
+    """The quantities that are better or worse for certain, in words."""
     if all(day.problem == 0 for day in one.side.days):
         return "no difference: nothing of it touches these orders"
-    names = [" ".join(TITLES[quantity]) for quantity in TITLES if quantity in one.proven_better]
-    return "; ".join(names) or "no difference proven"
+    found = []
+    for verdict in (Verdict.BETTER, Verdict.WORSE):
+        names = [" ".join(TITLES[one_]) for one_ in TITLES if one.differences[one_].verdict is verdict]
+        found += [f"{verdict.value}: {', '.join(names)}"] if names else []
+    return "; ".join(found) or "no difference"
 
 
 def _saved(one: Compared) -> tuple[str, str, str]:

@@ -14,7 +14,9 @@ from scheduler.exceptions import NoPlan
 if TYPE_CHECKING:
     from scheduler.cli.scenario_days import Scenarios
     from scheduler.scenarios.changes import Compared, Together
+    from scheduler.scenarios.exchange import Offer
     from scheduler.scenarios.money import Rates
+    from scheduler.scenarios.plan_day import Outcome
     from scheduler.scenarios.side import Side
 
 
@@ -87,7 +89,7 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     """
     from scheduler.scenarios.changes import added_up, compare, ranked
     from scheduler.scenarios.comparison import Asked
-    from scheduler.scenarios.run import run_offers, run_tasks
+    from scheduler.scenarios.run import run_tasks
 
     asked = Asked(
         problems=scenarios.problems, seeds=search.seeds, effort=search.effort, seconds=search.seconds
@@ -95,7 +97,7 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     with interrupts():
         outcomes = run_tasks(asked.tasks(), workers=search.workers, done=_Lines().done)
         stopped = None in outcomes
-        taken = () if stopped else run_offers(asked.offers(outcomes), workers=search.workers)
+        taken = () if stopped else _exchanged(asked.offers(outcomes), search.workers)
     exchanged = not stopped and None not in taken
     today, *others = asked.sides(outcomes, taken if exchanged else ())
     if today is None:
@@ -129,6 +131,14 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
         unfinished=tuple(unfinished),
         broken=broken,
     )
+
+
+def _exchanged(offers: tuple[Offer, ...], workers: int | None) -> tuple[Outcome | None, ...]:
+    from scheduler.scenarios.run import run_offers
+
+    if offers:
+        say("Trying in each shop what was found for the others.", to_error=True)
+    return run_offers(offers, workers=workers)
 
 
 class _Lines:
