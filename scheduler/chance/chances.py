@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, time, timedelta
-from math import sqrt
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.chance.network import Network, network_of
+from scheduler.chance.outcome import CLOSE, CONFIDENCE, Outcome, percentile, wilson
 from scheduler.chance.replay import Presence, Replay, Replayed, Times, planned_times
 from scheduler.chance.spread import Spread, draw
-from scheduler.domain.chances import Chance, DayChance, MinutesWon, OrderChance
+from scheduler.domain.chances import DayChance, MinutesWon, OrderChance
 from scheduler.domain.instance import Operator
 from scheduler.domain.plan import Plan
 from scheduler.planning.again import NOTICE_MIN
@@ -22,86 +20,18 @@ from scheduler.planning.calendar import tick_at_or_after
 Floats = NDArray[np.float64]
 
 REPLAYS = 2000
-CONFIDENCE = 0.95
 CAREFUL = 0.9
 MOST_WON = 5
 """Runs named where minutes would help."""
 
-FIRST_LOOK = 500
-"""Replays on which all runs are tried before the best of them are looked at more closely."""
+SHORT_LIST = 12
+"""Runs tried, of those that late orders waited for most."""
+
+BEYOND = 0.05
+"""What an order counts for in that list when the minutes would not be enough for it (own choice)."""
 
 WORTH_SAYING = 0.005
 """Orders more on time, by weight, below which minutes won at a run are not worth saying."""
-
-_HALF_A_SECOND_OFF = 1e-6
-"""Ticks within which a finish is on time: sums of fractions are not exact."""
-
-
-def wilson(hits: int, of: int, confidence: float = CONFIDENCE) -> Chance:
-    """A share and the interval of its chance by the score method.
-
-    Source: E. B. Wilson, "Probable inference, the law of succession, and statistical inference",
-    *Journal of the American Statistical Association* 22 (1927).
-    """
-    if not 0 <= hits <= of or of < 1:
-        raise ValueError(f"{hits} of {of} is no share")
-    z = NormalDist().inv_cdf((1 + confidence) / 2)
-    share = hits / of
-    middle = (share + z * z / (2 * of)) / (1 + z * z / of)
-    reach = z / (1 + z * z / of) * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
-    low, high = max(0.0, middle - reach), min(1.0, middle + reach)
-    return Chance(best=share, low=0.0 if hits == 0 else low, high=1.0 if hits == of else high)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Outcome:
-    """What replays came to by order.
-
-    Attributes
-    ----------
-    jobs
-        Ids of the orders, in the order of the instance.
-    finished
-        When each is packed, in ticks, infinite when never; shape (replays, orders).
-    due
-        Cut-offs in ticks, infinite where there is none.
-    """
-
-    jobs: tuple[str, ...]
-    finished: Floats
-    due: Floats
-    weights: Floats
-    horizon: float
-
-    @property
-    def on_time(self) -> NDArray[np.bool_]:
-        """Whether each order is; shape (replays, orders)."""
-        kept: NDArray[np.bool_] = self.finished <= self.due + _HALF_A_SECOND_OFF
-        return kept
-
-    @property
-    def late(self) -> Floats:
-        """Ticks after the cut-off; what is never done is late until the planned days are over."""
-        has_due = np.isfinite(self.due)
-        due = np.where(has_due, self.due, self.horizon)
-        end = np.minimum(self.finished, np.maximum(due, self.horizon))
-        late: Floats = np.where(has_due, np.maximum(0.0, end - due), 0.0)
-        return late
-
-    @property
-    def weighted_late(self) -> float:
-        """Weighted ticks on average over the replays."""
-        return float((self.late * self.weights).sum(axis=1).mean())
-
-    @property
-    def weighted_on_time(self) -> float:
-        """Orders on time, by weight, on average over the replays."""
-        return float((self.on_time * self.weights).sum(axis=1).mean())
-
-    @property
-    def day_on_time(self) -> int:
-        """Replays in which all orders are on time."""
-        return int(self.on_time.all(axis=1).sum())
 
 
 class Replays:
@@ -167,13 +97,13 @@ class Replays:
     def won(self, minutes: float) -> tuple[MinutesWon, ...]:
         """The runs at which some minutes less of work would put most orders on time, best first.
 
-        Everything else stays as it was drawn, so a difference is one of those minutes alone. All runs are
-        tried on the first replays, the best of them on all.
+        Everything else stays as it was drawn, so a difference is one of those minutes alone. Tried are the
+        runs that late orders waited for most, as far as the minutes would put them on time.
         """
+        blamed = self._replay.critical(self.replayed, self.times, self._late_ends(minutes))
         open_runs = [number for number, node in enumerate(self.network.nodes) if not node.given]
-        first = self._gains(open_runs, minutes, slice(0, FIRST_LOOK))
-        short = sorted(open_runs, key=lambda number: (-first[number][0], -first[number][1], number))
-        found = self._gains(short[: 2 * MOST_WON], minutes, slice(None))
+        short = sorted(open_runs, key=lambda number: (-blamed[number], number))[:SHORT_LIST]
+        found = self._gains(short, minutes)
         runs = {run.id: run for run in self.plan.runs}
         told = []
         for number in sorted(found, key=lambda number: (-found[number][0], -found[number][1], number)):
@@ -195,21 +125,35 @@ class Replays:
                 )
         return tuple(told[:MOST_WON])
 
-    def _gains(
-        self, numbers: list[int], minutes: float, rows: slice
-    ) -> dict[int, tuple[float, float, float]]:
+    def _late_ends(self, minutes: float) -> Floats:
+        """By replay and run, the weight of the order that it holds up; shape (replays, runs).
+
+        An order counts when so many minutes would put it on time, and a little when they would not.
+        """
+        outcome = self.outcome
+        late = outcome.finished - np.where(np.isfinite(outcome.due), outcome.due, np.inf)
+        soon = late <= minutes * 60 / self.plan.instance.tick_s
+        counts = np.where(outcome.on_time, 0.0, np.where(soon, 1.0, BEYOND)) * outcome.weights
+        place = {job: number for number, job in enumerate(outcome.jobs)}
+        cooling = {task.id: task.cooling for task in self.plan.instance.tasks}
+        packing = {job.id: job.packing for job in self.plan.instance.jobs}
+        made = np.zeros(self.replayed.end.shape, order="F")
+        for number, node in enumerate(self.network.nodes):
+            job = place[node.job]
+            over = self.replayed.end[:, number] + cooling[node.task] + packing[node.job]
+            made[:, number] = np.where(over >= outcome.finished[:, job], counts[:, job], 0.0)
+        return made
+
+    def _gains(self, numbers: list[int], minutes: float) -> dict[int, tuple[float, float, float]]:
         """By run: orders more on time and late ticks less, by weight, and how much surer the day is."""
         ticks = minutes * 60 / self.plan.instance.tick_s
-        times = Times(set_up=self.times.set_up[rows], work=self.times.work[rows].copy(order="F"))
-        replayed = Replayed(
-            begin=self.replayed.begin[rows], start=self.replayed.start[rows], end=self.replayed.end[rows]
-        )
-        before = self._outcome(replayed)
+        times = Times(set_up=self.times.set_up, work=self.times.work.copy(order="F"))
+        before = self.outcome
         found = {}
         for number in numbers:
             usual = times.work[:, number].copy()
             times.work[:, number] = np.maximum(0.0, usual - ticks)
-            changed = self._outcome(self._replay.changed(replayed, times, number))
+            changed = self._outcome(self._replay.changed(self.replayed, times, number))
             times.work[:, number] = usual
             found[number] = (
                 changed.weighted_on_time - before.weighted_on_time,
@@ -239,8 +183,8 @@ class Replays:
                 planned=orders[job].finished,
                 on_time=wilson(int(hits[number]), self.replays, confidence),
                 late_minutes=float(late[number]),
-                usual=self._moment(_percentile(outcome.finished[:, number], 0.5)),
-                careful=self._moment(_percentile(outcome.finished[:, number], CAREFUL)),
+                usual=self._moment(percentile(outcome.finished[:, number], 0.5)),
+                careful=self._moment(percentile(outcome.finished[:, number], CAREFUL)),
             )
             for number, job in enumerate(outcome.jobs)
             if job in orders
@@ -260,8 +204,8 @@ class Replays:
             late_minutes=outcome.weighted_late * tick_min,
             work_more=float(self.times.work.sum(axis=1).mean() / max(1.0, planned.work.sum()) - 1.0),
             finish_planned=self._moment(float(self.as_planned.finished.max(initial=0.0))),
-            finish_usual=self._moment(_percentile(finish, 0.5)),
-            finish_careful=self._moment(_percentile(finish, CAREFUL)),
+            finish_usual=self._moment(percentile(finish, 0.5)),
+            finish_careful=self._moment(percentile(finish, CAREFUL)),
             overtime_planned_minutes=float(self._overtime(self._replay.run(planned)).mean()) * tick_min,
             overtime_minutes=float(self._overtime(self.replayed).mean()) * tick_min,
             unfinished=wilson(int(self._unfinished().sum()), self.replays, confidence),
@@ -304,7 +248,7 @@ class Replays:
             ]
             if ends:
                 gone_home = ends[0] + self.network.stay
-                found |= self.replayed.end[:, number] > gone_home + _HALF_A_SECOND_OFF
+                found |= self.replayed.end[:, number] > gone_home + CLOSE
         return found
 
 
@@ -316,12 +260,6 @@ def _after_hours(network: Network, person: Operator) -> tuple[tuple[int, int], .
         for shift in person.shifts
         if shift.start <= first < shift.overtime_end + network.stay and last > shift.end
     )
-
-
-def _percentile(values: Floats, share: float) -> float:
-    """The least value that so large a share of replays does not exceed; infinite when they exceed all."""
-    ordered = np.sort(values)
-    return float(ordered[min(len(ordered) - 1, max(0, int(np.ceil(share * len(ordered))) - 1))])
 
 
 def begun_before(plan: Plan) -> int:

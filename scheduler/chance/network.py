@@ -12,11 +12,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 
+from scheduler.chance.platens import NEVER, handed_on, mounts
 from scheduler.domain.instance import Instance, Machine, Mode, Operator, Task
 from scheduler.domain.schedule import Schedule, ScheduledTask
-
-NEVER = -1
-"""Tick of what holds nothing back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,8 +152,15 @@ class _Layout:
             for name, own in self.by_machine.items()
             for earlier, later in pairwise(own)
         }
-        self.platen_from: dict[int, int] = {}
-        self.givers = self._platens()
+        self.first: dict[str, list[str]] = defaultdict(list)
+        for pair in instance.precedences:
+            self.first[pair.after].append(pair.before)
+        self.with_bundle: dict[str, list[int]] = defaultdict(list)
+        for number, run in enumerate(self.runs):
+            for bundle in self.tasks[run.task].bundles:
+                self.with_bundle[bundle].append(number)
+        modes = [self._mode(run) for run in self.runs]
+        self.givers, self.platen_from = handed_on(instance, self.runs, modes, self.by_machine)
 
     def network(self) -> Network:
         nodes = [self._node(number) for number in range(len(self.runs))]
@@ -259,14 +264,11 @@ class _Layout:
 
     def _ready(self, number: int, task: Task) -> tuple[tuple[int, int], ...]:
         """Earlier pressings of the same garments, and what must be pressed first."""
-        bundles = set(task.bundles)
-        first = {pair.before for pair in self.instance.precedences if pair.after == task.id}
-        found = []
-        for other in range(number):
-            earlier = self.tasks[self.runs[other].task]
-            if earlier.id in first or not bundles.isdisjoint(earlier.bundles):
-                found.append((other, earlier.cooling))
-        return tuple(found)
+        others = {self.place[name] for name in self.first[task.id] if name in self.place}
+        others.update(other for bundle in task.bundles for other in self.with_bundle[bundle])
+        return tuple(
+            (other, self.tasks[self.runs[other].task].cooling) for other in sorted(others) if other < number
+        )
 
     def _shift_start(self, run: ScheduledTask) -> int:
         starts = [self.day_starts[max(0, self._day(run.setup_start))]]
@@ -278,68 +280,7 @@ class _Layout:
 
     def _mounts(self, number: int, machine: str) -> bool:
         """Whether a platen is mounted on one of the run's presses for it."""
-        run = self.runs[number]
-        return run.mounts_platen if machine == self._mode(run).machine else run.mate_mounts
-
-    def _platens(self) -> dict[tuple[int, str], int]:
-        """From which run each mounted platen comes, by the run and press for which it is mounted.
-
-        Of the platens of a kind that the plan has free when one is mounted, the one that has been free for
-        longest is taken; one that was never used comes from nowhere.
-        """
-        holds: dict[str, list[_Hold]] = defaultdict(list)
-        for name, machine in self.machines.items():
-            own = self.by_machine[name]
-            held: int | None = None
-            begin = 0
-            first: int | None = None
-            kind: str | None = None
-            if machine.mounted is not None and own and self._keeps(own[0], name, machine.mounted):
-                kind, begin, first, held = machine.mounted, 0, None, own[0]
-            elif machine.mounted is not None and machine.free_from > 0:
-                holds[machine.mounted].append(_Hold(0, machine.free_from, name, None, None))
-            for number in own:
-                run, mode = self.runs[number], self._mode(self.runs[number])
-                if kind is not None and self._keeps(number, name, kind):
-                    held = number
-                    continue
-                if kind is not None and held is not None:
-                    holds[kind].append(_Hold(begin, self.runs[held].end, name, first, held))
-                kind = mode.platen
-                begin, first, held = run.setup_start, number, number
-            if kind is not None and held is not None:
-                holds[kind].append(_Hold(begin, self.runs[held].end, name, first, held))
-        givers = {}
-        for platen in self.instance.platens:
-            free: list[tuple[int, int]] = [(NEVER, NEVER)] * platen.count
-            for hold in sorted(holds[platen.id], key=_Hold.order):
-                taken = min(free)
-                free.remove(taken)
-                if hold.first is not None and taken[1] != NEVER:
-                    givers[hold.first, hold.machine] = taken[1]
-                elif hold.first is not None:
-                    from_ = self.platen_from.get(hold.first, NEVER)
-                    self.platen_from[hold.first] = max(from_, taken[0])
-                free.append((hold.end, NEVER if hold.last is None else hold.last))
-        return givers
-
-    def _keeps(self, number: int, machine: str, kind: str) -> bool:
-        return self._mode(self.runs[number]).platen == kind and not self._mounts(number, machine)
-
-
-@dataclass(frozen=True, slots=True)
-class _Hold:
-    """A platen on one press over [begin, end), for the runs from `first` to `last`."""
-
-    begin: int
-    end: int
-    machine: str
-    first: int | None
-    last: int | None
-
-    def order(self) -> tuple[int, int, int, str]:
-        """In which order platens are taken: as planned, and then as runs stand in the network."""
-        return self.begin, NEVER if self.first is None else self.first, self.end, self.machine
+        return mounts(self.runs[number], self._mode(self.runs[number]), machine)
 
 
 def _done(stretches: tuple[tuple[int, int], ...], at: int, ticks: int) -> int:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -125,6 +127,46 @@ class Replay:
                 made.end[:, number] = node.end
             else:
                 self._place(made, number, node, times.set_up[:, number], times.work[:, number])
+
+    def critical(self, replayed: Replayed, times: Times, counts: Floats) -> Floats:
+        """How much of some runs' ends each run is to blame for: along whatever they waited for last.
+
+        Parameters
+        ----------
+        counts
+            What the end of each run counts for in each replay; shape (replays, runs).
+
+        Returns
+        -------
+        array
+            By run: what it counts for itself and through all that waited for it, on average; of two that end
+            at the same moment, for both. With 1 for the last run alone it is its criticality index.
+
+        Source: R. M. Van Slyke, "Monte Carlo methods and the PERT problem", *Operations Research* 11 (1963).
+        """
+        total = counts.copy(order="F")
+        for number in reversed(range(len(self.network.nodes))):
+            node, own = self.network.nodes[number], total[:, number]
+            if node.given or not own.any():
+                continue
+            begins = [replayed.end[:, other] for other in node.after]
+            begin = np.max([*begins, np.full(own.shape, float(node.set_up_from))], axis=0)
+            waits = (*node.heat, *node.ready)
+            ready = [replayed.end[:, other] + ticks for other, ticks in waits]
+            latest = np.max([*ready, np.full(own.shape, float(node.press_from))], axis=0)
+            set_up = times.set_up[:, number]
+            person = None if node.operator is None else self._people[node.operator]
+            is_set_up = begin + set_up if person is None else person.after(begin, set_up)
+            # A run that is waited for in two ways is to blame once.
+            held: dict[int, Any] = defaultdict(bool)
+            for other, ended in zip(node.after, begins, strict=True):
+                held[other] |= (ended >= begin) & (is_set_up >= latest)
+            for (other, _), moment in zip(waits, ready, strict=True):
+                held[other] |= (moment >= latest) & (latest >= is_set_up)
+            for other, here in held.items():
+                total[:, other] += np.where(here, own, 0.0)
+        means: Floats = total.mean(axis=0)
+        return means
 
     def _place(self, made: Replayed, number: int, node: Node, set_up: Floats, work: Floats) -> None:
         begin = np.full(set_up.shape, float(node.set_up_from))

@@ -15,7 +15,8 @@ from math import ceil
 
 import numpy as np
 
-from scheduler.chance.chances import Outcome, Replays
+from scheduler.chance.chances import Replays
+from scheduler.chance.outcome import Outcome
 from scheduler.domain.instance import Instance, Level, Mode
 from scheduler.domain.schedule import LevelValue
 

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from scheduler.chance.chances import Replays, wilson
+from scheduler.chance.chances import Replays
 from scheduler.chance.network import network_of
+from scheduler.chance.outcome import wilson
 from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
@@ -186,3 +187,10 @@ def test_minutes_won_are_those_of_a_day_with_shorter_work(printed: Plan) -> None
     for one in still.won(60):
         assert one.orders_gained > 0
         assert one.late_minutes_saved > 0
+
+
+def test_the_runs_named_are_the_best_of_all(usual: Replays) -> None:
+    every = usual._gains([n for n, node in enumerate(usual.network.nodes) if not node.given], 5)
+    best = sorted((orders for orders, _, _ in every.values()), reverse=True)
+    told = [one.orders_gained for one in usual.won(5)]
+    assert told == pytest.approx(best[: len(told)])

@@ -220,3 +220,18 @@ def test_changing_one_run_is_the_same_as_replaying_it_all(printed: Plan) -> None
         work[:, number] += 100
         changed = Times(set_up=usual.set_up, work=work)
         assert (replay.changed(base, changed, number).end == replay.run(changed).end).all()
+
+
+def test_criticality_of_the_published_project() -> None:
+    """Every path goes through A, B and C, then D, E or I, and ends in M or N."""
+    network = project("".join(WEEKS))
+    times = normal_times(network, 5_000)
+    replay = Replay(network)
+    done = replay.run(times)
+    last = (done.end >= done.end.max(axis=1, keepdims=True)).astype(float)
+    index = dict(zip((node.task for node in network.nodes), replay.critical(done, times, last), strict=True))
+    assert index["A"] == index["B"] == index["C"] == 1
+    assert index["M"] + index["N"] == pytest.approx(1)
+    assert index["G"] <= index["D"] and index["H"] == index["M"]
+    assert index["D"] + index["E"] + index["I"] == pytest.approx(1)
+    assert index["J"] == index["N"] > 0.5
