@@ -13,7 +13,7 @@ from scheduler.timing.recorded import Recorded
 from scheduler.timing.standards import Kind, judge
 from scheduler.timing.study import FEW, ElementStudy
 
-FEWEST_RUNS = 8
+FEWEST_RUNS = 20
 """Recorded runs below which they tell too little of spread (own choice)."""
 
 _CONFIDENCE = 0.95

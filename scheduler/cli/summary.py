@@ -59,7 +59,7 @@ def sure_summary(sure: DayChance | None, folder: Path) -> list[str]:
 
     if sure is None:
         return []
-    return ["", f"How sure it is: {sure_lead(sure, names=MOST_RISKY)} More: pressday sure {folder}"]
+    return ["", f'How sure it is: {sure_lead(sure, names=MOST_RISKY)} More: pressday sure "{folder}"']
 
 
 def same_plan(plan: Plan) -> str:

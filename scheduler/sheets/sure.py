@@ -115,5 +115,6 @@ def _bar(chance: Chance) -> str:
         f'<svg class="load" aria-hidden="true" width="{WIDTH_PX + 2}" height="16">'
         f'<rect class="free" x="1" y="1" width="{WIDTH_PX}" height="14"/>'
         f'<rect class="full" x="1" y="1" width="{best}" height="14"/>'
+        f'<line class="rim" x1="{low}" x2="{2 + high}" y1="8" y2="8"/>'
         f'<line class="reach" x1="{1 + low}" x2="{1 + high}" y1="8" y2="8"/></svg>'
     )
