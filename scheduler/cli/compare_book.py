@@ -52,7 +52,7 @@ def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
                 _number(one.payback.working_days if one.payback else None),
                 _number(one.payback_proven.working_days if one.payback_proven else None),
                 proven_words(one),
-                *(row.planned for row in all_rows(answer.today, one)),
+                *(_number(row.planned) for row in all_rows(answer.today, one)),
             )
         )
     return head, rows
@@ -89,9 +89,10 @@ def _figures(answer: Answer) -> Iterator[tuple[Value, ...]]:
 def _row(row: Row) -> Iterator[Value]:
     yield row.title.replace("clock", "minutes after midnight")
     for cell in (row.today, row.then):
-        yield from (cell.plan, cell.bound, cell.low, cell.high)
-    yield from (row.planned, row.least, row.most, row.verdict.value)
+        yield from map(_number, (cell.plan, cell.bound, cell.low, cell.high))
+    yield from map(_number, (row.planned, row.least, row.most))
+    yield row.verdict.value
 
 
-def _number(value: Fraction | None) -> float | None:
-    return None if value is None else float(value)
+def _number(value: Fraction | float | None) -> float | None:
+    return None if value is None else round(float(value), 2)
