@@ -28,6 +28,19 @@ TITLES: dict[Quantity, tuple[str, str]] = {
 }
 """Title and unit of each quantity, in the order in which they are shown."""
 
+NAMES: dict[Quantity, str] = {
+    Quantity.LEFT_OVER: "left over",
+    Quantity.LATE_ORDERS: "late orders",
+    Quantity.LATENESS: "late minutes",
+    Quantity.CHANGEOVER: "changeover minutes",
+    Quantity.CHANGEOVERS: "number of changeovers",
+    Quantity.OVERTIME: "overtime",
+    Quantity.FINISH: "finish",
+    Quantity.NOT_THAT_DAY: "packed that day",
+    Quantity.WORK: "hours at presses",
+}
+"""What each is called in a list."""
+
 _IN_MINUTES = (Quantity.LATENESS, Quantity.CHANGEOVER, Quantity.OVERTIME, Quantity.FINISH)
 _DAY_MIN = 24 * 60
 
@@ -59,6 +72,13 @@ class Row:
         title, unit = TITLES[self.quantity]
         return f"{title}, {unit}"
 
+    @property
+    def every_seed_agrees(self) -> bool:
+        """Whether every seed's plan of one version is better than every seed's plan of the other."""
+        one, other = sorted((self.today, self.then), key=lambda cell: cell.low)
+        several = one.low < one.high or other.low < other.high
+        return several and one.high < other.low and (other is self.then) == (self.planned > 0)
+
     def shown(self, value: float) -> str:
         """A value in words."""
         if TITLES[self.quantity][1] != "clock":
@@ -78,7 +98,8 @@ class Row:
         if self.verdict is Verdict.SAME:
             return "no difference, proven"
         if self.verdict is Verdict.NOT_PROVEN:
-            return f"no difference proven ({_signed(self.least)} to {_signed(self.most)})"
+            agree = ", though every seed agrees" if self.every_seed_agrees else ""
+            return f"no difference proven{agree} ({_signed(self.least)} to {_signed(self.most)})"
         ends = [abs(end) for end in (self.least, self.most) if end is not None]
         return f"{self.verdict.value}, proven: by {short(min(ends))} {unit}".rstrip() + " at least"
 

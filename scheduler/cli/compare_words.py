@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.cli.compare_rows import TITLES, Row, all_rows, blocks, short
+from scheduler.cli.compare_rows import NAMES, Row, all_rows, blocks, short
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
 from scheduler.cli.summary import columns_of
@@ -160,7 +160,7 @@ def proven_words(one: Compared) -> str:
         return "no difference: nothing of it touches these orders"
     found = []
     for verdict in (Verdict.BETTER, Verdict.WORSE):
-        names = [" ".join(TITLES[one_]) for one_ in TITLES if one.differences[one_].verdict is verdict]
+        names = [name for what, name in NAMES.items() if one.differences[what].verdict is verdict]
         found += [f"{verdict.value}: {', '.join(names)}"] if names else []
     return "; ".join(found) or "no difference"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from scheduler.engine.bounds import latest_ends
 from scheduler.engine.chains import OrderChains
 from scheduler.exceptions import PressdayError
 from scheduler.planning.assemble import assemble_plan
-from scheduler.scenarios.least_work import LeastWork, most_that_day
+from scheduler.scenarios.crew_hours import CrewHours
 from scheduler.scenarios.quantities import LEVELS, Amount, DayFigures, Quantity
 from scheduler.verify import check
 
@@ -116,7 +116,9 @@ def figures_of(problem: DayProblem, result: Result, verdict: Verdict, plan: Plan
         ),
     }
     for quantity, value in values.items():
-        amounts[quantity] = Amount(value=value, bound=min(value, bounds.get(quantity, 0)))
+        amounts[quantity] = Amount(value=value, bound=bounds.get(quantity, 0))
+    late = amounts[Quantity.LATENESS]
+    amounts[Quantity.LATENESS] = replace(late, bound=max(late.bound, bounds.get(Quantity.LATENESS, 0)))
     return DayFigures(
         amounts=amounts,
         orders=len(plan.orders),
@@ -137,10 +139,11 @@ def _worked(plan: Plan, tick_s: int) -> int:
 
 
 def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quantity, int]:
-    """Bounds that the search has no level for; they hold for plans that are no later and leave nothing over.
+    """Bounds that the search has no level for, and one for lateness on days that are too full.
 
-    An order that is late even when it is the only one is late in every plan, and one that can't be packed
-    on the day even then isn't packed on it; nor are more than the crew's hours hold. The work: `LeastWork`.
+    They hold for plans that are no later and leave nothing over. An order that is late even when it is the
+    only one is late in every plan, and one that can't be packed on the day even then isn't packed on it. What
+    people's and presses' hours don't allow: `CrewHours`.
 
     Parameters
     ----------
@@ -149,11 +152,10 @@ def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quanti
     """
     instance = problem.instance
     chains = OrderChains(instance)
+    hours = CrewHours(instance)
     midnight = round(timedelta(days=1).total_seconds()) // instance.tick_s
     latest = latest_ends(instance, values, chains)
-    work = LeastWork(instance, max(latest.values(), default=0))
     garments = {order.id: order.quantity for order in problem.orders}
-    by_job = work.by_job()
     late = 0
     possible = {}
     for job in instance.jobs:
@@ -162,10 +164,11 @@ def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quanti
             continue
         late += job.due is not None and way.finish > job.due
         if way.finish < midnight:
-            possible[job.id] = by_job.get(job.id, 0)
+            possible[job.id] = garments[job.id]
+    late_orders, lateness = hours.late()
     return {
-        Quantity.LATE_ORDERS: late,
-        Quantity.WORK: work.total(),
-        Quantity.NOT_THAT_DAY: sum(garments.values())
-        - most_that_day(instance, possible, garments, until=midnight),
+        Quantity.LATENESS: lateness,
+        Quantity.LATE_ORDERS: max(late, late_orders),
+        Quantity.WORK: hours.least_work(max(latest.values(), default=0)),
+        Quantity.NOT_THAT_DAY: sum(garments.values()) - hours.most_packed(possible, midnight),
     }
