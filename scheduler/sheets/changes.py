@@ -10,7 +10,7 @@ from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, short_date
-from scheduler.sheets.dayview import owner
+from scheduler.sheets.dayview import owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines
 
 
@@ -63,7 +63,7 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     added, moved, dropped = [], [], []
     slight, said = 0, set()
     for one in found:
-        here = [run is not None and owner(run, side) == name for run in (one.before, one.after)]
+        here = [run is not None and name in owners(run, side) for run in (one.before, one.after)]
         if not any(here):
             continue
         said.add(one.run)
@@ -123,6 +123,8 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side) -> str:
         parts.append(_pieces(before, after))
     if _other_side(before, side) != _other_side(after, side):
         parts.append(f"{_other_side(after, side)}, not {_other_side(before, side)}")
+    if side == "press" and before.presses != after.presses:
+        parts.append(f"at {place(after)}, not {place(before)}")
     if before.platen != after.platen:
         parts.append(f"platen {after.platen or 'none'}, not {before.platen or 'none'}")
     if not parts and one.kind is not Kind.OTHER_ORDER:
@@ -144,7 +146,7 @@ def _other(what: str, numbers: dict[str, int]) -> str:
 
 
 def _other_side(run: PlannedRun, side: Side) -> str:
-    return f"at {run.press}" if side == "operator" else f"by {run.operator or 'nobody'}"
+    return f"at {place(run)}" if side == "operator" else f"by {run.operator or 'nobody'}"
 
 
 def _when(moment: datetime, run: PlannedRun) -> str:

@@ -9,7 +9,7 @@ from html import escape
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, long_date
-from scheduler.sheets.dayview import changeover_of, in_order, names, owner
+from scheduler.sheets.dayview import changeovers_of, in_order, names, owners, place
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.strip import stretches, window
 
@@ -62,9 +62,9 @@ def _chart(plan: Plan, day: date, side: Side, title: str) -> str:
     runs = [run for run in in_order(plan) if run.start.date() == day]
     scale = _scale(plan, day, runs)
     lanes = "".join(
-        _lane(plan, day, side, name, [run for run in runs if owner(run, side) == name], scale)
+        _lane(plan, day, side, name, [run for run in runs if name in owners(run, side)], scale)
         for name in names(plan, side)
-        if any(owner(run, side) == name for run in runs)
+        if any(name in owners(run, side) for run in runs)
     )
     label = escape(f"{long_date(day)}, {title}")
     return (
@@ -144,6 +144,9 @@ def _run(plan: Plan, run: PlannedRun, scale: Scale, late: bool, margin: Margin) 
     if run.pressing_start > run.start:
         parts.append(_box("change", scale, run.start, run.pressing_start, 7))
     parts.append(_box("bar", scale, run.pressing_start, run.end, 4))
+    if run.second_press:
+        # A frame inside the frame, in both lanes: it tells without colour.
+        parts.append(_box("two", scale, run.pressing_start, run.end, 8))
     parts += [_box("break", scale, start, end, 5) for start, end in run.pauses]
     mark = f"{run.number}!" if late else str(run.number)
     parts += [_number(run, scale, mark, span, margin) for span in stretches(run)]
@@ -173,12 +176,14 @@ def run_words(plan: Plan, run: PlannedRun) -> str:
     text = (
         f"Run {run.number}, {clock(run.pressing_start)}–{clock(run.end)}: order {content.order}, "
         f"{content.customer}; {' + '.join(content.placements)}, {counted(content.quantity, 'piece')}; "
-        f"{run.press}, platen {run.platen or 'none'}, {run.operator or 'nobody needed'}; "
+        f"{place(run)}, platen {run.platen or 'none'}{' at each' if run.second_press else ''}, "
+        f"{run.operator or 'nobody needed'}; "
         f"{run.temp_c} °C, {content.recipe.dwell_s} s."
     )
-    change = changeover_of(plan, run)
-    if change is not None:
-        text += f" Changeover before it: {', '.join(part.name for part in change.parts)}."
+    changes = changeovers_of(plan, run)
+    if changes:
+        names_of = dict.fromkeys(part.name for change in changes for part in change.parts)
+        text += f" Changeover before it: {', '.join(names_of)}."
     if run.pauses:
         text += f" Break in it: {', '.join(_span(*pause) for pause in run.pauses)}."
     return text

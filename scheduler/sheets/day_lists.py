@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, clock_up, long_date, short_date
+from scheduler.sheets.dayview import place
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
 from scheduler.sheets.pull import PulledGarments, PulledTransfers, SwitchOn, garments, switch_on, transfers
@@ -73,7 +74,7 @@ def _where(run: PlannedRun, have_by: datetime) -> dict[str, str]:
     return {
         "time": clock(have_by),
         "run": str(run.number),
-        "press": soft(run.press),
+        "press": soft(place(run)),
         "order": soft(run.content.order),
         "customer": soft(run.content.customer),
     }

@@ -55,15 +55,25 @@ class SheetDay:
         return tuple(item for item in self.items if isinstance(item, PlannedRun))
 
 
+def place(run: PlannedRun) -> str:
+    """The press of a run, or both of one that is at two: "North + South"."""
+    return " + ".join(run.presses)
+
+
 def owner(run: PlannedRun, side: Side) -> str:
-    """Whose sheet a run is on."""
-    return run.operator if side == "operator" else run.press
+    """Whose sheet a run is on, in words."""
+    return run.operator if side == "operator" else place(run)
+
+
+def owners(run: PlannedRun, side: Side) -> tuple[str, ...]:
+    """Whose sheets a run is on: its operator's, or that of each press that it holds."""
+    return (run.operator,) if side == "operator" else run.presses
 
 
 def names(plan: Plan, side: Side) -> list[str]:
     """People or presses that have runs, and people who switch a press on, in the shop's order."""
     listed = [one.name for one in (plan.shop.crew if side == "operator" else plan.shop.presses)]
-    busy = dict.fromkeys(owner(run, side) for run in plan.runs)
+    busy = dict.fromkeys(name for run in plan.runs for name in owners(run, side))
     if side == "operator":
         busy |= dict.fromkeys(one.by for one in plan.warm_ups if one.by)
     return [name for name in listed if name in busy] + [name for name in busy if name not in listed]
@@ -76,7 +86,7 @@ def in_order(plan: Plan) -> list[PlannedRun]:
 
 def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
     """The sheets of one person or press, one for each date with a run or a press to switch on."""
-    own = [run for run in in_order(plan) if owner(run, side) == name]
+    own = [run for run in in_order(plan) if name in owners(run, side)]
     days = {run.start.date() for run in own}
     if side == "operator" and name:
         days |= {one.start.date() for one in plan.warm_ups if one.by == name}
@@ -130,33 +140,39 @@ def _with_gaps(items: list[PlannedRun | Stretch], shift: Absence | None) -> list
     return filled
 
 
-def changeover_of(plan: Plan, run: PlannedRun) -> PlannedChangeover | None:
-    """The changeover right before a run, if anything changes."""
-    return next((change for change in plan.changeovers if change.before == run.id), None)
+def changeover_of(plan: Plan, run: PlannedRun, press: str) -> PlannedChangeover | None:
+    """The changeover at one of a run's presses right before it, if anything changes there."""
+    return next(
+        (change for change in plan.changeovers if change.before == run.id and change.press == press), None
+    )
 
 
-def press_before(plan: Plan, run: PlannedRun) -> PlannedRun | None:
-    """The last run at the same press before this one, of whatever day."""
-    earlier = [other for other in plan.runs if other.press == run.press and other.start < run.start]
+def changeovers_of(plan: Plan, run: PlannedRun) -> tuple[PlannedChangeover, ...]:
+    """The changeovers right before a run, press by press."""
+    found = (changeover_of(plan, run, press) for press in run.presses)
+    return tuple(change for change in found if change is not None)
+
+
+def press_before(plan: Plan, run: PlannedRun, press: str) -> PlannedRun | None:
+    """The last run at one of a run's presses before it, of whatever day."""
+    earlier = [other for other in plan.runs if press in other.presses and other.start < run.start]
     return max(earlier, key=lambda other: other.start, default=None)
 
 
-def press_after(plan: Plan, run: PlannedRun) -> PlannedRun | None:
-    """The next run at the same press on the same date."""
+def press_after(plan: Plan, run: PlannedRun, press: str) -> PlannedRun | None:
+    """The next run at one of a run's presses on the same date."""
     later = [
         other
         for other in plan.runs
-        if other.press == run.press and other.start > run.start and other.start.date() == run.start.date()
+        if press in other.presses and other.start > run.start and other.start.date() == run.start.date()
     ]
     return min(later, key=lambda other: other.start, default=None)
 
 
-def warm_up_of(plan: Plan, run: PlannedRun) -> PlannedWarmUp | None:
-    """The warm-up that a run waits for: when it is the first of its press on that date."""
-    before = press_before(plan, run)
+def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
+    """The warm-up of a press that a run waits for: when it is the first there on that date."""
+    before = press_before(plan, run, press)
     if before is not None and before.start.date() == run.start.date():
         return None
-    fitting = [
-        one for one in plan.warm_ups if one.press == run.press and one.start.date() == run.start.date()
-    ]
+    fitting = [one for one in plan.warm_ups if one.press == press and one.start.date() == run.start.date()]
     return fitting[0] if fitting else None

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from scheduler.domain.plan import Plan, PlannedRun, RunContent
 from scheduler.sheets.clock import clock, short_date
+from scheduler.sheets.dayview import place
 
 WORTH_SAYING = timedelta(hours=2)
 """What came in longer ago than this before a run no longer matters to its operator."""
@@ -45,7 +46,7 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
         day = run.start.date()
         several = len(following) > 1 or rest
         told = [
-            f"run {other.number} at {other.press}, {_when(other.pressing_start, day)}"
+            f"run {other.number} at {place(other)}, {_when(other.pressing_start, day)}"
             + (_shared_sizes(run, other) if several else "")
             for other in following
         ]

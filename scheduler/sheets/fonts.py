@@ -113,7 +113,7 @@ def _texts(plan: Plan) -> Iterator[str]:
     for order in plan.orders:
         yield from (order.id, order.customer, order.reason)
     for run in plan.runs:
-        yield from (run.press, run.platen, run.operator)
+        yield from (*run.presses, run.platen, run.operator)
         for one in run.content.pieces:
             yield from (one.garment, one.colour, one.fabric, one.size)
         for laid in run.content.laid:

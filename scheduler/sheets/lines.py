@@ -1,22 +1,19 @@
-"""The sentences of a run sheet: changeover steps, what to heed in a run, cautions."""
+"""The sentences of a run sheet: what to press and where, what to heed in a run, cautions."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import timedelta
+from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun, RunContent
+from scheduler.domain.plan import Plan, PlannedRun, RunContent
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.clock import clock, clock_up, counted, minutes, number, short_date
-from scheduler.sheets.dayview import (
-    changeover_of,
-    press_after,
-    press_before,
-    switched_on_inside,
-    warm_up_of,
-)
+from scheduler.sheets.clock import clock, clock_up, counted, number, short_date
+from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 CAUTIONS = (
     "The makers' instructions for press, transfer and garment, local law and a licensed electrician "
@@ -90,64 +87,24 @@ def recipe_rows(recipe: Recipe) -> list[list[str]]:
     ]
 
 
-def steps(plan: Plan, run: PlannedRun) -> list[dict[str, object]]:
-    """What must be done at the press before a run, in order.
+def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]:
+    """What an operator must heed in a run and right after it.
 
-    Returns
-    -------
-    list of dict
-        `text`, `minutes` (text), and `hands`: True for a step done by hand, False for waiting.
+    Parameters
+    ----------
+    presses
+        What to do afterwards only at these of its presses; empty: at all.
     """
-    change = changeover_of(plan, run)
-    before = press_before(plan, run)
-    found: list[dict[str, object]] = []
-    warm = warm_up_of(plan, run)
-    if warm is not None:
-        who = f"{warm.by} switches it on" if warm.by else "switch it on"
-        text = f"Press is cold: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
-        found.append({"text": soft(text), "minutes": "", "hands": False})
-    by_hand: list[dict[str, object]] = []
-    for part in change.parts if change else ():
-        name = capital(part.name)
-        what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
-        text = f"{name}: {what}" if what else name
-        if part.hands_off:
-            text += _heat_words(change, before)
-            found.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": False})
-            continue
-        heating = min(part.heating_minutes, part.minutes)
-        by_hand.append({"text": soft(text), "minutes": minutes(part.minutes - heating), "hands": True})
-        if heating:
-            by_hand.append({"text": "let it heat", "minutes": minutes(heating), "hands": False})
-    return found + by_hand
-
-
-def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
-    if change is None or before is None:
-        return ""
-    there = clock(before.end + timedelta(minutes=change.hands_off_minutes))
-    return f", set when run {before.number} ended ({clock(before.end)}), ready at {there}"
-
-
-def unchanged(plan: Plan, run: PlannedRun) -> str:
-    """What to say where nothing changes; empty when there is a changeover."""
-    before = press_before(plan, run)
-    if changeover_of(plan, run) or warm_up_of(plan, run) or before is None:
-        return ""
-    return f"Nothing to change: press stays as it was for run {before.number}."
-
-
-def notes(plan: Plan, run: PlannedRun) -> list[str]:
-    """What an operator must heed in a run and right after it."""
     content, found = run.content, []
     wait = wait_words(content.recipe)
     if wait:
         found.append(wait)
     if len(content.laid) > 1:
         found.append("Lay all the transfers above, then close once.")
+    stop = "see both presses open and empty, stop" if run.second_press else "stop"
     for start, end in run.pauses:
         found.append(
-            f"BREAK {clock(start)}–{clock(end)} falls in this run: stop, and go on with it afterwards."
+            f"BREAK {clock(start)}–{clock(end)} falls in this run: {stop}, and go on with it afterwards."
         )
     for warm in switched_on_inside(plan, run):
         found.append(f"At {clock(warm.start)}, in this run: SWITCH ON {warm.press}, set {warm.temp_c} °C.")
@@ -157,13 +114,13 @@ def notes(plan: Plan, run: PlannedRun) -> list[str]:
     if content.lots > 1:
         found.append(_lot_words(plan, run))
     found += _overtime(plan, run)
-    found.append(_after(plan, run))
+    found += [_after(plan, run, press) for press in presses or run.presses]
     return [soft(text) for text in found]
 
 
 def _lot_words(plan: Plan, run: PlannedRun) -> str:
     same = [
-        f"run {other.number}, {other.press}, {short_date(other.start.date())} {clock(other.start)}"
+        f"run {other.number}, {place(other)}, {short_date(other.start.date())} {clock(other.start)}"
         for other in plan.runs
         if other.id != run.id
         and other.content.lots > 1
@@ -189,17 +146,18 @@ def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
     return [f"OVERTIME: {clock(max(run.start, ends[-1]))}–{clock_up(run.end)} is after the shift's end."]
 
 
-def _after(plan: Plan, run: PlannedRun) -> str:
-    following = press_after(plan, run)
+def _after(plan: Plan, run: PlannedRun, press: str) -> str:
+    following = press_after(plan, run, press)
+    this = press if run.second_press else "this press"
     if following is None:
-        return "When done: last run on this press today, switch it off."
+        return f"When done: last run on {this} today, switch it off."
     if following.temp_c != run.temp_c:
         return (
-            f"When done: set this press to {following.temp_c} °C straight away, "
+            f"When done: set {this} to {following.temp_c} °C straight away, "
             f"for run {following.number} at {clock(following.start)}."
         )
     when = clock(following.start)
-    return f"When done: leave this press at {run.temp_c} °C, for run {following.number} at {when}."
+    return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
 
 
 def garment_lines(content: RunContent) -> list[dict[str, object]]:

@@ -12,7 +12,7 @@ from scheduler.domain.plan import Load, Plan, PlannedRun
 from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
-from scheduler.sheets.dayview import in_order
+from scheduler.sheets.dayview import in_order, place
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
@@ -111,6 +111,7 @@ def _summary(plan: Plan) -> str:
 def _day(plan: Plan) -> str:
     keys = (
         ("bar", "run: number · order"),
+        *((("two", "run at two presses"),) if any(run.second_press for run in plan.runs) else ()),
         ("change", "changeover"),
         ("break", "break"),
         ("warm", "heating up"),
@@ -218,7 +219,7 @@ def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
     return (
         str(run.number),
         f"{short_date(run.start.date())} {clock(run.pressing_start)}–{clock(run.end)}{pauses}",
-        f"{run.press}; {run.platen or 'no platen'}",
+        f"{place(run)}; {run.platen or 'no platen'}",
         run.operator or "nobody needed",
         f"{content.order} {content.customer}",
         "; ".join(f"{laid.placement}: {laid.artwork}" for laid in content.laid),

@@ -84,7 +84,7 @@ def paper_sheet(plan: Plan, sheet: SheetDay) -> PaperSheet:
         version=plan.version,
         at=plan.at,
         code=sheet_code(plan, sheet),
-        lines=tuple(_line(plan, sheet.side, item) for item in sheet.items if _counts(item)),
+        lines=tuple(_line(plan, sheet, item) for item in sheet.items if _counts(item)),
     )
 
 
@@ -140,7 +140,8 @@ def _counts(item: PlannedRun | Stretch) -> bool:
     return isinstance(item, PlannedRun) or item.warm_up is not None
 
 
-def _line(plan: Plan, side: Side, item: PlannedRun | Stretch) -> PaperLine:
+def _line(plan: Plan, sheet: SheetDay, item: PlannedRun | Stretch) -> PaperLine:
+    side = sheet.side
     if isinstance(item, Stretch):
         warm = item.warm_up
         assert warm is not None
@@ -148,9 +149,9 @@ def _line(plan: Plan, side: Side, item: PlannedRun | Stretch) -> PaperLine:
         return PaperLine(
             what=f"on {warm.press}", start=item.start, gist=short_code([side, said], CODE_LETTERS)
         )
-    entry = run_entry(plan, item, side)
+    entry = run_entry(plan, item, sheet)
     for only_time in ("start", "end", "goes_on", "long"):
-        del entry[only_time]
+        entry.pop(only_time, None)
     return PaperLine(
         what=item.id, start=item.pressing_start, gist=short_code([side, _timeless(entry)], CODE_LETTERS)
     )

@@ -89,7 +89,7 @@ def switch_on(plan: Plan) -> list[SwitchOn]:
     found = []
     for one in sorted(plan.warm_ups, key=lambda warm: (warm.start, warm.press)):
         own = [
-            run for run in in_order(plan) if run.press == one.press and run.start.date() == one.start.date()
+            run for run in in_order(plan) if one.press in run.presses and run.start.date() == one.start.date()
         ]
         found.append(
             SwitchOn(

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from scheduler.domain.codes import short_code
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.beside import HANDS, rhythm, second_entry
 from scheduler.sheets.clock import clock, counted, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
     SheetDay,
     Stretch,
     changeover_of,
     names,
+    place,
     press_before,
     sheet_days,
     warm_up_of,
@@ -28,9 +30,8 @@ from scheduler.sheets.lines import (
     pace_words,
     recipe_rows,
     soft,
-    steps,
-    unchanged,
 )
+from scheduler.sheets.steps import steps, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
 
@@ -170,15 +171,14 @@ def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         if isinstance(item, Stretch):
             entries.append(_stretch(item))
             continue
-        warm = warm_up_of(plan, item)
-        if sheet.side == "press" and warm is not None:
+        warm = warm_up_of(plan, item, sheet.name) if sheet.side == "press" else None
+        if warm is not None:
             circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
             who = f"{warm.by}: " if warm.by else ""
             text = f"{who}SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
-        entries.append(
-            run_entry(plan, item, sheet.side, goes_on=last is not None and goes_on(plan, last, item))
-        )
+        follows = last is not None and goes_on(plan, last, item)
+        entries.append(run_entry(plan, item, sheet, goes_on=follows))
         last = item
     return {
         "name": soft(sheet.name),
@@ -209,7 +209,8 @@ def goes_on(plan: Plan, last: PlannedRun, run: PlannedRun) -> bool:
     """Whether a run only goes on with other sizes: its recipe then needs no large type again."""
     one, other = last.content, run.content
     return (
-        press_before(plan, run) is last
+        all(press_before(plan, run, press) is last for press in run.presses)
+        and last.presses == run.presses
         and bool(unchanged(plan, run))
         and (one.order, one.placements, one.recipe) == (other.order, other.placements, other.recipe)
         and [laid.artwork for laid in one.laid] == [laid.artwork for laid in other.laid]
@@ -218,8 +219,11 @@ def goes_on(plan: Plan, last: PlannedRun, run: PlannedRun) -> bool:
     )
 
 
-def run_entry(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False) -> dict[str, object]:
-    """All texts of one run."""
+def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = False) -> dict[str, object]:
+    """All texts of one run on a sheet; on that of the second of its two presses only what holds there."""
+    if sheet.side == "press" and sheet.name == run.second_press:
+        return second_entry(plan, run)
+    here = run.presses if sheet.side == "operator" else (run.press,)
     content = run.content
     order = next((one for one in plan.orders if one.id == content.order), None)
     cut_off = ""
@@ -234,9 +238,8 @@ def run_entry(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False)
         "number": str(run.number),
         "start": clock(run.pressing_start),
         "end": clock(run.end),
-        "where_label": "Press" if side == "operator" else "Operator",
-        "where": soft(run.press if side == "operator" else run.operator or "nobody needed"),
-        "platen": soft(run.platen or "none"),
+        **_where(run, sheet),
+        "platen": soft(f"{run.platen or 'none'}{', one at each' if run.second_press else ''}"),
         "order": soft(f"Order {content.order}"),
         "customer": soft(content.customer),
         "cut_off": cut_off,
@@ -251,12 +254,20 @@ def run_entry(plan: Plan, run: PlannedRun, side: Side, *, goes_on: bool = False)
         "recipe": recipe_rows(content.recipe),
         "pace": pace_words(run),
         "asked": [soft(note) for note in content.notes],
-        "notes": notes(plan, run),
+        **({"rhythm": rhythm(run), "hands": HANDS} if run.second_press else {}),
+        "notes": notes(plan, run, here),
         "then": soft(then_words(plan, run)),
         "goes_on": goes_on,
-        "change": _change(plan, run),
+        "change": _change(plan, run, here),
         "long": _may_be_tall(plan, run),
     }
+
+
+def _where(run: PlannedRun, sheet: SheetDay) -> dict[str, str]:
+    if sheet.side == "operator":
+        return {"where_label": "Presses" if run.second_press else "Press", "where": soft(place(run))}
+    beside = f", together with {run.second_press}" if run.second_press else ""
+    return {"where_label": "Operator", "where": soft(f"{run.operator or 'nobody needed'}{beside}")}
 
 
 def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
@@ -270,28 +281,32 @@ def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
 
     content = run.content
     kinds = {(one.garment, one.colour, one.fabric) for one in content.pieces}
-    height = 60.0 + 6 * lines(run.press + run.operator + run.platen, 25) + 6 * lines(content.customer, 25)
+    height = 60.0 + 6 * lines(place(run) + run.operator + run.platen, 25) + 6 * lines(content.customer, 25)
     height += sum(4 + 5 * lines("".join(kind), 30) for kind in kinds)
     height += sum(2.5 * lines(one.size, 5) for one in content.pieces) + 7 * len(kinds)
     for laid in content.laid:
         texts = (laid.placement, laid.position, laid.transfer + " " * 40, laid.artwork)
         height += sum(5 * lines(text, 35) for text in texts)
     height += sum(5 * lines(note, 35) for note in (*notes(plan, run), *content.notes, then_words(plan, run)))
+    if run.second_press:
+        height += sum(5 * lines(text, 60) for text in (*rhythm(run), HANDS))
     # three names beside each other, each up to two lines
     height += sum(10.0 + 6 * lines(one.name + one.number, 18) / 3 for one in content.names)
     height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
     return height > 200
 
 
-def _change(plan: Plan, run: PlannedRun) -> dict[str, object]:
-    change = changeover_of(plan, run)
+def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, object]:
+    changes = [one for press in presses if (one := changeover_of(plan, run, press)) is not None]
     head = f"Before run {run.number}"
-    if change is not None and run.pressing_start > run.start:
-        heating = sum(min(part.heating_minutes, part.minutes) for part in change.parts if not part.hands_off)
+    if changes and run.pressing_start > run.start:
+        parts = [part for change in changes for part in change.parts if not part.hands_off]
+        heating = sum(min(part.heating_minutes, part.minutes) for part in parts)
+        hands_on = sum(change.hands_on_minutes for change in changes)
         head = (
             f"Changeover for run {run.number}: {clock(run.start)}–{clock(run.pressing_start)}, "
-            f"{minutes(change.hands_on_minutes - heating)} by hand"
+            f"{minutes(hands_on - heating)} by hand"
         )
         if heating:
             head += f", {minutes(heating)} for the heat"
-    return {"head": head, "steps": steps(plan, run), "none": unchanged(plan, run)}
+    return {"head": head, "steps": steps(plan, run, presses), "none": unchanged(plan, run, presses)}

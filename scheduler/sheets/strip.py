@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from scheduler.sheets.dayview import SheetDay, warm_up_of
+from scheduler.sheets.dayview import SheetDay, owners, warm_up_of
 from scheduler.sheets.marks import Margin
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from scheduler.domain.paper import Side
     from scheduler.domain.plan import Plan, PlannedRun
 
 
@@ -40,7 +41,11 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         and `b` between 0 and 1, and a text; a number that its bar is too short for stands at `a`
         and is of kind "above" or "below").
     """
-    warm = [one for run in sheet.runs if (one := warm_up_of(plan, run))] if sheet.side == "press" else []
+    warm = (
+        [one for run in sheet.runs if (one := warm_up_of(plan, run, sheet.name))]
+        if sheet.side == "press"
+        else []
+    )
     moments = [moment for item in sheet.items for moment in (item.start, item.end)]
     moments += [one.start for one in warm]
     if sheet.shift:
@@ -72,9 +77,8 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     pauses = [
         bar("break", item.start, item.end) for item in sheet.items if getattr(item, "kind", "") == "break"
     ]
-    labels = list(
-        dict.fromkeys(run.press if sheet.side == "operator" else run.operator for run in sheet.runs)
-    )
+    across: Side = "press" if sheet.side == "operator" else "operator"
+    labels = list(dict.fromkeys(name for run in sheet.runs for name in owners(run, across)))
     rows: list[dict[str, object]] = []
     for label in labels:
         bars = list(pauses)
@@ -82,11 +86,11 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         if not rows:
             bars += [bar("heat", one.start, one.ready) for one in warm]
         for run in sheet.runs:
-            if label != (run.press if sheet.side == "operator" else run.operator):
+            if label not in owners(run, across):
                 continue
             if run.pressing_start > run.start:
                 bars.append(bar("change", run.start, run.pressing_start))
-            bars.append(bar("run", run.pressing_start, run.end))
+            bars.append(bar("two" if run.second_press else "run", run.pressing_start, run.end))
             bars += [bar("break", *pause) for pause in run.pauses]
             bars += numbers(run, margin)
         rows.append({"label": label, "bars": bars})

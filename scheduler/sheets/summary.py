@@ -66,6 +66,9 @@ def facts(plan: Plan) -> str:
     text += f"{late or 'no'} order{'' if late < 2 else 's'} late"
     if undone:
         text += f", {undone} not done whole"
+    two = sum(bool(run.second_press) for run in plan.runs)
+    if two:
+        text += f"; {counted(two, 'run')} at two presses"
     later = sum(run.start.date() != plan.day for run in plan.runs)
     if later:
         text += f"; {later} run{'' if later == 1 else 's'} on a later day"

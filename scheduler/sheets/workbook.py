@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import Load, Personal, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
-from scheduler.sheets.dayview import in_order
+from scheduler.sheets.dayview import in_order, place
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
@@ -52,7 +52,8 @@ Sheet = tuple[str, Sequence[str], Iterable[Sequence[Value]]]
 
 def _runs(plan: Plan) -> Sheet:
     head = (
-        "Run", "Start", "Pressing from", "End", "Press", "Platen", "Operator", "Order", "Customer",
+        "Run", "Start", "Pressing from", "End", "Press", "Press beside it", "Platen", "Operator",
+        "Order", "Customer",
         "Placements", "Pieces", "Sizes", "Garments", "Artwork", "Transfer",
         "Temperature °C", "Pressure", "Pre-press s", "Dwell s", "Peel", "Second press s", "Lot",
         "Breaks in it", "Notes", *NOT_PRINTED,
@@ -68,6 +69,7 @@ def _runs(plan: Plan) -> Sheet:
                 run.pressing_start,
                 run.end,
                 run.press,
+                run.second_press or None,
                 run.platen,
                 run.operator,
                 content.order,
@@ -180,7 +182,7 @@ def _pull(plan: Plan) -> Sheet:
                 (
                     box.have_by,
                     run.number,
-                    run.press,
+                    place(run),
                     run.content.order,
                     run.content.customer,
                     f"{box.garment}, {box.colour}, {box.fabric}",
@@ -197,7 +199,7 @@ def _pull(plan: Plan) -> Sheet:
             (
                 film.have_by,
                 run.number,
-                run.press,
+                place(run),
                 run.content.order,
                 run.content.customer,
                 f"{laid.artwork}, {laid.transfer}, {laid.placement}",
@@ -212,7 +214,7 @@ def _pull(plan: Plan) -> Sheet:
             (
                 film.have_by,
                 run.number,
-                run.press,
+                place(run),
                 run.content.order,
                 run.content.customer,
                 f"{laid.artwork}, {laid.transfer}, {laid.placement}: {_named(one)}",

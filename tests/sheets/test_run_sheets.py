@@ -17,8 +17,9 @@ from scheduler.domain.plan import Personal, Pieces, Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
 from scheduler.sheets.follow import arrival_words, then_words
-from scheduler.sheets.lines import name_lists, soft, steps
+from scheduler.sheets.lines import name_lists, soft
 from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
+from scheduler.sheets.steps import steps
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import BART, DAY, ELENI, LONG, NORTH, WINDOW, ZOFIA, sample_plan
 

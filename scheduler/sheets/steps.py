@@ -1,0 +1,99 @@
+"""What is done at a press before a run, step by step."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from scheduler.sheets.clock import clock, minutes
+from scheduler.sheets.dayview import changeover_of, press_before, warm_up_of
+from scheduler.sheets.lines import capital, soft
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun
+
+
+def steps(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[dict[str, object]]:
+    """What must be done before a run, in order: press by press, each step with its press where there are two.
+
+    Parameters
+    ----------
+    presses
+        Only those at these of its presses; empty: at all.
+
+    Returns
+    -------
+    list of dict
+        `text`, `minutes` (text), and `hands`: True for a step done by hand, False for waiting.
+    """
+    found: list[dict[str, object]] = []
+    by_hand: list[dict[str, object]] = []
+    wanted = presses or run.presses
+    for press in wanted:
+        at = f"{press}: " if len(wanted) > 1 else ""
+        alone, hands = _steps_at(plan, run, press, at)
+        found += alone
+        by_hand += hands
+        if at and not alone and not hands:
+            by_hand.append({"text": soft(f"{at}nothing to change."), "minutes": "", "hands": False})
+    # Where nothing is to be done at any press, `unchanged` says so.
+    done = [*found, *by_hand]
+    return done if any(changed_at(plan, run, press) for press in wanted) else []
+
+
+def changed_at(plan: Plan, run: PlannedRun, press: str) -> bool:
+    """Whether something is to be done, or waited for, at a press before a run."""
+    return changeover_of(plan, run, press) is not None or warm_up_of(plan, run, press) is not None
+
+
+def _steps_at(
+    plan: Plan, run: PlannedRun, press: str, at: str
+) -> tuple[list[dict[str, object]], list[dict[str, object]]]:
+    """What goes on by itself at one press, and what is done there by hand."""
+    change = changeover_of(plan, run, press)
+    before = press_before(plan, run, press)
+    alone: list[dict[str, object]] = []
+    by_hand: list[dict[str, object]] = []
+    warm = warm_up_of(plan, run, press)
+    if warm is not None:
+        who = f"{warm.by} switches it on" if warm.by else "switch it on"
+        cold = "cold" if at else "Press is cold"
+        text = f"{at}{cold}: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
+        alone.append({"text": soft(text), "minutes": "", "hands": False})
+    for part in change.parts if change else ():
+        name = part.name if at else capital(part.name)
+        what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
+        text = at + (f"{name}: {what}" if what else name)
+        if part.hands_off:
+            text += _heat_words(change, before)
+            alone.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": False})
+            continue
+        heating = min(part.heating_minutes, part.minutes)
+        by_hand.append({"text": soft(text), "minutes": minutes(part.minutes - heating), "hands": True})
+        if heating:
+            by_hand.append({"text": soft(f"{at}let it heat"), "minutes": minutes(heating), "hands": False})
+    return alone, by_hand
+
+
+def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:
+    if change is None or before is None:
+        return ""
+    there = clock(before.end + timedelta(minutes=change.hands_off_minutes))
+    return f", set when run {before.number} ended ({clock(before.end)}), ready at {there}"
+
+
+def unchanged(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
+    """What to say where nothing changes; empty when there is a changeover."""
+    wanted = presses or run.presses
+    before = [press_before(plan, run, press) for press in wanted]
+    last = [one.number for one in before if one is not None]
+    if len(last) < len(wanted) or any(changed_at(plan, run, press) for press in wanted):
+        return ""
+    if len(wanted) == 1:
+        return f"Nothing to change: press stays as it was for run {last[0]}."
+    if len(set(last)) == 1:
+        return f"Nothing to change: both presses stay as they were for run {last[0]}."
+    stay = " and ".join(f"{press} as for run {number}" for press, number in zip(wanted, last, strict=True))
+    return soft(f"Nothing to change: {stay}.")
