@@ -81,6 +81,10 @@ def _head(plan: Plan) -> list[str]:
         f"{counted(garments, 'garment')}, {counted(len(plan.runs), 'run')}. The independent check passed."
     ]
     spilled = sum(run.start.date() != plan.day for run in plan.runs)
+    two = sum(bool(run.second_press) for run in plan.runs)
+    if two:
+        verb = "is" if two == 1 else "are"
+        lines.append(f"{counted(two, 'run')} {verb} at two presses side by side.")
     if spilled:
         verb = "is" if spilled == 1 else "are"
         lines.append(f"{counted(spilled, 'run')} {verb} pressed on a later day.")

@@ -116,9 +116,15 @@ def _day(plan: Plan) -> str:
         ("break", "break"),
         ("warm", "heating up"),
     )
+    frame = '<rect class="bar" x="1" y="1" width="32" height="14"/>'
     legend = "".join(
-        f'<span><svg aria-hidden="true" width="34" height="16"><rect class="{kind}" x="1" y="1" width="32" '
-        f'height="14"/></svg> {words}</span>'
+        '<span><svg aria-hidden="true" width="34" height="16">'
+        + (
+            f'{frame}<rect class="two" x="4" y="4" width="26" height="8"/>'
+            if kind == "two"
+            else f'<rect class="{kind}" x="1" y="1" width="32" height="14"/>'
+        )
+        + f"</svg> {words}</span>"
         for kind, words in keys
     )
     return (
