@@ -115,7 +115,7 @@ class Replays:
                         run=run.id,
                         number=run.number,
                         order=run.content.order,
-                        press=run.press,
+                        press=" + ".join(run.presses),
                         operator=run.operator,
                         minutes=minutes,
                         orders_gained=orders,

@@ -255,7 +255,7 @@ def _as_recorded(
     run: PlannedRun, recorded: OfRecordedRuns, day: Floats, luck: _Luck, pressing_s: float
 ) -> Floats:
     keys = [
-        ("press", run.press),
+        ("press", " + ".join(run.presses)),
         ("placement", " + ".join(run.content.placements)),
         ("transfer", " + ".join(dict.fromkeys(laid.transfer for laid in run.content.laid))),
         ("person", run.operator),

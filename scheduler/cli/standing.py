@@ -86,7 +86,7 @@ def _under_way(run: RunState, state: DayState) -> str:
     by = f", {run.operator}" if run.operator else ""
     pieces = f"about {run.good} of {run.quantity} pieces done, {run.remaining} to go"
     return (
-        f"run {run.number} (order {run.order}, {run.press}{by}): {pieces}, until about "
+        f"run {run.number} (order {run.order}, {' + '.join(run.presses)}{by}): {pieces}, until about "
         f"{when(run.end, state.at.date())}"
     )
 

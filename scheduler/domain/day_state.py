@@ -33,6 +33,8 @@ class RunState:
         that is not started.
     press, platen, operator
         Where and by whom it is or was really done; the planned ones where nobody said otherwise.
+    second_press
+        The press beside it, where one operator runs both; else empty.
     mode
         Id of the task's way that is that press, with the planned platen if it can be; empty when the task
         has no way there.
@@ -66,6 +68,12 @@ class RunState:
     end: datetime
     planned_start: datetime
     planned_end: datetime
+    second_press: str = ""
+
+    @property
+    def presses(self) -> tuple[str, ...]:
+        """The presses that it holds: one, or two side by side."""
+        return (self.press, self.second_press) if self.second_press else (self.press,)
 
     @property
     def owed(self) -> int:

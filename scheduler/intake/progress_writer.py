@@ -20,7 +20,7 @@ def progress_rows(plan: Plan) -> Iterator[Mapping[str, Written]]:
             "order": run.content.order,
             "customer": run.content.customer,
             "placements": " + ".join(run.content.placements),
-            "press": run.press,
+            "press": " + ".join(run.presses),
             "operator": run.operator,
             "planned_start": run.start.time(),
             "planned_end": run.end.time(),

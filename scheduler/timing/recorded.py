@@ -116,11 +116,13 @@ def _recorded(
     ended = [event for event in own if event.kind is EventKind.FINISHED][-1]
     if not started or ended.at is None:
         return Why.NO_TIMES
-    press = next((event.press for event in reversed(own) if event.press), run.press)
+    used = next((event.press for event in reversed(own) if event.press), run.press)
+    # Who names the first of two presses means the run as it was planned.
+    presses = run.presses if used == run.press else (used,)
     person = next((event.who for event in reversed(own) if event.who), run.operator)
     allowances = plan.shop.allowances
     fixed = timedelta(minutes=allowances.fetch_box_min + allowances.first_piece_min)
-    work = _work(run, modes, press, person, hours)
+    work = _work(run, modes, presses, person, hours)
     quantity = run.content.quantity
     pieces = (quantity if ended.pieces is None else ended.pieces) + (ended.spoiled or 0)
     if work is None or work <= fixed or not pieces:
@@ -140,7 +142,7 @@ def _recorded(
         number=run.number,
         order=run.content.order,
         started=started[-1],
-        press=press,
+        press=" + ".join(presses),
         person=person,
         placement=" + ".join(run.content.placements),
         transfer=" + ".join(dict.fromkeys(laid.transfer for laid in run.content.laid)),
@@ -156,9 +158,11 @@ def _recorded(
     )
 
 
-def _work(run: PlannedRun, modes: Iterable[Mode], press: str, person: str, hours: Hours) -> timedelta | None:
-    """Planned work of the run at a press by a person; None when the plan knows none."""
-    there = [mode for mode in modes if mode.machine == press]
+def _work(
+    run: PlannedRun, modes: Iterable[Mode], presses: tuple[str, ...], person: str, hours: Hours
+) -> timedelta | None:
+    """Planned work of the run at a press, or at two, by a person; None when the plan knows none."""
+    there = [mode for mode in modes if tuple(press for press, _ in mode.places) == presses]
     mode = next((mode for mode in there if (mode.platen or "") == run.platen), there[0] if there else None)
     if mode is None:
         return None

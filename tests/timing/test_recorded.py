@@ -13,6 +13,7 @@ from scheduler.domain.progress import Event
 from scheduler.timing.recorded import Counted, Recorded, Unusable, Why, recorded
 from tests.daybook.small import DAY, small_plan
 from tests.daybook.test_state import BACK, FINISHED, PIECES, STARTED, news
+from tests.planning.test_beside import both_planned
 
 PLAN = small_plan()
 
@@ -133,3 +134,18 @@ def test_runs_come_by_number_with_what_a_pair_was() -> None:
     )
     assert [run.number for run in timed] == [1, 3]
     assert (timed[0].placement, timed[0].transfer) == ("front + neck label", "film + vinyl")
+
+
+def test_a_run_at_two_presses_is_held_against_the_two_together() -> None:
+    """150 garments at Left and Right from 8:10; done to the minute, but for the fixed part at the start."""
+    plan = both_planned()
+    run = plan.runs[0]
+    said = Event(
+        id="1", number=1, day=plan.day, version=1, kind=STARTED, run=run.id, at=run.start, entered=run.end
+    )
+    end = replace(said, id="2", number=2, kind=FINISHED, at=run.end, pieces=150)
+    (timed,), _ = recorded(plan, (said, end))
+    assert (timed.press, timed.ratio) == ("Left + Right", pytest.approx(1))
+    # At one press alone the plan's standards are nearly twice as long.
+    (timed,), _ = recorded(plan, (said, replace(end, press="Right")))
+    assert timed.press == "Right" and timed.ratio < 0.55
