@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from math import pi, sqrt
 from statistics import NormalDist
 
@@ -82,6 +83,46 @@ def test_replays_agree_with_a_simulation(seed: int, as_printed: bool) -> None:
         assert {
             node.task: end for node, end in zip(network.nodes, row, strict=True) if np.isfinite(end)
         } == simulated
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_replayed_days_obey_the_rules(seed: int) -> None:
+    """The independent check of the day with the drawn times; only shifts and breaks may be overrun."""
+    day, schedule = planned(seed)
+    network = network_of(day, schedule)
+    draw = random.Random(f"rules {seed}")
+    work = {node.task: draw.randint(0, 2 * node.work + 2) for node in network.nodes}
+    times = Times(
+        set_up=planned_times(network).set_up,
+        work=np.array([[work[node.task] for node in network.nodes]], dtype=float),
+    )
+    done = Replay(network).run(times)
+    if not np.isfinite(done.end).all():
+        return  # somebody has gone home for good: the check knows no runs that never end
+    chosen = {run.task: run.mode for run in schedule.tasks}
+    tasks = []
+    for one in day.tasks:
+        ticks = work.get(one.id, 0)
+        modes = tuple(
+            replace(mode, work=ticks, operators=tuple((name, ticks) for name, _ in mode.operators))
+            if chosen.get(one.id) == mode.id
+            else mode
+            for mode in one.modes
+        )
+        tasks.append(replace(one, modes=modes))
+    place = {node.task: number for number, node in enumerate(network.nodes)}
+    runs = tuple(
+        replace(
+            run,
+            setup_start=round(done.start[0, place[run.task]]) - network.nodes[place[run.task]].set_up,
+            start=round(done.start[0, place[run.task]]),
+            end=round(done.end[0, place[run.task]]),
+        )
+        for run in schedule.tasks
+    )
+    found = check(replace(day, tasks=tuple(tasks)), replace(schedule, tasks=runs)).breaks
+    broken = {one.rule for one in found}
+    assert broken <= {"calendar", "warm_up"}, [one.message for one in found]
 
 
 # F. S. Hillier and G. J. Lieberman, Introduction to Operations Research, Reliable Construction Co.:

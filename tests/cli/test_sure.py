@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
+from datetime import date, timedelta
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from scheduler.chance import own_times
+from scheduler.chance.spread import Spread
+from scheduler.cli.spreads import by_book
+from scheduler.daybook.book import DayBook
+from scheduler.daybook.opening import NAME
 from tests.cli.conftest import DAY, Run
+from tests.cli.test_times import recorded_day as recorded_day
 
 FEW = ("--replays", 200)
 
@@ -53,6 +61,21 @@ def test_a_study_gives_its_spread(run: Run, planned_once: Path, tmp_path: Path) 
     refused = run("sure", planned_once, "--study", study)
     assert refused.exit_code == 1
     assert "study.csv" in refused.stdout and "Nothing was replayed." in refused.stdout
+
+
+def test_recorded_days_before_the_plan_count(
+    run: Run, recorded_day: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(own_times, "FEWEST_RUNS", 2)
+    with DayBook(recorded_day / NAME) as book:
+        newest = book.newest(date.fromisoformat(DAY))
+        assert newest is not None
+        plan = book.plan(newest)
+        same_day = by_book(plan, book, Spread())
+        day_after = by_book(replace(plan, day=plan.day + timedelta(days=1)), book, Spread())
+    assert same_day.recorded is None  # the day's own entries are no news of how days go
+    assert day_after.recorded is not None
+    assert "2 recorded runs of 1 day" in day_after.words[0]
 
 
 def test_a_folder_without_a_plan_is_refused(run: Run, tmp_path: Path) -> None:
