@@ -127,15 +127,32 @@ def replan_day(
 ) -> None:
     """Plan the rest of a day again, write it as the next version, and say what changes.
 
+    When another command has made a plan of the day meanwhile, or entered what happened, it begins anew
+    from there.
+
     Raises
     ------
     BadInput
         When something asked for does not fit the plan.
     """
+    from scheduler.cli.moments import BEGUN_ANEW, OvertakenError, never_alone
+
+    for _ in range(BEGUN_ANEW):
+        try:
+            return _replan_day(asked, effort, seconds, seed, as_json, paper)
+        except OvertakenError as news:
+            say(str(news), to_error=True)
+    raise BadInput([never_alone(asked.plans)])
+
+
+def _replan_day(
+    asked: Asked, effort: Effort, seconds: float | None, seed: int, as_json: bool, paper: Paper
+) -> None:
     from scheduler.cli.again_words import again_json, change_lines
     from scheduler.cli.books import open_day
     from scheduler.cli.cures import looking_for, with_cures
     from scheduler.cli.files import put
+    from scheduler.cli.moments import moment_for, still_as
     from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
@@ -150,7 +167,7 @@ def replan_day(
         plan, events = day.plan, day.events
     # What was said once may have been taken back since.
     plan = replace(plan, between=between_of(plan, events))
-    moment = asked.at.on(plan.day) if asked.at else datetime.now().replace(second=0, microsecond=0)
+    moment = moment_for(asked.at, plan, events)
     new: tuple[Order, ...] = ()
     if asked.orders:
         new, doubts = read_new(asked.orders, plan.shop, plan.day)
@@ -197,7 +214,15 @@ def replan_day(
     def entries(made: Plan) -> tuple[Event, ...]:
         return entries_of(came, plan, made, moment, datetime.now().replace(microsecond=0))
 
-    written = put(make, plan.day, asked.plans, paper=paper.value, sheets=sheets, events=entries)
+    written = put(
+        make,
+        plan.day,
+        asked.plans,
+        paper=paper.value,
+        sheets=sheets,
+        events=entries,
+        still=still_as(day),
+    )
     if as_json:
         put_json(again_json(moment, answer, written, changed[-1]))
     lines = [*summary(written.plan, columns_here()), *sure_summary(written.sure, written.folder)]

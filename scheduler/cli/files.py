@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from scheduler.daybook.book import DayBook
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan, PlannedOrder
     from scheduler.domain.progress import Event
@@ -63,6 +64,7 @@ def put(
     paper: PaperName,
     sheets: Callable[[Plan], dict[str, bytes]] | None = None,
     events: Callable[[Plan], tuple[Event, ...]] | None = None,
+    still: Callable[[DayBook], None] | None = None,
 ) -> Written:
     """Write all files of a plan, as the newest plan of the day.
 
@@ -74,6 +76,8 @@ def put(
         The files of a plan that is not the one that was there; None: all of them.
     events
         What the plan was made because of, to be written into the day book with it.
+    still
+        Asked, while no other command can write, whether the plan may still be made; raises when not.
 
     When it is the same plan as the newest one there, its files are written anew under the same version:
     what was learnt of its bounds since and another paper size are worth having, a new number is not.
@@ -89,6 +93,8 @@ def put(
     from scheduler.sheets.write import DATA, PAGE, all_files, data_files
 
     with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
+        if still is not None:
+            still(book)
         plan = make(one.version)
         before = _newest_plan(one.final)
         same = before is not None and before.version == one.version - 1 and _same(plan, before)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from scheduler.domain.plan import PlannedRun
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import OF_A_RUN, Event, EventKind
 
 
@@ -27,6 +27,19 @@ def standing(events: Iterable[Event]) -> tuple[Event, ...]:
 def up_to(events: Iterable[Event], at: datetime) -> tuple[Event, ...]:
     """The entries of what had happened by a moment; those without a time are judged with their run."""
     return tuple(event for event in events if event.at is None or event.at <= at)
+
+
+def told_later(plan: Plan, events: Iterable[Event], at: datetime) -> tuple[Event, ...]:
+    """The entries that hold and say what a run of the plan did after a moment.
+
+    Without a time of its own an entry stands at the planned one.
+    """
+    runs = {run.id: run for run in plan.runs}
+    return tuple(
+        event
+        for event in standing(events)
+        if event.kind in OF_A_RUN and event.run in runs and _when(event, runs[event.run]) > at
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.exceptions import BadInput
+from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
@@ -29,9 +30,6 @@ from scheduler.planning.remaining import Moment, remaining, with_forerunners
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
-
-MOST_NAMES = 12
-"""Names listed where one is not known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,11 +90,12 @@ def plan_rest(
     ------
     BadInput
         When an order is in the plan already, when the new ones don't fit the shop, when something that came
-        in between names what is not there, or when the last of the planned days is over.
+        in between names what is not there or is over by then, when the plan begins later than the moment, or
+        when the last of the planned days is over.
     """
     known = {order.id for order in plan.given}
     faults = [_already_planned(order) for order in new if order.id in known]
-    faults += _unknown_names(plan, between, changed)
+    faults += faults_of_asked(plan, state.at, between, changed)
     if faults:
         raise BadInput(faults)
     between = plan.between.and_then(between)
@@ -157,32 +156,6 @@ def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> I
             for away in between.away
         ),
     )
-
-
-def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...]) -> list[Fault]:
-    faults = []
-    for what, names, known in (
-        ("press", [one.press for one in between.down], [press.name for press in plan.shop.presses]),
-        ("person", [away.person for away in between.away], [person.name for person in plan.shop.crew]),
-        (
-            "order",
-            [*(one.order for one in between.late_boxes), *between.cancelled, *(one.id for one in changed)],
-            [order.id for order in plan.given],
-        ),
-    ):
-        for name in names:
-            if name not in known:
-                shown = known if len(known) <= MOST_NAMES else [*known[:MOST_NAMES], "..."]
-                faults.append(
-                    Fault(
-                        code=f"no-such-{what}",
-                        source=Source(file=f"plan of {plan.day}"),
-                        found=f'no {what} "{name}" in it',
-                        expected=f"one of: {', '.join(shown)}",
-                        mend="Write the name as it stands on the sheets.",
-                    )
-                )
-    return faults
 
 
 def _day_over(at: datetime) -> Fault:

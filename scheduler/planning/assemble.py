@@ -19,6 +19,7 @@ from scheduler.domain.plan import (
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes
+from scheduler.planning.counted import check_pieces
 from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
@@ -67,6 +68,7 @@ def assemble_plan(
         When there is no schedule, the check refused it, or it found another cost than the engine.
     """
     schedule = _checked(result, verdict)
+    check_pieces(problem, schedule)
     trail = steps(problem.instance, schedule)
     problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)

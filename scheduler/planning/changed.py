@@ -195,6 +195,10 @@ def _with_fewer(problem: DayProblem, change: OrderChange) -> DayProblem:
     in_turn = sorted(
         (name for name in own if name not in change.begun), key=lambda name: (contents[name].lot, name)
     )
+    for name in own:
+        # What is begun keeps its pieces: only what is wanted beyond them is left for the others.
+        for piece in contents[name].pieces if name in change.begun else ():
+            _cut(contents[name], piece, change, left)
     for name in in_turn:
         pieces = tuple(
             one for one in (_cut(contents[name], one, change, left) for one in contents[name].pieces) if one
@@ -208,7 +212,7 @@ def _with_fewer(problem: DayProblem, change: OrderChange) -> DayProblem:
             task = _shorter(problem, task, contents[task.id], problem.shop)
         if task.id not in gone:
             tasks.append(task)
-    instance = _without_tasks(replace(problem.instance, tasks=tuple(tasks)), gone)
+    instance = _with_tasks(problem.instance, tuple(tasks), gone)
     return replace(
         problem,
         instance=instance,
@@ -217,7 +221,7 @@ def _with_fewer(problem: DayProblem, change: OrderChange) -> DayProblem:
 
 
 def _cut(content: RunContent, piece: Pieces, change: OrderChange, left: dict[object, int]) -> Pieces | None:
-    """What a run keeps of one of its sizes; lots take in turn from what is wanted in all."""
+    """What a run keeps of one of its sizes; lots take in turn from what is wanted, those begun first."""
     laid = content.laid[0]
     key = (content.lots, content.placements, laid.artwork, laid.transfer, piece.garment, piece.colour)
     key_size = (*key, piece.fabric, piece.size, content.size_group)
@@ -246,7 +250,7 @@ def _shorter(problem: DayProblem, task: Task, content: RunContent, shop: Shop) -
     return replace(task, pressings=pieces * len(content.laid), modes=modes)
 
 
-def _without_tasks(instance: Instance, gone: Collection[str]) -> Instance:
+def _with_tasks(instance: Instance, tasks: tuple[Task, ...], gone: Collection[str]) -> Instance:
     choices = tuple(
         replace(
             choice,
@@ -262,6 +266,7 @@ def _without_tasks(instance: Instance, gone: Collection[str]) -> Instance:
     )
     return replace(
         instance,
+        tasks=tasks,
         choices=tuple(choice for choice in choices if len(choice.options) > 1),
         precedences=tuple(
             pair for pair in instance.precedences if pair.before not in gone and pair.after not in gone

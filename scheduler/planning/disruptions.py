@@ -102,13 +102,13 @@ def timed_for(shop: Shop, mode: Mode, pieces: int, cycle_s: float, tick_s: int) 
 
 
 def _divided(pieces: tuple[Pieces, ...], part: RunPart) -> tuple[tuple[Pieces, ...], tuple[Pieces, ...]]:
-    """Pieces of the run that are pressed (at least one, for the sheets), and those of the part.
+    """Pieces of the run that are pressed, none when it was cut off before its first, and those of the part.
 
     Which sizes are pressed nobody counted: they are taken in the order of the sheet. Pieces to be pressed
     again, of which the run keeps all, are taken from its end.
     """
     whole = sum(one.quantity for one in pieces)
-    kept = _first(pieces, max(1, part.done))
+    kept = _first(pieces, part.done)
     return kept, _first(tuple(reversed(pieces)), min(whole, part.pieces))[::-1]
 
 

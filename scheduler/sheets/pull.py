@@ -145,6 +145,7 @@ def transfers(plan: Plan) -> list[PulledTransfers]:
             names=tuple(one for one in run.content.names if one.placement in ("", laid.placement)),
         )
         for run in in_order(plan)
+        if run.content.quantity
         for laid in run.content.laid
     ]
 

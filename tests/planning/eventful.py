@@ -179,7 +179,7 @@ def _again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]:
     begun = {done.task for done in rest.moment.begun}
     _check_what_was_said(made, day.at, begun)
     _check_what_stays(old, made, begun)
-    _check_pieces(made)
+    _check_pieces(old, made)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
     return made, events
@@ -214,24 +214,43 @@ def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
             assert now.end == run.end or run.id in cut, run.id
 
 
-def _check_pieces(plan: Plan) -> None:
-    """Of every order all pieces are planned or left over; a run cut off may count one piece more."""
-    order_of = {run.id: run.content.order for run in plan.runs}
-    spare: Counter[str] = Counter()
-    for part in plan.parts:
-        spare[order_of.get(part.run, "")] += 9 * (part.pieces if part.name == "again" else 1)
-    fewer = {change.order.id for change in plan.between.fewer}
+def _check_pieces(old: Plan, plan: Plan) -> None:
+    """Of every order and placement: pieces done, planned and left over are those ordered, no more, no less.
+
+    Pieces to be pressed again come on top. Of an order that was cancelled less may be there, of one that has
+    fewer pieces now what was begun by then may be more.
+    """
+    again = {part.task: part.pieces for part in plan.parts if part.name == "again"}
+    fewer = {change.order.id: change.order for change in plan.between.fewer}
+    before = {change.order.id for change in old.between.fewer}
     for order in plan.given:
-        if order.id in fewer or order.id in plan.between.cancelled:
-            continue
-        wanted = sum(line.quantity * len(line.prints) for line in order.lines)
-        there = sum(
-            run.content.quantity * len(run.content.laid) for run in plan.runs if run.content.order == order.id
-        )
-        there += sum(
-            left.quantity * len(left.placements) for left in plan.left_over if left.order == order.id
-        )
-        assert wanted <= there <= wanted + spare[order.id], (order.id, wanted, there)
+        wanted: Counter[str] = Counter()
+        for line in fewer.get(order.id, order).lines:
+            wanted.update({one.placement: line.quantity for one in line.prints})
+        there: Counter[str] = Counter()
+        for run in plan.runs:
+            if run.content.order == order.id and run.id not in again:
+                there.update(dict.fromkeys(run.content.placements, run.content.quantity))
+            if run.id in again:
+                assert run.content.quantity == again[run.id], run.id
+        for left in plan.left_over:
+            if left.order == order.id and left.run not in again:
+                there.update(dict.fromkeys(left.placements, left.quantity))
+        cancelled = order.id in plan.between.cancelled
+        for place in (*wanted, *there):
+            said = (order.id, place, wanted[place], there[place])
+            assert cancelled or there[place] >= wanted[place], said
+            assert order.id in fewer or there[place] <= wanted[place], said
+            if order.id in before:
+                assert there[place] <= _pieces_at(old, order.id, place), said
+
+
+def _pieces_at(plan: Plan, order: str, placement: str) -> int:
+    runs = [run.content for run in plan.runs if run.content.order == order]
+    planned = sum(content.quantity for content in runs if placement in content.placements)
+    return planned + sum(
+        left.quantity for left in plan.left_over if left.order == order and placement in left.placements
+    )
 
 
 def main() -> None:

@@ -24,10 +24,11 @@ from scheduler.engine.insert import _places, inserted
 from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Line
 from scheduler.engine.solve import solve
-from scheduler.exceptions import BadInput
+from scheduler.exceptions import BadInput, BrokenPlan
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
+from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
@@ -190,6 +191,34 @@ def test_a_run_at_a_press_that_goes_down_is_cut_off_and_its_rest_pressed_elsewhe
         if one.press == run.press and one.id != run.id and one.end > at:
             assert one.start >= until
     assert pieces_of(new, run.content.order) == pieces_of(printed, run.content.order)
+
+
+@pytest.mark.parametrize("pressed", [0, 1])
+def test_a_run_cut_off_at_its_first_piece_counts_that_piece_once(printed: Plan, pressed: int) -> None:
+    run, _ = under_way(printed)
+    each = (run.end - run.pressing_start) / run.content.quantity
+    at = run.pressing_start + each * (pressed + 0.5)
+    new = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press),)))
+    there = {one.id: one for one in new.runs}
+    assert there[run.id].content.quantity == pressed
+    assert there[f"{run.id} rest"].content.quantity == run.content.quantity - pressed
+    assert pieces_of(new, run.content.order) == pieces_of(printed, run.content.order)
+    # The day after that counts on: nothing of the run that was stopped is owed.
+    state = state_at(new, (), at + timedelta(minutes=30))
+    assert state.of_run(run.id).owed == 0 and state.of_run(run.id).remaining == 0
+
+
+def test_a_plan_that_would_press_a_piece_twice_or_lose_one_is_refused(printed: Plan) -> None:
+    problem = rest_with(printed).problem
+    check_pieces(problem, printed.schedule)
+    first, *others = printed.schedule.tasks
+    with pytest.raises(BrokenPlan, match=r"0 pieces planned, \d+ ordered"):
+        check_pieces(problem, replace(printed.schedule, tasks=tuple(others)))
+    content = problem.contents[first.task]
+    more = tuple(replace(one, quantity=one.quantity + 1) for one in content.pieces)
+    twice = {**problem.contents, first.task: replace(content, pieces=more)}
+    with pytest.raises(BrokenPlan, match=r"pieces planned, \d+ ordered"):
+        check_pieces(replace(problem, contents=twice), printed.schedule)
 
 
 def test_what_came_in_between_holds_when_the_day_is_planned_once_more(printed: Plan) -> None:

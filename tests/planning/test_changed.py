@@ -7,12 +7,17 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from scheduler.domain.disruptions import OrderChange
 from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning.again import merged, plan_again, plan_rest
-from scheduler.planning.changed import as_it_is
+from scheduler.planning.build import build_day
+from scheduler.planning.changed import as_it_is, with_fewer
 from scheduler.verify import check
+from tests.planning.shops import MONDAY, print_, shop
+from tests.planning.shops import line as a_line
+from tests.planning.shops import order as an_order
 from tests.planning.test_again import AT, FROM, printed, solved, state_at
 
 __all__ = ["printed"]
@@ -142,3 +147,15 @@ def test_a_changed_order_that_is_not_in_the_plan_is_refused(printed: Plan) -> No
     stranger = replace(open_order(printed), id="9999")
     with pytest.raises(BadInput, match='no order "9999" in it'):
         plan_rest(printed, (), state_at(printed, (), AT), changed=(stranger,))
+
+
+def test_lots_that_are_begun_count_toward_what_is_wanted() -> None:
+    def of(pieces: int) -> Order:
+        return replace(an_order("1", a_line(print_("back"), sizes={"M": pieces})), id="1")
+
+    problem = build_day(shop(), (of(101),), MONDAY)
+    lots = ("1-back lot 1 of 2", "1-back lot 2 of 2")
+    less = with_fewer(problem, [OrderChange(order=of(60), begun=lots[:1])])
+    assert [less.contents[lot].quantity for lot in lots] == [51, 9]
+    none = with_fewer(problem, [OrderChange(order=of(50), begun=lots[:1])])
+    assert none.contents[lots[0]].quantity == 51 and lots[1] not in none.contents

@@ -41,7 +41,7 @@ def test_schema_is_one_and_accepts_the_plan(data: Any) -> None:
     [
         (lambda data: data.pop("levels"), "'levels' is a required property"),
         (lambda data: data["runs"][0].update(start="07:30"), "does not match"),
-        (lambda data: data["runs"][0].update(quantity=0), "less than the minimum"),
+        (lambda data: data["runs"][0].update(quantity=-1), "less than the minimum"),
         (lambda data: data["levels"][0].update(name="cost"), "is not one of"),
         (lambda data: data["problem"]["tasks"][0].update(work=3), "'work' was unexpected"),
         (lambda data: data.update(extra=1), "'extra' was unexpected"),

@@ -1,0 +1,113 @@
+"""What a day can't be planned again for: names that it hasn't got, and times that are over."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from scheduler.domain.disruptions import Disruptions
+from scheduler.domain.faults import Fault, Source
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import Plan
+from scheduler.planning.changed import as_it_is
+
+MOST_NAMES = 12
+"""Names listed where one is not known."""
+
+
+def faults_of_asked(
+    plan: Plan, at: datetime, between: Disruptions, changed: tuple[Order, ...]
+) -> list[Fault]:
+    """Everything that is wrong with what a day is to be planned again for.
+
+    Parameters
+    ----------
+    at
+        The moment from which it is planned again.
+    between
+        What came in between since the plan was made.
+    changed
+        Orders of the plan as they are now.
+    """
+    return [
+        *_before_the_plan(plan, at),
+        *_unknown_names(plan, between, changed),
+        *_over(plan, at, between, changed),
+    ]
+
+
+def _before_the_plan(plan: Plan, at: datetime) -> list[Fault]:
+    if plan.at is None or at >= plan.at:
+        return []
+    return [
+        Fault(
+            code="moment-before-plan",
+            source=Source(file="--at"),
+            found=f"{at:%Y-%m-%d %H:%M}, but version {plan.version} was planned as of {plan.at:%H:%M}",
+            expected=f"{plan.at:%H:%M} or later: what it says before that has happened",
+            mend="Give a later time.",
+        )
+    ]
+
+
+def _over(plan: Plan, at: datetime, between: Disruptions, changed: tuple[Order, ...]) -> list[Fault]:
+    """What ended, or was due, before the moment."""
+    said = [
+        (f"--down {one.press}", one.until, "the press is up again by then")
+        for one in between.down
+        if one.until is not None
+    ]
+    said += [
+        (f"--away {one.person}", one.end, "the person is back by then")
+        for one in between.away
+        if one.end is not None
+    ]
+    known = {order.id for order in plan.given}
+    said += [
+        (f"cut-off of order {one.id}", one.cut_off, "the order would be late whatever is done")
+        for one in changed
+        if one.id in known and as_it_is(plan, one.id).cut_off != one.cut_off
+    ]
+    return [
+        Fault(
+            code="over-by-then",
+            source=Source(file=what),
+            found=f"{_when(until, at)}, which is not after {at:%H:%M}, from when the day is planned again",
+            expected=f"a time after {at:%H:%M}; {why}",
+            mend="Correct the time, or leave it out.",
+        )
+        for what, until, why in said
+        if until is not None and until <= at
+    ]
+
+
+def _when(moment: datetime, at: datetime) -> str:
+    return f"{moment:%H:%M}" if moment.date() == at.date() else f"{moment:%Y-%m-%d %H:%M}"
+
+
+def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...]) -> list[Fault]:
+    faults = []
+    for what, names, known in (
+        ("press", [one.press for one in between.down], [press.name for press in plan.shop.presses]),
+        ("person", [away.person for away in between.away], [person.name for person in plan.shop.crew]),
+        (
+            "order",
+            [*(one.order for one in between.late_boxes), *between.cancelled, *(one.id for one in changed)],
+            [order.id for order in plan.given],
+        ),
+    ):
+        for name in names:
+            if name not in known:
+                shown = known if len(known) <= MOST_NAMES else [*known[:MOST_NAMES], "..."]
+                faults.append(
+                    Fault(
+                        code=f"no-such-{what}",
+                        source=Source(file=f"plan of {plan.day}"),
+                        found=f'no {what} "{name}" in it',
+                        expected=f"one of: {', '.join(shown)}",
+                        mend="Write the name as it stands on the sheets.",
+                    )
+                )
+    return faults
+
+
+__all__ = ["faults_of_asked"]

@@ -1,0 +1,100 @@
+"""Pieces of a plan against those of the orders: every print on every piece once, none twice, none lost."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from scheduler.domain.orders import Order
+from scheduler.domain.plan import DayProblem, RunContent
+from scheduler.domain.schedule import Schedule
+from scheduler.exceptions import BrokenPlan
+
+Kind = tuple[str, ...]
+"""Placement, transfer, artwork, garment, colour, fabric and size."""
+
+MOST_SAID = 3
+
+
+def check_pieces(problem: DayProblem, schedule: Schedule) -> None:
+    """Hold what a schedule presses and leaves over against what was ordered.
+
+    Pieces of an order that is whole are there as often as they were ordered; those to be pressed again come
+    on top. Of an order that has fewer pieces now, what was begun may be more than is wanted; of a
+    cancelled one there may be less.
+
+    Raises
+    ------
+    BrokenPlan
+        When a piece would be pressed twice, or is lost.
+    """
+    there = [problem.contents[done.task] for done in schedule.tasks]
+    there += [problem.contents[task] for task in schedule.left_over]
+    planned = {
+        order.id: _of_runs(content for content in there if content.order == order.id)
+        for order in problem.orders
+    }
+    wrong = []
+    for order in problem.orders:
+        least, most = _wanted(problem, order)
+        for kind in dict.fromkeys((*least, *most, *planned[order.id])):
+            found = planned[order.id][kind]
+            if not least[kind] <= found <= most[kind]:
+                meant = f"{least[kind]}" if least[kind] == most[kind] else f"{least[kind]} to {most[kind]}"
+                wrong.append(
+                    f"order {order.id}, {', '.join(word for word in kind if word)}: "
+                    f"{found} pieces planned, {meant} ordered"
+                )
+    if wrong:
+        more = f"; and {len(wrong) - MOST_SAID} more" if len(wrong) > MOST_SAID else ""
+        raise BrokenPlan("; ".join(wrong[:MOST_SAID]) + more)
+
+
+def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[Kind]]:
+    """The least and the most pieces of each kind that the plan may have of an order."""
+    least = _of_order(order)
+    most = Counter(least)
+    for change in problem.between.fewer:
+        if change.order.id == order.id:
+            least = _of_order(change.order)
+            kept = _of_runs(_with_rests(problem, change.begun))
+            most = Counter({kind: max(least[kind], kept[kind]) for kind in (*least, *kept)})
+    again = [problem.contents[part.task] for part in problem.parts if part.name == "again"]
+    on_top = _of_runs(content for content in again if content.order == order.id)
+    least.update(on_top)
+    most.update(on_top)
+    if order.id in problem.between.cancelled:
+        least.clear()
+    return least, most
+
+
+def _with_rests(problem: DayProblem, runs: Iterable[str]) -> Iterable[RunContent]:
+    """The contents of runs, and of what was cut off from them."""
+    names = set(runs)
+    for part in problem.parts:
+        if part.run in names and part.name != "again":
+            names.add(part.task)
+    return [content for name, content in problem.contents.items() if name in names]
+
+
+def _of_runs(contents: Iterable[RunContent]) -> Counter[Kind]:
+    found: Counter[Kind] = Counter()
+    for content in contents:
+        for laid in content.laid:
+            for one in content.pieces:
+                kind = (laid.placement, laid.transfer, laid.artwork, one.garment, one.colour, one.fabric)
+                found[*kind, one.size] += one.quantity
+    return found
+
+
+def _of_order(order: Order) -> Counter[Kind]:
+    found: Counter[Kind] = Counter()
+    for line in order.lines:
+        for one in line.prints:
+            for sized in line.sizes:
+                kind = (one.placement, one.transfer, one.artwork, line.garment, line.colour, line.fabric)
+                found[*kind, sized.size] += sized.quantity
+    return found
+
+
+__all__ = ["check_pieces"]

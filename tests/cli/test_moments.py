@@ -1,0 +1,156 @@
+"""The moment from which a day is planned again, and a day that others change meanwhile."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from datetime import datetime
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+import scheduler.cli.again as again
+from tests.cli.conftest import DAY, Run
+
+AT = f"{DAY}T08:10"
+
+
+def new_orders(shop: Path, name: str) -> Path:
+    """The first sample row once more, under another number."""
+    workbook = openpyxl.load_workbook(shop / "orders.xlsx")
+    sheet = workbook["Orders"]
+    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Order")
+    for row in range(sheet.max_row, head.row + 1, -1):
+        sheet.delete_rows(row)
+    sheet.cell(head.row + 1, head.column, name)
+    workbook.save(shop / f"{name}.xlsx")
+    return shop / f"{name}.xlsx"
+
+
+def at_once(run: Run, planned_once: Path, *words: object):
+    return run("replan", "--plans", planned_once.parent, "--seconds", "0", *words)
+
+
+def runs_of(planned_once: Path) -> list[dict[str, object]]:
+    return json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["runs"]
+
+
+def test_a_moment_before_that_of_the_plan_is_refused(run: Run, planned_once: Path) -> None:
+    assert at_once(run, planned_once, "--at", f"{DAY}T08:05", "--down", "Cap press=09:30").exit_code == 0
+    refused = at_once(run, planned_once, "--at", f"{DAY}T08:04")
+    assert refused.exit_code == 1
+    assert "version 2 was planned as of 08:05" in refused.output and "Give a later time" in refused.output
+    assert at_once(run, planned_once, "--at", f"{DAY}T08:05").exit_code == 0
+
+
+def test_a_moment_before_what_was_entered_is_refused(run: Run, planned_once: Path) -> None:
+    number = next(one["number"] for one in runs_of(planned_once) if str(one["end"]) > f"{DAY}T08:30")
+    plans = ("--plans", planned_once.parent)
+    assert run("done", number, "--finished", "09:40", *plans).exit_code == 0
+    refused = at_once(run, planned_once, "--at", f"{DAY}T09:39")
+    assert refused.exit_code == 1, refused.output
+    assert f"run {number}" in refused.output and "pressday undo 1" in refused.output
+    asked = run("promise", new_orders(planned_once.parent.parent, "N1"), "--at", f"{DAY}T09:39")
+    assert asked.exit_code == 1 and "pressday undo 1" in asked.output
+    assert at_once(run, planned_once, "--at", f"{DAY}T09:40").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--down", "Press 1=08:10"), "--down Press 1: 08:10"),
+        (("--away", "Ana=07:30-08:10"), "--away Ana: 08:10"),
+        (("--cut-off", "S3=08:10"), "cut-off of order S3: 08:10"),
+    ],
+)
+def test_what_is_over_by_then_is_refused(
+    run: Run, planned_once: Path, words: tuple[str, str], said: str
+) -> None:
+    refused = at_once(run, planned_once, "--at", AT, *words)
+    assert refused.exit_code == 1, refused.output
+    assert said in refused.output and "not after 08:10" in refused.output
+    assert {one.name for one in planned_once.parent.iterdir()} >= {DAY}
+    later = at_once(run, planned_once, "--at", f"{DAY}T08:09", *words)
+    assert later.exit_code == 0, later.output
+
+
+def test_by_when_must_be_after_the_moment(run: Run, planned_once: Path) -> None:
+    orders = new_orders(planned_once.parent.parent, "N1")
+    refused = run("promise", orders, "--at", AT, "--by", "08:10", "--seconds", "0")
+    assert refused.exit_code == 1 and "--by: 2027-03-09 08:10, which is not after" in refused.output
+    assert run("promise", orders, "--at", AT, "--by", "08:11", "--seconds", "0").exit_code == 0
+
+
+def test_a_day_that_is_not_today_needs_its_moment(run: Run, planned_once: Path) -> None:
+    orders = new_orders(planned_once.parent.parent, "N1")
+    for words in (("replan", "--plans", planned_once.parent), ("rush", orders), ("promise", orders)):
+        refused = run(*words)
+        assert refused.exit_code == 1, refused.output
+        assert "the plan is of Tuesday 9 March 2027; today is" in refused.output
+        assert f"--at {DAY}T10:30" in refused.output
+
+
+def test_a_day_that_is_today_is_planned_again_from_now(
+    run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Clock(datetime):
+        @classmethod
+        def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
+            return datetime.fromisoformat(f"{AT}:33")
+
+    monkeypatch.setattr("scheduler.cli.moments.datetime", Clock)
+    asked = run("promise", new_orders(planned_once.parent.parent, "N1"), "--seconds", "0")
+    assert asked.exit_code == 0 and "asked as of 08:10" in asked.output
+
+
+def test_a_plan_made_meanwhile_by_another_command_is_built_on(
+    run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop = planned_once.parent.parent
+    first, second = new_orders(shop, "N1"), new_orders(shop, "N2")
+    search = again.search_rest
+    searched = []
+
+    def and_another_command(*args, **more):
+        searched.append(args)
+        if len(searched) == 1:
+            assert run("rush", second, "--at", AT, "--seconds", "0").exit_code == 0
+        return search(*args, **more)
+
+    monkeypatch.setattr(again, "search_rest", and_another_command)
+    result = run("rush", first, "--at", AT, "--seconds", "0", "--json")
+    assert result.exit_code == 0, result.output
+    assert "Version 2 was made while this was planned from version 1" in result.stderr
+    document = json.loads(result.stdout)
+    assert (document["version"], document["replaces"]) == (3, 2)
+    assert {"N1", "N2"} <= {order["id"] for order in document["orders"]}
+    assert len(searched) == 3
+
+
+def test_what_is_entered_meanwhile_counts(
+    run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = min(runs_of(planned_once), key=lambda one: str(one["start"]))
+    search = again.search_rest
+    seen = []
+
+    def and_an_entry(rest, **more):
+        seen.append(rest)
+        if len(seen) == 1:
+            words = ("--finished", "08:05", "--plans", planned_once.parent)
+            assert run("done", first["number"], *words).exit_code == 0
+        return search(rest, **more)
+
+    monkeypatch.setattr(again, "search_rest", and_an_entry)
+    result = at_once(run, planned_once, "--at", AT)
+    assert result.exit_code == 0 and "Something was entered in the meantime" in result.output
+    assert len(seen) == 2
+    ends = [next(done.end for done in rest.moment.begun if done.task == first["id"]) for rest in seen]
+    assert ends[0] != ends[1]
+
+
+def test_another_folder_is_another_day(run: Run, planned_once: Path, tmp_path: Path) -> None:
+    other = Path(shutil.copytree(planned_once.parent, tmp_path / "other"))
+    assert at_once(run, planned_once, "--at", f"{DAY}T08:05", "--down", "Cap press=09:30").exit_code == 0
+    assert run("replan", "--plans", other, "--at", AT, "--seconds", "0").exit_code == 0
