@@ -1,8 +1,9 @@
 """How early an order can be finished at all, and what lateness follows from that.
 
 The order chain: an order's garments go from press to press, one at a time; each pressing needs its
-release, a warm press, somebody's hours and its cooling. Every other order is left out, so the
-figure holds for every plan, and the sum over orders does too.
+release, a warm press, somebody's hours and its cooling. Lots that only one press can do, or only one
+platen, come one after the other too. Every other order is left out, so the figure holds for every
+plan, and the sum over orders does too.
 """
 
 from __future__ import annotations
@@ -74,6 +75,7 @@ class OrderChains:
         self.instance = instance
         self.windows = Windows(instance, without)
         self._tasks = {task.id: task for task in instance.tasks}
+        self._only = _only_things(instance)
         self._by_job: dict[str, list[str]] = defaultdict(list)
         for task in instance.tasks:
             self._by_job[task.job].append(task.id)
@@ -153,12 +155,31 @@ class OrderChains:
                 return None
             if way.finish > worst.finish:
                 worst = way
+        for queue in self._queues(order):
+            way = self._stack([self._tasks[name] for name in queue], heads, inside, cooling=False)
+            if way is None:
+                return None
+            if way.finish > worst.finish:
+                worst = way
         return worst
 
-    def _stack(self, tasks: list[Task], heads: dict[str, int], inside: set[str]) -> _Way | None:
-        """The best order of tasks that share garments: over all subsets that may come first."""
+    def _queues(self, order: Sequence[str]) -> Iterator[tuple[str, ...]]:
+        """Tasks that all need one machine, or the one platen of a kind: they can't go on at a time."""
+        waiting: dict[str, list[str]] = defaultdict(list)
+        for name in order:
+            for thing in self._only[name]:
+                waiting[thing].append(name)
+        yield from dict.fromkeys(tuple(queue) for queue in waiting.values() if len(queue) > 1)
+
+    def _stack(
+        self, tasks: list[Task], heads: dict[str, int], inside: set[str], *, cooling: bool = True
+    ) -> _Way | None:
+        """The best order of tasks one after the other: over all subsets that may come first.
+
+        Without `cooling`, as on a press, each waits for the end of the one before it only.
+        """
         if len(tasks) > LONGEST_EXACT:
-            return self._summed(tasks, heads)
+            return self._summed(tasks, heads, cooling=cooling)
         index = {task.id: at for at, task in enumerate(tasks)}
         needs = []
         for task in tasks:
@@ -176,13 +197,16 @@ class OrderChains:
                 if found is None:
                     continue
                 after = before | 1 << at
-                finish = found[1] + task.cooling
+                finish = found[1] + (task.cooling if cooling else 0)
                 known = done[after]
                 if known is None or finish < known.finish:
                     done[after] = _Way(finish, (*way.tasks, task.id))
-        return done[-1]
+        last = done[-1]
+        if last is None or cooling:
+            return last
+        return _Way(last.finish + min(task.cooling for task in tasks), last.tasks)
 
-    def _summed(self, tasks: list[Task], heads: dict[str, int]) -> _Way:
+    def _summed(self, tasks: list[Task], heads: dict[str, int], *, cooling: bool) -> _Way:
         """Work one after the other by release: no plan is shorter, hours and breaks left out."""
         at = 0
         ordered = sorted(tasks, key=lambda task: heads[task.id])
@@ -190,9 +214,23 @@ class OrderChains:
             at = (
                 max(at, heads[task.id])
                 + min(slot.work for slot in self.windows.slots[task.id])
-                + task.cooling
+                + (task.cooling if cooling else 0)
             )
         return _Way(at, tuple(task.id for task in ordered))
+
+
+def _only_things(instance: Instance) -> dict[str, tuple[str, ...]]:
+    """By task: the machines, and the platens owned once, that every mode of it takes."""
+    single = {platen.id for platen in instance.platens if platen.count == 1}
+    found = {}
+    for task in instance.tasks:
+        taken = [
+            {*(f"machine {name}" for name, _ in mode.places)}
+            | ({f"platen {mode.platen}"} if mode.platen in single else set())
+            for mode in task.modes
+        ]
+        found[task.id] = tuple(sorted(set.intersection(*taken)))
+    return found
 
 
 def chains_of(instance: Instance, jobs: Sequence[str]) -> dict[str, Chain]:
