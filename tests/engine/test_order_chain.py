@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from scheduler.domain.instance import Platen
 from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
 from scheduler.engine.windows import Slot, Windows
-from tests.engine.cpsat.shops import ARTWORK, crew, job, mode, shift, shop, task
+from tests.engine.cpsat.shops import ARTWORK, PLATEN, crew, job, mode, press, shift, shop, task
 
 
 def test_slot_waits_for_the_break_to_end_and_sets_up_behind_it() -> None:
@@ -87,7 +90,8 @@ def test_least_set_up_lies_inside_the_shift() -> None:
     tasks = [task(name, mode(10, by="ann", state=(at,)), job="j") for at, name in enumerate("ab")]
     shop_day = shop(*tasks, parts=(ARTWORK,), operators=crew(ann=[shift(20, 90)]), jobs=[job("j", due=0)])
     assert Windows(shop_day).earliest("a", 0) == (21, 31)
-    assert chain_of(shop_day, "j").finish == 31
+    # The other one comes behind it, at the only press.
+    assert chain_of(shop_day, "j").finish == 41
 
 
 def test_a_run_that_fits_nowhere_is_left_over_and_its_neighbour_is_not() -> None:
@@ -125,3 +129,19 @@ def test_the_whole_crew_can_not_finish_sooner() -> None:
     # One that needs nobody is not theirs; the least packing of any order comes on top.
     jobs = [job(name, packing=3) for name in "abcd"]
     assert finish_bound(shop(*tasks, task("d", mode(5)), operators=operators, jobs=jobs)) == 22
+
+
+def test_lots_that_need_the_one_platen_come_one_after_the_other() -> None:
+    # Two presses, but one platen: 10 + 10 ticks, and the second lot cools for 3 at least.
+    ways = [mode(10, name, platen="K", state=(0,)) for name in ("m1", "m2")]
+    lots = [task(name, *ways, job="j", cooling=cooling) for name, cooling in (("a", 3), ("b", 7))]
+    few = shop(
+        *lots,
+        parts=(PLATEN,),
+        machines=[press("m1", parts=1), press("m2", parts=1)],
+        platens=[Platen(id="K", count=1)],
+        jobs=[job("j", due=0)],
+    )
+    assert chain_of(few, "j").finish == 23
+    # With a second platen both are pressed at a time, and the longer cooling decides.
+    assert chain_of(replace(few, platens=(Platen(id="K", count=2),)), "j").finish == 17
