@@ -136,9 +136,11 @@ def replan(
 
     with told(as_json=json, nothing="The plan is as it was."):
         from scheduler.cli.again import Asked, replan_day
+        from scheduler.cli.books import beside
 
+        folder = plans or Path()
         asked = Asked(
-            plans=plans or Path(),
+            plans=beside(folder) or folder,
             at=at,
             orders=tuple(orders or ()),
             between=between,

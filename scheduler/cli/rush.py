@@ -52,6 +52,8 @@ def rush(
     """
     with told(as_json=json, nothing="The plan is as it was."):
         from scheduler.cli.again import Asked, replan_day
+        from scheduler.cli.books import beside
 
         into = plans_folder(orders[0].parent, shop, out)
-        replan_day(Asked(orders=tuple(orders), plans=into, at=at), effort, seconds, seed, json, paper)
+        asked = Asked(orders=tuple(orders), plans=beside(into) or into, at=at)
+        replan_day(asked, effort, seconds, seed, json, paper)

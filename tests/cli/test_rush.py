@@ -85,6 +85,16 @@ def test_planned_again_for_nothing_the_sheets_in_hand_hold(run: Run, planned_onc
     assert {path.name for path in planned_once.iterdir()} == before
 
 
+def test_a_shop_folder_stands_for_its_folder_of_plans(run: Run, planned_once: Path) -> None:
+    """Read from there, the new version must be written there, too."""
+    plans = planned_once.parent
+    last = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["orders"][-1]["id"]
+    result = run("replan", "--plans", plans.parent, "--at", "08:10", "--cancel", last, "--seconds", "0")
+    assert result.exit_code == 0, result.output
+    assert json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["version"] == 2
+    assert not (plans.parent / "day-book.sqlite").exists()
+
+
 def test_an_order_that_is_planned_leaves_all_as_it_was(run: Run, planned_once: Path, shop: Path) -> None:
     before = {path.name: path.read_bytes() for path in planned_once.iterdir()}
     result = rush(run, shop / "orders.xlsx", planned_once)
