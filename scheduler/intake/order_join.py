@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
+from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import Courier, Shop
 from scheduler.intake.findings import Findings, shown
+from scheduler.intake.order_repeats import style_key
 from scheduler.intake.order_rows import Entry, Facts
+from scheduler.intake.order_spelling import doubt_spelt_apart
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.shop_writer import DAYS
 from scheduler.intake.words import name_key
@@ -114,24 +117,26 @@ def _lines(entries: Sequence[Entry], shop: ShopWords) -> list[_Garments]:
         _gather(group)
     lines = _over_sizes(lines, shop)
     _doubt_unclear(lines)
+    doubt_spelt_apart([(group.first, group.sizes, group.prints) for group in lines])
     return lines
 
 
 def _style(entry: Entry) -> Hashable:
-    return name_key(entry.garment), name_key(entry.colour), entry.fabric, name_key(entry.line)
+    return style_key(entry.garment), style_key(entry.colour), entry.fabric, name_key(entry.line)
 
 
 def _gather(group: _Garments) -> None:
     """Collect the prints of the same garments; a placement can be there only once."""
-    cells: dict[str, str] = {}
+    places: dict[str, Source] = {}
     for entry in group.entries:
         for one in entry.prints:
-            if one.placement in cells and one.source.cell != cells[one.placement]:
-                found = f"placement {shown(one.placement)} on the same garments as in {cells[one.placement]}"
+            first = places.setdefault(one.placement, one.source)
+            if one.source != first:
+                where = first.cell if one.source.sheet == first.sheet else f"{first.sheet}!{first.cell}"
+                found = f"placement {shown(one.placement)} on the same garments as in {where}"
                 expected = "each placement once on the same garments"
                 mend = 'Delete one row, or tell the garments apart by numbers in a column "Line".'
                 entry.row.fault("placement-twice", "placement", found, expected, mend)
-            cells.setdefault(one.placement, one.source.cell)
             group.prints.append(one)
     group.garments_in = _agreed(group.entries, "garments_in", "arrivals", lambda entry: entry.garments_in)
 

@@ -20,9 +20,9 @@ from scheduler.intake.kept_columns import Kept, Kind
 from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
 from scheduler.intake.order_names import NameRow, names_headings, read_names, tie_names
-from scheduler.intake.order_repeats import doubt_alike, is_same_order
+from scheduler.intake.order_repeats import doubt_alike, is_repeated, is_same_order
 from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
-from scheduler.intake.order_status import LeftOut, left_out
+from scheduler.intake.order_status import LeftOut, doubt_sheet_name, left_out
 from scheduler.intake.order_tables import read_tables
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
@@ -116,11 +116,26 @@ def _words(shop: Shop | ShopWords) -> ShopWords:
 
 @dataclass(slots=True)
 class _Rows:
-    """The rows of one order in one file so far."""
+    """The rows of one order on one sheet so far."""
 
     book: Book
+    sheet: str
     facts: list[Facts] = field(default_factory=list)
     entries: list[Entry] = field(default_factory=list)
+
+
+def _together(parts: list[_Rows]) -> list[_Rows]:
+    """The same with an order's sheets in one file as one part, where none of them repeats another."""
+    found: list[_Rows] = []
+    for part in parts:
+        for one in found:
+            if one.book is part.book and not is_repeated(one.entries, part.entries):
+                one.facts.extend(part.facts)
+                one.entries.extend(part.entries)
+                break
+        else:
+            found.append(_Rows(part.book, part.sheet, [*part.facts], [*part.entries]))
+    return found
 
 
 class _Reading:
@@ -163,6 +178,8 @@ class _Reading:
             self.kinds.append(replace(kind, headings=sheet.headings))
             dates = Dates(today=self.shop.today, order=kind.dates, weekdays=kind.weekdays)
             rows += len(sheet.rows)
+            if sheet.rows:
+                doubt_sheet_name(grid, self.findings)
             self._take_all(sheet.rows, book, dates)
         if self.findings.fault_count > told:
             return
@@ -206,8 +223,8 @@ class _Reading:
         if facts is None:
             return
         parts = self.by_order.setdefault(name_key(facts.order), [])
-        if not parts or parts[-1].book is not book:
-            parts.append(_Rows(book))
+        if not parts or parts[-1].book is not book or parts[-1].sheet != row.grid.sheet:
+            parts.append(_Rows(book, row.grid.sheet))
         rows = parts[-1]
         rows.facts.append(facts)
         if entry is not None and row.sound:
@@ -260,20 +277,25 @@ class _Reading:
         return found
 
     def _joined(self, parts: list[_Rows]) -> Order | None:
-        """One order, which may stand in several files as long as it is the same in all of them."""
+        """One order, which may stand on several sheets or in several files as long as it is the same there."""
+        parts = _together(parts)
         orders = [join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in parts]
         first = orders[0]
         for rows, order in zip(parts[1:], orders[1:], strict=True):
             if first is None or order is None:
                 return None
             row = rows.facts[0].row
-            found = f"order {shown(order.id)}, which is in {parts[0].book.file} too"
+            if rows.book is parts[0].book:
+                place, once, where = f"on sheet {shown(parts[0].sheet)}", "on one sheet", "sheets"
+            else:
+                place, once, where = f"in {parts[0].book.file}", "in one file", "files"
+            found, expected = f"order {shown(order.id)}, which is {place} too", f"each order {once}"
             if is_same_order(first, order):
                 mend = "It is the same there, so it is planned once."
-                row.doubt("order-repeated", "order", found, "each order in one file", mend)
+                row.doubt("order-repeated", "order", found, expected, mend)
             else:
-                mend = "They differ: take it out of one of the files, or give it another number."
-                row.fault("order-in-two-files", "order", found, "each order in one file", mend)
+                mend = f"They differ: take it out of one of the {where}, or give it another number."
+                row.fault(f"order-in-two-{where}", "order", found, expected, mend)
                 first = None
         return first
 

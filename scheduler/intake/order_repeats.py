@@ -1,8 +1,9 @@
-"""Orders that stand more than once: the same order in two files, and numbers that differ in zeros only."""
+"""Orders that stand more than once: on two sheets or in two files, and numbers that differ in zeros only."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from scheduler.intake.findings import shown
@@ -12,12 +13,36 @@ if TYPE_CHECKING:
     from collections.abc import Hashable
 
     from scheduler.domain.orders import Order, OrderLine
-    from scheduler.intake.order_rows import Facts
+    from scheduler.intake.order_rows import Entry, Facts
+
+_NOT_BETWEEN_DIGITS = re.compile(r"(?<!\d)[\W_]+|[\W_]+(?!\d)")
 
 
 def is_same_order(one: Order, other: Order) -> bool:
     """Whether two orders ask for the same work, wherever they stand."""
     return _content(one) == _content(other)
+
+
+def is_repeated(ones: Iterable[Entry], others: Iterable[Entry]) -> bool:
+    """Whether two sheets of a file speak of the same pieces: the same print on the same garments of a size."""
+    there = set(_pressed(ones))
+    return bool(there) and not there.isdisjoint(_pressed(others))
+
+
+def _pressed(entries: Iterable[Entry]) -> Iterator[Hashable]:
+    for entry in entries:
+        garment = style_key(entry.garment), style_key(entry.colour), entry.fabric, name_key(entry.line)
+        for one in entry.prints:
+            yield from ((garment, one.placement, sized.size) for sized in entry.sizes)
+
+
+def style_key(name: str) -> str:
+    """What two spellings of a garment or colour share: "T-Shirt", "t shirt" and "tshirt" are one.
+
+    Marks between digits count: 5.0 is not 50.
+    """
+    plain = name_key(name)
+    return plain if plain.isalnum() else _NOT_BETWEEN_DIGITS.sub("", plain) or plain
 
 
 def _content(order: Order) -> Hashable:
@@ -32,8 +57,8 @@ def _line(line: OrderLine) -> Hashable:
     )
     sizes = tuple((sized.size, sized.quantity) for sized in line.sizes)
     return (
-        name_key(line.garment),
-        name_key(line.colour),
+        style_key(line.garment),
+        style_key(line.colour),
         line.fabric,
         sizes,
         tuple(sorted(map(repr, prints))),

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from scheduler.domain.faults import Source
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Unread
+from scheduler.intake.findings import Findings, shown
+from scheduler.intake.grid import Grid, Unread
 from scheduler.intake.rows import Row
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
@@ -56,6 +56,19 @@ def left_out(row: Row) -> LeftOut | None:
         if meaning in _WORDS:
             return _said(row, "notes", meaning)
     return None
+
+
+def doubt_sheet_name(grid: Grid, findings: Findings) -> None:
+    """Doubt orders on a sheet that is called "Cancelled", "Archive" or the like; they are read all the same."""
+    name = heading_key(grid.sheet)
+    parts = f" {name} "
+    aside = words().statuses.get(name) in _WORDS or any(f" {word} " in parts for word in words().sheets_aside)
+    if not aside:
+        return
+    mend = "They are planned like all others; hide the sheet, or delete it, if they are not meant."
+    source = Source(file=grid.file, sheet=grid.sheet)
+    found = f"orders on a sheet called {shown(grid.sheet)}"
+    findings.doubt("sheet-name", source, found, "sheets of orders that are to be pressed", mend)
 
 
 def _said(row: Row, key: str, why: str) -> LeftOut:

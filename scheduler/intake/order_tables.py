@@ -21,6 +21,7 @@ from scheduler.intake.order_headings import (
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
 from scheduler.intake.row_looks import say_how_rows_look
 from scheduler.intake.rows import Headings, Row
+from scheduler.intake.stand_ins import take_stand_ins
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, words
 
@@ -142,6 +143,7 @@ def _rows_of(
                 row.fault("row-without-order", "", "a row with quantities only", "a whole row", mend)
             sums.start_anew()
             continue
+        take_stand_ins(row, before)
         sums.add(row)
         _carry_order(row, before)
         before = row

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from scheduler.intake.grid import Value
+from scheduler.intake.stand_ins import DASHES
 from scheduler.intake.values import Taken, Unfit, whole
 from scheduler.intake.words import clean, heading_key, words
 
@@ -12,13 +13,12 @@ _MOST_PIECES = 100_000
 _COUNT = re.compile(r"(\d{1,4})\s*([^\W\d_]+)\.?\Z")
 _LOOKS_LIKE_DIGITS = re.compile(r"[\dOoIl]{1,6}\Z")
 _DIGITS = str.maketrans("OoIl", "0011")
-_DASHES = ("-", "–", "—", "--")
 _plain = whole(0, _MOST_PIECES, "pieces", what="quantity")
 
 
 def pieces(value: Value) -> int | Taken[int]:
     """A number of pieces; a dash alone is none, with a doubt."""
-    if isinstance(value, str) and clean(value) in _DASHES:
+    if isinstance(value, str) and clean(value) in DASHES:
         return Taken(
             value=0,
             code="dash-as-none",

@@ -71,6 +71,8 @@ class Words:
         Unit as written, by its name key, to "mm", "cm" or "in".
     sheets
         Sheet-name key to table.
+    sheets_aside
+        Words in the names of sheets that are kept aside, such as "archive".
     yes, no
         Keys of the words for yes and no.
     weekdays
@@ -106,6 +108,7 @@ class Words:
     sides: dict[str, str]
     units: dict[str, str]
     sheets: dict[str, str]
+    sheets_aside: frozenset[str]
     yes: frozenset[str]
     no: frozenset[str]
     weekdays: dict[str, int]
@@ -159,6 +162,7 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         sides=_lists(files, "sides", heading_key),
         units=_lists(files, "units", name_key),
         sheets=_lists(files, "sheets", heading_key),
+        sheets_aside=frozenset(_lists(files, "sheets_aside", heading_key)),
         yes=_of(yes_no, "yes"),
         no=_of(yes_no, "no"),
         weekdays=_numbered(files, "weekdays", "names", 0),
