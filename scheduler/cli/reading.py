@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from scheduler.exceptions import BadInput
 
@@ -288,31 +289,43 @@ def _keep(file: Path, kept: Kept, read: OrdersRead, said: Kind) -> None:
     Raises
     ------
     BadInput
-        When a heading that was named is in none of them, or the file can't be written.
+        When a heading that was named is in none of them, or twice in one, or the file can't be written.
     """
-    from scheduler.domain.faults import Fault, Source
     from scheduler.intake import write_kept
     from scheduler.intake.words import name_key
 
     there = {name_key(one.heading): one.heading for one in read.columns}
-    missing = [heading for heading in said.columns if name_key(heading) not in there]
+    said_of = {name_key(heading): heading for heading in said.columns}
+    missing = [heading for key, heading in said_of.items() if key not in there]
+    places = Counter((one.source.file, one.source.sheet, name_key(one.heading)) for one in read.columns)
+    twice = [said_of[key] for (_, _, key), count in places.items() if count > 1 and key in said_of]
+    file_names = ", ".join(dict.fromkeys(one.source.file for one in read.columns)) or file.name
     if missing:
         found = ", ".join(f'no heading "{heading}"' for heading in missing)
-        expected = f"one of: {', '.join(there.values())}"
         mend = "Write the heading as it stands in the file."
-        source = Source(file=", ".join(dict.fromkeys(one.source.file for one in read.columns)) or file.name)
-        raise BadInput(
-            [Fault(code="no-such-heading", source=source, found=found, expected=expected, mend=mend)]
+        _refuse("no-such-heading", file_names, found, f"one of: {', '.join(there.values())}", mend)
+    if twice:
+        found = ", ".join(f'the heading "{heading}" more than once' for heading in dict.fromkeys(twice))
+        mend = (
+            "Rename one of them in the file; what is said of a heading holds for every column of that name."
         )
+        _refuse("heading-twice", file_names, found, "a heading that stands once", mend)
+    if any(fault.code == "column-said-otherwise" for fault in read.found):
+        # kept, it would spoil every file with these headings
+        return
     try:
         write_kept(file, kept.remembering(read.kinds))
     except OSError as error:
         found = f"it can't be written ({error.strerror})"
         mend = "Check that you may write in that folder."
-        source = Source(file=str(file))
-        raise BadInput(
-            [Fault(code="columns-file", source=source, found=found, expected="a file to keep it", mend=mend)]
-        ) from None
+        _refuse("columns-file", str(file), found, "a file to keep it", mend)
+
+
+def _refuse(code: str, file: str, found: str, expected: str, mend: str) -> NoReturn:
+    from scheduler.domain.faults import Fault, Source
+
+    source = Source(file=file)
+    raise BadInput([Fault(code=code, source=source, found=found, expected=expected, mend=mend)]) from None
 
 
 def _no_shop(orders: Sequence[Path]) -> Fault:

@@ -36,6 +36,7 @@ _ZONE = re.compile(r":\d{2}\s?(Z|UTC|[+-]\d{2}:?\d{2})\Z")
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er|º|ª|\.)\Z", re.IGNORECASE)
 _PARTED = re.compile(r"\d\s*[/.]\s*\d")
 """Numbers that are a date by themselves, with day and month."""
+_BEGINS_WITH_YEAR = re.compile(r"\s*\d{4}")
 _WORDS = re.compile(r"[^\s,]+")
 _SOON_DAYS = 183
 """A date without a year that is nearer than this is taken as the coming one; else both are named."""
@@ -294,6 +295,13 @@ def day_readings(written: str) -> list[date]:
         return []
     year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
     return list(dict.fromkeys(_both_ways(year, int(match[1]), int(match[2])).values()))
+
+
+def is_dated(value: Value) -> bool:
+    """Whether a cell holds a date, or a text that is one day or another, if only by day and month."""
+    if isinstance(value, date):
+        return True
+    return isinstance(value, str) and (bool(day_readings(value)) or bool(_BEGINS_WITH_YEAR.match(value)))
 
 
 def _real_date(year: int, month: int, day_of_month: int) -> date | None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 
 from scheduler.intake.columns import How, column_label
-from scheduler.intake.dates import day_readings
+from scheduler.intake.dates import is_dated
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid, Value
+from scheduler.intake.grid import Grid
 from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.rows import Headings
 from scheduler.intake.words import heading_key, name_key, words
@@ -26,19 +25,28 @@ def by_content(
 
 def _dates_by_content(grid: Grid, headings: Headings, rows: range, findings: Findings) -> Headings:
     """A heading such as "Ship by" over dates is the cut-off date, though elsewhere it names the courier."""
-    number = headings.columns.get("courier")
-    if number is None or "cut_off_date" in headings.columns:
+    if "cut_off_date" in headings.columns:
         return headings
-    cells = [value for one in rows if (value := grid.value(one, number)) is not None]
-    if not cells or not all(_is_dated(value) for value in cells):
-        return headings
+    courier = headings.columns.get("courier")
+    asked = [] if courier is None else [courier]
+    asked += [at for at, label in headings.unknown.items() if heading_key(label) in words().over_dates]
+    for number in asked:
+        label = headings.labels[number]
+        cells = [value for one in rows if (value := grid.value(one, number)) not in (None, label)]
+        if cells and all(is_dated(value) for value in cells):
+            return _as_cut_off(grid, headings, number, findings)
+    return headings
+
+
+def _as_cut_off(grid: Grid, headings: Headings, number: int, findings: Findings) -> Headings:
     label = headings.labels[number]
-    columns = {key: column for key, column in headings.columns.items() if key != "courier"}
+    columns = {key: column for key, column in headings.columns.items() if column != number}
+    unknown = {at: one for at, one in headings.unknown.items() if at != number}
     mend = f'Read as "{column_label("cut_off_date")}", since its cells are dates.'
     found, expected = f"heading {shown(label)} over dates", "a heading that means one thing"
     findings.doubt("column-by-content", headings.place(grid, number), found, expected, mend)
     how = {**headings.how, number: How.NEAR}
-    return replace(headings, columns={**columns, "cut_off_date": number}, how=how)
+    return replace(headings, columns={**columns, "cut_off_date": number}, unknown=unknown, how=how)
 
 
 def _status_by_content(
@@ -72,9 +80,3 @@ def _status_by_content(
             how={**headings.how, number: How.NEAR},
         )
     return headings
-
-
-def _is_dated(value: Value) -> bool:
-    if isinstance(value, date):
-        return True
-    return isinstance(value, str) and (bool(day_readings(value)) or value.strip()[:4].isdigit())

@@ -71,6 +71,14 @@ class HeadingWords:
             self._cache[heading] = self._meaning(heading)
         return self._cache[heading]
 
+    def is_said_otherwise(self, heading: str, key: str) -> bool:
+        """Whether a heading would mean a column, had the owner not said that it means something else."""
+        said = self.confirmed.get(name_key(heading))
+        if said is None or said.key == key:
+            return False
+        own = _known(heading) or _length(heading)
+        return own is not None and own.key == key
+
     def _meaning(self, heading: str) -> Meaning | None:
         if (said := self.confirmed.get(name_key(heading))) is not None:
             return said
@@ -123,6 +131,8 @@ def _known(heading: str) -> Meaning | None:
     key = heading_key(heading)
     if key in known:
         return _of(known[key])
+    ordinals = words().ordinals
+    key = " ".join(str(ordinals.get(part, part)) for part in key.split())
     digit = _DIGIT.search(key)
     if digit and int(digit[1]) <= MOST_PLACEMENTS:
         base = known.get(_without(key, digit))

@@ -39,7 +39,7 @@ class Kind:
     Attributes
     ----------
     headings
-        As they stand in its row of headings; the order doesn't count.
+        As they stand in its row of headings, or in both of them; the order doesn't count.
     columns
         Heading to what it means, both as the owner wrote them.
     dates, weekdays
@@ -77,6 +77,18 @@ class Kind:
                 found[name_key(heading)] = replace(meaning, how=how)
         return found
 
+    def under(self, headings: tuple[str, ...], labels: Iterable[str]) -> Kind:
+        """The same for a sheet of these headings, without what was said of other headings.
+
+        Parameters
+        ----------
+        labels
+            The headings as they were read: those in two rows as one.
+        """
+        here = {name_key(heading) for heading in (*headings, *labels)}
+        columns = {heading: means for heading, means in self.columns.items() if name_key(heading) in here}
+        return replace(self, headings=headings, columns=columns)
+
     @property
     def is_empty(self) -> bool:
         """Whether nothing is known of it."""
@@ -93,19 +105,20 @@ class Kept:
     def of(self, grid: Grid) -> Kind:
         """The kind of a sheet, with what was said just now."""
         known = {_fingerprint(kind.headings): kind for kind in self.kinds}
+        above: tuple[str, ...] = ()
         for row in grid.rows[:LOOK_IN_ROWS] if known else ():
-            kind = known.get(_fingerprint(headings_in(row)))
+            here = headings_in(row)
+            kind = known.get(_fingerprint(here)) or known.get(_fingerprint((*above, *here)))
             if kind is not None:
                 return kind.with_more(self.said)
+            above = here
         return self.said
 
     def remembering(self, kinds: Iterable[Kind]) -> Kept:
         """The same with these kinds in place of those of the same headings."""
         found = {_fingerprint(kind.headings): kind for kind in self.kinds}
         for kind in kinds:
-            here = {name_key(heading) for heading in kind.headings}
-            columns = {heading: means for heading, means in kind.columns.items() if name_key(heading) in here}
-            found[_fingerprint(kind.headings)] = replace(kind, columns=columns)
+            found[_fingerprint(kind.headings)] = kind
         return replace(self, kinds=tuple(kind for kind in found.values() if not kind.is_empty))
 
 
@@ -114,8 +127,9 @@ def headings_in(row: Iterable[Value]) -> tuple[str, ...]:
     return tuple(text(value) for value in row if value is not None and not isinstance(value, Unread))
 
 
-def _fingerprint(headings: Iterable[str]) -> frozenset[str]:
-    return frozenset(name_key(heading) for heading in headings)
+def _fingerprint(headings: Iterable[str]) -> tuple[str, ...]:
+    """What files of one kind share: the same headings, each as often, in whatever order."""
+    return tuple(sorted(name_key(heading) for heading in headings))
 
 
 def unfit_meaning(heading: str, means: str, sizes: Sizes) -> tuple[str, str, str] | None:

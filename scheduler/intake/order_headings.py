@@ -14,8 +14,15 @@ from scheduler.intake.lengths import unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.rows import LOOK_IN_ROWS, Headings
 from scheduler.intake.sizes import looks_like_a_size
+from scheduler.intake.unread_columns import (
+    holds_pieces,
+    say_columns,
+    say_strange_size,
+    say_work_unread,
+    speaks_of_a_placement,
+)
 from scheduler.intake.values import text
-from scheduler.intake.words import heading_key, words
+from scheduler.intake.words import words
 
 LEAST_HEADINGS = 3
 _LENGTHS = ("width_mm", "height_mm")
@@ -166,19 +173,21 @@ def check_order_headings(
     for column in orders_table(()).columns:
         if column.needed and column.key not in there and column.key not in headings.given:
             lacking.add(column.key)
-            _say_missing(grid, headings, column.key, column.label, findings)
+            _say_missing(grid, headings, column.key, column.label, known, findings)
     unknown = {}
-    for number, label in headings.unknown.items():
-        holds = _has_numbers(grid, rows, number)
-        if looks_like_a_size(label) and holds:
+    blocked = set()
+    size_columns = [column for key, column in there.items() if key.startswith(SIZE)]
+    for number, label in {**headings.unknown, **_unheaded(headings, size_columns)}.items():
+        if holds_pieces(grid, label, number, rows, size_columns, known):
             there[f"{STRANGE_SIZE}{label}"] = number
-            match = near(label, sizes.labels) if len(label) > 1 else None
-            also = f' Did you mean "{match}"?' if match else ""
-            mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.{also}'
-            source = headings.place(grid, number)
-            findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
-        elif not sizes.unread or not holds:
+            say_strange_size(grid, headings, number, label, known, findings)
+        elif not label or (sizes.unread and _holds(grid, rows, number)):
+            continue
+        else:
             unknown[number] = label
+            if speaks_of_a_placement(label, known) and _holds(grid, rows, number):
+                blocked.add(number)
+                say_work_unread(grid, headings, number, label, findings)
     for key in [key for key, unit in headings.units.items() if unit == "?"]:
         if not _has_units(grid, rows, there[key]):
             lacking.add(key)
@@ -200,8 +209,16 @@ def check_order_headings(
         findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
     if any(key.startswith(SIZE) or key in ("size", "quantity", "total") for key in lacking):
         lacking.add(SIZE)
-    read_by = replace(headings, columns=there, units=units, unknown=unknown, lacking=frozenset(lacking))
-    _report(grid, read_by, findings)
+    read_by = replace(
+        headings,
+        columns=there,
+        units=units,
+        unknown=unknown,
+        lacking=frozenset(lacking),
+        blocked=frozenset(blocked),
+        meant=_meant(headings, known),
+    )
+    say_columns(grid, read_by, rows, findings)
     return read_by, not lacking
 
 
@@ -251,39 +268,33 @@ def _with_near_ones(grid: Grid, headings: Headings, findings: Findings) -> Headi
     return replace(headings, columns=columns, unknown=unknown, how=how)
 
 
-def _say_missing(grid: Grid, headings: Headings, key: str, label: str, findings: Findings) -> None:
+def _say_missing(
+    grid: Grid, headings: Headings, key: str, label: str, known: HeadingWords, findings: Findings
+) -> None:
     """A column that is needed and not there, with the heading that may mean it."""
-    asked = {name: likely(name) for name in headings.unknown.values()}
+    source = grid.source(headings.row, 0)
+    expected = "a column with that heading"
+    said = next((one for one in headings.labels.values() if known.is_said_otherwise(one, key)), None)
+    if said is not None:
+        found = f'no column "{label}", since "{said}" was said to be something else'
+        mend = f'Delete the line of "{said}" in columns.toml, or say it anew: --column "{said}={label}".'
+        findings.fault("column-said-otherwise", source, found, expected, mend)
+        return
+    unread = [*headings.unknown.values()]
+    asked = {name: likely(name) for name in unread}
     match = next(
         (name for name, found in asked.items() if found and words().headings["orders"][found] == key), None
-    ) or near(label, headings.unknown.values())
-    mend = (
-        f'Did you mean "{match}"? Rename it, or say so once: --column "{match}={label}".'
-        if match
-        else "Add the column."
-    )
-    source = grid.source(headings.row, 0)
-    findings.fault("column-missing", source, f'no column "{label}"', "a column with that heading", mend)
-
-
-def _report(grid: Grid, headings: Headings, findings: Findings) -> None:
-    """Note headings that mean the same as another (a fault) or nothing (a doubt)."""
-    for number, label in headings.doubled.items():
-        mend = f'Take one of them out, or say which is not meant: --column "{label}=not needed".'
-        source = headings.place(grid, number)
-        findings.fault("column-twice", source, f"a second column {shown(label)}", "each column once", mend)
-    for number, label in headings.unknown.items():
-        match = likely(label)
-        key = words().headings["orders"].get(match or "", "")
-        ask = match or near(heading_key(label), words().headings["orders"])
-        taken = words().headings["orders"].get(ask or "", "") in (*headings.columns, "not_needed")
-        proposal = f'Did you mean "{ask}"? ' if ask and not taken else ""
-        if proposal and key:
-            proposal += f'Then say so once: --column "{label}={column_label(key)}". '
-        expected = "a heading that Pressday knows"
-        source = headings.place(grid, number)
-        mend = f"{proposal}The column is not read."
-        findings.doubt("unknown-column", source, f"heading {shown(label)}", expected, mend)
+    ) or near(label, unread)
+    mend = "Add the column."
+    if match:
+        mend = f'Did you mean "{match}"? Rename it, or say so once: --column "{match}={label}".'
+    elif unread:
+        which = ", ".join(shown(one) for one in unread[:3])
+        mend = (
+            f"Add the column; or if it is one of those not read ({which}), say so once: "
+            f'--column "{unread[0]}={label}".'
+        )
+    findings.fault("column-missing", source, f'no column "{label}"', expected, mend)
 
 
 def columns_read(grid: Grid, headings: Headings) -> tuple[ColumnRead, ...]:
@@ -303,7 +314,20 @@ def columns_read(grid: Grid, headings: Headings) -> tuple[ColumnRead, ...]:
     )
 
 
-def _has_numbers(grid: Grid, rows: range, column: int) -> bool:
+def _unheaded(headings: Headings, sizes: list[int]) -> dict[int, str]:
+    """The columns among those of sizes that have no heading at all."""
+    if not sizes:
+        return {}
+    return {column: "" for column in range(min(sizes), max(sizes)) if column not in headings.labels}
+
+
+def _meant(headings: Headings, known: HeadingWords) -> dict[str, str]:
+    """By heading, the column key that it means by itself."""
+    found = {label: known.meaning(label) for label in headings.labels.values()}
+    return {label: meaning.key for label, meaning in found.items() if meaning is not None}
+
+
+def _holds(grid: Grid, rows: range, column: int) -> bool:
     return any(grid.value(one, column) not in (None, 0) for one in rows)
 
 

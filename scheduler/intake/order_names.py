@@ -13,6 +13,7 @@ from scheduler.intake.merged import fill_down
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.quantities import pieces
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.size_cells import read_size
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
 
@@ -76,10 +77,9 @@ def read_names(grid: Grid, headings: Headings, shop: ShopWords, findings: Findin
 
 def _take(row: Row, shop: ShopWords, found: NamesRead) -> None:
     order = row.need("order", text)
-    written = row.need("size", text) if "size" in row.headings.columns else None
-    size = shop.sizes.find(written) if written else ""
-    if written and size is None:
-        row.fault("unknown-size", "size", f"size {shown(written)}", "a size of the shop", "Correct the size.")
+    size: str | None = ""
+    if "size" in row.headings.columns:
+        size = read_size(row, shop.sizes) if row.has("size") else row.need("size", text)
     place = row.take("placement", text)
     placement = shop.placements.match(row, "placement", place) if place else ""
     count = row.take("quantity", pieces)

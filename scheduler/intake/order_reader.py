@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
@@ -175,7 +175,7 @@ class _Reading:
                 continue
             found = True
             self.columns.extend(sheet.columns)
-            self.kinds.append(replace(kind, headings=sheet.headings))
+            self.kinds.append(kind.under(sheet.headings, (one.heading for one in sheet.columns)))
             dates = Dates(today=self.shop.today, order=kind.dates, weekdays=kind.weekdays)
             rows += len(sheet.rows)
             if sheet.rows:
@@ -277,7 +277,7 @@ class _Reading:
         return found
 
     def _joined(self, parts: list[_Rows]) -> Order | None:
-        """One order, which may stand on several sheets or in several files as long as it is the same there."""
+        """One order, which may stand on several sheets or in several files if it is the same there."""
         parts = _together(parts)
         orders = [join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in parts]
         first = orders[0]

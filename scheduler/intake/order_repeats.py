@@ -24,7 +24,7 @@ def is_same_order(one: Order, other: Order) -> bool:
 
 
 def is_repeated(ones: Iterable[Entry], others: Iterable[Entry]) -> bool:
-    """Whether two sheets of a file speak of the same pieces: the same print on the same garments of a size."""
+    """Whether two sheets of a file speak of the same pieces: one print on the same garments of a size."""
     there = set(_pressed(ones))
     return bool(there) and not there.isdisjoint(_pressed(others))
 

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 
 from scheduler.domain.orders import Print, Sized
 from scheduler.intake.dates import Dates
-from scheduler.intake.findings import propose, shown
+from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
 from scheduler.intake.order_prints import read_prints
 from scheduler.intake.order_status import doubt_note
@@ -16,7 +16,7 @@ from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE, STRANGE_SIZE
 from scheduler.intake.quantities import pieces
 from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import SIZES
+from scheduler.intake.size_cells import read_size
 from scheduler.intake.sizes import Sizes
 from scheduler.intake.values import Parser, Taken, Unfit, clock, text, whole
 from scheduler.intake.words import name_key, words
@@ -213,13 +213,8 @@ def _long_sizes(row: Row, total: int | None, single: int | None, sizes: Sizes) -
         mend = "Fill in how many pieces of which size."
         row.fault("sizes-missing", key, found, "pieces by size", mend)
         return ()
-    written = row.take("size", text)
-    if written is None:
-        return ()
-    label = sizes.find(written)
+    label = read_size(row, sizes)
     if label is None:
-        mend = propose(written, sizes.labels, SIZES.sheet)
-        row.fault("unknown-size", "size", f"size {shown(written)}", "a size of the shop", mend)
         return ()
     count = total if single is None else single
     if not count:

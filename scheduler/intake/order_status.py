@@ -59,7 +59,7 @@ def left_out(row: Row) -> LeftOut | None:
 
 
 def doubt_sheet_name(grid: Grid, findings: Findings) -> None:
-    """Doubt orders on a sheet that is called "Cancelled", "Archive" or the like; they are read all the same."""
+    """Doubt orders on a sheet that is called "Cancelled", "Archive" or the like; they are read."""
     name = heading_key(grid.sheet)
     parts = f" {name} "
     aside = words().statuses.get(name) in _WORDS or any(f" {word} " in parts for word in words().sheets_aside)

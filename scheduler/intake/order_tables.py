@@ -10,6 +10,7 @@ from scheduler.intake.columns import ColumnRead
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Area, Grid, Unread, Value
 from scheduler.intake.heading_words import HeadingWords
+from scheduler.intake.kept_columns import headings_in
 from scheduler.intake.merged import fill_down, refuse_across
 from scheduler.intake.order_headings import (
     LEAST_HEADINGS,
@@ -22,6 +23,7 @@ from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
 from scheduler.intake.row_looks import say_how_rows_look
 from scheduler.intake.rows import Headings, Row
 from scheduler.intake.stand_ins import take_stand_ins
+from scheduler.intake.unread_columns import Beside
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, words
 
@@ -46,9 +48,8 @@ def read_tables(grid: Grid, known: HeadingWords, findings: Findings) -> SheetRea
     headings = find_order_headings(grid, known)
     if headings is None:
         return None
-    row = grid.rows[headings.row]
-    texts = (text(value) for value in row if value is not None and not isinstance(value, Unread))
-    found = SheetRead(headings=tuple(texts))
+    upper = () if headings.top is None else headings_in(grid.rows[headings.top])
+    found = SheetRead(headings=(*upper, *headings_in(grid.rows[headings.row])))
     while headings is not None:
         following = _next_headings(grid, headings, known)
         last = len(grid.rows) if following is None else following.row
@@ -109,6 +110,8 @@ def _read_table(
                 across.setdefault(index, []).append(area)
     for row in _rows_of(grid, rows, read_by, known, findings):
         row.sound = row.sound and complete
+        if any(grid.value(row.index, column) is not None for column in read_by.blocked):
+            row.sound = False
         refuse_across(row, across.get(row.index, ()))
         found.rows.append(row)
 
@@ -118,6 +121,7 @@ def _rows_of(
 ) -> Iterator[Row]:
     """The rows that speak of orders."""
     sums = _Sums(headings)
+    beside = Beside(grid, headings.labels)
     before: Row | None = None
     for index in rows:
         if grid.is_blank(index):
@@ -143,11 +147,16 @@ def _rows_of(
                 row.fault("row-without-order", "", "a row with quantities only", "a whole row", mend)
             sums.start_anew()
             continue
+        beside.look(row)
+        if all(row.value(key) is None for key in headings.columns):
+            before = None
+            continue
         take_stand_ins(row, before)
         sums.add(row)
         _carry_order(row, before)
         before = row
         yield row
+    beside.say(grid, findings)
 
 
 def _is_total(row: Row) -> bool:

@@ -45,6 +45,10 @@ class Headings:
     given
         Where headings name placements: key of the placement's column to its name and the keys of the
         columns that are about it.
+    blocked
+        Columns that are not read and may hold work: rows that have something there can't be planned.
+    meant
+        Heading to the column key that it means by itself; for sheets of orders.
     """
 
     row: int
@@ -58,6 +62,8 @@ class Headings:
     top: int | None = None
     given: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     converted: dict[str, str] = field(default_factory=dict)
+    blocked: frozenset[int] = frozenset()
+    meant: dict[str, str] = field(default_factory=dict)
 
     def place(self, grid: Grid, column: int) -> Source:
         """The cell of a column's heading: in the upper row where the lower one is blank."""

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
-from scheduler.intake.words import heading_key, size_key, words
+from scheduler.intake.words import clean, heading_key, name_key, size_key, words
 
+_LETTERS = re.compile(r"(?:\d?X{0,5}[SL]|\d{0,2}[XM])T?\Z")
+_BETWEEN = re.compile(r"[\s/,;&+|\\–—-]+|\b(?:or|and|to|oder|und|bis|ou|et|o|y)\b", re.IGNORECASE)
+_UNSURE = re.compile(r"[?*+~<>=!]|\(\d+\)|\d\s*:\s*\d")
 _SIZE_LIKE = re.compile(r"Y?(\d?X{0,5}[SML]|\d{1,2}[TM]?|\d{1,2}\d{2})\Z")
 
 
@@ -21,14 +25,26 @@ class Sizes:
         self.unread = unread
         self._by_key: dict[str, str] = {}
         for label in self.labels:
-            self._by_key.setdefault(size_key(label), label)
+            if not sizes_joined(label):
+                self._by_key.setdefault(size_key(label), label)
         for label in self.labels:
             for key in words().sizes.get(size_key(label), ()):
                 self._by_key.setdefault(key, label)
+        # a shop may well have a size "S/M"; it is none of those it is joined of
+        self._joined = {joined: label for label in self.labels if (joined := sizes_joined(label))}
         self._places = {label: place for place, label in enumerate(self.labels)}
 
     def find(self, written: str) -> str | None:
-        """The shop's label for a size as written: XXL is 2XL where the shop has that; None when unknown."""
+        """The shop's label for a size as written: XXL is 2XL where the shop has that; None when unknown.
+
+        Two sizes in one, such as S/M, are a size only where the shop has one of that name; and so is a size
+        with a mark of doubt behind it.
+        """
+        joined = sizes_joined(written)
+        if joined:
+            return self._joined.get(joined) or (clean(written) if self.unread else None)
+        if _UNSURE.search(written):
+            return next((label for label in self.labels if name_key(label) == name_key(written)), None)
         found = self._by_key.get(size_key(written)) or self._in_group(written)
         return size_key(written) if found is None and self.unread and looks_like_a_size(written) else found
 
@@ -50,7 +66,7 @@ class Sizes:
     def in_heading(self, heading: str) -> str | None:
         """The size in a heading such as "M" or "qty M"."""
         whole = self.find(heading)
-        if whole:
+        if whole or _UNSURE.search(heading):
             return whole
         rest = without_quantity_words(heading)
         return self.find(rest) if rest else None
@@ -58,6 +74,38 @@ class Sizes:
     def place(self, label: str) -> int:
         """Where a label stands in the shop's order of sizes; behind all others when it is none of them."""
         return self._places.get(label, len(self.labels))
+
+
+@lru_cache(maxsize=4096)
+def sizes_joined(written: str) -> tuple[str, ...]:
+    """The keys of two or more sizes in one text, such as "S/M" or "S, M" or "S to XL"; else none."""
+    if len(whole := size_key(written)) > 3 and whole in words().sizes:
+        return ()
+    parts = [size_key(part) for part in _BETWEEN.split(name_key(written)) if part.strip()]
+    if len(parts) < 2 or not all(_is_a_size(part) for part in parts):
+        return ()
+    return tuple(parts)
+
+
+def _is_a_size(key: str) -> bool:
+    return (bool(_LETTERS.match(key)) and key not in ("X", "T") and not key.isdigit()) or key in words().sizes
+
+
+def is_unsure(written: str) -> bool:
+    """Whether a size has a mark beside it that can mean anything, such as "M?" or "XL+"."""
+    return bool(_UNSURE.search(written))
+
+
+def without_marks(written: str) -> str:
+    """A size without such marks."""
+    return clean(_UNSURE.sub(" ", written))
+
+
+def speaks_of_a_size(heading: str) -> bool:
+    """True for a heading with a size somewhere in it, such as "S (2)" or "size L tall"."""
+    return any(
+        _is_a_size(size_key(part)) for part in heading_key(heading).split() if size_key(part) != "X"
+    ) or bool(_LETTERS.match(size_key(heading)))
 
 
 def without_quantity_words(heading: str) -> str:
@@ -69,7 +117,7 @@ def looks_like_a_size(heading: str) -> bool:
     """True for a heading that is a size, though perhaps not one of the shop's."""
     rest = without_quantity_words(heading)
     key = size_key(rest)
-    if key in words().sizes or _SIZE_LIKE.match(key):
+    if sizes_joined(heading) or key in words().sizes or _SIZE_LIKE.match(key):
         return True
     parts = rest.split()
     return (

@@ -9,7 +9,9 @@ from scheduler.intake.rows import Row
 from scheduler.intake.words import clean
 
 DASHES = frozenset(("-", "–", "—", "--"))
-_DITTO = frozenset(('"', "″", "”", "“", "〃", "''", '""', "´´", "do.", "do", "ditto", "Ditto", "dito", "dto.", "idem"))
+_DITTO = frozenset(
+    ('"', "″", "”", "“", "〃", "''", '""', "´´", "do.", "do", "ditto", "Ditto", "dito", "dto.", "idem")
+)
 _EITHER = DASHES | _DITTO
 _COUNTED = ("total", "quantity", "done", "cancelled", "on_hold", "status", "garments_in", "transfers_in")
 """Columns whose own readers know what a dash means in them."""

@@ -73,6 +73,12 @@ class Words:
         Sheet-name key to table.
     sheets_aside
         Words in the names of sheets that are kept aside, such as "archive".
+    over_dates
+        Headings that mean the cut-off date where they stand over dates.
+    placement_words
+        Words for a place on a garment, wherever they stand in a heading.
+    ordinals
+        Ordinal-word key to 1 ... 4.
     yes, no
         Keys of the words for yes and no.
     weekdays
@@ -109,6 +115,9 @@ class Words:
     units: dict[str, str]
     sheets: dict[str, str]
     sheets_aside: frozenset[str]
+    over_dates: frozenset[str]
+    placement_words: frozenset[str]
+    ordinals: dict[str, int]
     yes: frozenset[str]
     no: frozenset[str]
     weekdays: dict[str, int]
@@ -163,6 +172,9 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         units=_lists(files, "units", name_key),
         sheets=_lists(files, "sheets", heading_key),
         sheets_aside=frozenset(_lists(files, "sheets_aside", heading_key)),
+        over_dates=_of(_lists(files, "heading_words", heading_key), "over_dates"),
+        placement_words=_of(_lists(files, "heading_words", heading_key), "placement"),
+        ordinals=_numbered(files, "ordinals", "names", 1),
         yes=_of(yes_no, "yes"),
         no=_of(yes_no, "no"),
         weekdays=_numbered(files, "weekdays", "names", 0),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Run
+from tests.intake.books import sheets_book
 
 EXPORT = """Reference;Customer;Wanted;Garment;Colour;Fabric;Placement;Transfer;Artwork;M;Shelf
 007;Zoë;02/03/2026;tee;navy;cotton;LC;film hot peel;badge;3;B4
@@ -122,3 +123,43 @@ def test_the_encoding_of_a_kind_of_file_is_kept(run: Run, tmp_path: Path) -> Non
     _, again = document(run, file)
     assert again["orders"][0]["customer"] == "Łódź Żak"
     assert "letters-judged" not in [one["code"] for one in again["doubts"]]
+
+
+def rows_of(*headings: str) -> list[list[object]]:
+    """One order under headings of the usual kind, the last ones as given, in two rows of headings."""
+    head = [
+        "Order",
+        "Customer",
+        "Garment",
+        "Colour",
+        "Fabric",
+        "Placement",
+        "Artwork",
+        *headings,
+        "Sizes",
+        None,
+    ]
+    sizes = [*[None] * (len(head) - 2), "S", "M"]
+    row = [7, "Zoë", "tee", "navy", "cotton", "left chest", "badge", *["film hot peel"] * len(headings), 3, 4]
+    return [head, sizes, row]
+
+
+def test_what_is_said_of_headings_in_two_rows_is_kept(run: Run, tmp_path: Path) -> None:
+    file = sheets_book(tmp_path / "two.xlsx", {"Orders": rows_of("Type")})
+    assert document(run, file)[0] == 1
+    assert document(run, file, "--column", "Type=Transfer")[0] == 0
+    code, again = document(run, file)
+    assert (code, again["faults"]) == (0, []) and len(again["orders"]) == 1
+
+
+def test_an_answer_that_would_spoil_every_file_of_the_kind_is_not_kept(run: Run, tmp_path: Path) -> None:
+    twice = sheets_book(tmp_path / "twice.xlsx", {"Orders": rows_of("Transfer", "Transfer")})
+    good = sheets_book(tmp_path / "good.xlsx", {"Orders": rows_of("Transfer")})
+    for file, code in ((twice, "heading-twice"), (good, "column-said-otherwise")):
+        asked = document(run, file, "--column", "Transfer=not needed")[1]["faults"]
+        assert [one["code"] for one in asked] == [code]
+    assert "columns.toml" in asked[0]["mend"] and document(run, good)[0] == 0
+    # a kind of file has each of its headings as often: what is said of one is not said of the other
+    assert document(run, good, "--dates", "day-first")[0] == 0
+    assert (tmp_path / "columns.toml").read_text(encoding="utf-8").count("\n[[file]]") == 1
+    assert "day-first" in (tmp_path / "columns.toml").read_text(encoding="utf-8")

@@ -60,11 +60,6 @@ def test_placements_over_groups_of_columns() -> None:
         assert prints(looked) == [[("left chest", "badge", 90, 100), ("full back", "crest", 300, 360)]]
 
 
-def test_a_placement_in_a_heading_means_nothing_beside_a_column_of_placements() -> None:
-    looked = read([[*HEAD, "Left chest"], [*ROW, "x"]])
-    assert doubts(looked) == [("unknown-column", "L1")]
-
-
 @pytest.mark.parametrize(
     ("heading", "cell", "sides"),
     [
