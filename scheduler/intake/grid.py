@@ -124,6 +124,10 @@ class Grid:
         Rows and columns, counted from 0, that the owner doesn't see: hidden, filtered out or folded away.
     row_marks
         By row, counted from 0: the colour that it is filled with, or that it is struck through.
+    struck
+        Cells, by row and column counted from 0, that are struck through in rows that are not.
+    comments
+        Comments on cells: row, column and text.
     decimal
         The mark before decimals in a text table, as far as its own figures settle it; else empty.
     untold
@@ -138,6 +142,8 @@ class Grid:
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
     row_marks: Mapping[int, str] = field(default_factory=dict)
+    struck: tuple[tuple[int, int], ...] = ()
+    comments: tuple[tuple[int, int, str], ...] = ()
     decimal: str = ""
     untold: tuple[str, ...] = ()
 

@@ -54,9 +54,11 @@ class Sheet:
     instead
         By row and column: cells of which a reader gives no value, or another one than what stands there.
     row_styles
-        By row, while it is looked through: the styles of its cells that hold something.
+        By row, while it is looked through: the styles of its cells that hold something, and their columns.
     row_marks
         By row: the colour that it is filled with, or that it is struck through.
+    struck
+        Cells that are struck through in rows that are not.
     """
 
     name: str
@@ -65,8 +67,9 @@ class Sheet:
     merged: list[Area] = field(default_factory=list)
     hidden_rows: set[int] = field(default_factory=set)
     hidden_columns: set[int] = field(default_factory=set)
-    row_styles: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    row_styles: dict[int, tuple[tuple[str, ...], tuple[int, ...]]] = field(default_factory=dict)
     row_marks: dict[int, str] = field(default_factory=dict)
+    struck: list[tuple[int, int]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -83,14 +83,18 @@ def note_marks(sheets: list[Sheet], parts: Parts, part: str) -> bytes:
     styles = Styles(parts.file)
     content = styles.stream(parts, part)
     known: dict[tuple[str, ...], str] = {}
+    struck: dict[tuple[str, ...], list[int]] = {}
     for sheet in sheets:
-        for row, cells in sheet.row_styles.items():
+        for row, (cells, columns) in sheet.row_styles.items():
             if cells not in known:
                 counts = Counter(mark for style in cells for mark in styles.marks(style))
                 most = counts.most_common(1)
                 # half of the cells that hold something make a marked row
                 known[cells] = most[0][0] if most and most[0][1] * 2 >= len(cells) else ""
+                struck[cells] = [at for at, style in enumerate(cells) if STRUCK in styles.marks(style)]
             if known[cells]:
                 sheet.row_marks[row] = known[cells]
+            if known[cells] != STRUCK:
+                sheet.struck.extend((row, columns[at]) for at in struck[cells])
         sheet.row_styles.clear()
     return content

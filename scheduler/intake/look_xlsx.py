@@ -24,6 +24,7 @@ _OFF = ("", "0", "false")
 _HOLDS = re.compile(rb"<(?:\w+:)?(?:v|is|f)[\s/>]")
 _CLOSE = re.compile(rb"</(?:\w+:)?sheetData\s*>")
 _ADDRESS = re.compile(rb'\sr="([A-Z]+[0-9]+)"')
+_Looks = tuple[tuple[str, ...], tuple[int, ...]]
 _TAIL = 64
 """Bytes that are looked at twice, so that no tag is missed that lies across two chunks."""
 
@@ -106,7 +107,8 @@ class _SheetLook(Plain):
         self.cells = 0
         self.style = ""
         self.styles: list[str] = []
-        self.alike: dict[tuple[str, ...], tuple[str, ...]] = {}
+        self.styled: list[int] = []
+        self.alike: dict[_Looks, _Looks] = {}
         self.far_from: int | None = None
         self.close_at: int | None = None
 
@@ -223,13 +225,14 @@ class _SheetLook(Plain):
             self.parser.CharacterDataHandler = None
         elif local == "row" and self.styles:
             if any(style != "0" for style in self.styles):
-                cells = tuple(self.styles)
+                cells = tuple(self.styles), tuple(self.styled)
                 # most rows of a sheet are alike
                 self.sheet.row_styles[self.row] = self.alike.setdefault(cells, cells)
-            self.styles = []
+            self.styles, self.styled = [], []
         elif local == "c" and self.holds:
             row, column = self.row, self.column
             self.styles.append(self.style)
+            self.styled.append(column)
             if row >= self.rows or column >= self.columns:
                 self.extent.within(self.sheet.name, row, column)
                 self.rows = max(self.rows, row + 1)

@@ -7,14 +7,23 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from scheduler.domain.faults import Source
+from scheduler.intake.dates import is_dated
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Grid, Unread
 from scheduler.intake.rows import Row
+from scheduler.intake.stand_ins import DASHES
 from scheduler.intake.values import text
-from scheduler.intake.words import heading_key, name_key, words
+from scheduler.intake.words import clean, heading_key, name_key, words
 
 _FLAGS = ("done", "cancelled", "on_hold")
 _WORDS = {"done": "done", "cancelled": "cancelled", "on_hold": "on hold"}
+UNCLEAR = "unclear"
+"""A status that leaves open whether the row is to be pressed, or how much of it."""
+_COUNT = re.compile(r"(?!1\Z|0\Z)\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?\Z")
+_DATED = re.compile(r"\D*(?:\d{1,2}[/.-]\d{1,2}\.?(?:[/.-]?\d{2,4})?|\d{4}-\d\d-\d\d)\W*")
+_SOME = re.compile(r"\d|\b(?:left|not|but|except|only|rest|part|some|to do|noch|sauf|reste|falta|menos)\b")
+LEAVING_OUT = frozenset(_WORDS)
+"""What a status means by which a row is not to be pressed."""
 _FIRST_PART = re.compile(r"[^.,:;!()\n–—-]+")
 
 
@@ -28,23 +37,31 @@ class LeftOut:
 
 
 def left_out(row: Row) -> LeftOut | None:
-    """Why a row is not to be pressed, with a doubt that says so; None when it is."""
+    """Why a row is not to be pressed, with a doubt that says so; None when it is.
+
+    A status that speaks of a part of the row only, or isn't sure, is a fault.
+    """
     for key in _FLAGS:
         value = row.value(key)
         if value is None or isinstance(value, Unread):
             continue
         said = name_key(text(value))
-        if said in words().yes or words().statuses.get(heading_key(said)) == key:
+        meaning = status_of(said)
+        if said in words().yes or meaning == key or is_dated(value):
             return _said(row, key, key)
-        if said not in words().no and said not in ("0", "none"):
+        if meaning == UNCLEAR or _COUNT.match(said):
+            _ask(row, key)
+        elif said not in words().no and said not in ("0", "none"):
             mend = f"The row is pressed; write yes if it is {_WORDS[key]}, or clear the cell."
             row.doubt("status-unclear", key, f"{_WORDS[key]} {shown(value)}", "yes, no or blank", mend)
     status = row.value("status")
-    if status is not None and not isinstance(status, Unread):
-        meaning = words().statuses.get(heading_key(text(status)))
+    if status is not None and not isinstance(status, Unread) and clean(text(status)) not in DASHES:
+        meaning = status_of(text(status))
         if meaning in _WORDS:
             return _said(row, "status", meaning)
-        if meaning is None and heading_key(text(status)):
+        if meaning == UNCLEAR:
+            _ask(row, "status")
+        elif meaning is None:
             known = ", ".join(_WORDS.values())
             mend = f"The row is pressed; if it is not to be, write one of: {known}."
             expected = "a status that Pressday knows"
@@ -56,6 +73,52 @@ def left_out(row: Row) -> LeftOut | None:
         if meaning in _WORDS:
             return _said(row, "notes", meaning)
     return None
+
+
+def _ask(row: Row, key: str) -> None:
+    found = f"{key.replace('_', ' ')} {shown(row.value(key))}"
+    expected = "one word for the whole row"
+    known = ", ".join(_WORDS.values())
+    mend = (
+        f"If the whole row is not to be pressed, write one of: {known}. Otherwise clear the cell, and leave "
+        "in the row only the pieces that are still to be pressed."
+    )
+    row.fault("status-unclear", key, found, expected, mend)
+
+
+@lru_cache(maxsize=4096)
+def status_of(written: str) -> str | None:
+    """What a status means: "done", "cancelled", "on_hold", "to_press", or `UNCLEAR`; None: it isn't known.
+
+    A word behind which a date or, after a mark, a reason stands is that word; with anything else behind it,
+    or a question mark, it is not clear.
+    """
+    parts = heading_key(written).split()
+    meaning = words().statuses.get(" ".join(parts))
+    if meaning is not None:
+        return UNCLEAR if "?" in written and meaning in _WORDS else meaning
+    for count in range(len(parts) - 1, 0, -1):
+        meaning = words().statuses.get(" ".join(parts[:count]))
+        if meaning is None:
+            continue
+        if meaning not in _WORDS:
+            return None
+        first = _FIRST_PART.match(written.strip())
+        alone = words().statuses.get(heading_key(first[0] if first else "")) == meaning
+        rest = parts[count:]
+        if "?" not in written and (_is_day(rest, written) or (alone and not _SOME.search(" ".join(rest)))):
+            return meaning
+        return UNCLEAR
+    return None
+
+
+def _is_day(rest: list[str], written: str) -> bool:
+    """Whether nothing but a day stands behind a status, such as 5/3 or "Tue 9 March"."""
+    known = words()
+    named = [part for part in rest if not part.isdigit()]
+    if not all(part in known.months or part in known.weekdays or part in known.filler for part in named):
+        return False
+    return bool(_DATED.fullmatch(written)) or any(part in known.months for part in named)
 
 
 def doubt_sheet_name(grid: Grid, findings: Findings) -> None:
@@ -83,7 +146,7 @@ def _said(row: Row, key: str, why: str) -> LeftOut:
 
 @lru_cache(maxsize=4096)
 def _says(note: str) -> frozenset[str]:
-    """What a note says: "rush", "wait", both or nothing."""
+    """What a note says: "rush", "wait", "change", several of them or nothing."""
     said = f" {heading_key(note)} "
     return frozenset(
         what for what, known in words().note_words.items() if any(f" {word} " in said for word in known)
@@ -111,3 +174,9 @@ def doubt_note(row: Row, *, weight: int | None, waits: bool) -> None:
         mend = "Planned as if all of it were here; say when it arrives, or put the row on hold by its status."
         expected = "the hour of arrival under Garments in or Transfers in"
         row.doubt("note-says-wait", "notes", f"note {shown(note)}", expected, mend)
+    if "change" in says:
+        mend = (
+            "The row is pressed as it stands; change its pieces, or give it a status, if the note means that."
+        )
+        expected = "pieces and status in their own columns"
+        row.doubt("note-says-change", "notes", f"note {shown(note)}", expected, mend)

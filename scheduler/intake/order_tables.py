@@ -19,6 +19,7 @@ from scheduler.intake.order_headings import (
     find_order_headings,
     headings_at,
 )
+from scheduler.intake.order_status import LEAVING_OUT, status_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
 from scheduler.intake.row_looks import say_how_rows_look
 from scheduler.intake.rows import Headings, Row
@@ -123,6 +124,7 @@ def _rows_of(
     sums = _Sums(headings)
     beside = Beside(grid, headings.labels)
     before: Row | None = None
+    aside = False
     for index in rows:
         if grid.is_blank(index):
             before = None
@@ -130,7 +132,7 @@ def _rows_of(
         if _begins_like_headings(grid.rows[index]) and _is_heading_row(
             grid.rows[index], headings_at(grid, index, known)
         ):
-            before = None
+            before, aside = None, False
             continue
         row = Row(grid, index, headings, findings)
         if _is_total(row):
@@ -139,6 +141,9 @@ def _rows_of(
             continue
         if _is_remark(row):
             before = None
+            aside = _is_aside(row_text(row))
+            if aside:
+                _ask_about_section(row)
             continue
         if _has_quantities_only(row):
             before = None
@@ -152,6 +157,7 @@ def _rows_of(
             before = None
             continue
         take_stand_ins(row, before)
+        row.sound = row.sound and not aside
         sums.add(row)
         _carry_order(row, before)
         before = row
@@ -188,10 +194,13 @@ def _is_remark(row: Row) -> bool:
         return False
     keys = {column: key for key, column in row.headings.columns.items()}
     number = any(letter.isdigit() for letter in value)
+    titled = value.strip().endswith(":") or _is_aside(value)
     if keys.get(column) not in (None, "order", "notes", "customer") or (
-        keys.get(column) == "order" and (number or " " not in value.strip())
+        keys.get(column) == "order" and not titled and (number or " " not in value.strip())
     ):
         return False
+    if _is_aside(value):
+        return True
     mend = "Taken as a remark between the rows; it is not read."
     row.findings.doubt(
         "row-not-read",
@@ -201,6 +210,26 @@ def _is_remark(row: Row) -> bool:
         mend,
     )
     return True
+
+
+def _is_aside(line: str) -> bool:
+    """Whether a line says that the rows below are not to be pressed: "DONE:", "Cancelled orders"."""
+    parts = heading_key(line).split()
+    return any(status_of(" ".join(part)) in LEAVING_OUT for part in (parts, parts[:-1], parts[1:]) if part)
+
+
+def row_text(row: Row) -> str:
+    """The one text of a row that holds nothing else."""
+    return next(value for value in row.grid.rows[row.index] if isinstance(value, str))
+
+
+def _ask_about_section(row: Row) -> None:
+    """Ask about a line such as "Cancelled orders" over other rows: how far it holds can't be known."""
+    column = next(at for at, value in enumerate(row.grid.rows[row.index]) if value is not None)
+    found = f"the line {shown(row_text(row))} between the rows"
+    mend = "Say so in a column Status in each row below, or move the rows away; then delete the line."
+    source = row.grid.source(row.index, column)
+    row.findings.fault("section-of-status", source, found, "a status in each row", mend)
 
 
 def _has_quantities_only(row: Row) -> bool:

@@ -7,12 +7,14 @@ from itertools import pairwise
 
 from scheduler.intake.columns import ColumnRead
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid, position
+from scheduler.intake.grid import Grid, address, position
 from scheduler.intake.look_marks import STRUCK
 from scheduler.intake.rows import Row
 
 LEAST_BANDS = 6
 """Rows from which two looks by turns are no chance."""
+MOST_NAMED = 5
+"""So many cells of one kind are named one by one."""
 _SAID = ("status", "done", "cancelled", "on_hold")
 
 
@@ -20,6 +22,7 @@ def say_how_rows_look(grid: Grid, rows: list[Row], columns: Iterable[ColumnRead]
     """Note a doubt for what only the look of a row says, since looks are not read."""
     _say_hidden(grid, rows, columns, findings)
     _say_marked(grid, rows, findings)
+    _say_struck(grid, rows, findings)
 
 
 def _say_marked(grid: Grid, rows: list[Row], findings: Findings) -> None:
@@ -40,6 +43,24 @@ def _say_marked(grid: Grid, rows: list[Row], findings: Findings) -> None:
         )
         source = grid.source(silent[0].index, 0)
         findings.doubt("rows-marked", source, found, "words for what a mark means", mend)
+
+
+def _say_struck(grid: Grid, rows: list[Row], findings: Findings) -> None:
+    """Say which cells are struck through in rows that are not: a size that fell away, or a whole order."""
+    there = {row.index: row for row in rows}
+    cells = [
+        (row, column)
+        for row, column in grid.struck
+        if row in there and column in there[row].headings.columns.values()
+    ]
+    if not cells:
+        return
+    named = ", ".join(f"{address(*cell)} {shown(grid.value(*cell))}" for cell in cells[:MOST_NAMED])
+    more = f" and {len(cells) - MOST_NAMED} more" if len(cells) > MOST_NAMED else ""
+    found = f"cells struck through: {named}{more}"
+    mend = "They are read like the others; clear those that don't hold, or delete their rows."
+    source = grid.source(*cells[0])
+    findings.doubt("cells-struck", source, found, "cells that hold as they stand", mend)
 
 
 def _are_bands(marks: list[str]) -> bool:

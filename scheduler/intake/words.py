@@ -99,9 +99,9 @@ class Words:
     choices
         By name of a choice ("opening", "peel" ...): word key to the program's word.
     statuses
-        Status key to "done", "cancelled", "on_hold" or "to_press".
+        Status key to "done", "cancelled", "on_hold", "to_press" or "unclear".
     note_words
-        By what a note says ("rush", "wait"): the words, as heading keys.
+        By what a note says ("rush", "wait", "change"): the words, as heading keys.
     dozen
         Keys of the words for twelve.
     totals
@@ -193,7 +193,9 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         groups=_lists(files, "groups", heading_key),
         choices=choices,
         statuses=_lists(files, "statuses", heading_key),
-        note_words={what: tuple(key for key in notes if notes[key] == what) for what in ("rush", "wait")},
+        note_words={
+            what: tuple(key for key in notes if notes[key] == what) for what in ("rush", "wait", "change")
+        },
         dozen=_of(_lists(files, "counts", heading_key), "dozen"),
         totals=frozenset(_lists(files, "totals", heading_key)),
         names={
