@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING
 
 from scheduler.cli.compare_rows import NAMES, Row, all_rows, blocks, short
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
+from scheduler.cli.savings_words import HANDS
 from scheduler.cli.summary import columns_of
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.differences import Verdict
@@ -48,12 +50,25 @@ def lines(answer: Answer, width: int) -> list[str]:
     if len(answer.versions) > 1 or answer.money.rates is not None:
         said += [*_ranking(answer, width), ""]
     said += [_together_line(one) for one in answer.together]
-    return [*said, *_assumptions(answer), *_missing(answer)]
+    said += [*_assumptions(answer), *_caution(answer), *_missing(answer)]
+    return [part for line in said for part in _wrapped(line, width)]
+
+
+def _wrapped(line: str, width: int) -> list[str]:
+    """A line in pieces that fit, the further ones under the first."""
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.wrap(line, width, subsequent_indent=indent) if len(line) > width else [line]
 
 
 def notes(answer: Answer) -> list[str]:
     """What the figures rest on, and what is missing."""
-    return [*_head(answer), PROOF, RESTS, *_assumptions(answer), *_missing(answer)]
+    return [*_head(answer), PROOF, RESTS, *_assumptions(answer), *_caution(answer), *_missing(answer)]
+
+
+def _caution(answer: Answer) -> list[str]:
+    """What is said where one person would run two presses."""
+    shops = [problem.shop for problems in answer.scenarios.problems for problem in problems]
+    return [HANDS] if any(shop.press_pairs for shop in shops) else []
 
 
 def _head(answer: Answer) -> list[str]:

@@ -67,6 +67,7 @@ class _Putting:
         self._rows = {key: [list(row) for row in grid.rows] for key, (grid, _) in self._sheets.items()}
         self._places: dict[tuple[str, int, int], tuple[ShopEdit, ShopChange]] = {}
         self._whole: dict[tuple[str, int], tuple[ShopEdit, ShopChange]] = {}
+        self._added: list[Grid] = []
         self._findings = findings
 
     def book(self) -> Book:
@@ -77,7 +78,8 @@ class _Putting:
             key = changed.get(id(grid))
             return grid if key is None else replace(grid, rows=tuple(map(tuple, self._rows[key])))
 
-        return replace(self._book, grids=tuple(grid_of(grid) for grid in self._book.grids))
+        grids = [grid_of(grid) for grid in self._book.grids]
+        return replace(self._book, grids=(*grids, *(grid_of(grid) for grid in self._added)))
 
     def at_home(self, fault: Fault) -> Fault:
         """A fault of the changed workbook, at the change that put its cell in."""
@@ -106,11 +108,22 @@ class _Putting:
     def _table(self, edit: ShopEdit) -> Table | None:
         key = words().sheets.get(heading_key(edit.sheet))
         for table in layout.SHOP_TABLES:
+            if table.key == key and key not in self._sheets and not table.needed:
+                self._new_sheet(table)
             if table.key == key and key in self._sheets:
                 return table
-        there = [table.sheet for table in layout.SHOP_TABLES if table.key in self._sheets]
+        there = [table.sheet for table in layout.SHOP_TABLES]
         self._fault(edit, "no-such-sheet", f"sheet {shown(edit.sheet)}", propose(edit.sheet, there))
         return None
+
+    def _new_sheet(self, table: Table) -> None:
+        """A sheet that a shop may do without, and today's does: its headings and no row."""
+        labels = tuple(column.label for column in table.columns)
+        grid = Grid(file=self._book.file, sheet=table.sheet, rows=(labels,))
+        columns = {column.key: number for number, column in enumerate(table.columns)}
+        self._added.append(grid)
+        self._sheets[table.key] = grid, Headings(row=0, columns=columns)
+        self._rows[table.key] = [list(labels)]
 
     def _add(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
         """A new row: like another one, or with nothing in it but its name."""

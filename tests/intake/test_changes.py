@@ -189,3 +189,17 @@ def test_the_form_has_the_headings_and_is_empty(name: str, tmp_path: Path) -> No
     assert [known[heading_key(column.label)] for column in CHANGES.columns] == [
         column.key for column in CHANGES.columns
     ]
+
+
+def test_a_sheet_that_the_shop_does_without_can_be_begun(tmp_path: Path) -> None:
+    """Two presses under one person: both made to open by themselves, and a pair on a sheet of its own."""
+    opened = "a,,,Presses,Press 1,Opens by itself,yes\na,,,Presses,Press 2,Opens by itself,yes\n"
+    pair = "a,,,Side by side,Press 1,Like,\na,,,Side by side,Press 1,Press beside it,{}\n"
+    rows = default_rows()
+    rows.pop("Side by side", None)
+    for name, faults in (("Press 2", []), ("Press 7", ["G5"])):
+        changes = read(tmp_path, opened + pair.format(name))
+        shop, found = scan_changed_shop(book_of(rows), "shop", changes)
+        assert [one.source.cell for one in found if one.severity == "fault"] == faults
+        assert shop is not None
+        assert (shop.shop is not None) == (not faults)

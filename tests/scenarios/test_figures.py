@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from scheduler.cli.compare_rows import Cell, Row
 from scheduler.scenarios.changes import Version, added_up, compare, ranked
 from scheduler.scenarios.differences import Verdict, day_difference
 from scheduler.scenarios.money import Rates, saved_a_day
@@ -158,3 +159,27 @@ def test_changes_are_ranked_by_proven_payback_and_pairs_say_when_they_do_not_add
     without_money = [compare(one.version, today, freed, None) for one in (both, cheap, dear)]
     plans = added_up(without_money[0], without_money[1:])
     assert (plans.unit, plans.more, plans.proven) == ("changeover minutes", 0, False)
+
+
+@pytest.mark.parametrize(
+    ("seeds", "then", "said"),
+    [
+        (4, (3, 4), "no difference proven, though every seed agrees (-9 to 0)"),
+        (4, (3, 5), "no difference proven (-9 to 0)"),
+        (3, (3, 4), "no difference proven (-9 to 0)"),
+    ],
+)
+def test_seeds_that_agree_are_said_only_when_there_are_enough(
+    seeds: int, then: tuple[float, float], said: str
+) -> None:
+    row = Row(
+        quantity=Quantity.LATE_ORDERS,
+        today=Cell(plan=5, bound=0, low=5, high=9),
+        then=Cell(plan=3, bound=0, low=then[0], high=then[1]),
+        planned=-2,
+        least=-9,
+        most=0,
+        verdict=Verdict.NOT_PROVEN,
+        seeds=seeds,
+    )
+    assert row.words() == said
