@@ -45,7 +45,7 @@ _IN_MINUTES = (Quantity.LATENESS, Quantity.CHANGEOVER, Quantity.OVERTIME, Quanti
 _DAY_MIN = 24 * 60
 
 SEEDS_TO_AGREE = 4
-"""Where two versions were the same, four plans of one would all be better than four of the other once in 35."""
+"""Of equally good versions, four plans of one would all be better than four of the other once in 35."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
