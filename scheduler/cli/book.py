@@ -69,12 +69,12 @@ def import_book(
     with told(as_json=False, nothing="Nothing was imported."):
         from scheduler.cli.books import beside, opened
         from scheduler.daybook.transfer import import_lines
-        from scheduler.daybook.trouble import in_words, refused
+        from scheduler.daybook.trouble import refused, unreadable
 
         try:
-            text = file.read_text(encoding="utf-8")
+            text = file.read_text(encoding="utf-8-sig")
         except OSError as error:
-            raise in_words(file, error) from error
+            raise unreadable(file, error) from error
         except UnicodeDecodeError:
             expected = "a file that pressday book export wrote"
             mend = "Export the book again."

@@ -48,7 +48,8 @@ def progress(
     """
     if template is not None and (files or history):
         raise typer.BadParameter("--template goes alone.")
-    with told(as_json=json, nothing="Nothing was entered."):
+    nothing = "Nothing was written." if template is not None else "Nothing was entered."
+    with told(as_json=json, nothing=nothing if template or files else "Nothing was changed."):
         from scheduler.cli.books import open_day
 
         with open_day(plans, day, sheet_version) as open_:
@@ -79,9 +80,8 @@ def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool)
         more, found = scan_progress(file, day.plan)
         lines += more
         findings += found
-    recorded, doubts = enter(
-        day, lines, counted_at=moment if moment.date() in day.plan.dates else None, found=findings
-    )
+    within = moment if moment.date() in day.plan.dates else None
+    recorded, doubts = enter(day, lines, counted_at=within, found=findings, done_by=moment)
     say_faults(doubts, "", to_error=True)
     say_recorded(day, recorded, to_error=to_error)
     say(to_error=to_error)

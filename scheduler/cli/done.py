@@ -36,6 +36,10 @@ def done(
         int | None, typer.Option("--spoiled", min=0, metavar="N", help="Spoiled pieces.", show_default=False)
     ] = None,
     reason: Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why they were spoiled.")] = "",
+    at: Annotated[
+        Moment | None,
+        time_option("--at", "When the pieces of a run that goes on were counted. Not given: now."),
+    ] = None,
     started: Annotated[Moment | None, time_option("--started", "When it was begun, if noted.")] = None,
     finished: Annotated[
         Moment | None,
@@ -73,6 +77,7 @@ def done(
                     "reason": reason.strip(),
                 },
             )
-            recorded, doubts = enter(open_, lines, counted_at=now_if_planned(open_.plan))
+            counted_at = at.on(open_.plan.day) if at else now_if_planned(open_.plan)
+            recorded, doubts = enter(open_, lines, counted_at=counted_at)
             say_faults(doubts, "", to_error=True)
             say_recorded(open_, recorded)

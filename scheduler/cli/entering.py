@@ -6,11 +6,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted, say
-from scheduler.domain.progress import IN_BETWEEN
+from scheduler.domain.progress import IN_BETWEEN, EventKind
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import date
 
     from scheduler.cli.books import OpenDay
@@ -82,7 +82,12 @@ def typed_lines(
 
 
 def enter(
-    day: OpenDay, lines: Sequence[RunLine], *, counted_at: datetime | None, found: Iterable[Fault] = ()
+    day: OpenDay,
+    lines: Sequence[RunLine],
+    *,
+    counted_at: datetime | None,
+    found: Iterable[Fault] = (),
+    done_by: datetime | None = None,
 ) -> tuple[Recorded, tuple[Fault, ...]]:
     """Write boxes into the day book, all or none; what was written, and the doubts.
 
@@ -92,6 +97,8 @@ def enter(
         When pieces were counted, where nothing else is said.
     found
         Faults and doubts of reading.
+    done_by
+        Runs without a time of their own had ended by then; None: they ended when they were counted.
 
     Raises
     ------
@@ -99,12 +106,14 @@ def enter(
         With every fault and doubt, when there is a fault.
     """
     from scheduler.cli.reading import has_fault
-    from scheduler.daybook.entries import entries_of, faults_of
+    from scheduler.daybook.entries import entries_of, faults_of, only_counted
 
     runs = {run.id: run for run in day.plan.runs}
     findings = [*found, *_twice(lines, runs)]
     for line in lines:
         findings += faults_of(line, runs[line.run], day.plan)
+        if counted_at is None and only_counted(line, runs[line.run]):
+            findings.append(_count_without_time(line, runs[line.run], day.plan))
     if has_fault(findings):
         raise BadInput(findings)
     now = datetime.now()
@@ -112,10 +121,29 @@ def enter(
         event
         for line in lines
         for event in entries_of(
-            line, runs[line.run], day.plan, day.events, counted_at=counted_at, entered=now
+            line,
+            runs[line.run],
+            day.plan,
+            day.events,
+            counted_at=counted_at,
+            entered=now,
+            done_by=done_by,
         )
     ]
     return day.book.record(made), tuple(findings)
+
+
+def _count_without_time(line: RunLine, run: PlannedRun, plan: Plan) -> Fault:
+    """A count of a run that goes on says something only with its time."""
+    from scheduler.domain.faults import Fault
+
+    return Fault(
+        code="count-without-time",
+        source=line.place("pieces"),
+        found=f"run {run.number}: a count of a run that goes on, without its time; today is not {plan.day}",
+        expected="when the pieces were counted",
+        mend="Give it with --at, or give --finished when the run is over.",
+    )
 
 
 def _twice(lines: Sequence[RunLine], runs: dict[str, PlannedRun]) -> list[Fault]:
@@ -139,13 +167,14 @@ def _twice(lines: Sequence[RunLine], runs: dict[str, PlannedRun]) -> list[Fault]
 def say_recorded(day: OpenDay, recorded: Recorded, *, to_error: bool = False) -> None:
     """Say what was entered, what it corrects, and what was there already."""
     before = {event.id: event for event in day.events}
+    known = before | {event.id: event for event in recorded.new}
     say(f"{head(day.plan)}:", to_error=to_error)
     for event in recorded.new:
         corrects = before.get(event.corrects)
         more = f"; corrects entry {corrects.number}" if corrects else ""
-        say(f"  entry {event.number}: {entry_words(day.plan, event)}{more}", to_error=to_error)
+        say(f"  entry {event.number}: {entry_words(day.plan, event, known)}{more}", to_error=to_error)
     for event in recorded.repeated:
-        words = entry_words(day.plan, event)
+        words = entry_words(day.plan, event, known)
         say(f"  entry {event.number}, in the book already: {words}", to_error=to_error)
     if not recorded.new and not recorded.repeated:
         say("  nothing was filled in", to_error=to_error)
@@ -158,13 +187,22 @@ def head(plan: Plan) -> str:
     return f"{long_date(plan.day)}, plan version {plan.version}"
 
 
-def entry_words(plan: Plan, event: Event) -> str:
-    """What an entry says, in one line."""
+def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = None) -> str:
+    """What an entry says, in one line.
+
+    Parameters
+    ----------
+    known
+        Entries by id, to say what one that takes another back is about.
+    """
+    if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
+        return f"taken back: {entry_words(plan, known[event.corrects], known)}"
     if event.kind in IN_BETWEEN:
         return _between_words(plan, event)
     run = next((run for run in plan.runs if run.id == event.run), None)
     what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
-    parts = [f"{what}: {event.kind}" if what else str(event.kind)]
+    kind = "counted" if event.kind is EventKind.PIECES else str(event.kind)
+    parts = [f"{what}: {kind}" if what else kind]
     if event.at is not None:
         parts[0] += f" {when(event.at, plan.day)}"
     elif event.kind.value in ("started", "finished"):
@@ -194,11 +232,20 @@ def _between_words(plan: Plan, event: Event) -> str:
         parts[0] += f" {when(event.at, plan.day)}"
     if event.pieces is not None:
         parts.append(counted(event.pieces, "piece"))
+    if event.kind in (EventKind.ORDER_NEW, EventKind.ORDER_CHANGED) and event.data:
+        parts.append(f"cut-off {when(_cut_off(event), plan.day)}")
     if event.until is not None:
         parts.append(f"until {when(event.until, plan.day)}")
     if event.led_to is not None:
         parts.append(f"led to version {event.led_to}")
     return ", ".join(parts)
+
+
+def _cut_off(event: Event) -> datetime:
+    """The cut-off of the order that an entry holds."""
+    import json
+
+    return datetime.fromisoformat(json.loads(event.data)["cut_off"])
 
 
 def when(at: datetime, day: date) -> str:

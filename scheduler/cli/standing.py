@@ -29,7 +29,7 @@ def standing_lines(plan: Plan, state: DayState) -> list[str]:
         *_people(state),
         "",
         *_orders(plan, state),
-        *_owed(state),
+        *_owed(plan, state),
     ]
 
 
@@ -39,12 +39,13 @@ def history_lines(plan: Plan, events: Sequence[Event]) -> list[str]:
 
     holds = {event.id for event in standing(events)}
     number = {event.id: event.number for event in events}
+    known = {event.id: event for event in events}
     lines = [f"{head(plan)}: {counted(len(events), 'entry').replace('entrys', 'entries')}"]
     for event in events:
         corrects = f"; corrects entry {number[event.corrects]}" if event.corrects in number else ""
         void = "" if event.id in holds else "; no longer holds"
         written = f"{event.entered:%Y-%m-%d %H:%M}"
-        lines.append(f"  {event.number:>4}  {written}  {entry_words(plan, event)}{corrects}{void}")
+        lines.append(f"  {event.number:>4}  {written}  {entry_words(plan, event, known)}{corrects}{void}")
     return lines
 
 
@@ -136,15 +137,21 @@ def _order(plan: Plan, order: OrderState) -> str:
     )
 
 
-def _owed(state: DayState) -> list[str]:
-    owed = [run for run in state.runs if run.owed]
-    if not owed:
-        return []
-    return [
-        "",
-        "To be pressed again, in no plan yet:",
-        *(f"  run {run.number} (order {run.order}): {counted(run.owed, 'piece')}{_why(run)}" for run in owed),
-    ]
+def _owed(plan: Plan, state: DayState) -> list[str]:
+    """Spoiled and missing pieces: those in no plan yet, and those that have a run of their own."""
+    again = {part.run: part for part in plan.parts if part.name == "again"}
+    numbers = {run.run: run.number for run in state.runs}
+    owed, planned = [], []
+    for run in state.runs:
+        part = again.get(run.run)
+        pieces = run.owed - (part.pieces if part is not None else 0)
+        if pieces > 0:
+            owed.append(f"  run {run.number} (order {run.order}): {counted(pieces, 'piece')}{_why(run)}")
+        if part is not None and part.task in numbers:
+            words = f"{counted(part.pieces, 'piece')}, as run {numbers[part.task]}"
+            planned.append(f"  run {run.number} (order {run.order}): {words}")
+    lines = ["", "To be pressed again, in no plan yet:", *owed] if owed else []
+    return lines + (["", "Pressed again by this plan:", *planned] if planned else [])
 
 
 def _why(run: RunState) -> str:

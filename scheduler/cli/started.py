@@ -44,7 +44,7 @@ def started(
                 runs,
                 press=press,
                 who=who,
-                box=lambda run: {"started": given(at, run) or now or run.start},
+                box=lambda run: {"started": given(at, run) or now, "began": True},
             )
             recorded, doubts = enter(open_, lines, counted_at=None)
             say_faults(doubts, "", to_error=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,6 +11,9 @@ from scheduler.cli.ends import say, told
 from scheduler.cli.options import PlannedDay, PlansFolder
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.progress import IN_BETWEEN, Event, EventKind
+
+if TYPE_CHECKING:
+    from scheduler.cli.books import OpenDay
 
 
 def undo(
@@ -55,8 +58,24 @@ def undo(
             now = datetime.now()
             recorded = open_.book.record(taken_back(holds[number], now) for number in dict.fromkeys(entries))
             say_recorded(open_, recorded)
+            for line in _holds_again(open_, tuple(holds)):
+                say(line)
             if any(holds[number].kind in IN_BETWEEN for number in entries):
                 say("It counts from the next plan of the day on: pressday replan.")
+
+
+def _holds_again(day: OpenDay, before: tuple[int, ...]) -> list[str]:
+    """The entries that hold again, since what corrected them was taken back."""
+    from scheduler.cli.entering import entry_words
+    from scheduler.daybook.facts import standing
+
+    events = day.book.events(day.plan.day)
+    known = {event.id: event for event in events}
+    return [
+        f"  holds again: entry {event.number}: {entry_words(day.plan, event, known)}"
+        for event in standing(events)
+        if event.number not in before and event.kind is not EventKind.TAKEN_BACK
+    ]
 
 
 def _kept(holds: dict[int, Event], number: int) -> bool:

@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 from scheduler.daybook.facts import standing
 from scheduler.domain.faults import Fault, Severity
@@ -61,6 +62,7 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
         found.append(
             _fault("finished-first", line, "finished", said, "an end after the start", "Correct the times.")
         )
+    found += _out_of_hours(line, run, plan)
     if not says_something(line):
         said = f"run {run.number}: neither pieces nor a time"
         box = "press" if line.press else "who" if line.who else "reason"
@@ -75,7 +77,40 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
 def says_something(line: RunLine) -> bool:
     """Whether the boxes tell how far the run is."""
     told = (line.started, line.finished, line.pieces, line.spoiled)
-    return line.ended or any(value is not None for value in told)
+    return line.ended or line.began or any(value is not None for value in told)
+
+
+def only_counted(line: RunLine, run: PlannedRun) -> bool:
+    """Whether the boxes count some of a run's pieces and the run goes on."""
+    if not _counted(line) or line.ended or line.finished is not None:
+        return False
+    return (line.pieces or 0) + (line.spoiled or 0) < run.content.quantity
+
+
+def _out_of_hours(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
+    """Doubts about times at which whoever did it was not there yet."""
+    who = line.who or run.operator
+    found = []
+    for box, at in (("started", line.started), ("finished", line.finished)):
+        own = [
+            one
+            for one in plan.shifts
+            if at is not None and (one.operator, one.start.date()) == (who, at.date())
+        ]
+        if at is None or not own:
+            continue
+        first = min(one.start for one in own)
+        if at < first:
+            doubt = _fault(
+                "out-of-hours",
+                line,
+                box,
+                f"run {run.number}: {box} {at:%H:%M}, but {who} comes at {first:%H:%M}",
+                f"a time from {first:%H:%M} on",
+                "Enter it again if it was another time, or with --who if it was somebody else.",
+            )
+            found.append(replace(doubt, severity=Severity.DOUBT))
+    return found
 
 
 def _fault(code: str, line: RunLine, box: str, found: str, expected: str, mend: str) -> Fault:
@@ -90,11 +125,13 @@ def entries_of(
     *,
     counted_at: datetime | None,
     entered: datetime,
+    done_by: datetime | None = None,
 ) -> tuple[Event, ...]:
     """The entries that a run's boxes make: begun, counted or finished.
 
     A run whose good and spoiled pieces make up its quantity is finished, as is one with a time of finishing.
     What is said again as it stands makes the same id as before; what is said otherwise corrects it.
+    A time, a press, a person that nothing is said of stay as they were entered before.
 
     Parameters
     ----------
@@ -103,7 +140,11 @@ def entries_of(
     events
         The entries of the day so far.
     counted_at
-        When the pieces were counted, where no time of finishing is given; None: not known.
+        When the pieces were counted, and when a run was finished, where no time of finishing is given; None:
+        not known.
+    done_by
+        Runs finished without a time had ended by then, at the time that the plan gives or then; None: they
+        ended at `counted_at`.
     """
     own = [event for event in standing(events) if event.run == run.id]
     blank = Event(
@@ -119,6 +160,9 @@ def entries_of(
     made = []
     if line.started is not None or not (line.ended or _counted(line) or line.finished):
         made.append(_in_place_of(replace(blank, at=line.started), _last(own, EventKind.STARTED)))
+    ended_at = counted_at
+    if done_by is not None:
+        ended_at = None if run.end <= done_by else done_by
     done = (line.pieces or 0) + (line.spoiled or 0) >= run.content.quantity
     if line.ended or line.finished is not None or done:
         pieces = line.pieces
@@ -127,7 +171,7 @@ def entries_of(
         finished = replace(
             blank,
             kind=EventKind.FINISHED,
-            at=line.finished or counted_at,
+            at=line.finished or _known(own, "at") or ended_at,
             pieces=pieces,
             spoiled=line.spoiled or 0,
             reason=line.reason,
@@ -167,6 +211,12 @@ def _counted(line: RunLine) -> bool:
     return line.pieces is not None or line.spoiled is not None
 
 
+def _known(own: Sequence[Event], field: str) -> Any:
+    """What the last entry of finishing says of a box."""
+    before = _last(own, EventKind.FINISHED)
+    return getattr(before, field) if before is not None else None
+
+
 def _last(own: Sequence[Event], kind: EventKind) -> Event | None:
     return next((event for event in reversed(own) if event.kind is kind), None)
 
@@ -175,6 +225,13 @@ def _in_place_of(event: Event, before: Event | None) -> Event:
     """The entry with its id: that of the one before when it says the same, or correcting that."""
     if before is None:
         return with_id(event)
+    event = replace(
+        event,
+        at=event.at or (before.at if event.kind is before.kind else None),
+        who=event.who or before.who,
+        press=event.press or before.press,
+        reason=event.reason or (before.reason if event.spoiled == before.spoiled else ""),
+    )
     as_before = replace(
         event, id=before.id, number=before.number, entered=before.entered, corrects=before.corrects
     )

@@ -18,6 +18,7 @@ EXPORT_FORM = 2
 """Number of the form of the text; raised when an older program couldn't read it."""
 
 HEADER = "pressday_day_book"
+EXPECTED = "a line of an exported day book"
 _MEND = "Export the book again, or take the line out."
 
 
@@ -108,11 +109,14 @@ def _read(lines: Iterable[str], file: str) -> _Read:
                 read.events.append((number, from_json(Event, data["event"])))
             else:
                 raise ValueError(f"unknown: {next(iter(data))!r}")
+        except json.JSONDecodeError as error:
+            words = f"not a whole line of an export (wrong from letter {error.pos + 1} on)"
+            read.faults.append(_fault(file, number, "line-unreadable", words, EXPECTED))
+            if number == 1:
+                break
         except (ValueError, TypeError, KeyError, RecursionError) as error:
             words = " ".join(str(error).split())[:120]
-            read.faults.append(
-                _fault(file, number, "line-unreadable", words, "a line of an exported day book")
-            )
+            read.faults.append(_fault(file, number, "line-unreadable", words, EXPECTED))
             if number == 1:
                 break
     if number == 0:

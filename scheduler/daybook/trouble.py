@@ -44,6 +44,14 @@ def in_words(file: Path, error: sqlite3.Error | OSError) -> BadInput:
     return refused(file, "book-refused", f"the day book refused this: {words}", "a sound day book", ASIDE)
 
 
+def unreadable(file: Path, error: OSError) -> BadInput:
+    """The refusal of a file that was to be read."""
+    reason = (error.strerror or str(error)).lower()
+    found = "there is no such file" if isinstance(error, FileNotFoundError) else f"can't be read: {reason}"
+    mend = "Look at its name and folder."
+    return refused(file, "file-unreadable", found, "a file that pressday book export wrote", mend)
+
+
 def damaged(file: Path, words: str) -> BadInput:
     """The refusal of a book that can't be read; nothing of it is overwritten."""
     return refused(file, "book-damaged", f"the day book is damaged ({words})", "a sound day book", ASIDE)

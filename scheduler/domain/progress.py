@@ -127,6 +127,8 @@ class RunLine:
         The run's id.
     ended
         It says that the run is over, whatever the count: somebody typed that it is done.
+    began
+        It says that the run was begun, with or without a time.
     started, finished
         When; None: nothing typed.
     pieces, spoiled
@@ -141,6 +143,7 @@ class RunLine:
 
     run: str
     ended: bool = False
+    began: bool = False
     started: datetime | None = None
     finished: datetime | None = None
     pieces: int | None = None

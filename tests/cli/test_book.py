@@ -44,7 +44,7 @@ def test_nothing_is_overwritten_and_nothing_half_is_left(run: Run, plans: Path, 
     for words, told in (
         (["export", file, "--plans", plans], "there is such a file"),
         (["export", tmp_path / "no" / "where", "--plans", plans], "can't be written: no such file"),
-        (["import", file, "--plans", plans], "book.jsonl, line 1: Expecting value"),
+        (["import", file, "--plans", plans], "book.jsonl, line 1: not a whole line of an export"),
         (["import", tmp_path / "none", "--plans", plans], "no such file"),
         (["export", tmp_path / "new", "--plans", tmp_path / "other"], "no day-book.sqlite here"),
         (["check", "--plans", tmp_path / "other"], "no day-book.sqlite here"),

@@ -130,7 +130,7 @@ def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
 def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Callable[[str], None]) -> None:
     clock("8:30")
     assert (
-        "run 1 (order A): pieces 08:30, 10 pieces done"
+        "run 1 (order A): counted 08:30, 10 pieces done"
         in run("done", 1, "--pieces", 10, "--plans", plans).stdout
     )
     run("started", 3, "--at", "8:50", "--plans", plans)
@@ -148,7 +148,7 @@ def test_on_another_day_than_the_plan_s_the_clock_says_nothing(run: Run, plans: 
     run("started", 2, "--plans", plans)
     assert entries(plans) == [
         ("finished", "A-front", None, 30, 0),
-        ("started", "B-front", "08:08", None, None),
+        ("started", "B-front", None, None, None),
     ]
 
 
@@ -165,18 +165,49 @@ def test_the_same_again_counts_once_and_otherwise_it_corrects(run: Run, plans: P
     )
     back = run(*words)
     assert "entry 3: run 1 (order A): finished 08:50, 30 pieces done; corrects entry 2" in back.stdout
-    not_yet = run("done", 1, "--pieces", 12, "--plans", plans)
-    assert "entry 4: run 1 (order A): pieces, 12 pieces done; corrects entry 3" in not_yet.stdout
+    not_yet = run("done", 1, "--pieces", 12, "--at", "8:40", "--plans", plans)
+    assert "entry 4: run 1 (order A): counted 08:40, 12 pieces done; corrects entry 3" in not_yet.stdout
+
+
+def test_a_count_of_a_run_that_goes_on_needs_its_time(run: Run, plans: Path) -> None:
+    refused = run("done", 1, "--pieces", 12, "--plans", plans)
+    assert refused.exit_code == 1 and "a count of a run that goes on, without its time" in refused.stdout
+    assert entries(plans) == []
+    assert run("done", 1, "--pieces", 12, "--at", "8:40", "--plans", plans).exit_code == 0
+    assert entries(plans) == [("pieces", "A-front", "08:40", 12, None)]
+
+
+def test_blank_boxes_leave_what_is_known(run: Run, plans: Path, tmp_path: Path) -> None:
+    words = ("--finished", "8:42", "--who", "Ben", "--press", "Press 2", "--plans", plans)
+    assert run("done", 1, *words).exit_code == 0
+    (tmp_path / "shift.csv").write_text("Run,Pieces,Finished\n1,30,\n2,20,\n6,20,\n")
+    result = run("progress", tmp_path / "shift.csv", "--at", "9:20", "--plans", plans)
+    assert result.exit_code == 0, result.output
+    assert "entry 1, in the book already: run 1 (order A): finished 08:42" in result.stdout
+    assert entries(plans) == [
+        ("finished", "A-front", "08:42", 30, 0),
+        # its planned end is before the moment, that of run 6 after it
+        ("finished", "B-front", None, 20, 0),
+        ("finished", "E-front", "09:20", 20, 0),
+    ]
+
+
+def test_a_time_at_which_nobody_was_there_is_doubted(run: Run, plans: Path) -> None:
+    result = run("started", 1, "--at", "5:00", "--plans", plans)
+    assert result.exit_code == 0
+    assert "run 1: started 05:00, but Ana comes at 08:00" in result.output
+    assert "comes at" not in run("started", 1, "--at", "8:00", "--plans", plans).output
 
 
 def test_undo_takes_back_and_history_shows_all(run: Run, plans: Path) -> None:
     run("done", 1, "--finished", "8:50", "--plans", plans)
     run("done", 1, "--finished", "8:55", "--plans", plans)
     result = run("undo", 2, "--plans", plans)
-    assert (result.exit_code, "entry 3: run 1 (order A): taken back; corrects entry 2" in result.stdout) == (
+    assert (result.exit_code, "entry 3: taken back: run 1 (order A): finished 08:55" in result.stdout) == (
         0,
         True,
     )
+    assert "holds again: entry 1: run 1 (order A): finished 08:50, 30 pieces done" in result.stdout
     for number, words in (
         (2, "entry 2 was corrected or taken back already"),
         (9, "entry 9; expected an entry"),
@@ -188,7 +219,7 @@ def test_undo_takes_back_and_history_shows_all(run: Run, plans: Path) -> None:
     assert lines[0] == "Tuesday 9 March 2027, plan version 1: 3 entries"
     assert lines[1].endswith("run 1 (order A): finished 08:50, 30 pieces done")
     assert lines[2].endswith("finished 08:55, 30 pieces done; corrects entry 1; no longer holds")
-    assert lines[3].endswith("run 1 (order A): taken back; corrects entry 2")
+    assert lines[3].endswith("taken back: run 1 (order A): finished 08:55, 30 pieces done; corrects entry 2")
     document = json.loads(run("progress", "--history", "--json", "--at", "9:00", "--plans", plans).stdout)
     assert [event["kind"] for event in document["history"]] == ["finished", "finished", "taken back"]
     assert document["runs"][0]["end"] == "2027-03-09T08:50:00"
@@ -284,12 +315,12 @@ def test_a_shift_s_workbook(run: Run, plans: Path, tmp_path: Path) -> None:
     expected = [
         ("started", "A-front", "08:15", None, None),
         ("finished", "A-front", "08:50", 28, 2),
-        ("finished", "B-front", "09:30", 20, 0),
+        ("finished", "B-front", None, 20, 0),
         ("pieces", "C-front", "09:30", 30, None),
         ("finished", "E-front", "10:40", 20, 0),
     ]
     assert entries(plans) == expected
-    assert "entry 4: run 4 (order C): pieces 09:30, 30 pieces done, at Press 1, by Ana" in result.stdout
+    assert "entry 4: run 4 (order C): counted 09:30, 30 pieces done, at Press 1, by Ana" in result.stdout
     assert "as of 09:30" in result.stdout
     run("progress", book, "--at", "9:30", "--plans", plans)
     assert entries(plans) == expected, "entered twice, counted once"
@@ -329,7 +360,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
         r5={"Done by": "Cyd", "Pieces done": 3},
         r6={"Reason": "no idea"},
     )
-    result = run("progress", book, "--plans", plans)
+    result = run("progress", book, "--at", "10:00", "--plans", plans)
     assert result.exit_code == 1
     lines = result.stdout.splitlines()
     assert lines[0] == "6 faults:"
@@ -347,7 +378,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
     ):
         assert words in result.stdout
     assert entries(plans) == []
-    document = json.loads(run("progress", book, "--plans", plans, "--json").stdout)
+    document = json.loads(run("progress", book, "--at", "10:00", "--plans", plans, "--json").stdout)
     assert sorted(fault["cell"] for fault in document["faults"]) == ["L4", "L5", "N9", "O6", "P7", "Q8"]
     fill(
         book,
@@ -358,7 +389,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
         r5={"Done by": "ben"},
         r6={"Pieces done": 1},
     )
-    mended = run("progress", book, "--plans", plans)
+    mended = run("progress", book, "--at", "10:00", "--plans", plans)
     assert mended.exit_code == 0
     assert "Progress!M4: run 1: 1 spoiled without a reason" in mended.stderr
     assert len(entries(plans)) == 7

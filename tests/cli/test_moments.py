@@ -154,3 +154,27 @@ def test_another_folder_is_another_day(run: Run, planned_once: Path, tmp_path: P
     other = Path(shutil.copytree(planned_once.parent, tmp_path / "other"))
     assert at_once(run, planned_once, "--at", f"{DAY}T08:05", "--down", "Cap press=09:30").exit_code == 0
     assert run("replan", "--plans", other, "--at", AT, "--seconds", "0").exit_code == 0
+
+
+def test_pieces_pressed_again_are_owed_no_more_and_history_says_cut_offs(
+    run: Run, planned_once: Path
+) -> None:
+    plans = ("--plans", planned_once.parent)
+    words = ("--pieces", 1, "--finished", "07:56", *plans)
+    assert run("done", 1, *words).exit_code == 0
+    before = run("progress", "--at", AT, *plans).stdout
+    assert "To be pressed again, in no plan yet:" in before
+    cut_off = ("--cut-off", "S3=15:00")
+    assert at_once(run, planned_once, "--at", AT, "--press-again", *cut_off).exit_code == 0
+    after = run("progress", "--at", AT, *plans).stdout
+    assert "in no plan yet" not in after and "Pressed again by this plan:" in after
+    history = run("progress", "--history", *plans).stdout
+    assert "order S3: order changed" in history and "cut-off 15:00" in history
+
+
+def test_what_is_taken_back_is_named(run: Run, planned_once: Path) -> None:
+    assert at_once(run, planned_once, "--at", AT, "--down", "Cap press=09:30").exit_code == 0
+    back = run("undo", 1, "--plans", planned_once.parent)
+    assert "taken back: Cap press: press down 08:10, until 09:30" in back.stdout, back.stdout
+    again_down = run("undo", 2, "--plans", planned_once.parent)
+    assert "holds again: entry 1: Cap press: press down" in again_down.stdout, again_down.stdout

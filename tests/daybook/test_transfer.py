@@ -121,7 +121,7 @@ def test_every_line_that_can_not_be_taken_is_told_and_none_is(tmp_path: Path) ->
     ("lines", "words"),
     [
         ([], "export.jsonl, line 1: nothing; expected an exported day book"),
-        (["shopping list"], "line 1: Expecting value"),
+        (["shopping list"], "line 1: not a whole line of an export (wrong from letter 1 on)"),
         (["{}"], "line 1: form None; this program reads forms 1 to 2"),
         (['{"pressday_day_book": 3}', "{"], "line 1: form 3; this program reads forms 1 to 2"),
     ],
