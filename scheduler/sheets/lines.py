@@ -107,7 +107,10 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
             f"BREAK {clock(start)}–{clock(end)} falls in this run: {stop}, and go on with it afterwards."
         )
     for warm in switched_on_inside(plan, run):
-        found.append(f"At {clock(warm.start)}, in this run: SWITCH ON {warm.press}, set {warm.temp_c} °C.")
+        first = "see both presses open, then " if run.second_press else ""
+        found.append(
+            f"At {clock(warm.start)}, in this run: {first}SWITCH ON {warm.press}, set {warm.temp_c} °C."
+        )
     arrival = arrival_words(plan, run)
     if arrival:
         found.append(arrival)

@@ -20,6 +20,7 @@ from scheduler.planning.differences import differences
 from scheduler.sheets.beside import HANDS, rhythm
 from scheduler.sheets.changes import told
 from scheduler.sheets.chart import charts
+from scheduler.sheets.lines import notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.plan_json import plan_json, schema
 from scheduler.sheets.pull import switch_on
@@ -136,6 +137,18 @@ def test_the_rhythm_says_what_the_recipe_says(
     assert "opened by itself" in told[1] and "opened by itself" in told[2]
     named = replace(run.content, names=(Personal(garment="Tee", colour="navy", size="M", name="Ada"),))
     assert "one here, the next one there." in rhythm(replace(run, content=named))[-1]
+
+
+def test_nobody_leaves_a_closed_press(plan: Plan) -> None:
+    run = plan.runs[0]
+    at = run.pressing_start + timedelta(minutes=30)
+    elsewhere = replace(plan.warm_ups[0], press="Label press", start=at, by="Ann")
+    paused = replace(run, pauses=((at, at + timedelta(minutes=15)),))
+    said = notes(replace(plan, warm_ups=(*plan.warm_ups, elsewhere)), paused)
+    assert "BREAK 08:40–08:55 falls in this run: see both presses open and empty, stop, and go on" in said[0]
+    assert said[1].startswith("At 08:40, in this run: see both presses open, then SWITCH ON Label press")
+    alone = notes(plan, replace(paused, second_press=""))
+    assert "falls in this run: stop, and go on with it afterwards." in alone[0]
 
 
 def test_a_press_where_nothing_changes_is_said(plan: Plan) -> None:
