@@ -12,22 +12,28 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
+from scheduler.intake.date_readings import (
+    DAY_FIRST,
+    MONTH_FIRST,
+    NO_YEAR,
+    YEAR_FIRST,
+    YEAR_LAST,
+    both_ways,
+    real_date,
+    year_of,
+)
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
 from scheduler.intake.values import FIRST_SERIAL_DAY, Parser, Taken, Unfit, clock
 from scheduler.intake.words import clean, heading_key, words
 
-DAY_FIRST, MONTH_FIRST = "day-first", "month-first"
 NEXT = "next"
 """The rule for day names: the next such day, today included."""
 
 _T = TypeVar("_T")
 _S = TypeVar("_S")
 _EXPECTED = "a date such as 2026-03-31"
-_YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\.?\Z")
 _COMPACT = re.compile(r"(20\d{2})(\d{2})(\d{2})\Z")
-_YEAR_LAST = re.compile(r"(\d{1,2})\s?[-/. ]\s?(\d{1,2})\s?[-/. ]\s?(\d{2}|\d{4})\Z")
-_NO_YEAR = re.compile(r"(\d{1,2})(?:[-/](\d{1,2})|\.\s?(\d{1,2})\.?)\Z")
 _WITH_TIME = re.compile(
     r"(\S.*?)(?:[T,]\s*|\s+)(\d{1,2}[:.]\d{2}(?:[:.]\d{2})?(?:\s*[ap]\.?m\.?)?|\d{1,2}\s*[ap]m)\Z", re.I
 )
@@ -36,7 +42,6 @@ _ZONE = re.compile(r":\d{2}\s?(Z|UTC|[+-]\d{2}:?\d{2})\Z")
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er|º|ª|\.)\Z", re.IGNORECASE)
 _PARTED = re.compile(r"\d\s*[/.]\s*\d")
 """Numbers that are a date by themselves, with day and month."""
-_BEGINS_WITH_YEAR = re.compile(r"\s*\d{4}")
 _WORDS = re.compile(r"[^\s,]+")
 _SOON_DAYS = 183
 """A date without a year that is nearer than this is taken as the coming one; else both are named."""
@@ -108,20 +113,23 @@ class Dates:
         return parse
 
     def _from_text(self, plain: str) -> date | Taken[date]:
-        if match := _YEAR_FIRST.match(plain) or _COMPACT.match(plain):
-            found = _real_date(int(match[1]), int(match[2]), int(match[3]))
+        if match := YEAR_FIRST.match(plain) or _COMPACT.match(plain):
+            found = real_date(int(match[1]), int(match[2]), int(match[3]))
             if found is None:
                 raise Unfit("not-a-date", _EXPECTED, "There is no such day; correct it.")
             return found
-        if match := _YEAR_LAST.match(plain):
-            year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
-            return self._one_of(_both_ways(year, int(match[1]), int(match[2])))
-        if (match := _NO_YEAR.match(plain)) and self.today is not None:
+        if match := YEAR_LAST.match(plain):
+            return self._by_points(plain, both_ways(year_of(match[3]), int(match[1]), int(match[2])))
+        if (match := NO_YEAR.match(plain)) and self.today is not None:
             second = int(match[2] or match[3])
             if match[3] and second > 12:
                 # with a point between it could be a time of day
                 raise Unfit("not-a-date", _EXPECTED, "Write it as year-month-day.")
-            return self._yearless(_both_ways(self.today.year, int(match[1]), second) or ())
+            readings = both_ways(self.today.year, int(match[1]), second)
+            if plain.endswith(".") and DAY_FIRST in readings and not self.order:
+                # written as an ordinal, the day stands first
+                readings = {DAY_FIRST: readings[DAY_FIRST]}
+            return self._yearless(readings or ())
         if re.fullmatch(r"\d{5}(?:[.,]\d+)?", plain):
             return _from_number(float(plain.replace(",", ".")))
         return self._from_words(plain)
@@ -145,6 +153,15 @@ class Dates:
         )
         raise Unfit("date-ambiguous", "a date that can be read in one way only", mend)
 
+    def _by_points(self, plain: str, readings: dict[str, date]) -> date | Taken[date]:
+        """The same; with points between the numbers the day stands first, with a doubt."""
+        pointed = plain.count(".") >= 2 and not self.order and self.today is not None
+        if not pointed or len(set(readings.values())) < 2:
+            return self._one_of(readings)
+        found = readings[DAY_FIRST]
+        mend = f"Taken as {found}, with the day first as usual with points; if not: --dates {MONTH_FIRST}."
+        return Taken(value=found, code="date-with-points", expected=_EXPECTED, mend=mend)
+
     def _yearless(self, readings: dict[str, date] | tuple[()]) -> date | Taken[date]:
         assert self.today is not None
         if not readings:
@@ -155,7 +172,7 @@ class Dates:
         """A day of the year as the coming one, with a doubt; asked when it has only just been."""
         assert self.today is not None
         years = (self.today.year, self.today.year + 1)
-        dates = [on for year in years if (on := _real_date(year, found.month, found.day))]
+        dates = [on for year in years if (on := real_date(year, found.month, found.day))]
         coming = next((on for on in dates if on >= self.today), None)
         if coming is None or (coming - self.today).days > _SOON_DAYS:
             ways = " or ".join(on.isoformat() for on in dates)
@@ -179,6 +196,9 @@ class Dates:
         if len(named) == 1 and not rest:
             return self._weekday(named[0])
         if len(named) == 1 and rest:
+            settled = self._on_weekday(" ".join(_WORDS.findall(plain)[1:]).strip(), named[0])
+            if settled is not None:
+                return settled
             found = self._from_text(" ".join(_WORDS.findall(plain)[1:]).strip())
             if _value(found).weekday() != named[0]:
                 mend = f"{_value(found)} is another day of the week; write the date as year-month-day."
@@ -193,6 +213,25 @@ class Dates:
             mend = "Write the date, or leave the cell blank and give the order the priority rush."
             raise Unfit("date-by-word", _EXPECTED, mend)
         return self._month_name(plain)
+
+    def _on_weekday(self, plain: str, weekday: int) -> date | Taken[date] | None:
+        """The one reading of a date that falls on a day of the week; None where there isn't just one."""
+        if self.order:
+            return None
+        if match := YEAR_LAST.match(plain):
+            readings = both_ways(year_of(match[3]), int(match[1]), int(match[2])).values()
+            fit = {on for on in readings if on.weekday() == weekday}
+            return fit.pop() if len(fit) == 1 else None
+        if self.today is None or not (match := NO_YEAR.match(plain)):
+            return None
+        numbers = int(match[1]), int(match[2] or match[3])
+        coming = {
+            on
+            for year in (self.today.year, self.today.year + 1)
+            for on in both_ways(year, *numbers).values()
+            if on.weekday() == weekday and 0 <= (on - self.today).days <= _SOON_DAYS
+        }
+        return self._coming(coming.pop()) if len(coming) == 1 else None
 
     def _weekday(self, number: int) -> date | Taken[date]:
         expected = "a date, since a day name says no week"
@@ -227,12 +266,12 @@ class Dates:
         if len(numbers) == 1:
             if self.today is None:
                 raise Unfit("date-without-year", "a date with its year", "Write it as year-month-day.")
-            found = _real_date(2000, month, int(numbers[0]))
+            found = real_date(2000, month, int(numbers[0]))
             if found is None:
                 raise Unfit("not-a-date", _EXPECTED, "There is no such day; correct it.")
             return self._coming(found)
         year = int(numbers[1]) + (2000 if len(numbers[1]) <= 2 else 0)
-        found = _real_date(year, month, int(numbers[0]))
+        found = real_date(year, month, int(numbers[0]))
         if found is None:
             raise Unfit("not-a-date", _EXPECTED, "There is no such day; correct it.")
         return found
@@ -257,7 +296,7 @@ def _in_range(found: date) -> date:
 def _from_number(value: float) -> date:
     """The date of eight digits; a spreadsheet program's count of days is asked about, never converted."""
     if 20_000_101 <= value < 21_000_000 and (match := _COMPACT.match(f"{value:.0f}")):
-        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
+        found = real_date(int(match[1]), int(match[2]), int(match[3]))
         if found is not None:
             return found
     if 36526 <= value < 73051:
@@ -277,35 +316,3 @@ def _split_time(plain: str) -> tuple[str, time | None]:
         return plain, None
     at = clock(match[2])
     return match[1], at if at != time(0) else None
-
-
-def _both_ways(year: int, first: int, second: int) -> dict[str, date]:
-    readings = {DAY_FIRST: _real_date(year, second, first), MONTH_FIRST: _real_date(year, first, second)}
-    return {order: found for order, found in readings.items() if found}
-
-
-def day_readings(written: str) -> list[date]:
-    """The dates that a text can mean, day or month first; none when there is no such day or it is none."""
-    plain = clean(written)
-    if match := _YEAR_FIRST.match(plain):
-        found = _real_date(int(match[1]), int(match[2]), int(match[3]))
-        return [found] if found else []
-    match = _YEAR_LAST.match(plain)
-    if match is None:
-        return []
-    year = int(match[3]) + (2000 if len(match[3]) == 2 else 0)
-    return list(dict.fromkeys(_both_ways(year, int(match[1]), int(match[2])).values()))
-
-
-def is_dated(value: Value) -> bool:
-    """Whether a cell holds a date, or a text that is one day or another, if only by day and month."""
-    if isinstance(value, date):
-        return True
-    return isinstance(value, str) and (bool(day_readings(value)) or bool(_BEGINS_WITH_YEAR.match(value)))
-
-
-def _real_date(year: int, month: int, day_of_month: int) -> date | None:
-    try:
-        return date(year, month, day_of_month)
-    except ValueError:
-        return None

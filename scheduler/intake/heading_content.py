@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from scheduler.intake.columns import How, column_label
-from scheduler.intake.dates import is_dated
+from scheduler.intake.date_readings import is_dated
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Grid
 from scheduler.intake.heading_words import HeadingWords

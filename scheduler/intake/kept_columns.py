@@ -14,7 +14,8 @@ from typing import Any
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.intake.columns import How, column_labels
-from scheduler.intake.dates import DAY_FIRST, MONTH_FIRST, NEXT
+from scheduler.intake.date_readings import DAY_FIRST, MONTH_FIRST
+from scheduler.intake.dates import NEXT
 from scheduler.intake.findings import near, shown
 from scheduler.intake.grid import Grid, Unread, Value
 from scheduler.intake.heading_words import HeadingWords, Meaning

@@ -12,6 +12,7 @@ from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake.columns import ColumnRead
+from scheduler.intake.date_readings import settled_order
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Book, Grid, position
@@ -90,16 +91,21 @@ def written_cut_offs(opened: OpenedOrders, shop: ShopWords, kept: Kept | None = 
             if grid.hidden or names_headings(grid) is not None:
                 continue
             kind = (kept or Kept()).of(grid)
-            dates = Dates(today=shop.today, order=kind.dates, weekdays=kind.weekdays)
             sheet = read_tables(
                 grid, HeadingWords(shop.sizes, kind.meanings(shop.sizes), shop.placements), Findings()
             )
+            dates = _dates(sheet.rows if sheet else [], kind, shop)
             for row in sheet.rows if sheet else ():
                 if row.has("cut_off_date") and left_out(row) is None:
                     said = row.take("cut_off_date", dates.day_and_time)
                     if said is not None:
                         found.setdefault(said[0])
     return tuple(found)
+
+
+def _dates(rows: list[Row], kind: Kind, shop: ShopWords) -> Dates:
+    """How the dates of a sheet are read: as the owner has said, or as they settle themselves."""
+    return Dates(today=shop.today, order=kind.dates or settled_order(rows), weekdays=kind.weekdays)
 
 
 def scan_order_books(
@@ -176,7 +182,7 @@ class _Reading:
             found = True
             self.columns.extend(sheet.columns)
             self.kinds.append(kind.under(sheet.headings, (one.heading for one in sheet.columns)))
-            dates = Dates(today=self.shop.today, order=kind.dates, weekdays=kind.weekdays)
+            dates = _dates(sheet.rows, kind, self.shop)
             rows += len(sheet.rows)
             if sheet.rows:
                 doubt_sheet_name(grid, self.findings)

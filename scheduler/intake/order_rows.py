@@ -10,6 +10,7 @@ from scheduler.domain.orders import Print, Sized
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
+from scheduler.intake.order_hours import agreed_time, doubt_night
 from scheduler.intake.order_prints import read_prints
 from scheduler.intake.order_status import doubt_note
 from scheduler.intake.order_words import ShopWords
@@ -70,7 +71,8 @@ def read_row(row: Row, shop: ShopWords, dates: Dates) -> tuple[Facts | None, Ent
         row.fault("order-missing", "order", "no order number", "the order's number", mend)
     customer = row.take("customer", text)
     cut_off_date, late_time = row.take("cut_off_date", dates.day_and_time, "cut-off date") or (None, None)
-    cut_off_time = row.take("cut_off_time", clock, "cut-off time") or late_time
+    cut_off_time = agreed_time(row, row.take("cut_off_time", clock, "cut-off time"), late_time)
+    doubt_night(row, "cut_off_time", cut_off_time, shop.opening(cut_off_date or shop.day))
     courier = shop.couriers.take(row, "courier")
     weight = row.take("priority", _weight)
     garment = row.need("garment", text)
@@ -81,6 +83,9 @@ def read_row(row: Row, shop: ShopWords, dates: Dates) -> tuple[Facts | None, Ent
     arrival = dates.moment(shop.day, shop.opening)
     garments_in = row.take("garments_in", lambda value: _arrival(value, arrival), "garments in")
     transfers_in = row.take("transfers_in", lambda value: _arrival(value, arrival), "transfers in")
+    for key, arrives in (("garments_in", garments_in), ("transfers_in", transfers_in)):
+        if arrives and arrives.at and arrives.at.time() != time(0):
+            doubt_night(row, key, arrives.at.time(), shop.opening(arrives.at.date()))
     prints = read_prints(row, shop, fabric, transfers_in.at if transfers_in else None)
     note = row.take("notes", text) or ""
     doubt_note(row, weight=weight, waits=row.has("garments_in") or row.has("transfers_in"))

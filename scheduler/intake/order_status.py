@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from scheduler.domain.faults import Source
-from scheduler.intake.dates import is_dated
+from scheduler.intake.date_readings import is_dated
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Grid, Unread
 from scheduler.intake.rows import Row

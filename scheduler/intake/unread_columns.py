@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from scheduler.intake.columns import column_label
-from scheduler.intake.dates import is_dated
+from scheduler.intake.date_readings import is_dated
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value, address
 from scheduler.intake.heading_words import OF_A_PLACEMENT, HeadingWords, likely

@@ -36,6 +36,11 @@ _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\Z")
 _LEADING = re.compile(r"([+-]?\d+)\s*([^\d\s.,:/-].*)\Z")
 _TIME = re.compile(r"(\d{1,2})[:.](\d{2})(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?\Z", re.IGNORECASE)
 _HOUR = re.compile(r"(\d{1,2})\s*(am|pm|a\.m\.|p\.m\.)\Z", re.IGNORECASE)
+_HOUR_WORD = re.compile(
+    r"(?:at|um|à|a las)?\s*(\d{1,2})(?:[:.](\d{2}))?\s*(?:h|hrs?|hours|uhr|heures?|horas?)\.?\s*(\d{2})?\Z",
+    re.IGNORECASE,
+)
+_FOUR_DIGITS = re.compile(r"([01]\d|2[0-3])([0-5]\d)\Z")
 _SPLIT = re.compile(r"[,;\n]")
 _SPAN = re.compile(r"\s*(?:-|–|—|\bto\b)\s*", re.IGNORECASE)
 FIRST_SERIAL_DAY = date(1899, 12, 30)
@@ -222,7 +227,7 @@ def clock(value: Value) -> time:
     expected = "a time of day such as 16:30"
     typed = _typed_number(value)
     if typed is not None:
-        mend = f"Write {typed:02d}:00." if typed < 24 else "Write it as hours:minutes."
+        mend = _hour_mend(typed) if typed < 24 else "Write it as hours:minutes."
         raise Unfit("not-a-time", expected, mend, found=typed)
     if isinstance(value, datetime) and value.year < 1901:
         value = value.time()
@@ -230,22 +235,39 @@ def clock(value: Value) -> time:
         value = (datetime.min + value).time()
     if isinstance(value, time):
         return value.replace(second=0, microsecond=0, tzinfo=None)
+    if isinstance(value, int) and not isinstance(value, bool) and 1000 <= value <= 2359:
+        value = str(value)
     if isinstance(value, str):
         plain = clean(value)
+        if heading_key(plain) in words().noon:
+            return time(12)
+        match = _HOUR_WORD.match(plain)
+        if match and not (match[2] and match[3]):
+            return _clock(int(match[1]), int(match[2] or match[3] or 0), None, expected)
+        match = _FOUR_DIGITS.match(plain)
+        if match:
+            return time(int(match[1]), int(match[2]))
         match = _TIME.match(plain)
         if match:
             return _clock(int(match[1]), int(match[2]), match[4], expected)
         match = _HOUR.match(plain)
         if match:
             return _clock(int(match[1]), 0, match[2], expected)
+        # a number in a text table is told like one in a workbook
+        value = _number(plain) if re.fullmatch(r"\d{1,2}|0[.,]\d+", plain) else value
     if isinstance(value, int | float) and not isinstance(value, bool):
         if 0 < value < 1:
             minutes = round(value * 1440)
             hint = f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
             raise Unfit("time-is-a-bare-number", expected, f"Format the cell as a time; it would be {hint}.")
         if 0 <= value < 24 and value == int(value):
-            raise Unfit("not-a-time", expected, f"Write {int(value):02d}:00.")
+            raise Unfit("not-a-time", expected, _hour_mend(int(value)))
     raise Unfit("not-a-time", expected, "Write it as hours:minutes.")
+
+
+def _hour_mend(hour: int) -> str:
+    """What to write for a bare hour; early ones may be of the afternoon."""
+    return f"Write {hour:02d}:00 or {hour + 12:02d}:00." if 1 <= hour <= 6 else f"Write {hour:02d}:00."
 
 
 def _typed_number(value: Value) -> int | None:

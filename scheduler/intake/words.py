@@ -85,8 +85,9 @@ class Words:
         Weekday-word key to 0 (Monday) ... 6.
     months
         Month-word key to 1 (January) ... 12.
-    today, tomorrow, soon, filler
-        Words that stand for dates, and words that may stand beside a date without saying anything.
+    today, tomorrow, soon, noon, filler
+        Words that stand for dates, for twelve o'clock, and that may stand beside a date without saying
+        anything.
     priorities
         Priority-word key to weight.
     sizes
@@ -126,6 +127,7 @@ class Words:
     tomorrow: frozenset[str]
     soon: frozenset[str]
     filler: frozenset[str]
+    noon: frozenset[str]
     priorities: dict[str, int]
     sizes: dict[str, tuple[str, ...]]
     quantity_words: frozenset[str]
@@ -183,6 +185,7 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         tomorrow=_of(dates, "tomorrow"),
         soon=_of(dates, "soon"),
         filler=_of(dates, "filler"),
+        noon=_of(dates, "noon"),
         priorities=_priorities(files),
         sizes=_sizes(files),
         quantity_words=frozenset(

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.intake.dates import DAY_FIRST, Dates, day_readings
+from scheduler.intake.date_readings import DAY_FIRST, day_readings
+from scheduler.intake.dates import Dates
 from scheduler.intake.values import Taken, Unfit
 
 MONDAY = date(2026, 3, 2)

@@ -61,7 +61,7 @@ CELLS: list[tuple[str, Any, str, str, Any]] = [
     ("Cut-off date", 46085, "date-is-a-bare-number", "2026-03-04", datetime(2026, 3, 4)),
     ("Cut-off date", date(1900, 3, 4), "date-out-of-range", "year", date(2026, 3, 4)),
     ("Cut-off date", "2026-03-01", "cut-off-past", "Correct the date", "2026-03-02"),
-    ("Cut-off time", "noon", "not-a-time", "hours:minutes", "12 pm"),
+    ("Cut-off time", "noonish", "not-a-time", "hours:minutes", "12 pm"),
     ("Courier", "parcell", "unknown-courier", 'Did you mean "parcel"?', "Parcel"),
     ("Priority", "very", "unknown-priority", "Take one", "Rush"),
     ("Priority", 11, "unknown-priority", "Take one", 10),
