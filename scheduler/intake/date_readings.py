@@ -95,8 +95,8 @@ def settled_order(rows: Iterable[Row]) -> str:
     row, key = open_one
     found = f"{shown(row.value(key))}, which can be two days"
     mend = (
-        f"Read {order} like {shown(one.value(of))} in {one.source(of).cell}, which has no other reading, and so "
-        f"are all dates here. If that is wrong, write the year first; to say it for good: --dates {order}."
+        f"Read {order} like {shown(one.value(of))} in {one.source(of).cell}, which has no other reading; "
+        f"so are all dates here. If that is wrong, write the year first; to say it for good: --dates {order}."
     )
     row.findings.doubt("dates-settled", row.source(key), found, "dates that can be read in one way", mend)
     return order
