@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import exp, log, sqrt
 from zlib import crc32
 
@@ -103,6 +103,32 @@ class Spread:
 
 NO_SPREAD = Spread(hand=0.0, run=0.0, day=0.0, set_up=0.0, stop_min=0.0, spoilage=0.0)
 """Everything takes as long as planned."""
+
+
+def scaled(spread: Spread, times: float) -> Spread:
+    """A spread so many times as large; stops and spoiled pieces, and what is off on average, stay.
+
+    Parameters
+    ----------
+    times
+        At least 0; 0 for none.
+    """
+    if times == 1:
+        return spread
+    recorded = spread.recorded
+    if recorded is not None:
+        recorded = replace(recorded, noise=times * recorded.noise, day=times * recorded.day)
+    return replace(
+        spread,
+        hand=times * spread.hand,
+        elements={key: times * cv for key, cv in spread.elements.items()},
+        cycle=None if spread.cycle is None else times * spread.cycle,
+        run=times * spread.run,
+        day=times * spread.day,
+        set_up=times * spread.set_up,
+        recorded=recorded,
+        words=(*spread.words, f"all spreads taken {times:g} times as large"),
+    )
 
 
 def spoiled_share(plan: Plan, run: PlannedRun, spread: Spread) -> float:

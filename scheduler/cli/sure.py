@@ -31,6 +31,16 @@ def sure(
     defaults: Annotated[
         bool, typer.Option("--defaults", help="Leave the recorded days in the day book aside.")
     ] = False,
+    spread: Annotated[
+        Fraction,
+        typer.Option(
+            "--spread",
+            parser=amount_option,
+            metavar="TIMES",
+            help="All spreads so many times as large: 0 for none, 1.5 for half as much again. Not given: 1.",
+            show_default=False,
+        ),
+    ] = Fraction(1),
     spoilage: Annotated[
         Fraction | None,
         typer.Option(
@@ -95,7 +105,7 @@ def sure(
     """
     with told(as_json=json, nothing="Nothing was replayed."):
         from scheduler.chance.chances import Replays
-        from scheduler.chance.spread import Spread
+        from scheduler.chance.spread import Spread, scaled
         from scheduler.cli.books import tidy
         from scheduler.cli.kept import read_kept
         from scheduler.cli.spreads import spread_of
@@ -112,8 +122,9 @@ def sure(
             stop_every_min=float(stop_every),
             spoilage=None if spoilage is None else float(spoilage),
         )
-        spread, doubts = spread_of(plan, where, usual, studies=study or [], recorded=not defaults)
-        made = Replays(plan, spread, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
+        drawn, doubts = spread_of(plan, where, usual, studies=study or [], recorded=not defaults)
+        drawn = scaled(drawn, float(spread))
+        made = Replays(plan, drawn, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
         chances = made.told(minutes=float(minutes))
         say_faults(doubts, "", to_error=True)
         if picture is not None:

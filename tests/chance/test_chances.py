@@ -14,7 +14,7 @@ from scipy.stats import binomtest
 from scheduler.chance.chances import Replays
 from scheduler.chance.network import network_of
 from scheduler.chance.outcome import wilson
-from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv
+from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv, scaled
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
 from scheduler.verify import check
@@ -156,6 +156,17 @@ def test_recorded_days_take_the_place_of_the_usual_figures(printed: Plan) -> Non
     ratio = np.log((work - 20) / pressing)
     assert exp(ratio.mean()) == pytest.approx(1.1 * 1.05, rel=0.01)
     assert ratio.std() == pytest.approx(noise, rel=0.03)
+
+
+def test_spreads_are_scaled_and_nothing_else(printed: Plan) -> None:
+    of_days = OfRecordedRuns(noise=0.2, usual_s=600.0, day=0.02, all_work=1.1, beside={})
+    asked = Spread(elements={("load", "all"): 0.2}, cycle=0.1, recorded=of_days)
+    assert scaled(asked, 1) == asked
+    twice = scaled(asked, 2)
+    assert (twice.hand, twice.run, twice.day, twice.set_up) == pytest.approx((0.5, 0.28, 0.08, 0.6))
+    assert (twice.elements, twice.cycle) == ({("load", "all"): 0.4}, 0.2)
+    assert twice.recorded == replace(of_days, noise=0.4, day=0.04)
+    assert (twice.stop_min, twice.spoilage) == (asked.stop_min, asked.spoilage)
 
 
 def test_people_who_may_begin_early_or_stay_are_never_worse_off(printed: Plan, usual: Replays) -> None:

@@ -43,9 +43,20 @@ def test_a_plan_is_told_in_words_and_as_data(run: Run, planned_once: Path) -> No
 
 
 def test_nothing_spread_and_no_stops_is_told_as_planned(run: Run, planned_once: Path) -> None:
+    calm = answer(run, planned_once, "--spread", 0, "--stop-minutes", 0, "--spoilage", "0%")
+    assert calm["work_more"] == 0
+    assert calm["finish_usual"] == calm["finish_careful"] == calm["finish_planned"]
+    for order in calm["orders"]:
+        assert order["on_time"]["best"] == (order["planned"] <= order["cut_off"])
+        assert order["usual"] == order["careful"] == order["planned"]
+        assert order["late_minutes"] == 0 or order["planned"] > order["cut_off"]
+
+
+def test_options_do_what_they_say(run: Run, planned_once: Path) -> None:
     usual = answer(run, planned_once)
-    calm = answer(run, planned_once, "--stop-minutes", 0, "--spoilage", "0%")
-    assert abs(calm["work_more"]) < abs(usual["work_more"])
+    wide = answer(run, planned_once, "--spread", 3)
+    assert wide["finish_careful"] > usual["finish_careful"]
+    assert "3 times as large" in wide["spread"][-1]
     stops = answer(run, planned_once, "--stop-every", 20, "--stop-minutes", 30)
     assert stops["work_more"] > 1
     assert stops["on_time"]["best"] <= usual["on_time"]["best"]
@@ -109,6 +120,8 @@ def test_a_plan_with_slack_says_what_it_cost(run: Run, shop: Path) -> None:
     page = (shop / "plans" / DAY / "day.html").read_text(encoding="utf-8")
     assert "Planned with slack" in page and "How sure it is" in page
     assert any("Planned with slack" in note for note in found["notes"])
+    again, _ = planned_with(run, shop, "--slack", "10%")
+    assert "This is the same plan as version 1" in again
 
 
 def test_slack_that_is_not_needed_is_not_bought(run: Run, shop: Path) -> None:
