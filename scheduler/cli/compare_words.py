@@ -91,7 +91,7 @@ def _head(answer: Answer) -> list[str]:
 
 def _blocks(answer: Answer, one: Compared, width: int) -> Iterator[str]:
     for day, rows in blocks(answer.today, one):
-        when = "all days" if day is None else long_date(answer.scenarios.days[day].day)
+        when = "all days" if day is None else _when(answer, day)
         yield f"today beside {one.version.name}, {when}"
         shown = [
             row for row in rows if row.quantity is not Quantity.LEFT_OVER or row.today.plan or row.then.plan
@@ -99,7 +99,7 @@ def _blocks(answer: Answer, one: Compared, width: int) -> Iterator[str]:
         table = [("", "today", "at best", "seeds", "then", "at best", "seeds", "difference", "")]
         table += [
             (
-                f"  {row.title}",
+                f"  {row.title}{_averaged(row, day)}",
                 row.shown(row.today.plan),
                 row.shown(row.today.bound),
                 row.spread(row.today),
@@ -116,13 +116,23 @@ def _blocks(answer: Answer, one: Compared, width: int) -> Iterator[str]:
             yield from side_by_side
         else:
             for row in shown:
-                yield f"  {row.title}: {row.words()}"
+                yield f"  {row.title}{_averaged(row, day)}: {row.words()}"
                 for name, cell in (("today", row.today), ("then", row.then)):
                     yield (
                         f"      {name} {row.shown(cell.plan)} (at best {row.shown(cell.bound)}, seeds "
                         f"{row.spread(cell)})"
                     )
         yield ""
+
+
+def _when(answer: Answer, day: int) -> str:
+    one = answer.scenarios.days[day]
+    return f"{long_date(one.day)}, {one.label}"
+
+
+def _averaged(row: Row, day: int | None) -> str:
+    """What is said behind a title of all days that is no sum."""
+    return " (average)" if day is None and row.quantity is Quantity.FINISH else ""
 
 
 def _difference(row: Row) -> str:

@@ -20,6 +20,7 @@ _SINGLE = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8
 _THOUSAND = re.compile(r"[.,]\d{3}\Z")
 
 
+@lru_cache(maxsize=65_536)
 def split_unit(heading: str) -> tuple[str, str]:
     """A heading without the unit at its end or in brackets, and that unit; empty when it has none.
 

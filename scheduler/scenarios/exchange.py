@@ -17,7 +17,6 @@ from scheduler.scenarios.quantities import LEVELS
 
 if TYPE_CHECKING:
     from scheduler.domain.instance import Instance
-    from scheduler.domain.schedule import Result
 
 NO_SEARCH = Effort(
     rules=0,
@@ -57,27 +56,30 @@ def take_offer(offer: Offer) -> Outcome:
     Only plans that can be carried out just so are looked at: the same ways at the same presses by the same
     people, in the same order. How long that takes is the version's own.
     """
+    from scheduler.engine.flat import flatten
+    from scheduler.engine.line import line_cost, line_of
     from scheduler.engine.solve import solve
     from scheduler.planning.assemble import assemble_plan
     from scheduler.verify import check
 
     instance = offer.problem.instance
-    best: Result | None = None
+    flattened = flatten(instance)
+    at = [instance.levels.index(level) for level in LEVELS]
+    best: Schedule | None = None
     reached = offer.best
     for plan in offer.plans:
-        if not can_carry_out(instance, plan):
-            continue
-        result = solve(instance, effort=NO_SEARCH, near=plan)
-        values = {level.name: level.value for level in result.levels}
-        key = tuple(values[level] for level in LEVELS)
-        if result.schedule is not None and key < reached:
-            best, reached = result, key
-    if best is None or best.schedule is None:
+        if can_carry_out(instance, plan):
+            cost = line_cost(flattened, line_of(flattened, plan))
+            key = tuple(cost[level] for level in at)
+            if key < reached:
+                best, reached = plan, key
+    taken = None if best is None else solve(instance, effort=NO_SEARCH, near=best)
+    if taken is None or taken.schedule is None:
         return Outcome(version=offer.version, day=offer.day, seed=0)
-    verdict = check(instance, best.schedule)
+    verdict = check(instance, taken.schedule)
     # Refuses what did not pass the check.
-    assembled = assemble_plan(offer.problem, best, verdict, ())
-    figures = figures_of(offer.problem, best, verdict, assembled)
+    assembled = assemble_plan(offer.problem, taken, verdict, ())
+    figures = figures_of(offer.problem, taken, verdict, assembled)
     return Outcome(version=offer.version, day=offer.day, seed=0, figures=figures)
 
 
