@@ -14,18 +14,23 @@ MOST_WALK_S = 60
 """Who walks longer from one press to the other doesn't have both in sight (common practice, no source)."""
 
 
-def read_pairs(rows: Iterator[Row], presses: Known) -> Iterator[tuple[Row, PressPair]]:
+def read_pairs(
+    rows: Iterator[Row], names: Known, presses: Sequence[Press]
+) -> Iterator[tuple[Row, PressPair]]:
     """The pairs whose rows are sound.
 
     Parameters
     ----------
+    names
+        All names on the sheet of presses.
     presses
-        The names on the sheet of presses.
+        Those presses that could be read; of others it isn't known how they open, their fault is told.
     """
+    known = {press.name: press for press in presses}
     seen: dict[frozenset[str], str] = {}
     for row in rows:
-        first = presses.take(row, "first", needed=True)
-        second = presses.take(row, "second", needed=True)
+        first = names.take(row, "first", needed=True)
+        second = names.take(row, "second", needed=True)
         walk = row.take("walk_s", number(0, MOST_WALK_S, "s"), "walk")
         if first is not None and first == second:
             found, mend = f"press {shown(first)} beside itself", "Name the other press, or delete the row."
@@ -37,26 +42,22 @@ def read_pairs(rows: Iterator[Row], presses: Known) -> Iterator[tuple[Row, Press
                 found = f"{shown(first)} and {shown(second)} a second time"
                 mend = f"The first stands in {there}; delete one."
                 row.fault("pair-twice", "first", found, "each pair once, in either order", mend)
+        for key, name in (("first", first), ("second", second)):
+            if name in known and not known[name].self_opening and not (key == "second" and name == first):
+                _opened_by_hand(row, key, name)
         if row.sound and first is not None and second is not None:
             source = row.source("first")
             yield row, PressPair(first=first, second=second, walk_s=float(walk or 0), source=source)
 
 
-def check_opening(pairs: Sequence[tuple[Row, PressPair]], presses: Sequence[Press]) -> None:
-    """Both presses open by themselves; one that could not be read is passed over, its fault is told."""
-    known = {press.name: press for press in presses}
-    for row, pair in pairs:
-        for key, name in (("first", pair.first), ("second", pair.second)):
-            if name in known and not known[name].self_opening:
-                row.fault(
-                    "pair-not-self-opening",
-                    key,
-                    f"press {shown(name)}, which is opened by hand",
-                    "only presses that open by themselves: a press left alone must not stay closed on the "
-                    "garment",
-                    'Take the row out; or, if it does open by itself, say so under "Opens by itself" on '
-                    "sheet Presses.",
-                )
+def _opened_by_hand(row: Row, key: str, name: str) -> None:
+    row.fault(
+        "pair-not-self-opening",
+        key,
+        f"press {shown(name)}, which is opened by hand",
+        "only presses that open by themselves: a press left alone must not stay closed on the garment",
+        'Take the row out; or, if it does open by itself, say so under "Opens by itself" on sheet Presses.',
+    )
 
 
 def check_use(pairs: Sequence[tuple[Row, PressPair]], shop: Shop) -> None:

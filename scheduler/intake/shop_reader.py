@@ -96,7 +96,11 @@ class _ShopReading(ShopSheets):
         )
         recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
         crew = list(shop_times.read_crew(self.rows(layout.CREW)))
-        pairs = list(press_pairs.read_pairs(self.rows(layout.PRESS_PAIRS), all_names.presses))
+        pairs = list(
+            press_pairs.read_pairs(
+                self.rows(layout.PRESS_PAIRS), all_names.presses, [press for _, press in presses]
+            )
+        )
         told = self.findings.fault_count
         hours = shop_times.read_hours(self.rows(layout.HOURS))
         known_hours = bool(hours) and self.findings.fault_count == told
@@ -148,7 +152,6 @@ class _ShopReading(ShopSheets):
             shop_checks.check_recipes(recipes, shop.presses)
         if self.whole(layout.PLACEMENTS):
             shop_checks.check_second_places(platens, shop.placements)
-        press_pairs.check_opening(pairs, shop.presses)
         if all(self.whole(table) for table in (layout.PRESSES, layout.PLATENS, layout.CREW)):
             press_pairs.check_use(pairs, shop)
         shop_checks.check_circles(placements)

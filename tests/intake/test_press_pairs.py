@@ -82,7 +82,9 @@ ROWS: list[tuple[str, list[Change], list[tuple[str, str, str]]]] = [
         ],
         [
             ("number-out-of-range", "C4", "Correct"),
+            ("pair-not-self-opening", "B4", "Take the row out"),
             ("unknown-press", "B5", '"Press 2"'),
+            ("pair-not-self-opening", "A5", "Take the row out"),
             ("value-missing", "A6", "Fill in"),
         ],
     ),
