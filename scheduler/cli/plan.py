@@ -105,7 +105,7 @@ def plan(
             )
             answer, note = bought.kept.answer, slack_note(bought)
         say("The plan passed the independent check; writing its sheets.", to_error=True)
-        made = cured_plan(found.problem, answer, seconds=seconds, seed=seed)
+        made = cured_plan(found.problem, answer, seconds=each, seed=seed)
         if note:
             made = replace(made, notes=(note, *made.notes))
         written = put_plan(made, into, paper=paper.value)
