@@ -59,6 +59,8 @@ class Sheet:
         By row: the colour that it is filled with, or that it is struck through.
     struck
         Cells that are struck through in rows that are not.
+    digits
+        Cells whose format shows zeros in front, and how many digits it shows.
     """
 
     name: str
@@ -70,6 +72,7 @@ class Sheet:
     row_styles: dict[int, tuple[tuple[str, ...], tuple[int, ...]]] = field(default_factory=dict)
     row_marks: dict[int, str] = field(default_factory=dict)
     struck: list[tuple[int, int]] = field(default_factory=list)
+    digits: dict[tuple[int, int], int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

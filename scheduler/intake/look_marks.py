@@ -25,6 +25,8 @@ class Styles(Plain):
         self._fills: list[str] = []
         self._struck: list[bool] = []
         self._looks: list[tuple[int, int]] = []
+        self._formats: dict[str, int] = {}
+        self._padded: list[int] = []
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         local = name.rpartition(":")[2]
@@ -41,7 +43,12 @@ class Styles(Plain):
             self._struck.append(False)
         elif local == "strike" and above == "font" and self._struck:
             self._struck[-1] = attributes.get("val", "1") not in ("0", "false")
+        elif local == "numFmt" and above == "numFmts":
+            code = attributes.get("formatCode", "")
+            if len(code) > 1 and not code.strip("0"):
+                self._formats[attributes.get("numFmtId", "")] = len(code)
         elif local == "xf" and above == "cellXfs":
+            self._padded.append(self._formats.get(attributes.get("numFmtId", "0"), 0))
             fill, font = attributes.get("fillId", "0"), attributes.get("fontId", "0")
             self._looks.append((int(fill) if fill.isdigit() else 0, int(font) if font.isdigit() else 0))
 
@@ -57,6 +64,11 @@ class Styles(Plain):
         filled = self._fills[fill] if fill < len(self._fills) else ""
         struck = font < len(self._struck) and self._struck[font]
         return tuple(mark for mark in (STRUCK if struck else "", filled) if mark)
+
+    def digits(self, style: str) -> int:
+        """How many digits a format such as 000 shows at least; 0 for all other formats."""
+        number = int(style) if style.isdigit() else 0
+        return self._padded[number] if number < len(self._padded) else 0
 
 
 def _colour(attributes: dict[str, str]) -> str:
@@ -84,6 +96,7 @@ def note_marks(sheets: list[Sheet], parts: Parts, part: str) -> bytes:
     content = styles.stream(parts, part)
     known: dict[tuple[str, ...], str] = {}
     struck: dict[tuple[str, ...], list[int]] = {}
+    digits: dict[tuple[str, ...], list[tuple[int, int]]] = {}
     for sheet in sheets:
         for row, (cells, columns) in sheet.row_styles.items():
             if cells not in known:
@@ -91,9 +104,13 @@ def note_marks(sheets: list[Sheet], parts: Parts, part: str) -> bytes:
                 most = counts.most_common(1)
                 # half of the cells that hold something make a marked row
                 known[cells] = most[0][0] if most and most[0][1] * 2 >= len(cells) else ""
+                digits[cells] = [
+                    (at, shown) for at, style in enumerate(cells) if (shown := styles.digits(style))
+                ]
                 struck[cells] = [at for at, style in enumerate(cells) if STRUCK in styles.marks(style)]
             if known[cells]:
                 sheet.row_marks[row] = known[cells]
+            sheet.digits.update(((row, columns[at]), shown) for at, shown in digits[cells])
             if known[cells] != STRUCK:
                 sheet.struck.extend((row, columns[at]) for at in struck[cells])
         sheet.row_styles.clear()

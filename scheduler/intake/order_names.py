@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.orders import Named, Order, OrderLine
 from scheduler.intake.columns import ColumnRead, How
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid
+from scheduler.intake.grid import Grid, Value
 from scheduler.intake.merged import fill_down
+from scheduler.intake.order_status import left_out
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.quantities import pieces
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.size_cells import read_size
-from scheduler.intake.values import text
-from scheduler.intake.words import heading_key, name_key, words
+from scheduler.intake.stand_ins import DASHES
+from scheduler.intake.values import Unfit, text
+from scheduler.intake.words import clean, heading_key, name_key, words
 
 _OF_ORDERS = ("transfer", "artwork")
 
@@ -65,13 +68,18 @@ def read_names(grid: Grid, headings: Headings, shop: ShopWords, findings: Findin
     grid = fill_down(grid, rows, headings, findings)
     before: Row | None = None
     for row in rows_under(grid, headings, findings):
+        if _is_total(row):
+            before = None
+            continue
         if before is not None and not row.has("order") and before.index == row.index - 1:
             row.given["order"] = before.value("order")
             found_text = "no order number"
             mend = f"Taken as order {shown(before.value('order'))}, like the row above."
             row.doubt("order-from-above", "order", found_text, "the order's number on every row", mend)
         before = row
-        _take(row, shop, found)
+        if left_out(row) is None:
+            _take(row, shop, found)
+    _doubt_twice(found.rows)
     return found
 
 
@@ -83,7 +91,7 @@ def _take(row: Row, shop: ShopWords, found: NamesRead) -> None:
     place = row.take("placement", text)
     placement = shop.placements.match(row, "placement", place) if place else ""
     count = row.take("quantity", pieces)
-    name, number = row.take("name", text) or "", row.take("number", text) or ""
+    name, number = row.take("name", _printed) or "", row.take("number", _printed) or ""
     if row.sound and not name and not number:
         row.fault("value-missing", "name", "neither name nor number", "one of the two", "Fill it in.")
     if order is None:
@@ -104,6 +112,50 @@ def _take(row: Row, shop: ShopWords, found: NamesRead) -> None:
             count=1 if count is None else count,
         )
     )
+
+
+def _printed(value: Value) -> str:
+    """A name or number as it is to be printed: what a program has made of it is asked about."""
+    if isinstance(value, bool | date | datetime | time | timedelta):
+        what = "true or false" if isinstance(value, bool) else "a date or time"
+        mend = f"A spreadsheet program has made {what} of it; format the cell as text and write it again."
+        raise Unfit("name-changed", "the name or number as text", mend)
+    return "" if clean(text(value)) in DASHES else text(value)
+
+
+def _is_total(row: Row) -> bool:
+    """Whether a row is a sum of those above and no name; it is said."""
+    if row.has("number"):
+        return False
+    for key in ("order", "size", "name"):
+        value = row.value(key)
+        if isinstance(value, str) and heading_key(value) in words().totals:
+            mend = (
+                'Taken as a row of totals, not as a name to press; if it is a name, give it a number or "-".'
+            )
+            row.doubt("row-not-read", key, f"{key} {shown(value)}", "a name to press", mend)
+            return True
+    return False
+
+
+def _doubt_twice(rows: Iterable[NameRow]) -> None:
+    """Doubt a name with its number that stands twice for one order."""
+    seen: dict[tuple[str, ...], NameRow] = {}
+    for one in rows:
+        key = (
+            name_key(one.order),
+            name_key(one.name),
+            name_key(one.number),
+            one.placement,
+            name_key(one.garment),
+        )
+        first = seen.setdefault(key, one)
+        if first is one or not one.number:
+            continue
+        who = " ".join(filter(None, (one.name, one.number)))
+        found = f"{shown(who)} again, which is in row {first.row.index + 1} too"
+        mend = "Both are pressed; take one out if it is the same person."
+        one.row.doubt("name-twice", "name", found, "each name and number once", mend)
 
 
 def _columns(grid: Grid, headings: Headings) -> list[ColumnRead]:

@@ -29,6 +29,7 @@ from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.orders_read import KeptBack, OpenedOrders, OrdersRead, open_orders
 from scheduler.intake.rows import Row
+from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
 
 
@@ -151,6 +152,7 @@ class _Reading:
         self.kinds: list[Kind] = []
         self.names: list[NameRow] = []
         self.unnamed: set[str] = set()
+        self.numberless: list[Row] = []
         self.findings = findings
         self.by_order: dict[str, list[_Rows]] = {}
         self.columns: list[ColumnRead] = []
@@ -227,6 +229,7 @@ class _Reading:
     def _take(self, row: Row, book: Book, dates: Dates) -> None:
         facts, entry = read_row(row, self.shop, dates)
         if facts is None:
+            self.numberless.append(row)
             return
         parts = self.by_order.setdefault(name_key(facts.order), [])
         if not parts or parts[-1].book is not book or parts[-1].sheet != row.grid.sheet:
@@ -312,7 +315,7 @@ class _Reading:
             if fault.source.cell:
                 place = (fault.source.file, fault.source.sheet, position(fault.source.cell)[0])
                 by_row.setdefault(place, []).append(fault)
-        return tuple(
+        by_number = [
             KeptBack(
                 order=facts[0].order,
                 customer=next((one.customer for one in facts if one.customer), ""),
@@ -324,7 +327,18 @@ class _Reading:
                 ),
             )
             for facts in orders
-        )
+        ]
+        # a row that belongs to no order can't be planned either, and isn't to be forgotten
+        rows = [
+            KeptBack(
+                order=f"row {row.index + 1}",
+                customer=text(row.value("customer")) if isinstance(row.value("customer"), str) else "",
+                source=row.source("order"),
+                reasons=tuple(by_row.get((row.grid.file, row.grid.sheet, row.index), ())),
+            )
+            for row in self.numberless
+        ]
+        return (*by_number, *rows)
 
 
 __all__ = [

@@ -138,8 +138,8 @@ def _said(row: Row, key: str, why: str) -> LeftOut:
     order = row.value("order")
     number = "" if order is None or isinstance(order, Unread) else text(order)
     found = f"{key.replace('_', ' ')} {shown(row.value(key))}"
-    named = f"order {shown(number)} " if number else "the row "
-    mend = f"Taken as {_WORDS[why]}: {named}is left out here; change the cell if it is to be pressed."
+    named = f"this row of order {shown(number)}" if number else "the row"
+    mend = f"Taken as {_WORDS[why]}: {named} is left out; change the cell if it is to be pressed."
     row.doubt("row-left-out", key, found, "rows that are to be pressed", mend)
     return LeftOut(order=number, source=row.source(key), why=_WORDS[why])
 

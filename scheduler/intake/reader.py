@@ -156,6 +156,10 @@ def _grid(file: str, sheet: dict[str, Any], seen: Sheet | None, untold: tuple[st
         return Grid(file=file, sheet=sheet["name"], rows=tuple(map(tuple, rows)), untold=untold)
     for (row, column), value in sorted(seen.instead.items()):
         _put(rows, row, column, value)
+    for (row, column), digits in seen.digits.items():
+        shown = rows[row][column] if row < len(rows) and column < len(rows[row]) else None
+        if isinstance(shown, int | float) and float(shown).is_integer() and shown >= 0:
+            rows[row][column] = f"{int(shown):0{digits}d}"
     return Grid(
         file=file,
         sheet=sheet["name"],

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date, time
+from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import Workbook
 
 from scheduler.domain.orders import Named
 from scheduler.intake import OrdersRead, look_at_orders
 from scheduler.intake.grid import Area, Book, Grid
-from scheduler.intake.order_reader import OpenedOrders
+from scheduler.intake.order_reader import OpenedOrders, open_orders
 from tests.intake.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other
 
 BACK = [*ROW[:5], "full back", *ROW[6:7], "names", *ROW[8:]]
@@ -112,3 +115,47 @@ def test_names_with_and_without_a_size_are_counted_together() -> None:
         )
         looked = look_at_orders(OpenedOrders(files=(Book(file="orders.xlsx", grids=grids),)), SHOP)
         assert [code for code, _ in found(looked)] == [code for code, _ in faults]
+
+
+def test_what_a_program_has_made_of_a_name_is_asked() -> None:
+    for value in (True, date(2027, 5, 10), time(7, 30)):
+        looked = read([["Order", "Size", "Player", "No."], ["007", "S", value, 7]])
+        assert found(looked) == [("name-changed", "C2")] and looked.orders == ()
+
+
+def test_totals_and_repeats_on_a_list() -> None:
+    head = ["Order", "Size", "Player", "No.", "Qty"]
+    rows = [["007", "S", "Jones", 7, 1], ["007", "S", "jones", "7", 1], ["007", "M", "Total", None, 3]]
+    looked = read([head, *rows, ["TOTAL", None, None, None, 5]])
+    assert found(looked) == []
+    assert doubts(looked)[:3] == [("row-not-read", "C4"), ("row-not-read", "A5"), ("name-twice", "C3")]
+    assert [one.name for one in looked.orders[0].lines[0].names] == ["Jones", "jones"]
+    # a person may be called so, and two may share a name
+    looked = read([head[:4], ["007", "S", "Sum", 7], ["007", "M", "Bo", 8], ["007", "M", "Bo", 9]])
+    assert "name-twice" not in dict(doubts(looked)) and len(looked.orders[0].lines[0].names) == 3
+
+
+@pytest.mark.parametrize(
+    ("heading", "said"), [("Status", "cancelled"), ("Cancelled", "x"), ("Notes", "cancelled")]
+)
+def test_a_name_that_is_cancelled_is_left_out(heading: str, said: str) -> None:
+    head = ["Order", "Size", "Player", "No.", heading]
+    looked = read([head, ["007", "S", "Jo", 7, None], ["007", "S", "Kay", 8, said]])
+    assert ("row-left-out", "E3") in doubts(looked)
+    assert [one.name for one in looked.orders[0].lines[0].names] == ["Jo"]
+
+
+def test_numbers_are_taken_with_the_zeros_that_their_cells_show(tmp_path: Path) -> None:
+    book = Workbook()
+    orders, names = book.active, book.create_sheet("Names")
+    for row in (HEAD, [7, *ROW[1:]], [7, *BACK[1:]]):
+        orders.append(row)
+    for row in (["Order", "Size", "Player", "No."], [7, "S", "Jones", 7], [7, "S", "Kay", 12]):
+        names.append(row)
+    for cell in (orders["A2"], orders["A3"], names["A2"], names["A3"]):
+        cell.number_format = "000"
+    names["D2"].number_format = names["D3"].number_format = orders["I2"].number_format = "00"
+    book.save(tmp_path / "orders.xlsx")
+    (order,) = look_at_orders(open_orders([tmp_path / "orders.xlsx"]), SHOP).orders
+    assert order.id == "007" and [one.number for one in order.lines[0].names] == ["07", "12"]
+    assert order.lines[0].sizes[0].quantity == 3

@@ -327,3 +327,9 @@ def test_ship_by_is_a_date_or_a_courier_by_what_stands_under_it() -> None:
     assert looked.orders[0].cut_off.date() == date(2026, 3, 12)
     looked = read([[*HEAD, "Ship by"], [*ROW, "parcel"]])
     assert found(looked) == doubts(looked) == []
+
+
+def test_rows_without_a_number_are_kept_back_like_orders() -> None:
+    looked = read([HEAD, other("007"), [], [None, "Other Ltd", *ROW[2:]], [None, None, *ROW[2:]]])
+    assert [(one.order, one.customer) for one in looked.kept_back] == [("row 4", "Other Ltd"), ("row 5", "")]
+    assert [one.reasons[0].code for one in looked.kept_back] == ["order-missing", "order-missing"]
