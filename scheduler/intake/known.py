@@ -83,4 +83,12 @@ class Known:
         """Names joined by + / or a comma; a name that is itself known is not taken apart."""
         if self.find(written) is not None and not self.unread:
             return [written]
-        return [part for part in (clean(part) for part in _JOINS.split(written)) if part]
+        parts = _parts(written)
+        if "\n" in written and not all(self.find(part) for part in parts):
+            # a cell may be wrapped by hand within a name
+            parts = _parts(clean(written))
+        return parts
+
+
+def _parts(written: str) -> list[str]:
+    return [part for part in (clean(part) for part in _JOINS.split(written)) if part]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from scheduler.domain.orders import Print
+from scheduler.intake.artworks import artworks_of, with_breaks
 from scheduler.intake.both_sides import take_sides_apart
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
@@ -12,7 +13,7 @@ from scheduler.intake.heading_words import MOST_PLACEMENTS, OF_A_PLACEMENT
 from scheduler.intake.lengths import length_mm, unit_of
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.rows import Row
-from scheduler.intake.values import Taken, text
+from scheduler.intake.values import Taken
 from scheduler.intake.words import name_key, words
 
 _UNITS = {"cm": "cm", "in": "inches"}
@@ -63,7 +64,7 @@ def _read_slot(
     row: Row, keys: dict[str, str], shop: ShopWords, fabric: str | None, transfers_in: datetime | None
 ) -> list[Print]:
     """The prints of one placement cell, which may join several placements by + or /."""
-    written = row.take(keys["placement"], text)
+    written = row.take(keys["placement"], with_breaks)
     if written is None:
         return []
     parts = shop.placements.split(written)
@@ -71,16 +72,16 @@ def _read_slot(
     found = [shop.placements.match(row, keys["placement"], part) for part in parts]
     # a further placement without a transfer of its own takes the first one's type; artwork is never shared so
     transfer_key = keys["transfer"] if row.has(keys["transfer"]) else "transfer"
-    transfer_text = row.need(transfer_key, text, "transfer")
+    transfer_text = row.need(transfer_key, with_breaks, "transfer")
     transfers = _for_each(
         row, transfer_key, transfer_text, shop.transfers.split(transfer_text or ""), len(parts)
     )
-    artwork_text = row.need(keys["artwork"], text, "artwork")
+    artwork_text = row.need(keys["artwork"], with_breaks, "artwork")
     if keys["placement"] in row.headings.given and name_key(artwork_text or "") in words().yes | words().no:
         mend = "Write the artwork's name there, or say where it goes in a column Placement."
         found_text = f"{shown(artwork_text)} under the heading of a placement"
         row.fault("artwork-unclear", keys["artwork"], found_text, "the name of the artwork", mend)
-    artworks = _artworks(artwork_text, len(parts))
+    artworks = artworks_of(row, keys["artwork"], artwork_text, parts)
     widths = _read_side(row, keys["width_mm"], "width", len(parts))
     heights = _read_side(row, keys["height_mm"], "height", len(parts))
     told = row.lacks("width_mm") or row.lacks("height_mm")
@@ -132,17 +133,6 @@ def _for_each(row: Row, key: str, written: str | None, parts: list[str], count: 
         "parts-differ", key, found, "one for each placement, or one for all", "Join as many as placements."
     )
     return []
-
-
-def _artworks(written: str | None, count: int) -> list[str] | None:
-    """Artwork by placement: taken apart only where that gives one each, since its name is free text."""
-    if written is None:
-        return None
-    for mark in ("+", "/"):
-        parts = [part.strip() for part in written.split(mark)]
-        if count > 1 and len(parts) == count and all(parts):
-            return parts
-    return [written] * count
 
 
 def _read_side(row: Row, key: str, label: str, count: int) -> list[int | None]:
