@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from scheduler.intake.findings import shown
@@ -10,6 +11,8 @@ from scheduler.intake.rows import Row
 from scheduler.intake.values import text
 from scheduler.intake.words import clean
 
+_NAME = re.compile(r"[^\W\d_]{3}")
+"""A part that is a name by itself, unlike those of AC/DC and 24/7."""
 _SURE = (" + ", "+", "\n", " / ", ";")
 """Marks that stand between names and hardly ever within one, the surest first."""
 _UNSURE = ("/", ",", " & ", " and ")
@@ -50,9 +53,13 @@ def artworks_of(row: Row, key: str, written: str | None, placements: Sequence[st
         if len(parts) != count:
             continue
         split = mark == "/"
+        if split and all(_NAME.match(part) for part in parts):
+            return parts
         each = ", ".join(f"{shown(part)} on {place}" for part, place in zip(parts, placements, strict=True))
         taken = f"Taken as {each}" if split else f"Taken as one artwork, {shown(whole)}, on each placement"
-        other = "one artwork on each, give each a row of its own" if split else f"{each}, write + between them"
+        other = (
+            "one artwork on each, give each a row of its own" if split else f"{each}, write + between them"
+        )
         found, expected = f"artwork {shown(whole)} for {count} placements", "artworks with + between"
         row.doubt("artwork-unclear", key, found, expected, f"{taken}; if it is {other}.")
         return parts if split else [whole] * count

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,12 @@ _MARKS = (
 _OTHERS = ("cp1252", "cp1250", "iso8859-2", "cp1251", "cp850", "mac-roman", "cp1253", "cp1254")
 """What spreadsheet programs write when they don't write UTF-8; compared with the one that was judged."""
 
+_WESTERN = frozenset(
+    "àáâãäåæçèéêëìíîïñòóôõöøœùúûüýÿßÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÑÒÓÔÕÖØŒÙÚÛÜÝ’‘“”„‚‹›«»–—…•·€£°ºª²³½¼¾¡¿©®™´×±§µ\u00a0\u00ad"
+)
+_BROKEN = re.compile(r"[a-zà-ÿ][“”„‚‹›«»¡¿³²½¼¾°ºª±§µ©®™´•…](?=[a-zà-ÿ])|[À-ÿ]{3}|[a-z][À-ÞŒ]")
+"""What hardly stands within a word of those languages: marks between letters, many such letters in a row, a
+capital behind a small letter."""
 _EXPECTED = "a text table in UTF-8"
 _MEND = 'Save it as "CSV UTF-8" or as .xlsx.'
 _LONGEST = 60
@@ -76,12 +83,26 @@ def _decoded(file: str, data: bytes, told: str) -> Letters:
         return Letters(text=data.decode("utf-8"), encoding="utf-8")
     except UnicodeDecodeError:
         pass
+    if _is_western(data):
+        return Letters(text=data.decode("cp1252"), encoding="cp1252", judged=True, raw=data)
     from charset_normalizer import from_bytes
 
     best = from_bytes(data).best()
     if best is None:
         raise _unclear(file)
     return Letters(text=_strictly(file, data, best.encoding), encoding=best.encoding, judged=True, raw=data)
+
+
+def _is_western(data: bytes) -> bool:
+    """Whether bytes read in the usual encoding of Western Europe give letters and marks of its languages.
+
+    A judge of languages has too little to go by in a table of names; this encoding is by far the commonest.
+    """
+    try:
+        text = data.decode("cp1252")
+    except UnicodeDecodeError:
+        return False
+    return set(filter(lambda letter: letter > "\x7f", text)) <= _WESTERN and not _BROKEN.search(text)
 
 
 def _unclear(file: str) -> Refused:

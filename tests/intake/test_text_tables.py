@@ -111,3 +111,23 @@ def test_a_last_line_without_an_end_is_doubted(tmp_path: Path) -> None:
     assert (doubt.code, doubt.source.cell) == ("last-line-short", "B3")
     for text in (b"a,b,c\n1,2,3\n4,5,6", b"a,b,c\n1,2,3\n4,5\n", b"a,b,c\n1,2\n4,5"):
         assert opened(tmp_path, text).doubts == ()
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Crème Brûlée", "Bøgh & Ærø", "N°5 ±2", "Smith’s “Best” €", "Señor Núñez", "Größe", "Ål", "L’Été"],
+)
+def test_western_letters_are_read_as_such_with_few_names_to_go_by(tmp_path: Path, name: str) -> None:
+    """The encoding of Western spreadsheet programs; code page 1252 of the Unicode consortium's tables."""
+    book = opened(tmp_path, f"Order,Customer\n1,{name}\n".encode("cp1252"))
+    assert book.grids[0].rows[1][1] == name and codes(book.doubts) == ["letters-judged"]
+
+
+@pytest.mark.parametrize(
+    ("name", "encoding"),
+    [("Łódź świętą", "cp1250"), ("Dvořák Žižka", "cp1250"), ("Привет", "cp1251"), ("Müller", "cp850"),
+     ("Café Noël", "mac-roman"), ("Łódź świętą", "iso8859-2")],
+)  # fmt: skip
+def test_other_letters_are_not_taken_for_western_ones(tmp_path: Path, name: str, encoding: str) -> None:
+    book = opened(tmp_path, f"Order,Customer\n1,{name}\n2,{name}\n".encode(encoding))
+    assert book.text_form is not None and book.text_form.encoding != "cp1252"
