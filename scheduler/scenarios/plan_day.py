@@ -10,9 +10,9 @@ from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.schedule import Result, Schedule, Verdict
 from scheduler.engine.bounds import latest_ends
 from scheduler.engine.chains import OrderChains
+from scheduler.engine.crew_hours import CrewHours
 from scheduler.exceptions import PressdayError
 from scheduler.planning.assemble import assemble_plan
-from scheduler.scenarios.crew_hours import CrewHours
 from scheduler.scenarios.quantities import LEVELS, Amount, DayFigures, Quantity
 from scheduler.verify import check
 
@@ -157,18 +157,19 @@ def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quanti
     latest = latest_ends(instance, values, chains)
     garments = {order.id: order.quantity for order in problem.orders}
     late = 0
+    alone: dict[str, int] = {}
     possible = {}
     for job in instance.jobs:
         way = chains.finish(job)
         if way is None:
             continue
+        alone[job.id] = way.finish
         late += job.due is not None and way.finish > job.due
         if way.finish < midnight:
             possible[job.id] = garments[job.id]
-    late_orders, lateness = hours.late()
     return {
-        Quantity.LATENESS: lateness,
-        Quantity.LATE_ORDERS: max(late, late_orders),
+        Quantity.LATENESS: hours.lateness(alone),
+        Quantity.LATE_ORDERS: max(late, hours.late_orders()),
         Quantity.WORK: hours.least_work(max(latest.values(), default=0)),
         Quantity.NOT_THAT_DAY: sum(garments.values()) - hours.most_packed(possible, midnight),
     }

@@ -8,6 +8,7 @@ from scheduler.engine.bounds import OrderChains, known_bounds, latest_ends
 from scheduler.engine.cpsat.cover import changeover_bound
 from scheduler.engine.cpsat.timed import MOST_LOADS, loads_in, timed_bound, timed_finish
 from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.crew_hours import CrewHours
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -75,7 +76,7 @@ def _bound_of_level(
     limit: float,
     stop: Callable[[], bool] | None,
 ) -> int:
-    """What covers say of one level. Parameters are those of `bounds`."""
+    """What covers and hours say of one level. Parameters are those of `bounds`."""
     before = instance.levels[: instance.levels.index(level)]
     loads = loads_in(instance)
     bound = known
@@ -93,6 +94,10 @@ def _bound_of_level(
         if bound < values[level] and loads <= MOST_LOADS:
             found = timed_bound(instance, level, values, latest, chains.windows, limit / 5, stop)
             bound = max(bound, found)
+    elif level == "lateness" and values["left_over"] == 0:
+        ways = ((job.id, chains.finish(job)) for job in instance.jobs)
+        alone = {name: way.finish for name, way in ways if way is not None}
+        bound = max(bound, CrewHours(instance).lateness(alone))
     elif level == "overtime" and loads <= MOST_LOADS:
         bound = timed_bound(instance, level, values, latest, chains.windows, limit / 10, stop)
     elif level == "finish" and loads <= MOST_LOADS:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.baseline import as_they_come
-from scheduler.engine.bounds import worked
+from scheduler.engine.bounds import OrderChains, worked
+from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.solve import Effort, solve
-from scheduler.scenarios.crew_hours import CrewHours
 from scheduler.verify import check
 from tests.support.random_days import random_day
 
@@ -32,7 +32,9 @@ def test_no_plan_of_a_random_day_is_below_the_bounds() -> None:
     for seed in range(40):
         instance = random_day(seed, tasks=8, days=1 + seed % 2, machines=2, operators=1 + seed % 2)
         hours = CrewHours(instance)
-        late_orders, lateness = hours.late()
+        chains = OrderChains(instance)
+        alone = {job.id: way.finish for job in instance.jobs if (way := chains.finish(job)) is not None}
+        late_orders, lateness = hours.late_orders(), hours.lateness(alone)
         garments = {job.id: 1 + number for number, job in enumerate(instance.jobs)}
         noon = instance.heating_days[0].start + 50
         most = hours.most_packed(garments, noon)

@@ -1,8 +1,9 @@
-"""What the hours of people and presses don't allow: bounds for days whose parts fit, but not together.
+"""What the hours of people, presses and platens don't allow: bounds for days too full as a whole.
 
-Every run takes one of its ways; runs are independent of each other but for the hours of each person and each
-press. With a weight for each of them, what is done by some tick weighs no more than their hours until then.
-That holds for any weights of 0 or more; so they are integers, found by a plain subgradient rule.
+Every run takes one of its ways; runs are independent of each other but for the hours of each person, each
+press and each scarce kind of platen. With a weight for each of these, what is done by some tick weighs no
+more than their hours until then. That holds for any weights of 0 or more; so they are integers, found by a
+plain subgradient rule.
 
 Sources: M. L. Fisher, "The Lagrangian relaxation method for solving integer programming problems", Management
 Science 27(1), 1981; F. Glover, "Surrogate constraints", Operations Research 16(4), 1968.
@@ -19,12 +20,15 @@ from scheduler.engine.bounds import worked
 from scheduler.engine.windows import LeastSetup
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
     from scheduler.domain.instance import Instance, Operator
 
 ONE = 1024
 """The weight of a person's tick before anything is priced."""
+
+MOST_ORDERS = 12
+"""Orders whose every sequence is looked at; of more, some that are due together are taken as one."""
 
 ROUNDS = 40
 MOST_WAYS = 200_000
@@ -58,21 +62,42 @@ class _Weighed:
     cost: dict[str, int]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Due:
+    """An order, or some, as far as lateness goes.
+
+    Attributes
+    ----------
+    cost
+        What its work weighs at least.
+    due, ready
+        When its pressing must and can end: packing left out.
+    """
+
+    cost: int
+    weight: int
+    due: int
+    ready: int
+
+
 class CrewHours:
-    """The hours of an instance's people and presses, and what its orders take of them."""
+    """The hours of an instance's people, presses and scarce platens, and what its orders take of them."""
 
     def __init__(self, instance: Instance) -> None:
         self._instance = instance
         setup = LeastSetup(instance)
         numbers: dict[tuple[str, str], int] = {}
         self._ways: dict[str, tuple[_Way, ...]] = {}
+        scarce = {kind.id: kind.count for kind in instance.platens if kind.count < len(instance.machines)}
         for task in instance.tasks:
             ways = []
             for mode in task.modes:
                 hands_on = setup.hands_on(task, mode)
-                presses = [("press", press) for press, _ in mode.places]
+                things = [("press", press) for press, _ in mode.places]
+                if mode.platen in scarce:
+                    things += [("platen", str(mode.platen))] * len(mode.places)
                 for name, work in mode.operators:
-                    used = [("person", name), *presses]
+                    used = [("person", name), *things]
                     uses = tuple(numbers.setdefault(one, len(numbers)) for one in used)
                     ways.append(_Way(work + hands_on, uses))
                 if not mode.operators:
@@ -81,20 +106,23 @@ class CrewHours:
         people = {person.id: _spans([person]) for person in instance.operators}
         anybody = _spans(instance.operators)
         self._spans = [people[name] if kind == "person" else anybody for kind, name in numbers]
+        self._count = [scarce[name] if kind == "platen" else 1 for kind, name in numbers]
         self._start = tuple(ONE if kind == "person" else 0 for kind, _ in numbers)
         job = {task.id: task.job for task in instance.tasks}
         self._options: dict[str, list[tuple[tuple[str, ...], ...]]] = defaultdict(list)
         chosen = set()
         for choice in instance.choices:
-            self._options[job[choice.options[0][0]]].append(choice.options)
-            chosen |= {task for option in choice.options for task in option}
+            named = {task for option in choice.options for task in option}
+            chosen |= named
+            if len({job[task] for task in named}) == 1:
+                self._options[job[min(named)]].append(choice.options)
         for task in instance.tasks:
             if task.id not in chosen:
                 self._options[task.job].append(((task.id,),))
 
     def least_work(self, latest: int) -> int:
         """Ticks that people set up and press at least when all is done by a tick."""
-        rooms = [_until(spans, latest) for spans in self._spans]
+        rooms = self._rooms(latest)
         bounds = []
         for weighed in self._rounds(self._options, latest, floor=self._start):
             priced = zip(weighed.weights, self._start, rooms, strict=True)
@@ -102,21 +130,14 @@ class CrewHours:
             bounds.append(sum(weighed.cost.values()) - held)
         return -(-max(0, *bounds) // ONE)
 
-    def late(self) -> tuple[int, int]:
-        """Orders that are late at least, and weighted ticks that they are late, when nothing is left over.
+    def late_orders(self) -> int:
+        """Orders that are late at least, when nothing is left over.
 
         For each due date: the orders due by then that can be done by then are at most as many as the lightest
-        that fit into the hours; and the last of all of them is done no earlier than all their work fits.
+        that fit into the hours.
         """
-        orders = lateness = 0
-        jobs = {job.id: job for job in self._instance.jobs if job.due is not None and job.id in self._options}
-        for due in sorted({job.due for job in jobs.values() if job.due is not None}):
-            some = [job for job in jobs.values() if job.due is not None and job.due <= due]
-            by = max(due if job.due is None else job.due - job.packing for job in some)
-            ids = [job.id for job in some]
-            people = sum(self._costs(self._start, ids)[0].values())
-            if people < SLACK * self._room(self._start, by):
-                continue
+        most = 0
+        for ids, by in self._deadlines():
             weighed = self._tightest(ids, by)
             room = self._room(weighed.weights, by)
             on_time = 0
@@ -125,12 +146,55 @@ class CrewHours:
                 if room < 0:
                     break
                 on_time += 1
-            orders = max(orders, len(some) - on_time)
-            if on_time < len(some):
-                done = self._fits_by(weighed.weights, sum(weighed.cost.values()))
-                over = done + min(job.packing for job in some) - due
-                lateness = max(lateness, min(job.weight for job in some) * over)
-        return orders, lateness
+            most = max(most, len(ids) - on_time)
+        return most
+
+    def lateness(self, alone: Mapping[str, int]) -> int:
+        """Weighted ticks late at least, when nothing is left over.
+
+        In whatever sequence orders are done, the last of some is done no earlier than all their work fits
+        into the hours: the least over all sequences is found by dynamic programming over sets of orders
+        (M. Held and R. M. Karp, "A dynamic programming approach to sequencing problems", *SIAM Journal*
+        10(1), 1962).
+
+        Parameters
+        ----------
+        alone
+            By order, when it is finished at the earliest, packed, with all others left out.
+        """
+        jobs = [
+            job
+            for job in self._instance.jobs
+            if job.due is not None and job.weight and job.id in self._options
+        ]
+        best = 0
+        for ids, by in self._deadlines():
+            weights = self._tightest(ids, by).weights
+            cost, _ = self._costs(weights, [job.id for job in jobs])
+            orders = {
+                job.id: _Due(
+                    cost=cost[job.id],
+                    weight=job.weight,
+                    due=(job.due or 0) - job.packing,
+                    ready=alone.get(job.id, 0) - job.packing,
+                )
+                for job in jobs
+            }
+            due_by = [orders[name] for name in ids if name in orders]
+            fits = self._fits(weights)
+            best = max(best, _last_late(due_by, fits), _least_late(_fewer(orders.values()), fits))
+        return best
+
+    def _deadlines(self) -> Iterator[tuple[list[str], int]]:
+        """Dates by which hours may be short: the orders due by then, and when the last must be done."""
+        jobs = {job.id: job for job in self._instance.jobs if job.due is not None and job.id in self._options}
+        for due in sorted({job.due for job in jobs.values() if job.due is not None}):
+            some = [job for job in jobs.values() if job.due is not None and job.due <= due]
+            by = max(due if job.due is None else job.due - job.packing for job in some)
+            ids = [job.id for job in some]
+            people = sum(self._costs(self._start, ids)[0].values())
+            if people >= SLACK * self._room(self._start, by):
+                yield ids, by
 
     def most_packed(self, garments: Mapping[str, int], latest: int) -> int:
         """Garments of whole orders that can be pressed by a tick at the most.
@@ -165,7 +229,7 @@ class CrewHours:
 
     def _rounds(self, jobs: Collection[str], latest: int, floor: tuple[int, ...]) -> Iterator[_Weighed]:
         """Weights that go up where more is used than there is, and down to `floor` where less."""
-        rooms = [_until(spans, latest) for spans in self._spans]
+        rooms = self._rooms(latest)
         weights = self._start
         size = sum(len(ways) for ways in self._ways.values())
         for number in range(1, min(ROUNDS, 1 + MOST_WAYS // max(1, size)) + 1):
@@ -205,12 +269,28 @@ class CrewHours:
 
     def _room(self, weights: tuple[int, ...], latest: int) -> int:
         """What all hours until a tick weigh."""
-        return sum(weight * _until(spans, latest) for weight, spans in zip(weights, self._spans, strict=True))
+        return sum(weight * room for weight, room in zip(weights, self._rooms(latest), strict=True))
 
-    def _fits_by(self, weights: tuple[int, ...], cost: int) -> int:
-        """The first tick by which the hours weigh as much; the horizon when they never do."""
-        end = self._instance.horizon
-        return bisect_left(range(end), cost, key=lambda tick: self._room(weights, tick))
+    def _rooms(self, latest: int) -> list[int]:
+        """Ticks until a tick, by what is used."""
+        return [count * _until(spans, latest) for count, spans in zip(self._count, self._spans, strict=True)]
+
+    def _fits(self, weights: tuple[int, ...]) -> Callable[[int], int]:
+        """By weight of work, the first tick by which the hours weigh as much; the horizon when none is."""
+        ticks = sorted({tick for spans in self._spans for span in spans for tick in span})
+        rooms = [self._room(weights, tick) for tick in ticks]
+
+        def fits(work: int) -> int:
+            at = bisect_left(rooms, work)
+            if at == len(rooms):
+                return self._instance.horizon
+            if at == 0:
+                return 0
+            # Between two ticks at which nothing begins or ends it grows evenly.
+            grown = rooms[at] - rooms[at - 1]
+            return ticks[at - 1] - -(work - rooms[at - 1]) * (ticks[at] - ticks[at - 1]) // grown
+
+        return fits
 
 
 def _spans(people: Iterable[Operator]) -> tuple[tuple[int, int], ...]:
@@ -226,3 +306,49 @@ def _spans(people: Iterable[Operator]) -> tuple[tuple[int, int], ...]:
 
 def _until(spans: Iterable[tuple[int, int]], latest: int) -> int:
     return sum(min(end, latest) - begin for begin, end in spans if begin < latest)
+
+
+def _fewer(orders: Iterable[_Due]) -> list[_Due]:
+    """No more orders than can be looked at in every sequence: the lightest neighbours by due date become one.
+
+    Such a pair is late no less than the last of it is, by the smaller weight, after the later date.
+    """
+    found = sorted(orders, key=lambda one: (one.due, one.cost))
+    while len(found) > MOST_ORDERS:
+        at = min(range(len(found) - 1), key=lambda at: found[at].cost + found[at + 1].cost)
+        first, second = found[at : at + 2]
+        found[at : at + 2] = [
+            _Due(
+                cost=first.cost + second.cost,
+                weight=min(first.weight, second.weight),
+                due=max(first.due, second.due),
+                ready=max(first.ready, second.ready),
+            )
+        ]
+    return found
+
+
+def _last_late(orders: Sequence[_Due], fits: Callable[[int], int]) -> int:
+    """Weighted lateness of the last of some orders alone, whichever it is."""
+    if not orders:
+        return 0
+    done = fits(sum(one.cost for one in orders))
+    return min(one.weight for one in orders) * max(0, done - max(one.due for one in orders))
+
+
+def _least_late(orders: Sequence[_Due], fits: Callable[[int], int]) -> int:
+    """Weighted lateness of the best sequence, each order done when all work up to it fits."""
+    size = 1 << len(orders)
+    least, work = [0] * size, [0] * size
+    for some in range(1, size):
+        low = (some & -some).bit_length() - 1
+        work[some] = work[some & (some - 1)] + orders[low].cost
+        done = fits(work[some])
+        best = -1
+        for at, last in enumerate(orders):
+            if some >> at & 1:
+                late = least[some ^ 1 << at] + last.weight * max(0, max(done, last.ready) - last.due)
+                if best < 0 or late < best:
+                    best = late
+        least[some] = best
+    return least[-1]
