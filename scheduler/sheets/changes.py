@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, short_date
-from scheduler.sheets.dayview import owner, owners, place
-from scheduler.sheets.paper import PaperChange, Swap, changed_lines
+from scheduler.sheets.dayview import SheetDay, owner, owners, place
+from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
+from scheduler.sheets.run_sheets import run_entry
+from scheduler.sheets.under_way import part_of, stopped_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,22 +67,21 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     slight, said = 0, set()
     for one in found:
         here = [run is not None and name in owners(run, side) for run in (one.before, one.after)]
-        if not any(here):
+        if not any(here) or _has_been(one, new.at):
             continue
         said.add(one.run)
         if here == [False, True]:
-            added.append(_added(one, side))
+            added.append(_added(one, side, new))
         elif here == [True, False]:
             dropped.append(_dropped(one, side))
-        elif words := _moved(one, paper.get(one.run), side):
+        elif words := _moved(one, paper.get(one.run), side, new):
             moved.append(words)
         else:
             slight += 1
             said.discard(one.run)
     said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}
     other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
-    numbers = {run.id: run.number for run in new.runs}
-    besides = [_other(what, numbers) for what in other]
+    besides = [_other(what, old, new, name, side) for what in other]
     if slight:
         verb = "starts" if slight == 1 else "start"
         besides.append(f"{counted(slight, 'run')} {verb} less than {WORTH_PAPER_MIN} minutes off")
@@ -92,12 +94,26 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     )
 
 
-def _added(one: Difference, side: Side) -> str:
+def _has_been(one: Difference, at: datetime | None) -> bool:
+    """Whether it only says when something was begun that is on the old sheet as well."""
+    return (
+        at is not None
+        and one.kind in (Kind.OTHER_ORDER, Kind.LATER, Kind.EARLIER)
+        and one.after is not None
+        and one.after.start < at
+    )
+
+
+def _added(one: Difference, side: Side, new: Plan) -> str:
     run = one.after
     assert run is not None
     came = ""
+    part = part_of(new, run)
     if one.before is not None:
         came = f", from {owner(one.before, side) or 'nobody'}"
+    elif part is not None:
+        what = "spoiled or missing in" if part[0].name == "again" else "the rest of"
+        came = f", {what} run {part[1].number}"
     return (
         f"run {run.number} at {_when(run.pressing_start, run)}, {_other_side(run, side)}: {_what(run)}{came}"
     )
@@ -110,7 +126,7 @@ def _dropped(one: Difference, side: Side) -> str:
     return f"run {run.number} of {_when(run.pressing_start, run)}: {_what(run)}, {gone}"
 
 
-def _moved(one: Difference, on_paper: datetime | None, side: Side) -> str:
+def _moved(one: Difference, on_paper: datetime | None, side: Side, new: Plan) -> str:
     """A run that stays on the sheet, in another place or with other pieces; empty: too little to be said."""
     before, after = one.before, one.after
     assert before is not None and after is not None
@@ -118,9 +134,13 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side) -> str:
     minutes = abs((after.pressing_start - was).total_seconds()) / 60
     parts = []
     if minutes >= WORTH_PAPER_MIN or was.date() != after.start.date():
-        parts.append(f"{_when(was, after)} becomes {_when(after.pressing_start, after)}")
+        if was.date() == after.start.date():
+            parts.append(f"{clock(was)} becomes {clock(after.pressing_start)}")
+        else:
+            moments = (f"{short_date(one.date())} {clock(one)}" for one in (was, after.pressing_start))
+            parts.append(" becomes ".join(moments))
     if one.kind is Kind.OTHER_PIECES:
-        parts.append(_pieces(before, after))
+        parts.append(stopped_words(new, before, after) or _pieces(before, after))
     if _other_side(before, side) != _other_side(after, side):
         parts.append(f"{_other_side(after, side)}, not {_other_side(before, side)}")
     if side == "press" and before.presses != after.presses:
@@ -131,7 +151,7 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side) -> str:
         return ""
     if not parts:
         parts.append(f"at {_when(after.pressing_start, after)} as before, but after another run")
-    return f"run {after.number}, {_what(after)}: {', '.join(parts)}"
+    return f"run {after.number}, {_what(before)}: {', '.join(parts)}"
 
 
 def _pieces(before: PlannedRun, after: PlannedRun) -> str:
@@ -139,10 +159,29 @@ def _pieces(before: PlannedRun, after: PlannedRun) -> str:
     return f"{counted(was, 'piece')} become {now}" if was != now else "other garments or transfers"
 
 
-def _other(what: str, numbers: dict[str, int]) -> str:
-    if what in numbers:
-        return f"run {numbers[what]}: what is done right before or after it is different"
+def _other(what: str, old: Plan, new: Plan, name: str, side: Side) -> str:
+    before, after = (next((run for run in plan.runs if run.id == what), None) for plan in (old, new))
+    if before is not None and after is not None:
+        sheet = SheetDay(side=side, name=name, day=after.start.date(), items=())
+        was, now = run_entry(old, before, sheet), run_entry(new, after, sheet)
+        return f"run {after.number}: {_said_otherwise(was, now) or 'its notes are different'}"
     return f"{what.removeprefix('on ')} is switched on at another temperature or circuit"
+
+
+def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
+    """What of a run's box on the sheet reads differently, its times left out."""
+    parts = []
+    differs = {key for key in now if timeless(was.get(key)) != timeless(now[key])}
+    if "change" in differs:
+        parts.append("another changeover before it")
+    if "cut_off" in differs:
+        parts.append(str(now["cut_off"]))
+    if "then" in differs:
+        parts.append(f"then: {now['then']}")
+    if "notes" in differs:
+        before = [timeless(note) for note in was.get("notes", ())]
+        parts += [note.rstrip(".") for note in now["notes"] if timeless(note) not in before]
+    return "; ".join(parts)
 
 
 def _other_side(run: PlannedRun, side: Side) -> str:
@@ -189,10 +228,12 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             parts.append(f"{counted(was.quantity, 'piece')} become {order.quantity}")
         if was.cut_off != order.cut_off:
             parts.append(f"cut-off {_moment(was.cut_off, new)} becomes {_moment(order.cut_off, new)}")
+        if was.weight != order.weight:
+            parts.append("another priority")
         if parts:
             lines.append(f"Order {order.id}, {order.customer}: {', '.join(parts)}")
         elif order.id not in late:
-            lines.append(f"Order {order.id}, {order.customer}: changed")
+            lines.append(f"Order {order.id}, {order.customer}: other notes, or other times of arrival")
     between, before = new.between, old.between
     for down in between.down:
         if down not in before.down:

@@ -59,11 +59,11 @@ def list_data(plan: Plan) -> dict[str, object]:
 def _on(one: SwitchOn) -> dict[str, str]:
     warm = one.warm_up
     return {
-        "time": clock(warm.start),
+        "time": "is on" if one.already else clock(warm.start),
         "press": soft(warm.press),
-        "who": soft(warm.by or "–"),
-        "temp": f"{warm.temp_c} °C",
-        "ready": clock(warm.ready),
+        "who": soft("–" if one.already else warm.by or "–"),
+        "temp": "–" if one.already else f"{warm.temp_c} °C",
+        "ready": "–" if one.already else clock(warm.ready),
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),
         "run": str(one.run) if one.run is not None else "",
         "off": clock_up(one.off) if one.off is not None else "",
@@ -107,7 +107,7 @@ def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
         "names": [soft(" ".join(filter(None, (each.size, each.name, each.number)))) for each in one.names],
         "spare": str(laid.spare) if laid.spare else "–",
         "total": str(one.quantity + laid.spare),
-        "note": _arrives(one.ready, day),
+        "note": f"fetched for run {one.fetched}" if one.fetched is not None else _arrives(one.ready, day),
     }
 
 

@@ -15,7 +15,7 @@ LEAST_GAP = timedelta(minutes=5)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Something in a day that is not a run: a break, time without a run, or a press to switch on.
+    """Something in a day that is not a run: a break, an absence, time without a run, a press to switch on.
 
     Attributes
     ----------
@@ -23,7 +23,7 @@ class Stretch:
         What to switch on; `end` is `start` then.
     """
 
-    kind: Literal["break", "gap", "switch-on"]
+    kind: Literal["break", "away", "gap", "switch-on"]
     start: datetime
     end: datetime
     warm_up: PlannedWarmUp | None = None
@@ -114,6 +114,7 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             for one in plan.breaks
             if one.operator == name and one.start.date() == day and (one.start, one.end) not in inside
         ]
+        items = _with_absences(plan, name, items, shift)
         told = [one for run in runs for one in switched_on_inside(plan, run)]
         items += [
             Stretch(kind="switch-on", start=one.start, end=one.start, warm_up=one)
@@ -122,6 +123,23 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
         ]
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
+
+
+def _with_absences(
+    plan: Plan, name: str, items: list[PlannedRun | Stretch], shift: Absence | None
+) -> list[PlannedRun | Stretch]:
+    """The items with the absences of a person that were told since; breaks inside them are left out."""
+    if shift is None:
+        return items
+    for away in plan.between.away:
+        start, end = max(away.start, shift.start), min(away.end or shift.end, shift.end)
+        if away.person != name or start >= end:
+            continue
+        items = [
+            item for item in items if isinstance(item, PlannedRun) or item.start < start or item.end > end
+        ]
+        items.append(Stretch(kind="away", start=start, end=end))
+    return items
 
 
 def _with_gaps(items: list[PlannedRun | Stretch], shift: Absence | None) -> list[PlannedRun | Stretch]:

@@ -25,13 +25,18 @@ def waits_for(content: RunContent, what: str) -> bool:
 def have_by(run: PlannedRun, what: str) -> datetime:
     """When garments or transfers must lie at the press: never before they are in the house."""
     ready = run.content.ready
-    return max(run.start, ready) if ready is not None and waits_for(run.content, what) else run.start
+    if ready is None or ready >= run.end or not waits_for(run.content, what):
+        return run.start
+    return max(run.start, ready)
 
 
 def arrival_words(plan: Plan, run: PlannedRun) -> str:
     """What comes in shortly before a run, and when; empty where it doesn't matter."""
     content = run.content
     if content.ready is None or content.ready.date() < plan.day:
+        return ""
+    if content.ready >= run.end:
+        # Said of the order later: what was begun by then had its garments.
         return ""
     if run.pressing_start - content.ready > WORTH_SAYING:
         return ""

@@ -11,6 +11,7 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.clock import clock, clock_up, counted, number, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
+from scheduler.sheets.under_way import part_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -114,6 +115,9 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     arrival = arrival_words(plan, run)
     if arrival:
         found.append(arrival)
+    part = part_words(plan, run)
+    if part:
+        found.insert(0, part)
     if content.lots > 1:
         found.append(_lot_words(plan, run))
     found += _overtime(plan, run)

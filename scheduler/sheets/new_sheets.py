@@ -16,6 +16,8 @@ from scheduler.sheets.paper import PaperChange, Swap
 from scheduler.sheets.run_sheets import sheets_data
 from scheduler.sheets.typeset import Paper, pdf
 
+EARLIER = "They are on the sheet that you had before: hand it in, its counts are still to be entered."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPaper:
@@ -74,7 +76,10 @@ def new_sheets_data(paper_of: NewPaper, *, by: Side = "operator") -> dict[str, o
         if (name, sheet.day) in wanted
     ]
     data = sheets_data(
-        new, in_order, since=new.at, earlier="They are on the sheet that you had before: hand it in."
+        new,
+        in_order,
+        since=new.at,
+        earlier=EARLIER,
     )
     return {**data, "front": _front(paper_of, swaps, by)}
 
@@ -108,7 +113,8 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         "told": [_sentences(one) for one in sentences],
         "note": (
             "A sheet that stays valid says the same runs in the same order; starts may be off by less than 5 "
-            "minutes. A sheet with another code, or of an older version not named here, goes into the bin. "
+            "minutes. Take every other sheet back. Enter what is ticked and counted on it (pressday done, "
+            "or progress with a table); then throw it away. "
             "The day lists are new with every version."
         ),
     }

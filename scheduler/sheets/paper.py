@@ -153,16 +153,16 @@ def _line(plan: Plan, sheet: SheetDay, item: PlannedRun | Stretch) -> PaperLine:
     for only_time in ("start", "end", "goes_on", "long"):
         entry.pop(only_time, None)
     return PaperLine(
-        what=item.id, start=item.pressing_start, gist=short_code([side, _timeless(entry)], CODE_LETTERS)
+        what=item.id, start=item.pressing_start, gist=short_code([side, timeless(entry)], CODE_LETTERS)
     )
 
 
-def _timeless(value: Any) -> Any:
+def timeless(value: Any) -> Any:
     """Texts with their times, and what hangs on them, left out."""
     if isinstance(value, str):
         return _TIME.sub("", _LATE.sub("", value))
     if isinstance(value, dict):
-        return {key: _timeless(one) for key, one in value.items()}
+        return {key: timeless(one) for key, one in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_timeless(one) for one in value]
+        return [timeless(one) for one in value]
     return value

@@ -9,6 +9,7 @@ from datetime import datetime
 from scheduler.domain.plan import Laid, Personal, Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
+from scheduler.sheets.under_way import part_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,12 +21,15 @@ class SwitchOn:
     run
         Number of the run that it is for.
     off
-        End of the press's last run on that date.
+        End of the press's last run on that date, or before it is switched on again.
+    already
+        It is on at the moment from which the day was planned again.
     """
 
     warm_up: PlannedWarmUp
     run: int | None
     off: datetime | None
+    already: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +70,15 @@ class PulledTransfers:
     ----------
     names
         Those of the pieces that have a transfer of their own.
+    fetched
+        Number of the run for which they were fetched before; None: none.
     """
 
     run: PlannedRun
     laid: Laid
     quantity: int
     names: tuple[Personal, ...] = ()
+    fetched: int | None = None
 
     @property
     def have_by(self) -> datetime:
@@ -85,19 +92,30 @@ class PulledTransfers:
 
 
 def switch_on(plan: Plan) -> list[SwitchOn]:
-    """The presses to switch on, in order of time."""
+    """The presses to switch on, in order of time; of a day planned again those on then, and those to come."""
     found = []
-    for one in sorted(plan.warm_ups, key=lambda warm: (warm.start, warm.press)):
-        own = [
-            run for run in in_order(plan) if one.press in run.presses and run.start.date() == one.start.date()
+    in_time = sorted(plan.warm_ups, key=lambda warm: (warm.start, warm.press))
+    for at, one in enumerate(in_time):
+        again = [
+            later.start
+            for later in in_time[at + 1 :]
+            if later.press == one.press and later.start.date() == one.start.date()
         ]
-        found.append(
-            SwitchOn(
-                warm_up=one,
-                run=own[0].number if own else None,
-                off=max((run.end for run in own), default=None),
-            )
-        )
+        own = [
+            run
+            for run in plan.runs
+            if one.press in run.presses
+            and run.start.date() == one.start.date()
+            and run.pressing_start >= one.ready
+            and (not again or run.end <= again[0])
+        ]
+        off = max((run.end for run in own), default=None)
+        begun = plan.at is not None and one.start < plan.at
+        if begun and (off is None or plan.at is None or off <= plan.at):
+            continue
+        own = [run for run in own if not begun or plan.at is None or run.end > plan.at]
+        first = min(own, key=lambda run: (run.pressing_start, run.number), default=None)
+        found.append(SwitchOn(warm_up=one, run=first.number if first else None, off=off, already=begun))
     return found
 
 
@@ -105,10 +123,14 @@ def garments(plan: Plan) -> list[PulledGarments]:
     """The garments to fetch, in order of first use.
 
     Runs that share a bundle press the same garments at different placements; those are fetched
-    once. Lots of one run hold different garments; those add up.
+    once. Lots of one run hold different garments; those add up. When the day was planned again, what was
+    fetched by then is left out; pieces to be pressed again need other garments.
     """
     found = []
     for runs in _sharing(plan):
+        if plan.at is not None and runs[0].start < plan.at:
+            again = {part.task for part in plan.parts if part.name == "again"}
+            runs = [run for run in runs if run.id in again and run.start >= plan.at]
         sums: dict[tuple[str, str, str], dict[str, dict[str, int]]] = {}
         for run in runs:
             for one in run.content.pieces:
@@ -143,11 +165,18 @@ def transfers(plan: Plan) -> list[PulledTransfers]:
             laid=laid,
             quantity=run.content.quantity,
             names=tuple(one for one in run.content.names if one.placement in ("", laid.placement)),
+            fetched=_fetched(plan, run),
         )
         for run in in_order(plan)
-        if run.content.quantity
+        if run.content.quantity and (plan.at is None or run.start >= plan.at)
         for laid in run.content.laid
     ]
+
+
+def _fetched(plan: Plan, run: PlannedRun) -> int | None:
+    """The run for which the transfers of a rest were fetched."""
+    found = part_of(plan, run)
+    return None if found is None or found[0].name == "again" else found[1].number
 
 
 def _sharing(plan: Plan) -> list[list[PlannedRun]]:
@@ -166,4 +195,4 @@ def _sharing(plan: Plan) -> list[list[PlannedRun]]:
     groups: dict[str, list[PlannedRun]] = {}
     for run in in_order(plan):
         groups.setdefault(root(f"run {run.id}"), []).append(run)
-    return list(groups.values())
+    return [sorted(group, key=lambda run: (run.start, run.number)) for group in groups.values()]

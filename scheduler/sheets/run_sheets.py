@@ -9,7 +9,7 @@ from scheduler.domain.codes import short_code
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.beside import HANDS, rhythm, second_entry
-from scheduler.sheets.clock import clock, counted, long_date, minutes, short_date
+from scheduler.sheets.clock import clock, clock_up, counted, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
     SheetDay,
     Stretch,
@@ -34,6 +34,7 @@ from scheduler.sheets.lines import (
 from scheduler.sheets.steps import steps, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
+from scheduler.sheets.under_way import goes_on_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -129,7 +130,7 @@ def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> 
         return section(plan, sheet)
     over = [str(run.number) for run in sheet.runs if run.end <= since]
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
-    made = section(plan, kept)
+    made = section(plan, kept, since=since)
     if over:
         made["before"] = f"Done by then: {'run' if len(over) == 1 else 'runs'} {', '.join(over)}. {earlier}"
     return made
@@ -152,8 +153,8 @@ def sheet_code(plan: Plan, sheet: SheetDay) -> str:
     return short_code([sheet.side, section(plan, sheet)], CODE_LETTERS)
 
 
-def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
-    """All texts of one sheet, its version left out."""
+def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> dict[str, object]:
+    """All texts of one sheet, its version left out; what goes on at a moment is marked as that."""
     pieces = sum(run.content.quantity for run in sheet.runs)
     facts = [f"{counted(len(sheet.runs), 'run')}, {counted(pieces, 'piece')}"]
     if sheet.shift:
@@ -165,6 +166,9 @@ def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         ]
         if pauses:
             facts.append(f"breaks {', '.join(pauses)}")
+        last_end = max((run.end for run in sheet.runs), default=sheet.shift.end)
+        if last_end > sheet.shift.end:
+            facts.append(f"OVERTIME to {clock_up(last_end)}")
     entries: list[dict[str, object]] = []
     last: PlannedRun | None = None
     for item in sheet.items:
@@ -178,7 +182,7 @@ def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
             text = f"{who}SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
         follows = last is not None and goes_on(plan, last, item)
-        entries.append(run_entry(plan, item, sheet, goes_on=follows))
+        entries.append(_going_on(run_entry(plan, item, sheet, goes_on=follows), item, since))
         last = item
     return {
         "name": soft(sheet.name),
@@ -190,8 +194,18 @@ def section(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     }
 
 
+def _going_on(entry: dict[str, object], run: PlannedRun, since: datetime | None) -> dict[str, object]:
+    """A run that is under way on a new sheet: what was done before it is not done again."""
+    words = goes_on_words(run, since)
+    if not words:
+        return entry
+    set_up = since is not None and since > run.pressing_start
+    change = {"head": "", "steps": [], "none": ""} if set_up else entry["change"]
+    return {**entry, "under_way": words, "change": change}
+
+
 def _stretch(item: Stretch) -> dict[str, object]:
-    rest = item.kind == "break"
+    rest = item.kind in ("break", "away")
     warm = item.warm_up
     if warm is not None:
         circuit = f" (circuit {warm.circuit})" if warm.circuit else ""
@@ -200,7 +214,7 @@ def _stretch(item: Stretch) -> dict[str, object]:
     return {
         "type": "line",
         "time": f"{clock(item.start)}–{clock(item.end)}",
-        "text": "BREAK" if rest else "no run planned",
+        "text": {"break": "BREAK", "away": "AWAY"}.get(item.kind, "no run planned"),
         "bold": rest,
     }
 

@@ -1,0 +1,77 @@
+"""A day planned again, on paper: runs that go on, rests of runs that were stopped, pieces pressed again."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from scheduler.domain.disruptions import RunPart
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.clock import clock, counted
+from scheduler.sheets.dayview import place
+
+
+def goes_on_words(run: PlannedRun, since: datetime | None) -> str:
+    """What is said of a run that is under way at a moment; empty when it is not.
+
+    How many pieces are done by then is told by the planned pace to its end.
+    """
+    if since is None or not run.start < since < run.end:
+        return ""
+    if since <= run.pressing_start:
+        return f"UNDER WAY at {clock(since)}: it was being set up. Go on."
+    quantity = run.content.quantity
+    done = int(quantity * (_pressing(run, since) / max(_pressing(run, run.end), timedelta(seconds=1))))
+    return (
+        f"UNDER WAY at {clock(since)}: go on, about {min(done, quantity - 1)} of {quantity} done. "
+        "Take over what is ticked on the old sheet."
+    )
+
+
+def _pressing(run: PlannedRun, until: datetime) -> timedelta:
+    """Time of pressing up to a moment, breaks left out."""
+    paused = sum(
+        (max(timedelta(0), min(until, last) - max(run.pressing_start, first)) for first, last in run.pauses),
+        timedelta(0),
+    )
+    return max(timedelta(0), until - run.pressing_start) - paused
+
+
+def part_of(plan: Plan, run: PlannedRun) -> tuple[RunPart, PlannedRun] | None:
+    """The part that a run is of another one, with that one; None: it is none."""
+    for part in plan.parts:
+        if part.task == run.id:
+            whole = next((one for one in plan.runs if one.id == part.run), None)
+            return None if whole is None else (part, whole)
+    return None
+
+
+def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
+    """The run that presses the rest of one that was stopped."""
+    task = next((part.task for part in plan.parts if part.run == run.id and part.name != "again"), None)
+    return next((one for one in plan.runs if one.id == task), None)
+
+
+def part_words(plan: Plan, run: PlannedRun) -> str:
+    """Of which run this is the rest, and where its garments lie; or what is pressed again; empty: neither."""
+    found = part_of(plan, run)
+    if found is None:
+        return ""
+    part, whole = found
+    pieces = counted(run.content.quantity, "piece")
+    if part.name == "again":
+        return f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
+    return (
+        f"The rest of run {whole.number}, stopped at {clock(whole.end)}: its garments and transfers lie at "
+        f"{place(whole)}."
+    )
+
+
+def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
+    """A run that was cut off, and where its rest is pressed; empty when it wasn't."""
+    rest = rest_of(plan, after)
+    if rest is None:
+        return ""
+    done, whole = after.content.quantity, before.content.quantity
+    how_far = f"after {done} of {whole}" if done else f"before the first of {whole}"
+    by = f", {rest.operator}" if rest.operator else ""
+    return f"stopped at {place(after)} {how_far}; the rest is run {rest.number}{by}, {place(rest)}"

@@ -1,0 +1,175 @@
+"""Paper of a day planned again: what goes on, what was stopped, who is away, and lists from the moment on."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from scheduler.domain.differences import Difference, Kind
+from scheduler.domain.disruptions import Disruptions, PersonAway, RunPart
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.changes import told
+from scheduler.sheets.day_lists import list_data
+from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.follow import arrival_words
+from scheduler.sheets.lines import notes
+from scheduler.sheets.paper import compare
+from scheduler.sheets.pull import garments, switch_on, transfers
+from scheduler.sheets.run_sheets import section, sheets_data
+from scheduler.sheets.under_way import goes_on_words
+from tests.sheets.sample_plan import sample_plan
+
+
+def entry_of(plan: Plan, run: PlannedRun, since: datetime | None) -> dict[str, object]:
+    sheets = [one for one in sheet_days(plan, "operator", run.operator) if run in one.runs]
+    (made,) = sheets_data(plan, sheets, since=since)["sections"]  # type: ignore[misc]
+    (entry,) = [one for one in made["entries"] if one.get("number") == str(run.number)]
+    return entry
+
+
+def with_changeover() -> PlannedRun:
+    plan = sample_plan()
+    changed = {change.before for change in plan.changeovers}
+    return next(
+        run
+        for run in plan.runs
+        if run.id in changed
+        and run.pressing_start > run.start
+        and run.content.quantity > 9
+        and not run.pauses
+    )
+
+
+def test_a_run_under_way_says_so_and_asks_for_no_changeover_again() -> None:
+    plan, run = sample_plan(), with_changeover()
+    third = run.pressing_start + (run.end - run.pressing_start) / 3 + timedelta(seconds=1)
+    on = entry_of(plan, run, third)
+    done = run.content.quantity // 3
+    assert f"go on, about {done} of {run.content.quantity} done" in str(on["under_way"])
+    assert on["change"] == {"head": "", "steps": [], "none": ""}
+    setting_up = entry_of(plan, run, run.start + (run.pressing_start - run.start) / 2)
+    assert "it was being set up" in str(setting_up["under_way"]) and setting_up["change"]["steps"]  # type: ignore[index]
+    for since in (None, run.start):
+        plain = entry_of(plan, run, since)
+        assert "under_way" not in plain and plain["change"]["steps"]  # type: ignore[index]
+    assert goes_on_words(run, run.end) == ""
+
+
+def stopped() -> tuple[Plan, Plan, PlannedRun, PlannedRun]:
+    """A plan, the one after a run of it was stopped, that run, and its rest."""
+    plan, run = sample_plan(), with_changeover()
+    at = run.pressing_start + (run.end - run.pressing_start) / 2
+    keeps = replace(run.content, pieces=(replace(run.content.pieces[0], quantity=4),))
+    left = replace(run.content, pieces=(replace(run.content.pieces[0], quantity=5),))
+    cut = replace(run, end=at, content=keeps)
+    start = plan.runs[-1].end
+    rest = replace(
+        run,
+        id=f"{run.id} rest",
+        number=99,
+        content=left,
+        start=start,
+        pressing_start=start,
+        end=start + timedelta(minutes=5),
+    )
+    part = RunPart(run=run.id, done=4, pieces=5, name="rest", from_tick=0)
+    runs = (*(cut if one is run else one for one in plan.runs), rest)
+    return plan, replace(plan, version=3, at=at, runs=runs, parts=(part,)), cut, rest
+
+
+def test_the_rest_of_a_stopped_run_names_it_and_where_its_garments_lie() -> None:
+    old, new, cut, rest = stopped()
+    assert notes(new, rest)[0].startswith(f"The rest of run {cut.number}, stopped at ")
+    assert f"lie at {cut.press}" in notes(new, rest)[0]
+    before = next(run for run in old.runs if run.id == cut.id)
+    found = (
+        Difference(run=cut.id, kind=Kind.OTHER_PIECES, before=before, after=cut),
+        Difference(run=rest.id, kind=Kind.NEW, before=None, after=rest),
+    )
+    assert new.at is not None
+    lines = [
+        line
+        for one in told(old, new, found, compare(old, new, new.at), "operator")
+        for _, said in one.parts
+        for line in said
+    ]
+    quantity = before.content.quantity
+    assert any(f"stopped at {cut.press} after 4 of {quantity}; the rest is run 99" in line for line in lines)
+    assert any(line.endswith(f"the rest of run {cut.number}") for line in lines)
+    (films,) = [film for film in transfers(new) if film.run is rest]
+    assert films.fetched == cut.number and films.quantity == 5
+    assert rest not in [box.first for box in garments(new)], "its garments were fetched before"
+
+
+def test_what_has_been_is_not_told_as_a_change() -> None:
+    old, new, cut, _ = stopped()
+    assert new.at is not None
+    early = next(run for run in old.runs if run.end < new.at and run.operator == cut.operator)
+    found = (Difference(run=early.id, kind=Kind.OTHER_ORDER, before=early, after=early),)
+    lines = told(old, new, found, compare(old, new, new.at), "operator")
+    assert not any(f"run {early.number}," in line for one in lines for _, said in one.parts for line in said)
+
+
+def test_lists_of_a_day_planned_again_begin_at_the_moment() -> None:
+    plan = sample_plan()
+    day = [run for run in plan.runs if run.start.date() == plan.day]
+    at = sorted(run.start for run in day)[len(day) // 2]
+    new = replace(plan, at=at)
+    assert {film.run.id for film in transfers(new)} == {run.id for run in plan.runs if run.start >= at}
+    assert all(box.first.start >= at for box in garments(new)) and garments(new)
+    for one in switch_on(new):
+        assert one.already == (one.warm_up.start < at)
+        assert one.off is None or one.off > at
+    shown = list_data(new)["dates"][0]["on"]  # type: ignore[index]
+    assert any(row["time"] == "is on" and row["ready"] == "–" for row in shown)
+
+
+def test_a_press_switched_on_twice_names_the_runs_of_each_time() -> None:
+    plan = sample_plan()
+    press, warm = next(
+        (one.press, one)
+        for one in plan.warm_ups
+        if sum(one.press in run.presses and run.start.date() == plan.day for run in plan.runs) > 2
+    )
+    own = sorted(
+        (run for run in plan.runs if press in run.presses and run.start.date() == plan.day),
+        key=lambda run: run.start,
+    )
+    second = replace(warm, start=own[0].end, ready=own[1].pressing_start)
+    first, again = (
+        one
+        for one in switch_on(replace(plan, warm_ups=(*plan.warm_ups, second)))
+        if one.warm_up.press == press and one.warm_up.start.date() == plan.day
+    )
+    assert (first.run, first.off) == (own[0].number, own[0].end)
+    assert (again.run, again.off) == (own[1].number, max(run.end for run in own))
+
+
+def test_somebody_away_is_away_on_the_sheet_and_overtime_stands_on_top() -> None:
+    plan = sample_plan()
+    sheet = next(one for one in sheet_days(plan, "operator", plan.shop.crew[0].name) if one.shift)
+    assert sheet.shift is not None
+    noon = datetime.combine(sheet.day, datetime.min.time()) + timedelta(hours=12)
+    away = PersonAway(person=sheet.name, start=noon, end=noon + timedelta(hours=1))
+    gone = replace(plan, between=Disruptions(away=(away,)))
+    texts = [
+        entry.get("text") for entry in section(gone, sheet_days(gone, "operator", sheet.name)[0])["entries"]
+    ]  # type: ignore[attr-defined]
+    assert "AWAY" in texts
+    last = max(sheet.runs, key=lambda run: run.end)
+    longer = replace(last, end=sheet.shift.end + timedelta(minutes=26))
+    over = replace(plan, runs=tuple(longer if run is last else run for run in plan.runs))
+    said = section(over, sheet_days(over, "operator", sheet.name)[0])["facts"]
+    assert f"OVERTIME to {longer.end:%H:%M}" in str(said)
+    assert "OVERTIME" not in str(section(plan, sheet)["facts"])
+
+
+def test_a_box_said_to_be_late_after_its_run_is_not_waited_for() -> None:
+    plan = sample_plan()
+    run = next(run for run in plan.runs if run.start.date() == plan.day)
+    late = replace(
+        run, content=replace(run.content, ready=run.end + timedelta(hours=1), waits_for="garments")
+    )
+    assert arrival_words(plan, late) == ""
+    soon = replace(run, content=replace(run.content, ready=run.pressing_start, waits_for="garments"))
+    assert "come in at" in arrival_words(plan, soon)
