@@ -28,15 +28,17 @@ def entry_of(plan: Plan, run: PlannedRun, since: datetime | None) -> dict[str, o
 
 
 def with_changeover() -> PlannedRun:
+    """The last run of the day that has one, and no break."""
     plan = sample_plan()
     changed = {change.before for change in plan.changeovers}
-    return next(
+    fitting = [
         run
         for run in plan.runs
-        if run.id in changed
-        and run.pressing_start > run.start
-        and run.content.quantity > 9
-        and not run.pauses
+        if run.id in changed and run.pressing_start > run.start and run.content.quantity > 9
+    ]
+    return max(
+        (run for run in fitting if run.start.date() == plan.day and not run.pauses),
+        key=lambda run: run.start,
     )
 
 
@@ -74,7 +76,10 @@ def stopped() -> tuple[Plan, Plan, PlannedRun, PlannedRun]:
     )
     part = RunPart(run=run.id, done=4, pieces=5, name="rest", from_tick=0)
     runs = (*(cut if one is run else one for one in plan.runs), rest)
-    return plan, replace(plan, version=3, at=at, runs=runs, parts=(part,)), cut, rest
+    task = next(task for task in plan.instance.tasks if task.id == run.id)
+    instance = replace(plan.instance, tasks=(*plan.instance.tasks, replace(task, id=rest.id)))
+    new = replace(plan, version=3, at=at, runs=runs, parts=(part,), instance=instance)
+    return plan, new, cut, rest
 
 
 def test_the_rest_of_a_stopped_run_names_it_and_where_its_garments_lie() -> None:
@@ -102,9 +107,9 @@ def test_the_rest_of_a_stopped_run_names_it_and_where_its_garments_lie() -> None
 
 
 def test_what_has_been_is_not_told_as_a_change() -> None:
-    old, new, cut, _ = stopped()
+    old, new, _, _ = stopped()
     assert new.at is not None
-    early = next(run for run in old.runs if run.end < new.at and run.operator == cut.operator)
+    early = next(run for run in old.runs if run.end < new.at and run.operator)
     found = (Difference(run=early.id, kind=Kind.OTHER_ORDER, before=early, after=early),)
     lines = told(old, new, found, compare(old, new, new.at), "operator")
     assert not any(f"run {early.number}," in line for one in lines for _, said in one.parts for line in said)
