@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.intake.grid import Unread
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from scheduler.intake.grid import Value
 
 _LONGEST = 60
 _LONG = 4
 _NEAR = 70.0
+_MISTYPED = 85.0
+_LEAST_WORD = 3
+_MOST_NAMED = 6
+_WORD = re.compile(r"[^\W\d_]+")
 _NEAR_PART = 80.0
 """Least likeness, of 100, for a name to be proposed. A proposal is only ever printed, never used."""
 
@@ -57,18 +62,43 @@ def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
     With a sheet, adding the name there is a way too; without, only the known names will do.
     """
     choices = list(dict.fromkeys(names))
-    match = near(name, choices)
     add = f', or add "{_short(name)}" to sheet {sheet}' if sheet else ""
-    word = name.casefold().strip()
-    several = [choice for choice in choices if word in choice.casefold().split()]
-    if len(several) > 1:
-        named = ", ".join(f'"{choice}"' for choice in several[:-1]) + f' or "{several[-1]}"'
+    meant = _mistyped(name, choices) or _sharing_words(name, choices)
+    if not meant:
+        match = near(name, choices)
+        meant = [match] if match else []
+    if len(meant) > 1:
+        named = ", ".join(f'"{choice}"' for choice in meant[:-1]) + f' or "{meant[-1]}"'
         return f"Did you mean {named}? Write it like that{add}."
-    if match:
-        return f'Did you mean "{match}"? Write it like that{add}.'
+    if meant:
+        return f'Did you mean "{meant[0]}"? Write it like that{add}.'
     if choices and (len(choices) <= 12 or not sheet):
         return f"Take one of: {', '.join(choices)}{add}."
     return f'Add "{_short(name)}" to sheet {sheet}, or take a name that stands there.'
+
+
+def _mistyped(name: str, choices: Sequence[str]) -> list[str]:
+    """The one choice that a name is all but equal to; none when two come close."""
+    from rapidfuzz import fuzz, process
+
+    keys = [choice.casefold() for choice in choices]
+    found = process.extract(name.casefold(), keys, scorer=fuzz.ratio, score_cutoff=_MISTYPED, limit=2)
+    return [choices[found[0][2]]] if found and (len(found) == 1 or found[1][1] < found[0][1]) else []
+
+
+def _sharing_words(name: str, choices: Sequence[str]) -> list[str]:
+    """The choices that share most words with a name: any of them may be meant; none when too many do."""
+    parts = {part.removesuffix("s") for part in _WORD.findall(name.casefold()) if len(part) >= _LEAST_WORD}
+    shares: dict[str, tuple[int, float]] = {}
+    for choice in choices:
+        there = _WORD.findall(choice.casefold())
+        begun = sum(any(word.startswith(part) for word in there) for part in parts)
+        whole = sum(word in parts or word.removesuffix("s") in parts for word in there)
+        if begun:
+            shares[choice] = begun, whole / len(there)
+    best = max(shares.values(), default=(0, 0.0))
+    found = [choice for choice, share in shares.items() if share == best]
+    return found if len(found) <= _MOST_NAMED else []
 
 
 class Findings:

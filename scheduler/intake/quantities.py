@@ -39,6 +39,8 @@ def _likely(plain: str) -> int | None:
     match = _COUNT.match(plain)
     if match and heading_key(match[2]) in words().dozen:
         return int(match[1]) * 12
+    if match and heading_key(match[2]) in words().gross:
+        return int(match[1]) * 144
     if _LOOKS_LIKE_DIGITS.match(plain):
         return int(plain.translate(_DIGITS))
     return None

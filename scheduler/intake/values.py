@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
-from math import isfinite
+from math import ceil, isfinite
 from typing import Generic, TypeVar
 
 from scheduler.intake.grid import Value
@@ -33,7 +33,9 @@ class Taken(Generic[T]):
 Parser = Callable[[Value], "T | Taken[T]"]
 
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\Z")
-_LEADING = re.compile(r"([+-]?\d+)\s*([^\d\s.,:/-].*)\Z")
+_LEADING = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*(\(.*\)|°?[^\W\d_]+|[\"″”])\.?\Z")
+_TIMES = {("kw", "W"): 1000, ("in", "mm"): 25.4, ("cm", "mm"): 10, ("min", "s"): 60}
+"""What a number in a unit, by its key, is in the unit that is asked for."""
 _TIME = re.compile(r"(\d{1,2})[:.](\d{2})(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?\Z", re.IGNORECASE)
 _HOUR = re.compile(r"(\d{1,2})\s*(am|pm|a\.m\.|p\.m\.)\Z", re.IGNORECASE)
 _HOUR_WORD = re.compile(
@@ -106,18 +108,25 @@ def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Cal
             return int(number)
         expected = f"a whole number, {_range(least, most, unit)}"
         if number is None:
-            match = _LEADING.match(clean(value)) if isinstance(value, str) else None
-            mend = (
-                f"Write the number alone: {match[1]}."
-                if match
-                else "Write a whole number, without other signs."
-            )
+            mend = _alone(value, unit) or "Write a whole number, without other signs."
             raise Unfit(f"{what}-not-a-number", expected, mend)
         if number != int(number):
             raise Unfit(f"{what}-not-whole", expected, "Write a whole number.")
         raise Unfit(f"{what}-out-of-range", expected, _range_mend(number, least, most, unit))
 
     return parse
+
+
+def _alone(value: Value, unit: str) -> str:
+    """The number to write for one with a word behind it that is sure to add nothing, or a known unit."""
+    match = _LEADING.match(clean(value)) if isinstance(value, str) else None
+    if match is None:
+        return ""
+    word = words().units.get(name_key(match[2]), heading_key(match[2]))
+    if (word, unit) in _TIMES:
+        return f"Write the number alone: {ceil(float(match[1].replace(',', '.')) * _TIMES[word, unit])}."
+    plain = match[2].startswith("(") or word in (heading_key(unit), "x", *words().quantity_words)
+    return f"Write the number alone: {match[1]}." if plain else ""
 
 
 def _range_mend(number: float, least: float, most: float, unit: str) -> str:
@@ -135,8 +144,7 @@ def number(
         found = _number(value)
         expected = f"a number, {'above ' if above else ''}{_range(least, most, unit)}"
         if found is None:
-            match = _LEADING.match(clean(value)) if isinstance(value, str) else None
-            mend = f"Write the number alone: {match[1]}." if match else "Write a number, without other signs."
+            mend = _alone(value, unit) or "Write a number, without other signs."
             raise Unfit(f"{what}-not-a-number", expected, mend)
         if not least <= found <= most or (above and found == least):
             raise Unfit(f"{what}-out-of-range", expected, "Correct the number.")

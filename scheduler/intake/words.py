@@ -105,6 +105,8 @@ class Words:
         By what a note says ("rush", "wait", "change"): the words, as heading keys.
     dozen
         Keys of the words for twelve.
+    gross
+        Keys of the words for twelve dozen.
     totals
         Keys of the words that begin a row of totals.
     names
@@ -136,6 +138,7 @@ class Words:
     statuses: dict[str, str]
     note_words: dict[str, tuple[str, ...]]
     dozen: frozenset[str]
+    gross: frozenset[str]
     totals: frozenset[str]
     names: dict[str, dict[str, str]]
 
@@ -200,6 +203,7 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
             what: tuple(key for key in notes if notes[key] == what) for what in ("rush", "wait", "change")
         },
         dozen=_of(_lists(files, "counts", heading_key), "dozen"),
+        gross=_of(_lists(files, "counts", heading_key), "gross"),
         totals=frozenset(_lists(files, "totals", heading_key)),
         names={
             kind: {key: name_key(name) for key, name in one.items()}
