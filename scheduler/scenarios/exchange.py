@@ -17,6 +17,7 @@ from scheduler.scenarios.quantities import LEVELS
 
 if TYPE_CHECKING:
     from scheduler.domain.instance import Instance
+    from scheduler.scenarios.quantities import DayFigures
 
 NO_SEARCH = Effort(
     rules=0,
@@ -40,7 +41,7 @@ class Offer:
     plans
         Without those that the version has itself.
     best
-        The levels that the version's own best plan reaches.
+        How good the version's own best plan is, see `DayFigures.key`.
     """
 
     version: int
@@ -58,29 +59,33 @@ def take_offer(offer: Offer) -> Outcome:
     """
     from scheduler.engine.flat import flatten
     from scheduler.engine.line import line_cost, line_of
-    from scheduler.engine.solve import solve
-    from scheduler.planning.assemble import assemble_plan
-    from scheduler.verify import check
 
     instance = offer.problem.instance
     flattened = flatten(instance)
     at = [instance.levels.index(level) for level in LEVELS]
-    best: Schedule | None = None
-    reached = offer.best
+    costs: dict[tuple[int, ...], list[Schedule]] = {}
     for plan in offer.plans:
         if can_carry_out(instance, plan):
             cost = line_cost(flattened, line_of(flattened, plan))
-            key = tuple(cost[level] for level in at)
-            if key < reached:
-                best, reached = plan, key
-    taken = None if best is None else solve(instance, effort=NO_SEARCH, near=best)
-    if taken is None or taken.schedule is None:
-        return Outcome(version=offer.version, day=offer.day, seed=0)
-    verdict = check(instance, taken.schedule)
+            costs.setdefault(tuple(cost[level] for level in at), []).append(plan)
+    best: DayFigures | None = None
+    if costs and min(costs) <= offer.best[: len(LEVELS)]:
+        found = [_carried_out(offer.problem, plan) for plan in costs[min(costs)]]
+        best = min((one for one in found if one.key < offer.best), key=lambda one: one.key, default=None)
+    return Outcome(version=offer.version, day=offer.day, seed=0, figures=best)
+
+
+def _carried_out(problem: DayProblem, plan: Schedule) -> DayFigures:
+    """The figures of another version's plan with the times of this one, checked."""
+    from scheduler.engine.solve import solve
+    from scheduler.planning.assemble import assemble_plan
+    from scheduler.verify import check
+
+    result = solve(problem.instance, effort=NO_SEARCH, near=plan)
+    assert result.schedule is not None  # it begins with the plan
+    verdict = check(problem.instance, result.schedule)
     # Refuses what did not pass the check.
-    assembled = assemble_plan(offer.problem, taken, verdict, ())
-    figures = figures_of(offer.problem, taken, verdict, assembled)
-    return Outcome(version=offer.version, day=offer.day, seed=0, figures=figures)
+    return figures_of(problem, result, verdict, assemble_plan(problem, result, verdict, ()))
 
 
 def can_carry_out(instance: Instance, plan: Schedule) -> bool:

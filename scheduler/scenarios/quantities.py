@@ -75,5 +75,5 @@ class DayFigures:
 
     @property
     def key(self) -> tuple[int, ...]:
-        """Plans in order of how good they are, the best first."""
-        return tuple(self.level(level) for level in LEVELS)
+        """Plans in order of how good they are, the best first; of equally good ones that with less work."""
+        return *(self.level(level) for level in LEVELS), self.amounts[Quantity.WORK].value

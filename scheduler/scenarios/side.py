@@ -20,7 +20,7 @@ class Day:
     Attributes
     ----------
     best
-        The best plan, by the levels in order; of equals that of the first seed.
+        The best plan, by the levels in order and then by work; of equals that of the first seed.
     by_seed
         By seed, in order.
     amounts
@@ -45,11 +45,6 @@ class Side:
     """A version of the shop on all days."""
 
     days: tuple[Day, ...]
-
-    @property
-    def key(self) -> tuple[int, ...]:
-        """Versions in order of how good their plans are in all, the best first."""
-        return tuple(map(sum, zip(*(day.best.key for day in self.days), strict=True)))
 
     def value(self, quantity: Quantity) -> int:
         """Sum over the days."""
