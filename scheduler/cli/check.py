@@ -102,7 +102,10 @@ def check(
         looked = look(orders, shop, day, today=today, shop_needed=False, said=said)
         write_marked(marked, orders, shop, looked.found)
         bad = has_fault(looked.found) and not (accept_partial and looked.read.orders)
-        say_faults(looked.found, "Mend these and check again." if bad else "", to_error=json)
+        mend = "Mend these and check again."
+        if accept_partial:
+            mend = f"No order is without a fault, so nothing is left to be planned. {mend}"
+        say_faults(looked.found, mend if bad else "", to_error=json)
         if json:
             put_json(_document(looked))
         else:

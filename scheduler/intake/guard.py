@@ -61,6 +61,8 @@ class Sheet:
         Cells that are struck through in rows that are not.
     digits
         Cells whose format shows zeros in front, and how many digits it shows.
+    comments
+        Comments on cells: row, column and text.
     """
 
     name: str
@@ -73,6 +75,7 @@ class Sheet:
     row_marks: dict[int, str] = field(default_factory=dict)
     struck: list[tuple[int, int]] = field(default_factory=list)
     digits: dict[tuple[int, int], int] = field(default_factory=dict)
+    comments: list[tuple[int, int, str]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

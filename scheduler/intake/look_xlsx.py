@@ -14,6 +14,7 @@ from functools import lru_cache
 from scheduler.intake import guard
 from scheduler.intake.grid import Area, Unread, position
 from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
+from scheduler.intake.look_comments import note_comments
 from scheduler.intake.look_marks import note_marks
 from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
 
@@ -51,6 +52,7 @@ def look_through_xlsx(parts: Parts) -> Look:
             raise refuse(file, "file-with-tricks", "two sheets of one content", "each sheet once", mend)
         if part in parts:
             kept[part] = _SheetLook(file, sheet, extent).look(parts, part)
+            note_comments(sheet, parts, part)
     for part in ("xl/sharedStrings.xml", "xl/styles.xml", "[Content_Types].xml", "_rels/.rels"):
         if part in parts and part != "xl/styles.xml":
             kept[part] = Plain(file).stream(parts, part)

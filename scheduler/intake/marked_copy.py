@@ -15,6 +15,7 @@ from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput
 from scheduler.intake.grid import Book, Unread, Value, position
 from scheduler.intake.guard import Refused
+from scheduler.intake.look_comments import OWN_AUTHOR
 from scheduler.intake.reader import open_book
 from scheduler.intake.sheet_writer import Written, move_without_overwriting, new_workbook, put, writable
 from scheduler.intake.whole_book import whole_workbook
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 LISTING = "Pressday found"
 """Name of the first sheet; readers pass over it, so a copy that was mended can be checked again."""
 
-AUTHOR = "Pressday"
+AUTHOR = OWN_AUTHOR
 _COLOURS = {Severity.FAULT: "FFF8B4AB", Severity.DOUBT: "FFFFE699"}
 _HEADINGS = {"No.": 6, "What": 9, "Sheet": 16, "Cell": 9, "Found": 46, "Expected": 36, "Mend": 60}
 _LONGEST_NOTE = 2000

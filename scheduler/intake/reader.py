@@ -170,6 +170,7 @@ def _grid(file: str, sheet: dict[str, Any], seen: Sheet | None, untold: tuple[st
         hidden_columns=frozenset(seen.hidden_columns),
         row_marks=seen.row_marks,
         struck=tuple(seen.struck),
+        comments=tuple(sorted(seen.comments)),
         untold=untold,
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from openpyxl import Workbook
+from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
 from scheduler.intake.order_reader import look_at_orders, open_orders
@@ -84,3 +85,16 @@ def test_cells_struck_through_are_doubted(tmp_path: Path) -> None:
     looked = look_at_orders(open_orders([tmp_path / "orders.xlsx"]), SHOP)
     assert doubts(looked) == [("rows-marked", "A4"), ("cells-struck", "J2")]
     assert 'J2 "5", A3 "008"' in looked.found[-1].found and len(looked.orders) == 4
+
+
+def test_comments_on_cells_are_said(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    for row in (HEAD, ROW):
+        sheet.append(row)
+    sheet["I2"].comment = Comment("customer wants 1 not 3", "Jo")
+    sheet["J2"].comment = Comment("found earlier", "Pressday")
+    book.save(tmp_path / "orders.xlsx")
+    looked = look_at_orders(open_orders([tmp_path / "orders.xlsx"]), SHOP)
+    assert doubts(looked) == [("cell-comments", "I2")]
+    assert looked.found[0].found == 'comments on cells: I2 "customer wants 1 not 3"'
