@@ -10,7 +10,7 @@ from scheduler.intake.columns import How
 from scheduler.intake.known import Known
 from scheduler.intake.lengths import split_unit
 from scheduler.intake.orders_layout import SIZE
-from scheduler.intake.sizes import Sizes, looks_like_a_size
+from scheduler.intake.sizes import Sizes, speaks_of_a_size
 from scheduler.intake.words import heading_key, name_key, words
 
 MOST_PLACEMENTS = 4
@@ -180,7 +180,7 @@ def _likely(heading: str, *, safe: bool) -> list[str]:
     from rapidfuzz import fuzz, process
 
     key = heading_key(heading)
-    if len(key) < 4 or looks_like_a_size(heading) or any(letter.isdigit() for letter in key):
+    if len(key) < 4 or speaks_of_a_size(heading) or any(letter.isdigit() for letter in key):
         return []
     scorer, least = (fuzz.token_sort_ratio, NEAR_ENOUGH) if safe else (fuzz.WRatio, WORTH_ASKING)
     choices = [known for known in words().headings["orders"] if len(known) >= 4]

@@ -13,16 +13,19 @@ from scheduler.intake.heading_words import MOST_PLACEMENTS, HeadingWords, Meanin
 from scheduler.intake.lengths import unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.rows import LOOK_IN_ROWS, Headings
-from scheduler.intake.sizes import looks_like_a_size
+from scheduler.intake.sizes import speaks_of_a_size
 from scheduler.intake.unread_columns import (
+    grouped_under,
     holds_pieces,
     say_columns,
+    say_groups,
+    say_no_sizes,
     say_strange_size,
     say_work_unread,
     speaks_of_a_placement,
 )
 from scheduler.intake.values import text
-from scheduler.intake.words import words
+from scheduler.intake.words import heading_key, words
 
 LEAST_HEADINGS = 3
 _LENGTHS = ("width_mm", "height_mm")
@@ -48,8 +51,9 @@ def _is_better(two: Headings, one: Headings | None) -> bool:
     if one is None or len(two.columns) > len(one.columns):
         return True
     if two.row == one.row + 1:
-        sizes_below = any(looks_like_a_size(label) for label in two.unknown.values())
-        return sizes_below and len(two.columns) == len(one.columns)
+        sizes_below = sum(speaks_of_a_size(label) for label in two.unknown.values())
+        # words over groups of sizes may be read as columns of their own
+        return sizes_below > 0 and len(two.columns) >= len(one.columns) - sizes_below // 2
     if two.row != one.row:
         return False
     return len(two.columns) == len(one.columns) and (
@@ -87,7 +91,21 @@ def _in_two_rows(grid: Grid, index: int, known: HeadingWords) -> Headings | None
             labels[column] = (below, known.meaning(below))
         else:
             labels[column] = known.joined(above, below)
+    unclear = [
+        column
+        for column, (_, meaning) in labels.items()
+        if meaning is None and column in spread and _is_size(lower.get(column), known)
+    ]
+    over = {heading_key(spread[column]) for column in unclear}
+    if len(over) == 1 and not any(part in words().groups for part in " ".join(over).split()):
+        # one word over all sizes, such as a day or the garment, makes no other sizes of them
+        labels.update({column: (lower[column], known.meaning(lower[column])) for column in unclear})
     return replace(_headings(index, labels), top=index - 1)
+
+
+def _is_size(label: str | None, known: HeadingWords) -> bool:
+    meaning = None if label is None else known.meaning(label)
+    return meaning is not None and meaning.key.startswith(SIZE)
 
 
 def _spread(grid: Grid, index: int, upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
@@ -176,11 +194,15 @@ def check_order_headings(
             _say_missing(grid, headings, column.key, column.label, known, findings)
     unknown = {}
     blocked = set()
+    groups: dict[str, int] = {}
     size_columns = [column for key, column in there.items() if key.startswith(SIZE)]
     for number, label in {**headings.unknown, **_unheaded(headings, size_columns)}.items():
         if holds_pieces(grid, label, number, rows, size_columns, known):
             there[f"{STRANGE_SIZE}{label}"] = number
-            say_strange_size(grid, headings, number, label, known, findings)
+            over = grouped_under(grid, headings, number, label)
+            groups.setdefault(over, number)
+            if not over:
+                say_strange_size(grid, headings, number, label, known, findings)
         elif not label or (sizes.unread and _holds(grid, rows, number)):
             continue
         else:
@@ -188,6 +210,7 @@ def check_order_headings(
             if speaks_of_a_placement(label, known) and _holds(grid, rows, number):
                 blocked.add(number)
                 say_work_unread(grid, headings, number, label, findings)
+    say_groups(grid, headings, groups, findings)
     for key in [key for key, unit in headings.units.items() if unit == "?"]:
         if not _has_units(grid, rows, there[key]):
             lacking.add(key)
@@ -204,9 +227,7 @@ def check_order_headings(
     sized = any(key.startswith((SIZE, STRANGE_SIZE)) for key in there)
     if not sizes.unread and not sized and not ("size" in there and {"quantity", "total"} & set(there)):
         lacking.add(SIZE)
-        source = grid.source(headings.row, 0)
-        expected = "columns named after sizes, or the columns Size and Quantity"
-        findings.fault("column-missing", source, "no sizes", expected, "Add a column for each size.")
+        say_no_sizes(grid, headings, there, findings)
     if any(key.startswith(SIZE) or key in ("size", "quantity", "total") for key in lacking):
         lacking.add(SIZE)
     read_by = replace(

@@ -13,6 +13,7 @@ from scheduler.intake.orders_layout import SIZE
 from scheduler.intake.rows import Headings, Row
 from scheduler.intake.sizes import looks_like_a_size, sizes_joined, speaks_of_a_size
 from scheduler.intake.stand_ins import DASHES
+from scheduler.intake.values import text
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _TABLE = 3
@@ -58,6 +59,54 @@ def say_strange_size(grid: Grid, headings: Headings, number: int, label: str, kn
         also = f' If it is no size, say so once: --column "{label}=not needed".'
     mend = f'Add the size "{label}" to sheet Sizes of the shop workbook, or rename the column.{also}'
     findings.fault("unknown-size", source, f"size {shown(label)}", "a size of the shop", mend)
+
+
+def grouped_under(grid: Grid, headings: Headings, number: int, label: str) -> str:
+    """The word over a column of one of the shop's sizes, where the two together mean nothing; else empty."""
+    below = grid.value(headings.row, number)
+    if headings.top is None or not isinstance(below, str) or looks_like_a_size(label):
+        return ""
+    return clean(label.removesuffix(text(below))) if looks_like_a_size(below) else ""
+
+
+def say_groups(grid: Grid, headings: Headings, groups: Mapping[str, int], findings: Findings) -> None:
+    """Note words over groups of sizes, such as colours: what they mean for the pieces can't be known."""
+    named = {over: number for over, number in groups.items() if over}
+    if not named:
+        return
+    found = f"sizes under {', '.join(shown(over) for over in named)}"
+    mend = "Give each of them rows of its own, under one row of sizes; say in those rows what it is."
+    source = grid.source(headings.row, min(named.values()))
+    findings.fault("sizes-in-groups", source, found, "each size once", mend)
+
+
+def say_no_sizes(grid: Grid, headings: Headings, there: Mapping[str, int], findings: Findings) -> None:
+    """Note that a sheet has no columns of pieces, and what would make the ones it has complete."""
+    expected = "columns named after sizes, or the columns Size and Quantity"
+    source = grid.source(headings.row, 0)
+    if "size" not in there:
+        mend = "Add a column for each size."
+        if {"quantity", "total"} & set(there):
+            mend = "Add a column Size with the size of each row, or a column for each size."
+        findings.fault("column-missing", source, "no sizes", expected, mend)
+        return
+    # headings that may count pieces, though they are not read
+    near_by = [label for number, label in sorted(headings.labels.items()) if number not in there.values()]
+    which = next((label for label in near_by if _may_count(label)), "")
+    mend = (
+        f'If {shown(which)} holds the pieces, say so once: --column "{which}=Quantity".'
+        if which
+        else "Add a column Quantity with the pieces of each row; where a row is one garment, write 1."
+    )
+    mend += " Several sizes in one cell can't be read: write a row for each."
+    findings.fault(
+        "column-missing", headings.place(grid, there["size"]), "sizes without quantities", expected, mend
+    )
+
+
+def _may_count(label: str) -> bool:
+    parts = heading_key(label).split()
+    return label.strip() == "#" or not words().counting.isdisjoint(parts)
 
 
 def speaks_of_a_placement(label: str, known: HeadingWords) -> bool:

@@ -77,6 +77,8 @@ class Words:
         Headings that mean the cut-off date where they stand over dates.
     placement_words
         Words for a place on a garment, wherever they stand in a heading.
+    counting
+        Words in headings that may count pieces, such as "amount".
     ordinals
         Ordinal-word key to 1 ... 4.
     yes, no
@@ -120,6 +122,7 @@ class Words:
     sheets_aside: frozenset[str]
     over_dates: frozenset[str]
     placement_words: frozenset[str]
+    counting: frozenset[str]
     ordinals: dict[str, int]
     yes: frozenset[str]
     no: frozenset[str]
@@ -179,6 +182,7 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         sheets_aside=frozenset(_lists(files, "sheets_aside", heading_key)),
         over_dates=_of(_lists(files, "heading_words", heading_key), "over_dates"),
         placement_words=_of(_lists(files, "heading_words", heading_key), "placement"),
+        counting=_of(_lists(files, "heading_words", heading_key), "counting"),
         ordinals=_numbered(files, "ordinals", "names", 1),
         yes=_of(yes_no, "yes"),
         no=_of(yes_no, "no"),

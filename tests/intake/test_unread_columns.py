@@ -111,3 +111,27 @@ def test_missing_columns_name_what_was_not_read() -> None:
 def test_placements_as_headings_propose_their_own_names() -> None:
     looked = read([[*PLAIN, "Left chest", "Back", "S"], [*BACK, "badge", "crest", 3]], USUAL)
     assert found(looked) == [("work-unread", "H1")] and looked.orders == ()
+
+
+def test_words_over_groups_of_sizes() -> None:
+    """One over all of them says nothing of the sizes; several, such as colours, can't be read."""
+    lower = [*[None] * 8, "S", "M", "L"]
+    row = [*ROW[:8], 1, 2, 4]
+    looked = read([[*HEAD[:8], "Monday", None, None], lower, row])
+    assert found(looked) == doubts(looked) == [] and pieces(looked) == {"007": {"S": 1, "M": 2, "L": 4}}
+    for one, two in (("Red", "Navy"), ("Ordered", "Pressed")):
+        upper = [*HEAD[:8], one, None, None, two, None, None]
+        looked = read([upper, [*lower, "S", "M", "L"], [*row, 1, 1, 1]])
+        assert found(looked) == [("sizes-in-groups", "I2")] and looked.orders == ()
+        assert f'under "{one}", "{two}"' in looked.found[0].found
+
+
+@pytest.mark.parametrize(
+    ("more", "mend"),
+    [(["Size"], "a column Quantity"), (["Size", "No. of shirts"], '--column "No. of shirts=Quantity"'),
+     (["Qty"], "a column Size"), ([], "a column for each size")],
+)  # fmt: skip
+def test_missing_sizes_or_quantities(more: list[str], mend: str) -> None:
+    looked = read([[*HEAD[:8], *more], [*ROW[:8], *["M"] * len(more)]])
+    (fault,) = (one for one in looked.found if one.code == "column-missing")
+    assert mend in fault.mend
