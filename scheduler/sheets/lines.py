@@ -75,6 +75,8 @@ def wait_words(recipe: Recipe) -> str:
         return ""
     if recipe.peel is Peel.NONE:
         return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
+    if recipe.peel is Peel.WARM:
+        return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm."
     return "Lay aside, press the next one, peel when it has cooled."
 
 
@@ -97,11 +99,11 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
         What to do afterwards only at these of its presses; empty: at all.
     """
     content, found = run.content, []
+    if len(content.laid) > 1:
+        found.append("Lay all the transfers above, then close once.")
     wait = wait_words(content.recipe)
     if wait:
         found.append(wait)
-    if len(content.laid) > 1:
-        found.append("Lay all the transfers above, then close once.")
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
     for start, end in run.pauses:
         found.append(

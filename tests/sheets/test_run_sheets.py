@@ -17,7 +17,7 @@ from scheduler.domain.plan import Personal, Pieces, Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
 from scheduler.sheets.follow import arrival_words, then_words
-from scheduler.sheets.lines import name_lists, soft
+from scheduler.sheets.lines import name_lists, soft, wait_words
 from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
 from scheduler.sheets.steps import steps
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
@@ -226,12 +226,16 @@ def test_notes_of_the_order_stand_in_each_of_its_runs() -> None:
 
 
 def test_waiting_for_a_peel_is_filled_with_the_next_piece() -> None:
-    waits = sum(
-        run.content.recipe.cooling_s > 0 and run.content.recipe.peel in (Peel.WARM, Peel.COLD)
-        for run in sample_plan().runs
+    recipes = [run.content.recipe for run in sample_plan().runs if run.content.recipe.cooling_s > 0]
+    cold = [recipe for recipe in recipes if recipe.peel is Peel.COLD]
+    warm = [recipe for recipe in recipes if recipe.peel is Peel.WARM]
+    whole = " ".join(texts())
+    assert cold or warm
+    assert whole.count("Lay aside, press the next one, peel when it has cooled.") == len(cold)
+    assert whole.count("s, still warm.") == len(warm)
+    assert wait_words(replace(recipes[0], peel=Peel.WARM, cooling_s=15)) == (
+        "Lay aside, press the next one, peel after 15 s, still warm."
     )
-    assert waits > 0
-    assert " ".join(texts()).count("Lay aside, press the next one, peel when it has cooled.") == waits
 
 
 def test_each_run_says_where_its_pieces_go() -> None:
