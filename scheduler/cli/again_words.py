@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: NewPaper) -> dict[str, Any]:
     """What `--json` gives."""
+    from scheduler.sheets.plan_json import level_json
+
     plan, new = changed.old, written.plan
     return {
         "day": plan.day.isoformat(),
@@ -23,7 +25,7 @@ def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: 
         "version": new.version,
         "replaces": plan.version,
         "folder": str(written.folder),
-        "levels": [{"name": one.name, "value": one.value} for one in answer.result.levels],
+        "levels": [level_json(new, one) for one in answer.result.levels],
         "first_answer_s": round(answer.result.first_plan_s, 2),
         "orders": [
             {

@@ -71,8 +71,10 @@ def edited(
         ]
         if len(places) != 1:
             there = ", ".join(sized.size or "no size" for line in order.lines for sized in line.sizes)
-            found = f'"{text}": order {name} has {len(places) or "no"} such sizes'
-            faults.append(_fault("--quantity", found, f"order/size that is there once; its sizes: {there}"))
+            several = f"has several sizes: {there}" if not size else f"has size {size} in {len(places)} lines"
+            found = f'"{text}": order {name} {several if places else f"has no size {size}, only {there}"}'
+            example = f"{name}/{order.lines[0].sizes[0].size}={count}"
+            faults.append(_fault("--quantity", found, f"one size, that is there once, such as {example}"))
             continue
         ((at, place),) = places
         line = order.lines[at]

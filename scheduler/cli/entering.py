@@ -248,11 +248,12 @@ def _cut_off(event: Event) -> datetime:
     return datetime.fromisoformat(json.loads(event.data)["cut_off"])
 
 
-def when(at: datetime, day: date) -> str:
-    """A time, with its date when it is of another day."""
-    from scheduler.sheets.clock import clock, short_date
+def when(at: datetime, day: date, *, up: bool = False) -> str:
+    """A time, with its date when it is of another day; up: to the full minute, as the plan says it."""
+    from scheduler.sheets.clock import clock, clock_up, short_date
 
-    return clock(at) if at.date() == day else f"{short_date(at.date())} {clock(at)}"
+    said = clock_up(at) if up else clock(at)
+    return said if at.date() == day else f"{short_date(at.date())} {said}"
 
 
 def given(typed: Moment | None, run: PlannedRun) -> datetime | None:

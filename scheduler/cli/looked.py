@@ -35,12 +35,15 @@ class Looked:
     finished, late
         By order, in ticks: when it is packed, and by how much it is late, by the independent check of the
         real day (its own cut-offs). Without orders of which something is left over.
+    overtime
+        In ticks, all people together.
     """
 
     schedule: Schedule
     result: Result
     finished: dict[str, int]
     late: dict[str, int]
+    overtime: int = 0
 
 
 class Looking:
@@ -111,4 +114,5 @@ def _looked(instance: Instance, result: Result, what: str) -> Looked:
         result=result,
         finished={order: at for order, at in verdict.finished.items() if order not in parts_missing},
         late={order: ticks for order, ticks in verdict.late_ticks.items() if order not in parts_missing},
+        overtime=verdict.values.get("overtime", 0),
     )

@@ -137,7 +137,7 @@ def moment_of_option(written: str | Moment) -> Moment:
     if isinstance(written, Moment):
         return written
     on, _, clock = written.strip().replace("T", " ").rpartition(" ")
-    hours, _, minutes = clock.partition(":")
+    hours, _, minutes = clock.replace(".", ":").partition(":")
     try:
         if len(minutes) == 2 and hours.isdecimal() and minutes.isdecimal():
             return Moment(time(int(hours), int(minutes)), day_of_option(on.strip()) if on.strip() else None)

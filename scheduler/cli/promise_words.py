@@ -55,8 +55,8 @@ def promise_lines(asked: Asked) -> list[str]:
 
     answer = asked.answer
     lines = [
-        f"{long_date(asked.plan.day)}, asked as of {asked.at:%H:%M}, into plan version {asked.plan.version}. "
-        "Nothing was changed.",
+        f"{long_date(asked.plan.day)}, asked as of {asked.said(asked.at)}, into plan version "
+        f"{asked.plan.version}. Nothing was changed.",
         "",
     ]
     fate = (
@@ -74,7 +74,7 @@ def promise_lines(asked: Asked) -> list[str]:
         lines.append(f"  {named}: {ready}{_alone(asked, order.id)}")
     lines += _late_lines(asked, answer.beside)
     if answer.fits:
-        lines += ["", "It fits: nothing else becomes late."]
+        lines += ["", f"It fits: nothing else becomes late{_overtime(asked)}.", *_how_to_hold(asked)]
     else:
         lines += ["", *_by_lines(asked), "", *_help_lines(asked)]
     if answer.stopped_early:
@@ -82,15 +82,32 @@ def promise_lines(asked: Asked) -> list[str]:
     return lines
 
 
+def _overtime(asked: Asked) -> str:
+    """What it takes of overtime beyond what the day has as it stands."""
+    there, before = (asked.minutes(ticks) for ticks in asked.answer.overtime)
+    if there <= before:
+        return ""
+    return f", with {there:g} minutes of overtime in all ({f'{before:g}' if before else 'none'} without it)"
+
+
+def _how_to_hold(asked: Asked) -> list[str]:
+    """How the hour that was named is kept to: another cut-off may have the plan put it later."""
+    times = ", ".join(
+        f"{asked.said(asked.moment(tick))} for {order}" for order, tick in asked.answer.earliest.items()
+    )
+    return [f"To promise that hour, write it as the cut-off ({times}); then accept it with pressday rush."]
+
+
 def _alone(asked: Asked, order: str) -> str:
     tick = asked.answer.never_before.get(order)
     if tick is None:
         return ""
-    return f" (no plan can have it before {asked.said(asked.moment(tick))})"
+    return f" (as the day stands no plan can have it before {asked.said(asked.moment(tick))})"
 
 
 def _late(asked: Asked, tick: int, order: str) -> str:
-    return f"{asked.minutes(tick - asked.answer.by[order]):g} minutes"
+    span = asked.moment(tick) - asked.wanted[order]
+    return f"{max(1, round(span.total_seconds() / 60))} min"
 
 
 def _by_lines(asked: Asked) -> list[str]:
@@ -104,7 +121,7 @@ def _by_lines(asked: Asked) -> list[str]:
             when = asked.said(asked.moment(tick))
             never = answer.never_before.get(order.id, 0) > answer.by[order.id]
             why = "no plan can have it by then" if never else "no way was found, whatever yields to it"
-            lines.append(f"  {order.id} can't be: {why}; {when} at the earliest")
+            lines.append(f"  {order.id} can't be: {why}; {when} is the earliest that was found")
         else:
             lines.append(f"  {order.id} is ready at {asked.said(asked.moment(tick))}")
     if not answer.late:
@@ -129,7 +146,9 @@ def _help_lines(asked: Asked) -> list[str]:
     helps = asked.answer.helps
     if not helps:
         return ["No help was tried: nobody is left who could stay or come."]
-    lines = ["What would make it fit with nothing else late, cheapest first, each searched anew and checked:"]
+    some = any(one.fits for one in helps)
+    title = "What would make it fit with nothing else late" if some else "No help that was tried makes it fit"
+    lines = [f"{title}, cheapest first, each searched anew and checked:"]
     return lines + [f"  {_help_words(asked, one)}: {_worth(asked, one)}" for one in helps]
 
 
@@ -148,7 +167,10 @@ def _worth(asked: Asked, one: HelpAnswer) -> str:
     ready = ", ".join(f"{order} at {asked.said(asked.moment(tick))}" for order, tick in one.ready.items())
     if one.fits:
         return f"fits, ready {ready}"
-    return f"not enough in a short search ({ready or 'not ready in the planned days'})"
+    late = ""
+    if one.beside:
+        late = f", and {counted(one.beside, 'other order')} late for it"
+    return f"not enough in a short search ({ready or 'not ready in the planned days'}{late})"
 
 
 def promise_json(asked: Asked) -> dict[str, Any]:
@@ -198,10 +220,13 @@ def promise_json(asked: Asked) -> dict[str, Any]:
                 "to": iso(one.span[1]) if one.span else None,
                 "presses": list(one.places),
                 "fits": one.fits,
+                "others_late": one.beside,
                 "ready": {order: iso(tick) for order, tick in one.ready.items()},
                 "words": _help_words(asked, one),
             }
             for one in answer.helps
         ],
         "stopped_early": answer.stopped_early,
+        "overtime_minutes": asked.minutes(answer.overtime[0]),
+        "overtime_minutes_without": asked.minutes(answer.overtime[1]),
     }

@@ -35,6 +35,8 @@ class HelpAnswer:
         By new order: when it is ready with that help and nothing else made late, in ticks.
     fits
         All are ready in time and nothing else is made late.
+    beside
+        How many other orders are made late, with that help.
     """
 
     kind: str
@@ -43,6 +45,7 @@ class HelpAnswer:
     places: tuple[str, ...] = ()
     ready: dict[str, int]
     fits: bool
+    beside: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +72,8 @@ class Promise:
         What help is worth, cheapest first.
     stopped_early
         Time ended a search: another run need not give the same answer.
+    overtime
+        Ticks of overtime of all people together in the plan that has them earliest, and as things stand.
     """
 
     by: dict[str, int]
@@ -80,6 +85,7 @@ class Promise:
     late: tuple[MadeLate, ...]
     helps: tuple[HelpAnswer, ...]
     stopped_early: bool
+    overtime: tuple[int, int] = (0, 0)
 
 
 def promise_for(
@@ -126,6 +132,7 @@ def promise_for(
         late=() if fits else yielding.beside,
         helps=() if fits else tuple(_helps(day)),
         stopped_early=day.stopped or looking.over,
+        overtime=(earliest.looked.overtime, day.stands.overtime),
     )
 
 
@@ -233,33 +240,35 @@ def _helps(day: _Day) -> Iterator[HelpAnswer]:
 
     tried = day.tried
 
-    def ask(helped: TryOut) -> tuple[Looked, dict[str, int], bool]:
+    def ask(helped: TryOut) -> tuple[_Found, bool]:
         found = day.yielding(day.by, BRIEF, helped)
-        return found.looked, found.ready, day.fits(found)
+        return found, day.fits(found)
 
     in_lots = _tried(day.rest_of(frozenset(day.by)))
     if len(in_lots.instance.tasks) > len(tried.instance.tasks):
-        _, ready, fits = ask(in_lots)
-        yield HelpAnswer(kind="split", ready=ready, fits=fits)
+        found, fits = ask(in_lots)
+        yield HelpAnswer(kind="split", ready=found.ready, fits=fits, beside=len(found.beside))
     people = can_stay_longer(tried)
     if people:
-        found, ready, fits = ask(with_overtime(tried, people))
-        who = beyond(tried, found.schedule) if fits else people
+        found, fits = ask(with_overtime(tried, people))
+        who = beyond(tried, found.looked.schedule) if fits else people
         fewer: list[HelpAnswer] = []
         for name in who if fits and len(who) > 1 else ():
-            _, alone, enough = ask(with_overtime(tried, [name]))
+            alone, enough = ask(with_overtime(tried, [name]))
             if enough:
-                fewer.append(HelpAnswer(kind="overtime", who=(name,), ready=alone, fits=True))
+                fewer.append(HelpAnswer(kind="overtime", who=(name,), ready=alone.ready, fits=True))
                 break
-        yield from fewer or [HelpAnswer(kind="overtime", who=who, ready=ready, fits=fits)]
+        late = len(found.beside)
+        yield from fewer or [HelpAnswer(kind="overtime", who=who, ready=found.ready, fits=fits, beside=late)]
     helped = with_helper(tried)
     if helped is not tried:
-        found, ready, fits = ask(helped)
-        hours = helper_hours(found.schedule, helped.instance)
+        found, fits = ask(helped)
+        hours = helper_hours(found.looked.schedule, helped.instance)
         yield HelpAnswer(
             kind="person",
             span=hours[:2] if hours else None,
             places=hours[2] if hours else (),
-            ready=ready,
+            ready=found.ready,
             fits=fits,
+            beside=len(found.beside),
         )

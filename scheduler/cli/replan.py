@@ -77,7 +77,10 @@ def replan(
     plans: Annotated[
         Path | None,
         typer.Option(
-            "--plans", metavar="FOLDER", help="The folder of plans. Not given: plans in the current folder."
+            "--plans",
+            "--out",
+            metavar="FOLDER",
+            help="The folder of plans. Not given: plans in the current folder.",
         ),
     ] = None,
     effort: SearchEffort = Effort.QUICK,
@@ -99,6 +102,13 @@ def replan(
     quantities = [(*_named(one, "--quantity", needed=True), one) for one in quantity or ()]
     moments |= {text: moment_of_option(text) for _, text in cut_offs}
     for _, text, one in quantities:
+        if text == "0":
+            way = (
+                "take that size out of the orders file and give it by --changed"
+                if "/" in one
+                else f"write --cancel {one.partition('=')[0].strip()}"
+            )
+            raise typer.BadParameter(f'--quantity "{one}": to press none of it any more, {way}.')
         if not text.isdecimal() or int(text) < 1:
             raise typer.BadParameter(f'--quantity "{one}": write it as ORDER=12 or ORDER/SIZE=12, from 1 on.')
     spans = {text: _span(text) for _, text in absences if text}

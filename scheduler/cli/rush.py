@@ -34,6 +34,7 @@ def rush(
         Path | None,
         typer.Option(
             "--out",
+            "--plans",
             metavar="FOLDER",
             help="The folder with the plans. Not given: the folder plans beside the shop workbook.",
             show_default=False,

@@ -129,7 +129,7 @@ def _orders(plan: Plan, state: DayState) -> list[str]:
 def _order(plan: Plan, order: OrderState) -> str:
     from scheduler.sheets.clock import number
 
-    packed = f", packed about {when(order.finished, plan.day)}" if order.finished else ""
+    packed = f", packed about {when(order.finished, plan.day, up=True)}" if order.finished else ""
     late = f", {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
     return (
         f"{order.order} {order.customer}: {_behind(order.behind_minutes, 'as planned')}{packed}{late} "

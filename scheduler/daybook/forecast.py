@@ -72,7 +72,7 @@ class Forecast:
         in_order = sorted(plan.runs, key=lambda run: (run.start, run.pressing_start, run.number))
         self._place = {run.id: place for place, run in enumerate(in_order)}
         self.courses: dict[str, Course] = {}
-        known = [self._known(run, facts[run.id]) for run in in_order if run.id in facts]
+        known = _one_after_another([self._known(run, facts[run.id]) for run in in_order if run.id in facts])
         for course in known:
             self.courses[course.run.id] = self._ended_by_the_next(course, known)
         for run in in_order:
@@ -185,6 +185,19 @@ class Forecast:
             if part.hands_off
         )
         return self._hours.span(ticks)
+
+
+def _one_after_another(known: list[Course]) -> list[Course]:
+    """Known runs whose begin nobody noted, begun no earlier than those before them ended."""
+    found: list[Course] = []
+    for course in sorted(known, key=lambda one: (one.end, one.start)):
+        if course.facts is not None and course.facts.started is None:
+            ends = [one.end for one in found if one.shares(course) and course.start < one.end < course.end]
+            start = max([course.start, *ends])
+            pressing = max(course.pressing_start, start)
+            course = replace(course, start=start, pressing_start=pressing)
+        found.append(course)
+    return sorted(found, key=lambda one: known.index(next(own for own in known if own.run is one.run)))
 
 
 def _mode(task: Task, run: PlannedRun, press: str) -> Mode | None:

@@ -92,18 +92,24 @@ def _agreed(
 ) -> _T | None:
     """The one value that an order's rows give; blanks count for nothing, a second value is a fault."""
     first: _T | None = None
-    cell = ""
+    cell = written = ""
     for entry in said:
         one = value(entry)
         if one is None:
             continue
         if first is None:
-            first, cell = one, entry.row.source(column).cell
+            first, cell, written = one, entry.row.source(column).cell, _written(entry, column, one)
         elif key(one) != key(first):
-            found = f"{shown(str(one))} in an order with {shown(str(first))} in {cell}"
+            found = f"{shown(_written(entry, column, one))} in an order with {shown(written)} in {cell}"
             mend = "Correct one of them, or give the rows another order number."
             entry.row.fault(f"two-{what}", column, found, "the same in all rows of the order", mend)
     return first
+
+
+def _written(entry: _Said, column: str, value: object) -> str:
+    """A value as it stands in its cell, where that is a text."""
+    raw = entry.row.value(column)
+    return raw.strip() if isinstance(raw, str) and raw.strip() else str(value)
 
 
 def _lines(entries: Sequence[Entry], shop: ShopWords) -> list[_Garments]:

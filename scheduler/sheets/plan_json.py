@@ -49,8 +49,8 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
         "seed": plan.seed,
         "moves": plan.moves,
         "stopped_early": plan.stopped_early,
-        "levels": [_level(plan, level) for level in plan.levels],
-        "as_they_come": [_level(plan, level) for level in plan.as_they_come],
+        "levels": [level_json(plan, level) for level in plan.levels],
+        "as_they_come": [level_json(plan, level) for level in plan.as_they_come],
         "orders": [_order(order) for order in plan.orders],
         "runs": [_run(run) for run in in_order(plan)],
         "changeovers": [_changeover(change) for change in plan.changeovers],
@@ -100,7 +100,9 @@ def _iso(when: datetime) -> str:
     return when.isoformat(timespec="seconds")
 
 
-def _level(plan: Plan, level: LevelValue) -> dict[str, Any]:
+def level_json(plan: Plan, level: LevelValue) -> dict[str, Any]:
+    """The cost at one level: in its unit, and exact in ticks where it is a time."""
+
     def shown(value: int) -> float | int:
         return round(value * plan.instance.tick_s / 60, 4) if level.name in _IN_TICKS else value
 

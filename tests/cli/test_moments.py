@@ -150,6 +150,16 @@ def test_what_is_entered_meanwhile_counts(
     assert ends[0] != ends[1]
 
 
+def test_a_time_may_be_written_with_a_point_and_the_folder_by_either_name(
+    run: Run, planned_once: Path
+) -> None:
+    words = ("--out", planned_once.parent, "--at", "8.10", "--seconds", "0")
+    assert run("replan", *words).exit_code == 0
+    orders = new_orders(planned_once.parent.parent, "N1")
+    said = run("promise", orders, "--plans", planned_once.parent, "--at", "8.10", "--seconds", "0")
+    assert said.exit_code == 0 and "asked as of 08:10" in said.output
+
+
 def test_another_folder_is_another_day(run: Run, planned_once: Path, tmp_path: Path) -> None:
     other = Path(shutil.copytree(planned_once.parent, tmp_path / "other"))
     assert at_once(run, planned_once, "--at", f"{DAY}T08:05", "--down", "Cap press=09:30").exit_code == 0

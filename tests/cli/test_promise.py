@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,8 @@ import pytest
 
 from scheduler.cli.books import open_day
 from scheduler.cli.looked import Looking
-from scheduler.cli.promised import Promise, promise_for
+from scheduler.cli.promise_words import Asked, promise_lines
+from scheduler.cli.promised import HelpAnswer, Promise, promise_for
 from scheduler.daybook.state import state_at
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
@@ -21,6 +22,7 @@ from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_rush import AT, new_orders
+from tests.sheets.sample_plan import sample_plan
 
 __all__ = ["new_orders"]
 
@@ -72,6 +74,42 @@ def test_an_hour_that_no_plan_can_hold_is_refused_with_help_tried(
     assert kinds == sorted(kinds, key=["split", "overtime", "person"].index) and "overtime" in kinds
     assert not any(one["fits"] for one in document["help"])
     assert "not enough in a short search" in result.stderr
+    assert "No help that was tried makes it fit" in result.stderr
+    assert [one["others_late"] >= 0 for one in document["help"]] == [True] * len(kinds)
+
+
+def test_an_answer_says_what_it_takes_and_how_to_hold_it() -> None:
+    plan = sample_plan()
+    day, minute = plan.day, 60 // plan.instance.tick_s
+
+    def asked(overtime: tuple[int, int], *helps: HelpAnswer) -> list[str]:
+        answer = Promise(
+            by={"N1": 720 * minute},
+            earliest={"N1": 700 * minute + 1},
+            never_before={},
+            beside=(),
+            fits=not helps,
+            at_by={},
+            late=(),
+            helps=helps,
+            stopped_early=False,
+            overtime=overtime,
+        )
+        wanted = {"N1": datetime.combine(day, time(20))}
+        new = (Order(id="N1", customer="New", cut_off=wanted["N1"]),)
+        at = datetime.combine(day, time(9))
+        return promise_lines(Asked(plan=plan, new=new, at=at, wanted=wanted, answer=answer))
+
+    plain = asked((0, 0))
+    assert "It fits: nothing else becomes late." in plain
+    assert any("write it as the cut-off (11:41 for N1)" in line for line in plain), plain
+    longer = asked((30 * minute, 0))
+    assert (
+        "It fits: nothing else becomes late, with 30 minutes of overtime in all (none without it)." in longer
+    )
+    in_time_but = HelpAnswer(kind="split", ready={"N1": 710 * minute}, fits=False, beside=3)
+    lines = asked((0, 0), in_time_but)
+    assert any(line.endswith("(N1 at 11:50, and 3 other orders late for it)") for line in lines), lines
 
 
 @pytest.mark.parametrize(("words", "code"), [(("--by", "late"), 2), (("--by", "12:00"), 0)])

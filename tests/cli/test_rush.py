@@ -156,7 +156,10 @@ def test_another_cut_off_and_quantity_as_typed(run: Run, planned_once: Path) -> 
     assert told["cut_off"] == f"{DAY}T17:55:00"
     result = run(*words, "--quantity", f"{order}/XXXXL=3", "--quantity", "0=3", "--cut-off", "0=12:00")
     assert result.exit_code == 1
-    assert result.stderr.count("expected order/size that is there once") == 1
+    assert f"order {order} has no size XXXXL, only" in result.stderr
+    assert f"expected one size, that is there once, such as {order}/" in result.stderr
+    none = run(*words, "--quantity", f"{order}=0")
+    assert none.exit_code == 2 and f"--cancel {order}" in none.stderr
     assert result.stderr.count('no order "0" in the plan') == 2
 
 

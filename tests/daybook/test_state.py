@@ -104,6 +104,17 @@ def test_a_run_that_ends_late_puts_off_what_comes_after_it() -> None:
     assert orders["D"] == (at("10:53"), 18.0, 0.0)
 
 
+def test_of_runs_whose_begin_nobody_noted_none_begins_before_the_one_before_it_ended() -> None:
+    """Run 1 ended at 9:00, 18 minutes late; run 3, of the same person, at 9:31."""
+    first, third = (EventKind.FINISHED, "A-front", "9:00", {}), (EventKind.FINISHED, "A-back", "9:31", {})
+    for said in ((first, third), (third, first)):
+        state = day("9:40", *said)
+        assert state.of_run("A-front").end == state.of_run("A-back").start == at("9:00")
+        assert state.of_run("A-back").end == at("9:31")
+    begun = day("9:40", first, (EventKind.STARTED, "A-back", "8:58", {}), third)
+    assert begun.of_run("A-back").start == at("8:58")
+
+
 def test_a_run_that_ends_early_leaves_its_person_ahead_until_the_next_is_due() -> None:
     """At 8:35 the plan has 23 minutes of run 1; all 30 are done. At 8:43 there is nothing between them."""
     early = (FINISHED, "A-front", "8:30", {})

@@ -165,6 +165,11 @@ def test_rows_of_one_order_must_agree(
     assert left == ()
 
 
+def test_two_priorities_are_said_as_they_are_written() -> None:
+    _, found = scan({"Priority": "High"}, {**BACK, "Priority": "rush"})
+    assert '"rush" in an order with "High" in ' in found[0].found
+
+
 def test_garments_that_are_the_same_arrive_once() -> None:
     orders, found = scan({"Garments in": "10:00"}, {**BACK, "Garments in": "11:00"})
     assert orders == () and codes(found) == ["two-arrivals"]
