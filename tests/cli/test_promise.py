@@ -96,7 +96,7 @@ def test_an_answer_says_what_it_takes_and_how_to_hold_it() -> None:
             overtime=overtime,
         )
         wanted = {"N1": datetime.combine(day, time(20))}
-        new = (Order(id="N1", customer="New", cut_off=wanted["N1"]),)
+        new = (Order(id="N1", customer="New", cut_off=wanted["N1"], lines=()),)
         at = datetime.combine(day, time(9))
         return promise_lines(Asked(plan=plan, new=new, at=at, wanted=wanted, answer=answer))
 
