@@ -35,8 +35,8 @@ def comparison_book(answer: Answer) -> bytes:
 def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
     shown = all_rows(answer.today, answer.versions[0]) if answer.versions else []
     head = (
-        "Rank", "Version", "Price", "Cost a day", "Saved a day", "Proven saved a day", "Pays back, days",
-        "Proven, days", "Proven", *(row.title for row in shown),
+        "Rank", "Version", "Price", "Cost a day", "Saved a day", "At least", "Pays back by the plans, days",
+        "Proven, days at most", "Proven", *(row.title.replace("clock", "minutes") for row in shown),
     )  # fmt: skip
     rows: list[tuple[Value, ...]] = []
     for rank, one in enumerate(answer.versions, start=1):
