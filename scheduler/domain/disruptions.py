@@ -34,6 +34,14 @@ class BoxLate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrderCame:
+    """An order that came in when the day was under way."""
+
+    order: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderChange:
     """An order that has fewer pieces now, of which something was begun when that was said.
 
@@ -63,6 +71,8 @@ class Disruptions:
         Whether pieces that are spoiled or missing in finished runs are pressed again.
     fewer
         Orders under way that have fewer pieces now, in the order in which that was said.
+    came
+        Orders that came in during the day.
     """
 
     down: tuple[PressDown, ...] = ()
@@ -71,6 +81,7 @@ class Disruptions:
     cancelled: tuple[str, ...] = ()
     press_again: bool = False
     fewer: tuple[OrderChange, ...] = ()
+    came: tuple[OrderCame, ...] = ()
 
     def and_then(self, later: Disruptions) -> Disruptions:
         """Both: what is said later of a press or an order counts instead of what was said before."""
@@ -83,6 +94,7 @@ class Disruptions:
             cancelled=tuple(dict.fromkeys((*self.cancelled, *later.cancelled))),
             press_again=later.press_again,
             fewer=(*self.fewer, *later.fewer),
+            came=(*self.came, *later.came),
         )
 
 

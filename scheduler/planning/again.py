@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.domain.day_state import DayState
-from scheduler.domain.disruptions import NOTHING, Disruptions
+from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
@@ -27,6 +27,7 @@ from scheduler.planning.disruptions import (
     without_jobs,
 )
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
+from scheduler.planning.since import Since
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
@@ -105,11 +106,19 @@ def plan_rest(
     begun, parts = what_is_begun(plan, state, between, until)
     stays = {done.task for done in with_forerunners(plan.instance, begun, plan.schedule)}
     now_given = changed_orders(plan, changed, stays)
-    between = replace(between, fewer=(*between.fewer, *now_given.fewer))
+    came = {order.id for order in new}
+    on_top = [order.id for order in now_given.given if order.id not in known]
+    between = replace(
+        between,
+        fewer=(*between.fewer, *now_given.fewer),
+        came=(
+            *between.came,
+            *(OrderCame(order=name, at=state.at) for name in (*on_top, *(order.id for order in new))),
+        ),
+    )
     given = with_late_boxes(now_given.given, {one.order: one.at for one in between.late_boxes})
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     problem = with_fewer(problem, between.fewer)
-    came = {order.id for order in new}
     problem = replace(
         with_parts(problem, (*plan.parts, *parts)),
         between=between,
@@ -217,6 +226,7 @@ def plan_again(
         baseline_levels,
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
+        since=Since(printed=rest.printed, now=rest.moment.now),
     )
 
 

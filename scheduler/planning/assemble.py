@@ -25,6 +25,7 @@ from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.reasons import Reasons
+from scheduler.planning.since import Since
 from scheduler.planning.switching import who_switches_on
 from scheduler.planning.trail import Step, day_of, shift_of, steps
 
@@ -44,6 +45,7 @@ def assemble_plan(
     *,
     version: int = 1,
     numbers: Mapping[str, int] | None = None,
+    since: Since | None = None,
 ) -> Plan:
     """Say a schedule in trade words.
 
@@ -61,6 +63,8 @@ def assemble_plan(
         1 for the first plan of a day.
     numbers
         Numbers that runs have on sheets in hand: they keep them, and no other run gets one of them.
+    since
+        The sheets in hand, when the day is planned again.
 
     Raises
     ------
@@ -80,7 +84,7 @@ def assemble_plan(
         version=version,
         fingerprint=fingerprint(problem.day, schedule, runs, warm_ups),
         shop=problem.shop,
-        orders=_orders(problem, schedule, verdict, reasons),
+        orders=_orders(problem, schedule, verdict, reasons, since),
         runs=runs,
         changeovers=changeovers(problem, trail),
         warm_ups=warm_ups,
@@ -197,7 +201,7 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
 
 
 def _orders(
-    problem: DayProblem, schedule: Schedule, verdict: Verdict, reasons: Reasons
+    problem: DayProblem, schedule: Schedule, verdict: Verdict, reasons: Reasons, since: Since | None
 ) -> tuple[PlannedOrder, ...]:
     missing = {problem.contents[task].order for task in schedule.left_over}
     found = []
@@ -207,6 +211,12 @@ def _orders(
         late = verdict.late_ticks.get(order.id, 0)
         finished = verdict.finished.get(order.id)
         whole = order.id not in missing and finished is not None
+        late_minutes = minutes(problem.instance, late)
+        reason = ""
+        if since is not None and late and whole:
+            reason = since.reason(problem, reasons.trail, order.id, late_minutes)
+        if not reason and (late or not whole):
+            reason = reasons.of_order(order.id)
         found.append(
             PlannedOrder(
                 id=order.id,
@@ -215,8 +225,8 @@ def _orders(
                 weight=order.weight,
                 quantity=order.quantity,
                 finished=at(problem, finished) if finished is not None and whole else None,
-                late_minutes=minutes(problem.instance, late),
-                reason=reasons.of_order(order.id) if late or not whole else "",
+                late_minutes=late_minutes,
+                reason=reason,
             )
         )
     return tuple(found)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
 from scheduler.domain.instance import Task
 from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
-from scheduler.planning.calendar import clock
+from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
 from scheduler.planning.trail import Step, day_of
 from scheduler.planning.waiting import Use, Waiting
@@ -42,11 +43,22 @@ class Reasons:
 
     def __init__(self, problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> None:
         self.problem = problem
+        tick_s = problem.instance.tick_s
+        self.came = {one.order: tick_at_or_after(problem.day, one.at, tick_s) for one in problem.between.came}
         self.instance = problem.instance
-        self.waiting = Waiting(problem.instance, trail)
+        if self.came:
+            # Nothing of an order was pressed, or waited, before it came in.
+            tasks = tuple(self._from_then(task) for task in problem.instance.tasks)
+            self.instance = replace(problem.instance, tasks=tasks)
+            trail = [replace(step, task=self._from_then(step.task)) for step in trail]
+        self.waiting = Waiting(self.instance, trail)
         self.trail = self.waiting.trail
         self.left_over = schedule.left_over
-        self.tasks = {task.id: task for task in problem.instance.tasks}
+        self.tasks = {task.id: task for task in self.instance.tasks}
+
+    def _from_then(self, task: Task) -> Task:
+        floor = self.came.get(task.job, 0)
+        return replace(task, release=floor) if task.release < floor else task
 
     def of_order(self, order: str) -> str:
         """Why an order is late, or not finished at all."""
@@ -63,6 +75,8 @@ class Reasons:
         if alone is not None and alone <= due:
             return self._waits(last, due)
         reason = self._too_much(order, due, alone)
+        if order in self.came:
+            reason = f"it came in at {self._tick(self.came[order])}; {reason}"
         finished = last.done.end + last.task.cooling + job.packing
         if alone is not None and (finished - alone) * self.instance.tick_s > WORTH_SAYING_S:
             return f"{reason}; besides, {self._waits(last, due)}"

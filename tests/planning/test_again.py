@@ -221,6 +221,35 @@ def test_a_plan_that_would_press_a_piece_twice_or_lose_one_is_refused(printed: P
         check_pieces(replace(problem, contents=twice), printed.schedule)
 
 
+def test_what_came_in_between_is_the_reason_and_stays_it(printed: Plan) -> None:
+    """A press down: whatever was printed there and is late for it says so, also in the version after that."""
+    run, at = under_way(printed)
+    until = at + timedelta(hours=6)
+    once = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press, until=until),)))
+    was = {order.id: order.late_minutes for order in printed.orders}
+    there = {one.content.order for one in printed.runs if one.press == run.press and one.start >= at}
+    later = [one for one in once.orders if one.late_minutes > was[one.id] and one.id in there]
+    clause = f"{run.press} is down until {until:%H:%M}; "
+    assert any(one.reason.startswith(clause) for one in later)
+    assert not any(one.reason.startswith(clause) for one in once.orders if one.late_minutes <= was[one.id])
+    twice = {one.id: one for one in again(once, at=at + timedelta(minutes=5)).orders}
+    for one in later:
+        if one.reason.startswith(clause) and twice[one.id].late_minutes == one.late_minutes:
+            assert twice[one.id].reason == one.reason
+
+
+def test_an_order_that_came_in_too_late_says_when(printed: Plan) -> None:
+    at = AT + timedelta(hours=3)
+    (order, *_) = read("rush.xlsx")
+    late = replace(order, cut_off=at + timedelta(minutes=12))
+    once = again(printed, (late,), at=at)
+    (planned,) = [one for one in once.orders if one.id == order.id]
+    assert planned.late_minutes > 0 and planned.reason.startswith(f"it came in at {at:%H:%M}; ")
+    assert [(one.order, one.at) for one in once.between.came] == [(order.id, at)]
+    (again_planned,) = [one for one in again(once, at=at + timedelta(minutes=2)).orders if one.id == order.id]
+    assert again_planned.reason.startswith(f"it came in at {at:%H:%M}; ")
+
+
 def test_what_came_in_between_holds_when_the_day_is_planned_once_more(printed: Plan) -> None:
     run, at = under_way(printed)
     until = at + timedelta(hours=2)

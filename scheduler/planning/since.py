@@ -1,0 +1,91 @@
+"""Why an order is later than on the sheets in hand: a press down, or a person away, that it was to be at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from scheduler.domain.disruptions import PersonAway, PressDown
+from scheduler.domain.plan import DayProblem, Plan, PlannedRun
+from scheduler.planning.calendar import clock
+from scheduler.planning.trail import Step
+
+WORTH_SAYING_MIN = 0.1
+"""An order that is later by less is as late as it was."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Since:
+    """The sheets in hand, and the moment from which they no longer hold.
+
+    Attributes
+    ----------
+    now
+        The tick of that moment.
+    """
+
+    printed: Plan
+    now: int
+
+    def reason(self, problem: DayProblem, trail: Sequence[Step], order: str, late_minutes: float) -> str:
+        """What came in between that made an order later; empty when nothing that is known did.
+
+        It is a press that is down, or a person who is away, where a run of the order was to be pressed on the
+        sheets in hand, and isn't now, or only afterwards.
+        """
+        was = next((one for one in self.printed.orders if one.id == order), None)
+        for clause in self._clauses(problem, trail, order):
+            if was is None or late_minutes > was.late_minutes + WORTH_SAYING_MIN:
+                return clause
+        # As late as it was: for the same reason, as long as that lasts.
+        still = (self._words(problem, one) for one in _points(problem))
+        if was is not None and any(was.reason.startswith(words) for words in still):
+            return was.reason
+        return ""
+
+    def _clauses(self, problem: DayProblem, trail: Sequence[Step], order: str) -> Iterator[str]:
+        whole = {part.task: part.run for part in problem.parts}
+        printed = {run.id: run for run in self.printed.runs}
+        own = [step for step in trail if step.task.job == order and step.done.setup_start >= self.now]
+        for step in sorted(own, key=lambda step: (-step.done.end, step.task.id)):
+            run = printed.get(step.task.id) or printed.get(whole.get(step.task.id, ""))
+            if run is None:
+                continue
+            at = clock(problem.day, step.done.start, problem.instance.tick_s)
+            for one in _points(problem):
+                if self._in_the_way(problem, one, run, step, at):
+                    by = f" by {step.done.operator}" if isinstance(one, PersonAway) else ""
+                    place = " and ".join(run.content.placements)
+                    where = f"pressed{by} at {' and '.join(dict(step.mode.places))}"
+                    yield f"{self._words(problem, one)}; {place} is {where} from {_said(problem, at)}"
+
+    def _in_the_way(
+        self, problem: DayProblem, one: PressDown | PersonAway, run: PlannedRun, step: Step, at: datetime
+    ) -> bool:
+        now = clock(problem.day, self.now, problem.instance.tick_s)
+        if isinstance(one, PressDown):
+            over, mine = one.until, one.press in run.presses
+            there = one.press in dict(step.mode.places)
+        else:
+            over, mine = one.end, one.person == run.operator and one.start < run.end
+            there = one.person == step.done.operator
+        lasts = over is None or over > now
+        return mine and lasts and (not there or (over is not None and at >= over))
+
+    def _words(self, problem: DayProblem, one: PressDown | PersonAway) -> str:
+        if isinstance(one, PressDown):
+            until = f"until {_said(problem, one.until)}" if one.until else "for the rest of the day"
+            return f"{one.press} is down {until}"
+        end = f" to {_said(problem, one.end)}" if one.end else " on"
+        return f"{one.person} is away from {_said(problem, one.start)}{end}"
+
+
+def _points(problem: DayProblem) -> tuple[PressDown | PersonAway, ...]:
+    return (*problem.between.down, *problem.between.away)
+
+
+def _said(problem: DayProblem, moment: datetime) -> str:
+    if moment.date() == problem.day:
+        return f"{moment:%H:%M}"
+    return f"{moment:%H:%M} on {moment.date().isoformat()}"
