@@ -78,7 +78,8 @@ def _budget(head: Mapping[str, Any]) -> str:
         budget = f"{head['seconds']:g} s"
     else:
         budget = f"{head['cpu_seconds']:g} CPU-s"
-    return f"{budget}, {head['seeds']} seeds"
+    seeds = head["seeds"]
+    return f"{budget}, {seeds} seed{'s' * (seeds != 1)}"
 
 
 def _made_with(head: Mapping[str, Any]) -> str:
