@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date
+from functools import lru_cache
 
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
@@ -59,10 +60,9 @@ def real_date(year: int, month: int, day_of_month: int) -> date | None:
         return None
 
 
-def _orders_of(value: Value) -> dict[str, date]:
+@lru_cache(maxsize=4096)
+def _orders_of(value: str) -> dict[str, date]:
     """The readings of a date by its order of day and month; none for what isn't such a date."""
-    if not isinstance(value, str):
-        return {}
     parts = clean(value).split(" ")
     plain = next((part for part in parts if YEAR_LAST.match(part) or NO_YEAR.match(part)), "")
     if "." in plain:
@@ -84,7 +84,10 @@ def settled_order(rows: Iterable[Row]) -> str:
     open_one: tuple[Row, str] | None = None
     for row in rows:
         for key in _DATED_COLUMNS:
-            readings = _orders_of(row.value(key))
+            value = row.value(key)
+            if not isinstance(value, str):
+                continue
+            readings = _orders_of(value)
             if len(readings) == 1:
                 by_order.setdefault(next(iter(readings)), (row, key))
             elif len(set(readings.values())) == 2 and open_one is None:

@@ -110,8 +110,9 @@ def note_marks(sheets: list[Sheet], parts: Parts, part: str) -> bytes:
                 struck[cells] = [at for at, style in enumerate(cells) if STRUCK in styles.marks(style)]
             if known[cells]:
                 sheet.row_marks[row] = known[cells]
-            sheet.digits.update(((row, columns[at]), shown) for at, shown in digits[cells])
-            if known[cells] != STRUCK:
+            if digits[cells]:
+                sheet.digits.update(((row, columns[at]), shown) for at, shown in digits[cells])
+            if struck[cells] and known[cells] != STRUCK:
                 sheet.struck.extend((row, columns[at]) for at in struck[cells])
         sheet.row_styles.clear()
     return content

@@ -72,7 +72,8 @@ def read_row(row: Row, shop: ShopWords, dates: Dates) -> tuple[Facts | None, Ent
     customer = row.take("customer", text)
     cut_off_date, late_time = row.take("cut_off_date", dates.day_and_time, "cut-off date") or (None, None)
     cut_off_time = agreed_time(row, row.take("cut_off_time", clock, "cut-off time"), late_time)
-    doubt_night(row, "cut_off_time", cut_off_time, shop.opening(cut_off_date or shop.day))
+    if cut_off_time is not None:
+        doubt_night(row, "cut_off_time", cut_off_time, shop.opening(cut_off_date or shop.day))
     courier = shop.couriers.take(row, "courier")
     weight = row.take("priority", _weight)
     garment = row.need("garment", text)

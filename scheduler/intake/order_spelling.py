@@ -23,6 +23,8 @@ def doubt_spelt_apart(lines: Sequence[tuple[Entry, Sequence[Sized], Sequence[Pri
     lines
         Of each its first row, its pieces by size and its prints.
     """
+    if len(lines) < 2:
+        return
     alike: dict[object, list[tuple[Entry, frozenset[str]]]] = {}
     for entry, sizes, prints in lines:
         places = frozenset(one.placement for one in prints)

@@ -111,7 +111,7 @@ def _read_table(
                 across.setdefault(index, []).append(area)
     for row in _rows_of(grid, rows, read_by, known, findings):
         row.sound = row.sound and complete
-        if any(grid.value(row.index, column) is not None for column in read_by.blocked):
+        if read_by.blocked and any(grid.value(row.index, at) is not None for at in read_by.blocked):
             row.sound = False
         refuse_across(row, across.get(row.index, ()))
         found.rows.append(row)

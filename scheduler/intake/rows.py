@@ -151,7 +151,7 @@ class Row:
 
     def has(self, key: str) -> bool:
         """True when the cell under that heading holds something."""
-        return self.value(key) is not None
+        return (key in self._columns or key in self.given) and self.value(key) is not None
 
     def lacks(self, key: str) -> bool:
         """True when the column itself is told as missing or unclear."""
@@ -162,7 +162,13 @@ class Row:
         if self.given and key in self.given:
             return self.given[key]
         column = self._columns.get(key)
-        return None if column is None or column >= len(self._cells) else self._cells[column]
+        if column is None:
+            return None
+        try:
+            return self._cells[column]
+        except IndexError:
+            # rows may be shorter than their headings
+            return None
 
     def source(self, key: str = "") -> Source:
         """The place of the cell under a heading; of the row's first when there is no such column."""
@@ -185,8 +191,8 @@ class Row:
         value = self.value(key)
         if value is None:
             return None
-        name = label or key.replace("_", " ")
         if isinstance(value, Unread):
+            name = label or key.replace("_", " ")
             if value.kind == "error":
                 mend = "Mend the formula or type the value."
                 self.fault("error-cell", key, f"{name}: the error {shown(value)}", "a value", mend)
@@ -195,12 +201,15 @@ class Row:
                 self.fault("formula-without-value", key, f"{name}: {shown(value)}", "a stored value", mend)
             return None
         try:
-            result = parse(converted(value, self.headings.converted.get(key, "")))
+            unit = self.headings.converted.get(key, "")
+            result = parse(converted(value, unit) if unit else value)
         except Unfit as unfit:
+            name = label or key.replace("_", " ")
             found = shown(value if unfit.found is None else unfit.found)
             self.fault(unfit.code, key, f"{name} {found}", unfit.expected, unfit.mend)
             return None
         if isinstance(result, Taken):
+            name = label or key.replace("_", " ")
             self.doubt(result.code, key, f"{name} {shown(value)}", result.expected, result.mend)
             return result.value
         return result

@@ -26,9 +26,8 @@ def take_stand_ins(row: Row, before: Row | None) -> None:
     before
         The row right above; None when there is none that holds anything.
     """
-    cells = row.grid.rows[row.index]
-    # texts alone are looked at, so that nothing else has to be hashed
-    if not any(type(value) is str and len(value) <= 5 and value.strip() in _EITHER for value in cells):
+    # one look at the whole row, since hardly any has such a cell
+    if _EITHER.isdisjoint(row.grid.rows[row.index]):
         return
     repeated = []
     for key in row.headings.columns:
