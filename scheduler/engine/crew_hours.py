@@ -17,18 +17,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scheduler.engine.bounds import worked
+from scheduler.engine.late_orders import Due, fewer, last_late, least_late
 from scheduler.engine.windows import LeastSetup
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 
     from scheduler.domain.instance import Instance, Operator
 
 ONE = 1024
 """The weight of a person's tick before anything is priced."""
-
-MOST_ORDERS = 12
-"""Orders whose every sequence is looked at; of more, some that are due together are taken as one."""
 
 ROUNDS = 40
 MOST_WAYS = 200_000
@@ -60,24 +58,6 @@ class _Weighed:
 
     weights: tuple[int, ...]
     cost: dict[str, int]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Due:
-    """An order, or some, as far as lateness goes.
-
-    Attributes
-    ----------
-    cost
-        What its work weighs at least.
-    due, ready
-        When its pressing must and can end: packing left out.
-    """
-
-    cost: int
-    weight: int
-    due: int
-    ready: int
 
 
 class CrewHours:
@@ -153,9 +133,7 @@ class CrewHours:
         """Weighted ticks late at least, when nothing is left over.
 
         In whatever sequence orders are done, the last of some is done no earlier than all their work fits
-        into the hours: the least over all sequences is found by dynamic programming over sets of orders
-        (M. Held and R. M. Karp, "A dynamic programming approach to sequencing problems", *SIAM Journal*
-        10(1), 1962).
+        into the hours.
 
         Parameters
         ----------
@@ -172,7 +150,7 @@ class CrewHours:
             weights = self._tightest(ids, by).weights
             cost, _ = self._costs(weights, [job.id for job in jobs])
             orders = {
-                job.id: _Due(
+                job.id: Due(
                     cost=cost[job.id],
                     weight=job.weight,
                     due=(job.due or 0) - job.packing,
@@ -182,7 +160,7 @@ class CrewHours:
             }
             due_by = [orders[name] for name in ids if name in orders]
             fits = self._fits(weights)
-            best = max(best, _last_late(due_by, fits), _least_late(_fewer(orders.values()), fits))
+            best = max(best, last_late(due_by, fits), least_late(fewer(orders.values()), fits))
         return best
 
     def _deadlines(self) -> Iterator[tuple[list[str], int]]:
@@ -306,49 +284,3 @@ def _spans(people: Iterable[Operator]) -> tuple[tuple[int, int], ...]:
 
 def _until(spans: Iterable[tuple[int, int]], latest: int) -> int:
     return sum(min(end, latest) - begin for begin, end in spans if begin < latest)
-
-
-def _fewer(orders: Iterable[_Due]) -> list[_Due]:
-    """No more orders than can be looked at in every sequence: the lightest neighbours by due date become one.
-
-    Such a pair is late no less than the last of it is, by the smaller weight, after the later date.
-    """
-    found = sorted(orders, key=lambda one: (one.due, one.cost))
-    while len(found) > MOST_ORDERS:
-        at = min(range(len(found) - 1), key=lambda at: found[at].cost + found[at + 1].cost)
-        first, second = found[at : at + 2]
-        found[at : at + 2] = [
-            _Due(
-                cost=first.cost + second.cost,
-                weight=min(first.weight, second.weight),
-                due=max(first.due, second.due),
-                ready=max(first.ready, second.ready),
-            )
-        ]
-    return found
-
-
-def _last_late(orders: Sequence[_Due], fits: Callable[[int], int]) -> int:
-    """Weighted lateness of the last of some orders alone, whichever it is."""
-    if not orders:
-        return 0
-    done = fits(sum(one.cost for one in orders))
-    return min(one.weight for one in orders) * max(0, done - max(one.due for one in orders))
-
-
-def _least_late(orders: Sequence[_Due], fits: Callable[[int], int]) -> int:
-    """Weighted lateness of the best sequence, each order done when all work up to it fits."""
-    size = 1 << len(orders)
-    least, work = [0] * size, [0] * size
-    for some in range(1, size):
-        low = (some & -some).bit_length() - 1
-        work[some] = work[some & (some - 1)] + orders[low].cost
-        done = fits(work[some])
-        best = -1
-        for at, last in enumerate(orders):
-            if some >> at & 1:
-                late = least[some ^ 1 << at] + last.weight * max(0, max(done, last.ready) - last.due)
-                if best < 0 or late < best:
-                    best = late
-        least[some] = best
-    return least[-1]
