@@ -158,6 +158,7 @@ def _replan_day(
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
+    from scheduler.planning.asked import doubts_of_asked
     from scheduler.planning.differences import differences
     from scheduler.sheets.new_sheets import NewPaper
     from scheduler.sheets.paper import compare
@@ -191,6 +192,7 @@ def _replan_day(
         return plan_rest(plan, new, state, between=between, changed=now, split=split)
 
     rest = planned(frozenset())
+    say_faults(doubts_of_asked(plan, state, between), "", to_error=True)
     answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
     cured = with_cures(
         answer.plan(plan.version + 1),

@@ -73,6 +73,20 @@ def amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo
     return info
 
 
+def number_typed(written: str | int) -> int:
+    """The number of a run or an entry.
+
+    Raises
+    ------
+    typer.BadParameter
+        When it is none.
+    """
+    text = str(written).strip()
+    if text.isdecimal() and int(text) > 0:
+        return int(text)
+    raise typer.BadParameter(f'"{text}": write a whole number, from 1 on.')
+
+
 WorkDays = Annotated[Fraction, amount("--days", "Working days a year. Not given: 250.")]
 Wage = Annotated[
     Fraction | None, amount("--wage", "What an hour of work costs, in the same money as prices.")
@@ -185,7 +199,8 @@ SheetVersion = Annotated[
     ),
 ]
 RunNumbers = Annotated[
-    list[int], typer.Argument(metavar="RUN", min=1, help="Number of the run on the sheets; one or more.")
+    list[int],
+    typer.Argument(metavar="RUN", parser=number_typed, help="Number of the run on the sheets; one or more."),
 ]
 PressUsed = Annotated[
     str | None,

@@ -231,7 +231,7 @@ def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:
     names: dict[Level, str] = {
         "left_over": "pressings left over",
         "lateness": "late minutes (weighted)",
-        "moved": "points for runs moved",
+        "moved": "moves off the printed sheets, in points",
         "changeover": "changeover minutes",
         "changeovers": "changeovers",
     }

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.domain.chances import DayChance
-    from scheduler.domain.plan import Load, Plan, PlannedOrder
+    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder
 
 
 MOST_RISKY = 6
@@ -94,8 +94,6 @@ def _head(plan: Plan) -> list[str]:
 
 
 def _late(plan: Plan) -> list[str]:
-    from scheduler.sheets.words import cure_words
-
     late = [order for order in plan.orders if order.late_minutes > 0]
     if not late:
         return ["Late orders: none."]
@@ -103,7 +101,18 @@ def _late(plan: Plan) -> list[str]:
     lines = [f"Late orders: {len(late)} of {len(plan.orders)}"]
     for order in late:
         lines.append(f"  {_late_line(order)}")
-        lines += [f"      would help: {cure_words(cure)}" for cure in order.cures]
+        lines += _help_lines(order.cures)
+    return lines
+
+
+def _help_lines(cures: Sequence[Cure]) -> list[str]:
+    """What would help: each with what it is worth; those that no search confirmed in one line."""
+    from scheduler.sheets.words import cure_words
+
+    lines = [f"      would help: {cure_words(cure)}" for cure in cures if cure.confirmed]
+    tried = [cure.words for cure in cures if not cure.confirmed]
+    if tried:
+        lines.append(f"      might help, no search has confirmed it: {'; '.join(tried)}")
     return lines
 
 
@@ -142,8 +151,6 @@ def _tight(plan: Plan) -> list[str]:
 
 
 def _left_over(plan: Plan) -> list[str]:
-    from scheduler.sheets.words import cure_words
-
     if not plan.left_over:
         return []
     cures = {order.id: order.cures for order in plan.orders}
@@ -155,7 +162,7 @@ def _left_over(plan: Plan) -> list[str]:
         )
         # once for each order, below the last of its runs
         if all(other.order != left.order for other in plan.left_over[at + 1 :]):
-            lines += [f"      would help: {cure_words(cure)}" for cure in cures.get(left.order, ())]
+            lines += _help_lines(cures.get(left.order, ()))
     return lines
 
 
@@ -189,6 +196,9 @@ def _beside(plan: Plan, width: int) -> list[str]:
         (f"  {line.title}", line.planned, line.bound, line.as_they_come, line.saved)
         for line in compared(plan)
     ]
+    if plan.at is not None:
+        # Orders taken as they come would not have known what came in between: no fair comparison.
+        return columns_of([row[:3] for row in rows], right=False)
     side_by_side = columns_of(rows, right=False)
     if max(_width(line) for line in side_by_side) <= width:
         return side_by_side

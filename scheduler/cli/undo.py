@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import say, told
-from scheduler.cli.options import PlannedDay, PlansFolder
+from scheduler.cli.options import PlannedDay, PlansFolder, number_typed
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.progress import IN_BETWEEN, Event, EventKind
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 def undo(
     entries: Annotated[
         list[int],
-        typer.Argument(metavar="ENTRY", min=1, help="Number of the entry; see pressday progress --history."),
+        typer.Argument(
+            metavar="ENTRY", parser=number_typed, help="Number of the entry; see pressday progress --history."
+        ),
     ],
     day: PlannedDay = None,
     plans: PlansFolder = None,

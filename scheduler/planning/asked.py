@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import Disruptions
-from scheduler.domain.faults import Fault, Source
+from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.planning.changed import as_it_is
@@ -33,6 +34,42 @@ def faults_of_asked(
         *_unknown_names(plan, between, changed),
         *_over(plan, at, between, changed),
     ]
+
+
+def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[Fault]:
+    """What is odd about what came in between, and taken as said."""
+    own: dict[str, list[RunState]] = {}
+    for run in state.runs:
+        own.setdefault(run.order, []).append(run)
+    found = []
+    for box in between.late_boxes:
+        begun = [run for run in own.get(box.order, ()) if run.status is not RunStatus.NOT_STARTED]
+        if begun and box.at > state.at:
+            first = min(begun, key=lambda run: (run.start, run.number))
+            found.append(
+                Fault(
+                    code="box-late-after-start",
+                    source=Source(file=f"--late-box {box.order}"),
+                    found=f"{box.at:%H:%M}, but run {first.number} of it was begun at {first.start:%H:%M}",
+                    expected="an order whose garments are not there yet",
+                    mend="What isn't begun waits for it; if it was another order, take it back: pressday undo.",
+                    severity=Severity.DOUBT,
+                )
+            )
+    for order in between.cancelled:
+        runs = own.get(order, ())
+        if runs and all(run.status is RunStatus.FINISHED for run in runs):
+            found.append(
+                Fault(
+                    code="cancelled-when-done",
+                    source=Source(file=f"--cancel {order}"),
+                    found="every piece of it is pressed already",
+                    expected="an order of which something is still to be pressed",
+                    mend="It is left out of the lists from now on; put its garments aside.",
+                    severity=Severity.DOUBT,
+                )
+            )
+    return found
 
 
 def _before_the_plan(plan: Plan, at: datetime) -> list[Fault]:
@@ -110,4 +147,4 @@ def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...])
     return faults
 
 
-__all__ = ["faults_of_asked"]
+__all__ = ["doubts_of_asked", "faults_of_asked"]

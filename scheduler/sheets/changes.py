@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
+from scheduler.domain.disruptions import NOTHING
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, short_date
@@ -254,6 +255,13 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
         number = sum(part.pieces for part in again)
         lines.append(f"{counted(number, 'spoiled or missing piece')} to be pressed again")
     return tuple(lines)
+
+
+def came_since_the_morning(plan: Plan) -> tuple[str, ...]:
+    """Everything that came in between since the day was first planned, in words."""
+    came = {one.order for one in plan.between.came}
+    given = tuple(order for order in plan.given if order.id not in came)
+    return came_in_between(replace(plan, between=NOTHING, parts=(), given=given), plan)
 
 
 def _moment(when: datetime, plan: Plan) -> str:

@@ -119,6 +119,11 @@ def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], 
     late = {order.id for order in plan.orders if order.late_minutes > 0 or order.finished is None}
     margin = Margin(left=0.0, right=float(scale.width), gap=4.0)
     parts += [_run(plan, run, scale, run.content.order in late, margin) for run in runs]
+    if plan.at is not None and plan.at.date() == day:
+        parts.append(
+            f'<line class="moment" x1="{scale.x(plan.at)}" x2="{scale.x(plan.at)}" y1="{-MARK_PX}" '
+            f'y2="{LANE_PX + MARK_PX}"><title>Planned again from {clock(plan.at)} on</title></line>'
+        )
     above = MARK_PX if margin.above > 0 else 0
     height = LANE_PX + above + (MARK_PX if margin.below > 0 else 0)
     return (

@@ -10,6 +10,7 @@ from html import escape
 from scheduler.domain.chances import DayChance
 from scheduler.domain.plan import Load, Plan, PlannedRun
 from scheduler.sheets.busy import busy_picture
+from scheduler.sheets.changes import came_since_the_morning
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.dayview import in_order, place
@@ -61,7 +62,8 @@ def _head(plan: Plan, chances: DayChance | None) -> str:
     return (
         '<a class="skip" href="#summary">To the summary</a>'
         f"<header><p>{escape(plan.shop.name)}</p><h1>{escape(long_date(plan.day))}</h1>"
-        f"<p>Plan version {plan.version} · {escape(plan.fingerprint)}</p>"
+        f"<p>Plan version {plan.version} · {escape(plan.fingerprint)}"
+        f"{f' · planned again from {clock(plan.at)} on' if plan.at else ''}</p>"
         '<nav aria-label="Parts of this page">'
         + "".join(f'<a href="#{key}">{name}</a>' for key, name in links)
         + '<a href="#switch-on">Switch-on</a></nav></header>'
@@ -85,6 +87,11 @@ def _summary(plan: Plan) -> str:
     ]
     left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
     parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
+    came = came_since_the_morning(plan)
+    if came:
+        parts.append("<h3>What came in since the morning</h3><ul>")
+        parts += [f"<li>{escape(line)}</li>" for line in came]
+        parts.append("</ul>")
     head: tuple[str, ...]
     if late:
         head = ("Order", "Customer", "Cut-off", "Packed", "Late, min", "Why")
@@ -115,15 +122,16 @@ def _day(plan: Plan) -> str:
         ("change", "changeover"),
         ("break", "break"),
         ("warm", "heating up"),
+        *((("moment", "planned again from here on"),) if plan.at else ()),
     )
     frame = '<rect class="bar" x="1" y="1" width="32" height="14"/>'
+    shapes = {
+        "two": f'{frame}<rect class="two" x="4" y="4" width="26" height="8"/>',
+        "moment": '<line class="moment" x1="17" x2="17" y1="0" y2="16"/>',
+    }
     legend = "".join(
         '<span><svg aria-hidden="true" width="34" height="16">'
-        + (
-            f'{frame}<rect class="two" x="4" y="4" width="26" height="8"/>'
-            if kind == "two"
-            else f'<rect class="{kind}" x="1" y="1" width="32" height="14"/>'
-        )
+        + shapes.get(kind, f'<rect class="{kind}" x="1" y="1" width="32" height="14"/>')
         + f"</svg> {words}</span>"
         for kind, words in keys
     )

@@ -160,6 +160,24 @@ def test_a_time_may_be_written_with_a_point_and_the_folder_by_either_name(
     assert said.exit_code == 0 and "asked as of 08:10" in said.output
 
 
+def test_what_is_odd_about_what_came_in_between_is_doubted(run: Run, planned_once: Path) -> None:
+    late = at_once(run, planned_once, "--at", f"{DAY}T08:05", "--late-box", "S2=12:00")
+    assert late.exit_code == 0, late.output
+    assert "--late-box S2: 12:00, but run 1 of it was begun at 07:34" in late.output
+    gone = at_once(run, planned_once, "--at", f"{DAY}T08:06", "--cancel", "S2", "--cancel", "S3")
+    assert gone.exit_code == 0 and "--cancel S2: every piece of it is pressed already" in gone.output
+    assert "--cancel S3:" not in gone.output
+    page = (planned_once / "day.html").read_text(encoding="utf-8")
+    assert "planned again from 08:06 on" in page and 'class="moment"' in page
+    assert "Order S3 is cancelled" in page and "The garments of order S2 come in at 12:00" in page
+
+
+@pytest.mark.parametrize("words", [("done", "0"), ("undo", "-1"), ("undo", "x")])
+def test_numbers_are_whole_from_one_on(run: Run, planned_once: Path, words: tuple[str, str]) -> None:
+    refused = run(words[0], "--plans", planned_once.parent, "--", words[1])
+    assert refused.exit_code == 2 and "write a whole number, from 1 on" in refused.stderr
+
+
 def test_another_folder_is_another_day(run: Run, planned_once: Path, tmp_path: Path) -> None:
     other = Path(shutil.copytree(planned_once.parent, tmp_path / "other"))
     assert at_once(run, planned_once, "--at", f"{DAY}T08:05", "--down", "Cap press=09:30").exit_code == 0

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from scheduler.cli.summary import files_lines, summary
+from scheduler.domain.plan import Cure
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -96,6 +97,22 @@ def test_levels_stand_beside_the_orders_taken_as_they_come() -> None:
     start = next(n for n, line in enumerate(lines) if "taken as they come" in line)
     changeovers = next(line for line in lines[start:] if line.startswith("  Changeovers"))
     assert re.search(r"minutes in \d+ .*at least .*minutes in \d+", changeovers)
+
+
+def test_a_day_planned_again_is_not_held_against_orders_that_knew_nothing_of_it() -> None:
+    plan = sample_plan()
+    lines = summary(replace(plan, at=plan.runs[3].start))
+    assert not any("taken as they come" in line for line in lines)
+    assert any(line.startswith("The plan") and line.endswith("best possible") for line in lines)
+
+
+def test_help_that_no_search_confirmed_stands_in_one_line() -> None:
+    plan = sample_plan()
+    late = next(order for order in plan.orders if order.late_minutes > 0)
+    cures = tuple(Cure(words=words, late_minutes=None, confirmed=False) for words in ("this", "that"))
+    orders = tuple(replace(one, cures=cures) if one is late else one for one in plan.orders)
+    lines = summary(replace(plan, orders=orders))
+    assert "      might help, no search has confirmed it: this; that" in lines
 
 
 def test_a_narrow_terminal_gets_the_comparison_one_below_the_other() -> None:
