@@ -52,7 +52,7 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                     source=Source(file=f"--late-box {box.order}"),
                     found=f"{box.at:%H:%M}, but run {first.number} of it was begun at {first.start:%H:%M}",
                     expected="an order whose garments are not there yet",
-                    mend="What isn't begun waits for it; if it was another order, take it back: pressday undo.",
+                    mend="What isn't begun waits for it; was it another order, take it back: pressday undo.",
                     severity=Severity.DOUBT,
                 )
             )
