@@ -96,7 +96,7 @@ class Dates:
                 try:
                     return datetime.combine(on, clock(value))
                 except Unfit as unfit:
-                    if re.fullmatch(r"\d{1,2}[:.]\d{2}", clean(value)):
+                    if re.fullmatch(r"\d{1,2}(?:[:.]\d{2})?", clean(value)):
                         raise unfit from None
             elif not isinstance(value, date) or value.year < 1901:
                 return datetime.combine(on, clock(value))

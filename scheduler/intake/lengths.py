@@ -12,6 +12,8 @@ from scheduler.intake.grid import Value
 from scheduler.intake.values import Unfit
 from scheduler.intake.words import clean, heading_key, name_key, words
 
+LENGTH_UNITS = {"cm": "cm", "in": "inches"}
+"""Units that are converted, in words."""
 _MM = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
 _LEAST_MM, _MOST_MM = 5, 1000
 _LENGTH = re.compile(r"(\d+(?:[.,]\d+)?)(?:[\s-]+(\d+)\s?[/⁄]\s?(\d+))?\s*([^\d\s].*)?\Z")

@@ -10,7 +10,7 @@ from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
 from scheduler.intake.heading_content import by_content
 from scheduler.intake.heading_words import MOST_PLACEMENTS, HeadingWords, Meaning, likely, nearly
-from scheduler.intake.lengths import unit_of
+from scheduler.intake.lengths import LENGTH_UNITS, unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.rows import LOOK_IN_ROWS, Headings
 from scheduler.intake.sizes import speaks_of_a_size
@@ -212,15 +212,19 @@ def check_order_headings(
                 say_work_unread(grid, headings, number, label, findings)
     say_groups(grid, headings, groups, findings)
     for key in [key for key, unit in headings.units.items() if unit == "?"]:
-        if not _has_units(grid, rows, there[key]):
+        bare = [one for one in rows if unit_of(grid.value(one, there[key])) == ""]
+        if bare:
             lacking.add(key)
             source = headings.place(grid, there[key])
-            found = f"heading {shown(headings.labels[there[key]])}"
+            which = grid.source(bare[0], there[key]).cell
+            found = f"heading {shown(headings.labels[there[key]])}, and no unit in {which}"
+            found += f" and {len(bare) - 1} more" if len(bare) > 1 else ""
             mend = "Name the column Width mm or Height mm (or cm, or in), or write the unit in every cell."
             findings.fault("unit-missing", source, found, "width and height with their unit", mend)
             del there[key]
             for side in _LENGTHS if key.startswith("both_mm") else ():
                 there.pop(key.replace("both_mm", side), None)
+    _say_units(grid, headings, there, units, findings)
     if sizes.unread:
         # What is a size can't be known, so no row is asked for its sizes; the rest of it is read.
         lacking.add(SIZE)
@@ -352,6 +356,13 @@ def _holds(grid: Grid, rows: range, column: int) -> bool:
     return any(grid.value(one, column) not in (None, 0) for one in rows)
 
 
-def _has_units(grid: Grid, rows: range, column: int) -> bool:
-    """Whether every length in a column has its unit beside it; what is no length is told cell by cell."""
-    return all(unit_of(grid.value(one, column)) != "" for one in rows)
+def _say_units(
+    grid: Grid, headings: Headings, there: dict[str, int], units: dict[str, str], findings: Findings
+) -> None:
+    """Say once for each column of lengths that its heading gives another unit than mm."""
+    told = {there[key]: unit for key, unit in units.items() if unit in ("cm", "in") and key in there}
+    for column, unit in told.items():
+        found = f"heading {shown(headings.labels[column])}"
+        mend = f"Converted from {LENGTH_UNITS[unit]}, parts of a mm rounded up."
+        source = headings.place(grid, column)
+        findings.doubt("length-converted", source, found, "lengths in mm", mend)

@@ -10,13 +10,12 @@ from scheduler.intake.both_sides import take_sides_apart
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
 from scheduler.intake.heading_words import MOST_PLACEMENTS, OF_A_PLACEMENT
-from scheduler.intake.lengths import length_mm, unit_of
+from scheduler.intake.lengths import LENGTH_UNITS, length_mm, unit_of
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.rows import Row
 from scheduler.intake.values import Taken
 from scheduler.intake.words import name_key, words
 
-_UNITS = {"cm": "cm", "in": "inches"}
 _SLOTS = tuple(
     {base: base if slot == 1 else f"{base} {slot}" for base in OF_A_PLACEMENT}
     for slot in range(1, MOST_PLACEMENTS + 1)
@@ -147,11 +146,12 @@ def _read_side(row: Row, key: str, label: str, count: int) -> list[int | None]:
                 parts = [*value.split(joined)]
         sides = [length_mm(part, unit, what=label) for part in parts]
         found = [side for side, _ in sides] if len(parts) == count else [sides[0][0]] * count
-        strange = [taken for _, taken in sides if taken != "mm"]
+        # what the heading says of a whole column is said there, once
+        strange = [taken for _, taken in sides if taken not in ("mm", unit)]
         if not strange:
             return found
         expected = "a length in mm, or one whose unit is known"
-        mend = f"Converted from {_UNITS[strange[0]]}: {', '.join(str(side) for side, _ in sides)} mm."
+        mend = f"Converted from {LENGTH_UNITS[strange[0]]}: {', '.join(str(side) for side, _ in sides)} mm."
         return Taken(value=found, code="length-converted", expected=expected, mend=mend)
 
     sides = row.take(key, parse, label)

@@ -28,7 +28,7 @@ from scheduler.intake.order_tables import read_tables
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.orders_read import KeptBack, OpenedOrders, OrdersRead, open_orders
-from scheduler.intake.rows import Row
+from scheduler.intake.rows import LOOK_IN_ROWS, Row
 from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
 
@@ -196,7 +196,11 @@ class _Reading:
             needed = ", ".join(column.label for column in orders_table(()).columns if column.needed)
             mend = "Add a row of headings; a new shop folder shows how it looks."
             self.findings.fault(
-                "headings-missing", source, "no sheet with orders", f"headings: {needed}", mend
+                "headings-missing",
+                source,
+                "no sheet with orders",
+                f"headings in the first {LOOK_IN_ROWS} rows: {needed}",
+                mend,
             )
         elif not rows and not has_names:
             self.findings.fault(
@@ -210,7 +214,9 @@ class _Reading:
         if table in ("read_me", "lists") or unheard or alone:
             return
         what = "a hidden sheet" if grid.hidden else "a sheet without the headings of orders"
-        mend = "Show it or move its rows if it holds orders; it is not read."
+        mend = "It is not read; give it the headings of orders if it holds some."
+        if grid.hidden:
+            mend = "It is not read; show it if it holds orders that are meant."
         source = Source(file=grid.file, sheet=grid.sheet)
         self.findings.doubt("sheet-not-read", source, what, "sheets with orders", mend)
 

@@ -20,7 +20,7 @@ from scheduler.intake.rows import Row
 from scheduler.intake.size_cells import read_size
 from scheduler.intake.sizes import Sizes
 from scheduler.intake.values import Parser, Taken, Unfit, clock, text, whole
-from scheduler.intake.words import name_key, words
+from scheduler.intake.words import heading_key, name_key, words
 
 _RUSH = 10
 _SHORTENED = re.compile(r"\d(?:[.,]\d+)?E\+\d+\Z", re.IGNORECASE)
@@ -124,13 +124,19 @@ class _Arrival:
 def _arrival(value: Value, parse: Parser[datetime]) -> _Arrival | Taken[_Arrival]:
     """When something arrives; "yes" means that it is here already."""
     key = name_key(text(value)) if isinstance(value, str | bool) else ""
-    if value is True or key in words().yes:
+    if value is True or key in words().yes or heading_key(key) in words().arrived:
         return _Arrival(None)
-    if value is False or key in words().no:
+    if value is False or key in words().no or heading_key(key) in words().awaited:
         raise Unfit(
             "arrival-unknown", "when it arrives, or blank when it is here", "Write the date and time."
         )
-    found = parse(value)
+    try:
+        found = parse(value)
+    except Unfit as unfit:
+        if unfit.code != "not-a-moment":
+            raise
+        mend = "Write when it arrives, as year-month-day hours:minutes; or yes, or nothing, when it is here."
+        raise Unfit(unfit.code, unfit.expected, mend) from None
     if isinstance(found, Taken):
         return Taken(value=_Arrival(found.value), code=found.code, expected=found.expected, mend=found.mend)
     return _Arrival(found)
@@ -147,16 +153,17 @@ def _order_number(value: Value) -> str:
 
 def _weight(value: Value) -> int:
     """The weight of a priority; under a heading such as "Rush" yes and no are answers too."""
-    if isinstance(value, str) and name_key(value) in words().priorities:
-        return words().priorities[name_key(value)]
+    if isinstance(value, str):
+        for key in (name_key(value), heading_key(value)):
+            if key in words().priorities:
+                return words().priorities[key]
     key = name_key(text(value))
     if key in words().yes | words().no and not key.isdigit():
         return _RUSH if key in words().yes else 1
     try:
         return whole(1, 10, what="priority")(value)
     except Unfit:
-        known = ", ".join(words().priorities)
-        expected = f"one of: {known}; or a whole number from 1 to 10"
+        expected = "one of: normal, high, rush, urgent; or a whole number from 1 to 10"
         raise Unfit("unknown-priority", expected, "Take one of these.") from None
 
 

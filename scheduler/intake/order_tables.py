@@ -160,6 +160,7 @@ def _rows_of(
         row.sound = row.sound and not aside
         sums.add(row)
         _carry_order(row, before)
+        _carry_garments(row, before)
         before = row
         yield row
     beside.say(grid, findings)
@@ -280,7 +281,8 @@ class _Sums:
         """Doubt a row of totals that differs from the rows above."""
         wrong = self._wrong(row)
         if wrong is not None and row.has(wrong) and _number(row.value(wrong)) is not None:
-            expected = f"{self.part[wrong]:g} or {self.whole[wrong]:g}, the sum of the rows above"
+            sums = dict.fromkeys(f"{one[wrong]:g}" for one in (self.part, self.whole) if one[wrong])
+            expected = f"{' or '.join(sums) or 'nothing'}, the sum of the rows above"
             mend = "The row of totals is not read; check that no row is missing or doubled."
             row.doubt("total-row-differs", wrong, f"total {shown(row.value(wrong))}", expected, mend)
         self.start_anew()
@@ -314,3 +316,29 @@ def _carry_order(row: Row, before: Row | None) -> None:
     expected = "the order's number on every row"
     mend = f"Taken as order {shown(before.value('order'))}, like the row above; fill it in if that is wrong."
     row.doubt("order-from-above", "order", found, expected, mend)
+
+
+def _carry_garments(row: Row, before: Row | None) -> None:
+    """Let a row that gives nothing but a further print be of the garments of the row right above."""
+    if (
+        before is None
+        or row.has("garment")
+        or row.has("fabric")
+        or row.value("order") != before.value("order")
+    ):
+        return
+    if not row.has("order") or not any(row.has(key) for key in ("placement", "artwork")):
+        return
+    keys = (
+        "garment",
+        "colour",
+        "fabric",
+        "size",
+        *(key for key in row.headings.columns if _is_quantity(key)),
+    )
+    if any(row.has(key) for key in keys):
+        return
+    row.given.update({key: before.value(key) for key in (*keys, "line") if before.has(key)})
+    found, expected = "a print without garments", "garment, fabric and pieces on every row"
+    mend = f"Taken to be on those of row {before.index + 1}; fill the row in if that is wrong."
+    row.doubt("garments-from-above", "garment", found, expected, mend)

@@ -105,6 +105,8 @@ class Words:
         Status key to "done", "cancelled", "on_hold", "to_press" or "unclear".
     note_words
         By what a note says ("rush", "wait", "change"): the words, as heading keys.
+    arrived, awaited
+        Keys of the words for goods that are here, and for those that are not.
     dozen
         Keys of the words for twelve.
     gross
@@ -140,6 +142,8 @@ class Words:
     choices: dict[str, dict[str, str]]
     statuses: dict[str, str]
     note_words: dict[str, tuple[str, ...]]
+    arrived: frozenset[str]
+    awaited: frozenset[str]
     dozen: frozenset[str]
     gross: frozenset[str]
     totals: frozenset[str]
@@ -206,6 +210,8 @@ def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:
         note_words={
             what: tuple(key for key in notes if notes[key] == what) for what in ("rush", "wait", "change")
         },
+        arrived=_of(_lists(files, "arrivals", heading_key), "arrived"),
+        awaited=_of(_lists(files, "arrivals", heading_key), "awaited"),
         dozen=_of(_lists(files, "counts", heading_key), "dozen"),
         gross=_of(_lists(files, "counts", heading_key), "gross"),
         totals=frozenset(_lists(files, "totals", heading_key)),

@@ -91,8 +91,12 @@ def test_cells_merged_over_rows_hold_for_each_of_them() -> None:
     assert found(looked) == doubts(looked) == []
     (line,) = looked.orders[0].lines
     assert line.quantity == 8 and [one.placement for one in line.prints] == ["left chest", "full back"]
-    # without the merge the same sheet is asked about
-    assert {code for code, _ in found(read([HEAD, ROW, back]))} == {"value-missing", "sizes-missing"}
+    # without the merge the same sheet is read alike, with doubts
+    looked = read([HEAD, ROW, back])
+    assert doubts(looked) == [("order-from-above", "A3"), ("garments-from-above", "C3")]
+    assert found(looked) == [] and looked.orders[0].lines[0].quantity == 8
+    for part in (["polo"], [None, None, "nylon"]):
+        assert "value-missing" in dict(found(read([HEAD, ROW, [*back[:2], *part, *back[2 + len(part) :]]])))
 
 
 def test_pieces_merged_over_rows_of_other_garments_are_asked() -> None:
@@ -333,3 +337,31 @@ def test_rows_without_a_number_are_kept_back_like_orders() -> None:
     looked = read([HEAD, other("007"), [], [None, "Other Ltd", *ROW[2:]], [None, None, *ROW[2:]]])
     assert [(one.order, one.customer) for one in looked.kept_back] == [("row 4", "Other Ltd"), ("row 5", "")]
     assert [one.reasons[0].code for one in looked.kept_back] == ["order-missing", "order-missing"]
+
+
+@pytest.mark.parametrize("written", ["here", "arrived", "in stock", "Da", "yes"])
+def test_goods_that_are_here(written: str) -> None:
+    looked = read([[*HEAD, "Garments in"], [*ROW, written]])
+    assert found(looked) == [] and looked.orders[0].lines[0].garments_in is None
+
+
+@pytest.mark.parametrize(
+    ("written", "code"), [("ordered", "arrival-unknown"), ("perhaps", "not-a-moment"), ("10", "not-a-time")]
+)
+def test_goods_of_which_it_is_not_said_when_they_come(written: str, code: str) -> None:
+    looked = read([[*HEAD, "Garments in"], [*ROW, written]])
+    assert found(looked) == [(code, "L2")]
+    assert code != "not-a-moment" or "yes, or nothing, when it is here" in looked.found[0].mend
+
+
+def test_a_unit_in_a_heading_is_said_once_and_a_missing_one_with_its_cell() -> None:
+    rows = [[*ROW, 9, "4 in"], [*other("008"), 8, "9 cm"]]
+    looked = read([[*HEAD, "Width (cm)", "Height (cm)"], *rows])
+    assert doubts(looked) == [
+        ("length-converted", "L1"),
+        ("length-converted", "M1"),
+        ("length-converted", "M2"),
+    ]
+    assert [line.prints[0].width_mm for order in looked.orders for line in order.lines] == [90, 80]
+    looked = read([[*HEAD, "Width"], [*ROW, "9 cm"], [*other("008"), 9]])
+    assert found(looked) == [("unit-missing", "L1")] and "no unit in L3" in looked.found[0].found
