@@ -189,16 +189,14 @@ def _load_row(load: Load) -> tuple[str, ...]:
 
 
 def _beside(plan: Plan, width: int) -> list[str]:
-    from scheduler.sheets.words import compared
+    from scheduler.sheets.words import level_rows
 
-    rows = [("The plan", "reached", "best possible", "taken as they come", "saved")]
-    rows += [
-        (f"  {line.title}", line.planned, line.bound, line.as_they_come, line.saved)
-        for line in compared(plan)
-    ]
+    head = ("The plan", "reached", "best possible", "taken as they come", "saved")
+    levels = level_rows(plan)
+    rows: list[tuple[str, ...]] = [head[: len(levels[0])]]
+    rows += [(f"  {title}", *others) for title, *others in levels]
     if plan.at is not None:
-        # Orders taken as they come would not have known what came in between: no fair comparison.
-        return columns_of([row[:3] for row in rows], right=False)
+        return columns_of(rows, right=False)
     side_by_side = columns_of(rows, right=False)
     if max(_width(line) for line in side_by_side) <= width:
         return side_by_side

@@ -20,7 +20,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
+from scheduler.sheets.words import BOUND_NOTE, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
 def day_page(plan: Plan, chances: DayChance | None = None) -> bytes:
@@ -71,7 +71,7 @@ def _head(plan: Plan, chances: DayChance | None) -> str:
 
 
 def _summary(plan: Plan) -> str:
-    levels = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
+    levels = level_rows(plan)
     late = [
         (
             order.id,
@@ -104,13 +104,12 @@ def _summary(plan: Plan) -> str:
         head = ("Order", "Customer", "Cut-off", "Packed", "To spare")
         parts.append("<h3>Tight: orders with less than 15 minutes to spare</h3>")
         parts.append(_table("Tight orders", head, tight))
-    head = ("", "The plan", "Best possible", "As they come", "Saved")
-    parts.append("<h3>Beside the same orders taken as they come</h3>" + _table("Levels", head, levels))
-    parts.append(
-        '<p class="fine">As they come: by cut-off, then by order number, each at the press and person '
-        "that can finish it first; same rules, same check. "
-        f"{escape(BOUND_NOTE)} {escape(WAITING_NOTE)}</p>"
-    )
+    head = ("", "The plan", "Best possible", "As they come", "Saved")[: 5 if plan.at is None else 3]
+    title, how = ("Beside the same orders taken as they come", f"{COME_NOTE} ")
+    if plan.at is not None:
+        title, how = "What the plan comes to", ""
+    parts.append(f"<h3>{title}</h3>" + _table("Levels", head, levels))
+    parts.append(f'<p class="fine">{escape(f"{how}{BOUND_NOTE} {WAITING_NOTE}")}</p>')
     parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
     return "".join(parts) + "</section>"
 

@@ -9,7 +9,7 @@ from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
+from scheduler.sheets.words import BOUND_NOTE, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
 def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
@@ -44,9 +44,9 @@ def summary_data(plan: Plan) -> dict[str, object]:
         "tight": [tight_row(order) for order in tight_orders(plan)],
         "bound_note": BOUND_NOTE,
         "waiting_note": WAITING_NOTE,
-        "levels": [
-            [line.title, line.planned, line.bound, line.as_they_come, line.saved] for line in compared(plan)
-        ],
+        "levels": [list(row) for row in level_rows(plan)],
+        "again": plan.at is not None,
+        "come_note": COME_NOTE,
         "presses": [load_row(load) for load in plan.press_loads],
         "crew": [load_row(load) for load in plan.crew_loads],
         "notes": [soft(note) for note in plan.notes],

@@ -10,6 +10,10 @@ from scheduler.domain.plan import Cure, Plan, PlannedOrder
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.clock import clock_up, number, short_date
 
+COME_NOTE = (
+    "As they come: by cut-off, then by order number, each at the press and person that can finish it first; "
+    "same rules, same check."
+)
 BOUND_NOTE = (
     "“Cannot be better” and “at least” hold for these runs and lots, with the lines above kept as they are."
 )
@@ -81,6 +85,16 @@ def compared(plan: Plan) -> list[Compared]:
             )
         )
     return lines
+
+
+def level_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """Level, plan, best possible; then the orders taken as they come, and what is saved.
+
+    The last two are left out of a day that was planned again: orders taken as they come from the morning on
+    would not have known what came in between.
+    """
+    rows = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
+    return [row[:3] for row in rows] if plan.at is not None else list(rows)
 
 
 def shown_levels(plan: Plan) -> list[LevelValue]:
@@ -181,6 +195,11 @@ def cure_words(cure: Cure) -> str:
 
 def why_words(order: PlannedOrder) -> str:
     """Why an order is late, and what would help."""
-    if not order.cures:
-        return order.reason
-    return f"{order.reason}. Would help: {'; '.join(cure_words(cure) for cure in order.cures)}"
+    words = [order.reason]
+    would = [cure_words(cure) for cure in order.cures if cure.confirmed]
+    might = [cure.words for cure in order.cures if not cure.confirmed]
+    if would:
+        words.append(f"Would help: {'; '.join(would)}")
+    if might:
+        words.append(f"Might help, no search has confirmed it: {'; '.join(might)}")
+    return ". ".join(words)

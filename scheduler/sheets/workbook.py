@@ -12,7 +12,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, compared, why_words
+from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, level_rows, why_words
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -251,8 +251,8 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
         put(sheet.cell(row, 2), value)
         row += 1
     head = ("What counts", "The plan", "Best possible", "As they come", "Saved")
-    levels = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
-    row = block(sheet, row + 1, head, levels)
+    levels = level_rows(plan)
+    row = block(sheet, row + 1, head[: len(levels[0])], levels)
     for title, loads in (("Press", plan.press_loads), ("Person", plan.crew_loads)):
         names = (title, "Hours, min", "Pressing, min", "Changeovers, min", "Overtime, min", "Full")
         row = block(sheet, row + 1, names, [_load(load) for load in loads])
