@@ -259,6 +259,8 @@ class CrewHours:
         rooms = [self._room(weights, tick) for tick in ticks]
 
         def fits(work: int) -> int:
+            if work <= 0:  # of ways that need nobody nothing is known
+                return 0
             at = bisect_left(rooms, work)
             if at == len(rooms):
                 return self._instance.horizon

@@ -58,3 +58,16 @@ def test_no_plan_of_a_random_day_is_below_the_bounds() -> None:
             assert without_work + sum(garments[job] for job in ends if ends[job] <= noon) <= most
     assert plans > 40
     assert biting > 2
+
+
+def test_work_without_people_is_late_by_nothing_that_hours_tell() -> None:
+    for seed in range(12):
+        instance = random_day(seed, tasks=6, operators=0)
+        hours = CrewHours(instance)
+        chains = OrderChains(instance)
+        alone = {job.id: way.finish for job in instance.jobs if (way := chains.finish(job)) is not None}
+        plan = solve(instance, effort=SHORT).schedule
+        assert plan is not None
+        if not plan.left_over:
+            assert check(instance, plan).values["lateness"] >= hours.lateness(alone)
+        assert hours.late_orders() == 0
