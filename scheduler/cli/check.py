@@ -162,7 +162,7 @@ def _document(looked: Look) -> dict[str, object]:
 
 
 def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
-    from scheduler.cli.read_words import columns_lines, not_planned_lines
+    from scheduler.cli.read_words import columns_lines, not_planned_lines, sheets_line
     from scheduler.cli.reading import has_fault
 
     for line in columns_lines(looked.read.columns):
@@ -172,6 +172,9 @@ def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
     for line in not_planned_lines(looked.not_planned):
         say(line)
     orders = looked.read.orders
+    by_sheet = sheets_line(orders)
+    if by_sheet:
+        say(by_sheet)
     garments = sum(order.quantity for order in orders)
     whole = "Faults left aside" if has_fault(looked.found) else "No faults"
     say(f"{whole} for {looked.day}: {counted(len(orders), 'order')}, {counted(garments, 'garment')}.")

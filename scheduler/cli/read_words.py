@@ -2,23 +2,41 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from scheduler.domain.orders import Order
     from scheduler.intake import KeptBack
     from scheduler.intake.columns import ColumnRead
 
+_LONGEST = 110
+"""Longer lines are broken."""
 _UNITS = {"cm": ", in cm", "in": ", in inches"}
 
 
 def columns_lines(columns: Iterable[ColumnRead]) -> list[str]:
-    """One line for each sheet: what its columns were taken for, where that isn't their very name."""
+    """For each sheet, what its columns were taken for, where that isn't their very name."""
     by_sheet: dict[str, list[ColumnRead]] = {}
     for one in columns:
         by_sheet.setdefault(f"{one.source.file}, {one.source.sheet}".rstrip(", "), []).append(one)
     return [_line(sheet, found) for sheet, found in by_sheet.items()]
+
+
+def sheets_line(orders: Iterable[Order]) -> str:
+    """How many orders begin on each sheet; empty when they are all on one."""
+    counts = Counter((order.source.file, order.source.sheet) for order in orders)
+    if len(counts) < 2:
+        return ""
+    alone = len({file for file, _ in counts}) == 1
+    named = (
+        f"{sheet or file if alone else f'{file}, {sheet}'.rstrip(', ')} {count}"
+        for (file, sheet), count in counts.items()
+    )
+    return f"Orders by sheet: {'; '.join(named)}."
 
 
 def _line(sheet: str, columns: list[ColumnRead]) -> str:
@@ -27,14 +45,17 @@ def _line(sheet: str, columns: list[ColumnRead]) -> str:
 
     named = [one for one in columns if one.key and heading_key(one.heading) == heading_key(one.label)]
     taken = [one for one in columns if one.key and one not in named]
-    parts = [f"{len(named)} of {len(columns)} as named" if taken or len(named) < len(columns) else "as named"]
+    parts = ["as named"] if len(named) == len(columns) else []
+    if named and not parts:
+        parts.append(f"{len(named)} of {len(columns)} headings as Pressday names them")
     if taken:
         parts.append(", ".join(f'"{one.heading}" is {one.label}{_UNITS.get(one.unit, "")}' for one in taken))
     for how, words in ((How.NOT_NEEDED, "not needed"), (How.NOT_READ, "not read")):
         found = [f'"{one.heading}"' for one in columns if not one.key and one.how is how]
         if found:
             parts.append(f"{words}: {', '.join(found)}")
-    return f"Columns of {sheet}: {'; '.join(parts)}."
+    line = f"Columns of {sheet}: {'; '.join(parts)}."
+    return fill(line, _LONGEST, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
 
 
 def not_planned_lines(kept_back: Iterable[KeptBack]) -> list[str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
+from scheduler.cli.keeping import keep
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import DayProblem, NotPlanned
     from scheduler.domain.shop import Shop
-    from scheduler.intake import Kept, KeptBack, Kind, OrdersRead
+    from scheduler.intake import KeptBack, Kind, OrdersRead
 
 SHOP_NAME = "shop.xlsx"
 LONG_AGO = date(1900, 1, 1)
@@ -172,7 +172,7 @@ def look(
         plan_day, past_before = day, max(day, today or day)
     read = look_at_orders(opened, words.on(plan_day, today=now, past_before=past_before), kept)
     if said is not None and not wrong:
-        _keep(kept_file, kept, read, said)
+        keep(kept_file, kept, read, said)
     if words.shop is None:
         return Look(
             day=plan_day, read=read, found=(*found, *read.found), problem=None, not_planned=read.kept_back
@@ -281,51 +281,6 @@ def _naming_usual_sizes(faults: Iterable[Fault], orders: Iterable[Order]) -> tup
         else fault
         for fault in faults
     )
-
-
-def _keep(file: Path, kept: Kept, read: OrdersRead, said: Kind) -> None:
-    """Keep what was said for the kinds of the files that were read.
-
-    Raises
-    ------
-    BadInput
-        When a heading that was named is in none of them, or twice in one, or the file can't be written.
-    """
-    from scheduler.intake import write_kept
-    from scheduler.intake.words import name_key
-
-    there = {name_key(one.heading): one.heading for one in read.columns}
-    said_of = {name_key(heading): heading for heading in said.columns}
-    missing = [heading for key, heading in said_of.items() if key not in there]
-    places = Counter((one.source.file, one.source.sheet, name_key(one.heading)) for one in read.columns)
-    twice = [said_of[key] for (_, _, key), count in places.items() if count > 1 and key in said_of]
-    file_names = ", ".join(dict.fromkeys(one.source.file for one in read.columns)) or file.name
-    if missing:
-        found = ", ".join(f'no heading "{heading}"' for heading in missing)
-        mend = "Write the heading as it stands in the file."
-        _refuse("no-such-heading", file_names, found, f"one of: {', '.join(there.values())}", mend)
-    if twice:
-        found = ", ".join(f'the heading "{heading}" more than once' for heading in dict.fromkeys(twice))
-        mend = (
-            "Rename one of them in the file; what is said of a heading holds for every column of that name."
-        )
-        _refuse("heading-twice", file_names, found, "a heading that stands once", mend)
-    if any(fault.code == "column-said-otherwise" for fault in read.found):
-        # kept, it would spoil every file with these headings
-        return
-    try:
-        write_kept(file, kept.remembering(read.kinds))
-    except OSError as error:
-        found = f"it can't be written ({error.strerror})"
-        mend = "Check that you may write in that folder."
-        _refuse("columns-file", str(file), found, "a file to keep it", mend)
-
-
-def _refuse(code: str, file: str, found: str, expected: str, mend: str) -> NoReturn:
-    from scheduler.domain.faults import Fault, Source
-
-    source = Source(file=file)
-    raise BadInput([Fault(code=code, source=source, found=found, expected=expected, mend=mend)]) from None
 
 
 def _no_shop(orders: Sequence[Path]) -> Fault:
