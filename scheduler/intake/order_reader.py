@@ -16,9 +16,9 @@ from scheduler.intake.date_readings import settled_order
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Book, Grid, position
+from scheduler.intake.heading_rows import find_order_headings
 from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.kept_columns import Kept, Kind
-from scheduler.intake.order_headings import find_order_headings
 from scheduler.intake.order_join import join_order
 from scheduler.intake.order_names import NameRow, names_headings, read_names, tie_names
 from scheduler.intake.order_repeats import doubt_alike, is_repeated, is_same_order

@@ -9,18 +9,13 @@ from functools import lru_cache
 from scheduler.intake.columns import ColumnRead
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Area, Grid, Unread, Value
+from scheduler.intake.heading_rows import LEAST_HEADINGS, find_order_headings, headings_at
 from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.kept_columns import headings_in
 from scheduler.intake.merged import fill_down, refuse_across
-from scheduler.intake.order_headings import (
-    LEAST_HEADINGS,
-    check_order_headings,
-    columns_read,
-    find_order_headings,
-    headings_at,
-)
+from scheduler.intake.order_headings import check_order_headings, columns_read
 from scheduler.intake.order_status import LEAVING_OUT, status_of
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
+from scheduler.intake.quantity_sums import Sums, is_quantity
 from scheduler.intake.row_looks import say_how_rows_look
 from scheduler.intake.rows import Headings, Row
 from scheduler.intake.stand_ins import take_stand_ins
@@ -121,7 +116,7 @@ def _rows_of(
     grid: Grid, rows: range, headings: Headings, known: HeadingWords, findings: Findings
 ) -> Iterator[Row]:
     """The rows that speak of orders."""
-    sums = _Sums(headings)
+    sums = Sums(headings)
     beside = Beside(grid, headings.labels)
     before: Row | None = None
     aside = False
@@ -236,69 +231,8 @@ def _ask_about_section(row: Row) -> None:
 def _has_quantities_only(row: Row) -> bool:
     filled = {column for column, value in enumerate(row.grid.rows[row.index]) if value is not None}
     return bool(filled) and filled <= {
-        column for key, column in row.headings.columns.items() if _is_quantity(key)
+        column for key, column in row.headings.columns.items() if is_quantity(key)
     }
-
-
-def _is_quantity(key: str) -> bool:
-    return key.startswith((SIZE, STRANGE_SIZE)) or key in ("quantity", "total")
-
-
-class _Sums:
-    """Sums of the columns of quantities: over the whole table, and since the last row of totals."""
-
-    def __init__(self, headings: Headings) -> None:
-        self.keys = tuple(key for key in headings.columns if _is_quantity(key))
-        self.whole = dict.fromkeys(self.keys, 0.0)
-        self.part = dict.fromkeys(self.keys, 0.0)
-
-    def add(self, row: Row) -> None:
-        for key in self.keys:
-            number = _number(row.value(key))
-            if number:
-                self.whole[key] += number
-                self.part[key] += number
-
-    def start_anew(self) -> None:
-        self.part = dict.fromkeys(self.keys, 0.0)
-
-    def fit(self, row: Row) -> bool:
-        """Whether a row holds the sums so far and nothing else."""
-        return self._wrong(row) is None
-
-    def _wrong(self, row: Row) -> str | None:
-        for sums in (self.part, self.whole):
-            wrong = [key for key in self.keys if not self._same(row.value(key), sums[key])]
-            if not wrong:
-                return None
-        return wrong[0]
-
-    @staticmethod
-    def _same(value: Value, expected: float) -> bool:
-        return value is None or isinstance(value, Unread) or _number(value) == expected
-
-    def check(self, row: Row) -> None:
-        """Doubt a row of totals that differs from the rows above."""
-        wrong = self._wrong(row)
-        if wrong is not None and row.has(wrong) and _number(row.value(wrong)) is not None:
-            sums = dict.fromkeys(f"{one[wrong]:g}" for one in (self.part, self.whole) if one[wrong])
-            expected = f"{' or '.join(sums) or 'nothing'}, the sum of the rows above"
-            mend = "The row of totals is not read; check that no row is missing or doubled."
-            row.doubt("total-row-differs", wrong, f"total {shown(row.value(wrong))}", expected, mend)
-        self.start_anew()
-
-
-def _number(value: Value) -> float | None:
-    if isinstance(value, bool) or value is None:
-        return None
-    if isinstance(value, int | float):
-        return float(value)
-    if isinstance(value, str):
-        try:
-            return float(value.replace(",", "."))
-        except ValueError:
-            return None
-    return None
 
 
 def _carry_order(row: Row, before: Row | None) -> None:
@@ -334,7 +268,7 @@ def _carry_garments(row: Row, before: Row | None) -> None:
         "colour",
         "fabric",
         "size",
-        *(key for key in row.headings.columns if _is_quantity(key)),
+        *(key for key in row.headings.columns if is_quantity(key)),
     )
     if any(row.has(key) for key in keys):
         return
