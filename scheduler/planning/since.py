@@ -14,6 +14,12 @@ from scheduler.planning.trail import Step
 WORTH_SAYING_MIN = 0.1
 """An order that is later by less is as late as it was."""
 
+MADE_WAY = "on the sheets before it was earlier, but "
+"""Begins the reason of an order that was moved for something else."""
+
+MOST_CAUSES = 3
+"""Causes named in a reason."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Since:
@@ -32,17 +38,35 @@ class Since:
         """What came in between that made an order later; empty when nothing that is known did.
 
         It is a press that is down, or a person who is away, where a run of the order was to be pressed on the
-        sheets in hand, and isn't now, or only afterwards.
+        sheets in hand, and isn't now, or only afterwards. Else the order made way for what came in just now.
         """
         was = next((one for one in self.printed.orders if one.id == order), None)
         for clause in self._clauses(problem, trail, order):
             if was is None or late_minutes > was.late_minutes + WORTH_SAYING_MIN:
                 return clause
-        # As late as it was: for the same reason, as long as that lasts.
-        still = (self._words(problem, one) for one in _points(problem))
-        if was is not None and any(was.reason.startswith(words) for words in still):
+        if was is not None and late_minutes > was.late_minutes + WORTH_SAYING_MIN:
+            causes = self._causes(problem)
+            return f"{MADE_WAY}{' and '.join(causes[:MOST_CAUSES])}" if causes else ""
+        # No later than it was: for the same reason, as long as that lasts.
+        if was is None or was.reason.startswith(MADE_WAY):
+            return "" if was is None else was.reason
+        points = [self._words(problem, one) for one in _points(problem)]
+        lasting = [words for words in points if was.reason.startswith(words)]
+        if lasting and abs(late_minutes - was.late_minutes) <= WORTH_SAYING_MIN:
             return was.reason
-        return ""
+        return lasting[0] if lasting else ""
+
+    def _causes(self, problem: DayProblem) -> list[str]:
+        """What is new since the sheets in hand."""
+        before = self.printed.between
+        said = [
+            self._words(problem, one) for one in _points(problem) if one not in (*before.down, *before.away)
+        ]
+        came = [one for one in problem.between.came if one not in before.came]
+        if came:
+            orders = ", ".join(one.order for one in came)
+            said.append(f"{orders} came in at {_said(problem, came[0].at)}")
+        return said
 
     def _clauses(self, problem: DayProblem, trail: Sequence[Step], order: str) -> Iterator[str]:
         whole = {part.task: part.run for part in problem.parts}

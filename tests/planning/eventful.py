@@ -123,7 +123,8 @@ def _what_comes(day: Eventful, draw: random.Random) -> CameIn:
         if "pieces" in kinds:
             order = _times(order, draw.choice([0.3, 0.6, 1.5, 3.0]))
         if "cut-off" in kinds:
-            order = replace(order, cut_off=order.cut_off + timedelta(minutes=draw.randint(-200, 200)))
+            cut_off = order.cut_off + timedelta(minutes=draw.randint(-200, 200))
+            order = replace(order, cut_off=max(cut_off, at + timedelta(minutes=1)))
         changed.append(order)
     new = (day.to_come.pop(),) if "new" in kinds and day.to_come else ()
     return CameIn(between=between, new=new, changed=tuple(changed))

@@ -232,6 +232,10 @@ def test_what_came_in_between_is_the_reason_and_stays_it(printed: Plan) -> None:
     clause = f"{run.press} is down until {until:%H:%M}; "
     assert any(one.reason.startswith(clause) for one in later)
     assert not any(one.reason.startswith(clause) for one in once.orders if one.late_minutes <= was[one.id])
+    for one in once.orders:
+        if one.late_minutes > was[one.id] and not one.reason.startswith(clause):
+            assert one.reason.startswith("on the sheets before it was earlier, but ")
+            assert clause.removesuffix("; ") in one.reason
     twice = {one.id: one for one in again(once, at=at + timedelta(minutes=5)).orders}
     for one in later:
         if one.reason.startswith(clause) and twice[one.id].late_minutes == one.late_minutes:
