@@ -113,13 +113,16 @@ def ways_beside(
     """The ways at two presses that follow from those at each of them.
 
     A platen of the kind lies on each press. What is peeled hot must not lie and cool: it goes to two
-    presses only where the operator is there whenever one of them opens (common practice, no source).
+    presses only where the operator is there whenever one of them opens. What comes back for a second pressing
+    after it has cooled breaks the round, and goes to one press (both: common practice, no source).
 
     Parameters
     ----------
     personal
         Seconds more for a garment with a name or number of its own, on average.
     """
+    if recipe.second_press_s and recipe.cooling_s:
+        return
     by_place: Mapping[tuple[str, str], Way] = {(way.press.name, way.platen.name): way for way in ways}
     for pair in shop.press_pairs:
         for platen in shop.platens:

@@ -100,6 +100,15 @@ def test_what_is_peeled_hot_needs_the_operator_when_the_press_opens() -> None:
     assert modes(pair_shop(12, peel=Peel.COLD))["Left + Right / big"][1] == 26.0
 
 
+def test_what_comes_back_for_a_second_pressing_after_cooling_goes_to_one_press() -> None:
+    def at_both(**changes: int) -> bool:
+        patch = recipe(dwell_s=40, peel=Peel.NONE, second_press_s=20, **changes)
+        return "Left + Right / big" in modes(pair_shop(recipes=(patch,)))
+
+    assert at_both()
+    assert not at_both(cooling_s=40)
+
+
 def test_a_platen_for_each_press_and_somebody_for_both_are_needed() -> None:
     assert "Left + Right / big" not in modes(pair_shop(big=1))
     skilled = tuple(replace(one, skill=skill) for one, skill in zip(pair_shop().presses, "ab", strict=True))
