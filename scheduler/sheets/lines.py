@@ -225,6 +225,7 @@ def laid_lines(content: RunContent) -> list[dict[str, object]]:
     return found
 
 
-def pace_words(run: PlannedRun) -> str:
-    """The planned seconds per piece."""
-    return f"about {number(round(run.cycle_s))} s a piece" if run.cycle_s else ""
+def pace_words(plan: Plan, run: PlannedRun) -> str:
+    """The planned seconds per piece at the usual pace, the allowance in them."""
+    seconds = run.cycle_s * (1 + plan.shop.allowances.relaxation)
+    return f"about {number(round(seconds))} s a piece" if seconds else ""

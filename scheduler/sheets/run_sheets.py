@@ -266,7 +266,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "temp": str(run.temp_c),
         "dwell": str(content.recipe.dwell_s),
         "recipe": recipe_rows(content.recipe),
-        "pace": pace_words(run),
+        "pace": pace_words(plan, run),
         "asked": [soft(note) for note in content.notes],
         **({"rhythm": rhythm(run), "hands": HANDS} if run.second_press else {}),
         "notes": notes(plan, run, here),
