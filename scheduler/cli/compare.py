@@ -113,7 +113,9 @@ def compare(
     if form is not None:
         with told(as_json=json, nothing="Nothing was written."):
             from scheduler.intake import write_changes_form
+            from scheduler.sheets.one_file import check_name
 
+            check_name(form, ("xlsx", "csv"), "a list of changes")
             write_changes_form(form)
             say(f"Written: {form}", to_error=json)
         return

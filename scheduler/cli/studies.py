@@ -79,11 +79,13 @@ def write_form(path: Path, paper: Paper) -> str:
     Raises
     ------
     BadInput
-        When there is a file of that name, or it can't be written.
+        When it is of another kind, there is a file of that name, or it can't be written.
     """
     from scheduler.intake.form_writer import check_free, not_writable
     from scheduler.intake.study_writer import ELEMENTS, write_study_form
+    from scheduler.sheets.one_file import check_name
 
+    check_name(path, ("pdf", "xlsx", "csv"), "a study")
     if path.suffix.casefold() != ".pdf":
         write_study_form(path)
         return f'Written: {path}. Fill it in, then: pressday times "{path}"'

@@ -207,6 +207,18 @@ def test_a_form_to_print(run: Run, tmp_path: Path) -> None:
     assert (again.exit_code, "there is a file of that name" in again.stdout) == (1, True)
 
 
+def test_a_form_of_another_kind_is_refused(run: Run, tmp_path: Path) -> None:
+    for command, name, kinds in (
+        ("times", "form.doc", ".pdf or .xlsx or .csv"),
+        ("compare", "form.txt", ".xlsx or .csv"),
+    ):
+        result = run(command, "--form", tmp_path / name)
+        assert result.exit_code == 1
+        assert f"Choose a name that ends in {kinds}." in " ".join(result.stdout.split())
+        assert "Written" not in result.output
+        assert list(tmp_path.iterdir()) == []
+
+
 def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
     path = tmp_path / "form.xlsx"
     assert run("times", "--form", path).exit_code == 0
