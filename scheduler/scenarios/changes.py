@@ -112,13 +112,16 @@ def compare(version: Version, today: Side, then: Side, rates: Rates | None) -> C
 
 
 def ranked(versions: Sequence[Compared]) -> tuple[Compared, ...]:
-    """Proven paybacks first, the soonest first; then those of the plans; then by saving, then by plan."""
+    """Proven paybacks first, the soonest first; then those of the plans; then by saving, then by plan.
+
+    Plans go by their levels in order and, those being equal, by work at presses: fewer hours are better.
+    """
 
     def key(one: Compared) -> tuple[object, ...]:
         def days(payback: Payback | None) -> tuple[bool, Fraction]:
             return payback is None, payback.working_days if payback is not None else Fraction(0)
 
-        worse = [one.differences[Quantity(level)].planned for level in LEVELS]
+        worse = [one.differences[what].planned for what in (*map(Quantity, LEVELS), Quantity.WORK)]
         saved = one.saved
         return (
             days(one.payback_proven),

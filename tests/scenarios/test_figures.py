@@ -161,6 +161,25 @@ def test_changes_are_ranked_by_proven_payback_and_pairs_say_when_they_do_not_add
     assert (plans.unit, plans.more, plans.proven) == ("changeover minutes", 0, False)
 
 
+def test_plans_that_are_equal_otherwise_are_ranked_by_their_work() -> None:
+    """Without money a change that costs work is last, whatever it is called."""
+    today = side(0, plan(work=(6 * HOUR, 0)))
+    versions = [
+        compare(Version(name=name), today, side(number, plan(work=(work, 0), **later)), None)
+        for number, (name, work, later) in enumerate(
+            [
+                ("A stand gone", 7 * HOUR, {}),
+                ("finished later", 2 * HOUR, {"finish": (1, 0)}),
+                ("no use", 6 * HOUR, {}),
+                ("useful", 5 * HOUR, {}),
+            ],
+            start=1,
+        )
+    ]
+    order = ["useful", "no use", "A stand gone", "finished later"]
+    assert [one.version.name for one in ranked(versions)] == order
+
+
 @pytest.mark.parametrize(
     ("seeds", "then", "said"),
     [
