@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from scheduler.domain.shop import Shop
+    from scheduler.domain.shop import Element, Setup, Shop
     from scheduler.domain.studies import Reading
     from scheduler.intake.take_over import NewTime, TakenOver
     from scheduler.sheets.typeset import Paper
@@ -246,9 +246,24 @@ def new_times(study: Study) -> tuple[NewTime, ...]:
     Readings of one element with several transfers are taken together. A set-up that was timed by itself
     counts before one that stands for all.
     """
+    from scheduler.intake.take_over import NewTime
+
+    return tuple(
+        NewTime(
+            element=element,
+            set_up=set_up,
+            seconds=float(one.basic_s),
+            readings=len(one.counted),
+            spread_s=one.stdev_s,
+        )
+        for (element, set_up), one in _by_place(study).items()
+    )
+
+
+def _by_place(study: Study) -> dict[tuple[Element, Setup], ElementStudy]:
+    """What was worked out for each element and set-up of the shop's element times, in their order."""
     from scheduler.domain.shop import Element, Setup
     from scheduler.domain.studies import ALL_SET_UPS, Studied
-    from scheduler.intake.take_over import NewTime
     from scheduler.timing.study import work_out
 
     elements = {element.value: element for element in Element}
@@ -257,22 +272,25 @@ def new_times(study: Study) -> tuple[NewTime, ...]:
         for one in study.readings
         if one.studied.element in elements and one.studied.set_up
     ]
-    found: dict[tuple[Element, Setup], NewTime] = {}
+    found: dict[tuple[Element, Setup], ElementStudy] = {}
     # Those of one set-up last, so that they take the place of what stands for all.
-    done = sorted(work_out(plain, study.allowance), key=lambda one: one.studied.set_up != ALL_SET_UPS)
-    for one in done:
-        element = elements[one.studied.element]
+    done = work_out(plain, study.allowance, study.sureness)
+    for one in sorted(done, key=lambda one: one.studied.set_up != ALL_SET_UPS):
         for set_up in Setup if one.studied.set_up == ALL_SET_UPS else (Setup(one.studied.set_up),):
-            found[element, set_up] = NewTime(
-                element=element,
-                set_up=set_up,
-                seconds=float(one.basic_s),
-                readings=len(one.counted),
-                spread_s=one.stdev_s,
-            )
-    return tuple(
-        found[element, set_up] for element in Element for set_up in Setup if (element, set_up) in found
-    )
+            found[elements[one.studied.element], set_up] = one
+    order = ((element, set_up) for element in Element for set_up in Setup)
+    return {place: found[place] for place in order if place in found}
+
+
+def doubtful(study: Study) -> dict[tuple[Element, Setup], ElementStudy]:
+    """Times of `new_times` that rest on too few readings for the precision asked for, as worked out."""
+    return {
+        (element, set_up): one
+        for (element, set_up), one in _by_place(study).items()
+        if one.needed is None
+        or one.known_to is None
+        or (one.still_needed and one.known_to > study.sureness.precision)
+    }
 
 
 def put_over(study: Study, shop_file: Path) -> TakenOver:

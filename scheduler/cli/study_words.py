@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure, plain
-from scheduler.cli.studies import not_taken
+from scheduler.cli.studies import doubtful, not_taken
 
 if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, OverRecipe, Study
@@ -117,6 +117,9 @@ def _over(one: OverRecipe, recipes: ByRecipe) -> list[str]:
 def _taken(study: Study, taken: TakenOver | None) -> list[str]:
     if taken is None:
         return []
+    if taken.kept is None:
+        return ["", "Nothing new: these times stand in the element times already. Nothing was written."]
+    few = doubtful(study)
     lines = ["", "Taken over into the element times, as basic times:"]
     for change in taken.changes:
         time = change.time
@@ -124,6 +127,8 @@ def _taken(study: Study, taken: TakenOver | None) -> list[str]:
             f"  {time.element}, {time.set_up}: {figure(change.before_s)} s before, {figure(time.seconds)} s "
             f"now ({counted(time.readings, 'reading')}), {change.source.sheet}!{change.source.cell}"
         )
+        if one := few.get((time.element, time.set_up)):
+            lines.append(f"    doubt: {_few(one)}")
     lines += [f"  not taken over: {one.studied}: {why}" for one, why in not_taken(study.elements)]
     lines.append(
         f"The old ones stand in the sheet Element times before; the workbook as it was: {taken.kept}"
@@ -131,6 +136,15 @@ def _taken(study: Study, taken: TakenOver | None) -> list[str]:
     if taken.drawings:
         lines.append("It held charts or pictures: they may be in that copy only.")
     return lines
+
+
+def _few(one: ElementStudy) -> str:
+    if one.known_to is None:
+        return "one reading says nothing of the spread; take more and take over again"
+    return (
+        f"known to ±{figure(100 * one.known_to, 1)} % only, {one.still_needed} more readings needed; "
+        "take them and take over again"
+    )
 
 
 def study_document(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> dict[str, Any]:
@@ -209,8 +223,9 @@ def _over_json(one: OverRecipe) -> dict[str, Any]:
 
 
 def _taken_json(study: Study, taken: TakenOver) -> dict[str, Any]:
+    few = doubtful(study)
     return {
-        "kept": str(taken.kept),
+        "kept": None if taken.kept is None else str(taken.kept),
         "drawings": taken.drawings,
         "changes": [
             {
@@ -219,6 +234,7 @@ def _taken_json(study: Study, taken: TakenOver) -> dict[str, Any]:
                 "before_s": change.before_s,
                 "now_s": change.time.seconds,
                 "readings": change.time.readings,
+                "too_few_readings": (change.time.element, change.time.set_up) in few,
                 "sheet": change.source.sheet,
                 "cell": change.source.cell,
             }

@@ -93,19 +93,21 @@ class TakenOver:
 
     Attributes
     ----------
+    changes
+        Empty when each time stood there already.
     kept
-        The copy of the workbook as it was.
+        The copy of the workbook as it was; None when nothing was written.
     drawings
         It holds charts or pictures, which may be in that copy only.
     """
 
     changes: tuple[Change, ...]
-    kept: Path
+    kept: Path | None
     drawings: bool
 
 
 def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> TakenOver:
-    """Write times into a shop workbook.
+    """Write times into a shop workbook; where each of them stands there from the same study, nothing is.
 
     Parameters
     ----------
@@ -140,6 +142,8 @@ def take_over(path: Path, times: Sequence[NewTime], *, on: date, study: str) -> 
         raise BadInput([_unwritable(path)])
     changes, rows = _changes(book, words.shop, times)
     copy = _opened(path, data)
+    if all(change.before_s == change.time.seconds for change in changes) and _noted(copy, changes, study):
+        return TakenOver(changes=(), kept=None, drawings=False)
     _write(copy, changes, rows, words.shop, on=on, study=study)
     kept = _replace(path, copy, data, _expected(words.shop, changes), on)
     return TakenOver(changes=changes, kept=kept, drawings=_has_drawings(path, data))
@@ -183,6 +187,21 @@ def _has_drawings(path: Path, data: bytes) -> bool:
         return any(
             name.startswith(("xl/charts/", "xl/drawings/drawing", "xl/media/")) for name in parts.names
         )
+
+
+def _noted(copy: Workbook, changes: Iterable[Change], study: str) -> bool:
+    """Whether the last note of each element and set-up is of the same study, seconds and readings."""
+    if BEFORE.sheet not in copy.sheetnames:
+        return False
+    # Where an element and set-up stands twice, the later row is left.
+    last = {
+        row[1:3]: (row[4], row[5], row[8])
+        for row in copy[BEFORE.sheet].iter_rows(min_row=HEADING_ROW + 1, max_col=9, values_only=True)
+    }
+    return all(
+        last.get((time.element.value, time.set_up.value)) == (time.seconds, time.readings, study)
+        for time in (change.time for change in changes)
+    )
 
 
 def _write(

@@ -131,6 +131,19 @@ def test_taken_over_when_told(run: Run, study: Path, shop: Path) -> None:
     sheet = openpyxl.load_workbook(book)["Element times before"]
     assert [cell.value for cell in sheet[4]][1:5] == ["load", "plain", 13, 12]
     assert sheet.max_row >= 8
+    again = run("times", study, "--shop", book, "--take-over", "--drop", "N2")
+    assert "Nothing new: these times stand in the element times already." in again.stdout
+    assert len(list(shop.glob("shop-before-*.xlsx"))) == 1
+
+
+def test_a_time_from_too_few_readings_is_taken_over_with_a_doubt(run: Run, shop: Path) -> None:
+    """9 and 11 s: population deviation 1 s of 10 s, so (2 / 0.05 x 1 / 10)² = 16 readings, 14 more."""
+    path = shop / "few.csv"
+    path.write_text("Element,Press set-up,1,2,3,4,5,6\nload,plain,9,11\nclose,plain,3,3,3,3,3,3\n", "utf-8")
+    said = run("times", path, "--shop", shop / "shop.xlsx", "--take-over").stdout.splitlines()
+    (at,) = (number for number, line in enumerate(said) if "doubt:" in line)
+    assert said[at - 1].startswith("  load, plain:")
+    assert said[at].startswith("    doubt: known to ±") and "only, 14 more readings needed" in said[at]
 
 
 def test_what_has_no_set_up_cannot_be_taken_over(run: Run, shop: Path) -> None:

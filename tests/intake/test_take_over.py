@@ -47,6 +47,7 @@ def test_one_cell_changes_and_the_old_value_is_kept_with_the_date(shop: Path) ->
     assert replace(after, elements=before.elements) == before
     (change,) = taken.changes
     assert (change.before_s, change.time.seconds, change.source.cell) == (13, 11.24, "B4")
+    assert taken.kept is not None
     assert taken.kept.name == "shop-before-2027-03-09.xlsx"
     assert taken.kept.read_bytes() == old
     ((on, *rest),) = before_rows(shop)
@@ -58,8 +59,19 @@ def test_one_cell_changes_and_the_old_value_is_kept_with_the_date(shop: Path) ->
 def test_a_second_study_adds_its_rows_and_keeps_another_copy(shop: Path) -> None:
     put_over(shop, LOAD)
     taken = put_over(shop, replace(LOAD, seconds=10.0))
+    assert taken.kept is not None
     assert taken.kept.name == "shop-before-2027-03-09-2.xlsx"
     assert [row[3:5] for row in before_rows(shop)] == [(13, 11.24), (11.24, 10)]
+
+
+def test_the_same_study_again_is_nothing_new(shop: Path) -> None:
+    put_over(shop, LOAD)
+    old = shop.read_bytes()
+    taken = put_over(shop, LOAD)
+    assert (taken.changes, taken.kept) == ((), None)
+    assert shop.read_bytes() == old
+    assert len(list(shop.parent.iterdir())) == 2
+    assert put_over(shop, replace(LOAD, readings=15)).kept is not None
 
 
 def test_a_row_is_the_shops_own_once_all_its_set_ups_were_timed(shop: Path) -> None:
@@ -110,7 +122,7 @@ def test_charts_and_pictures_are_told_to_be_in_the_copy(shop: Path) -> None:
     book = openpyxl.load_workbook(shop)
     book["Presses"].add_chart(BarChart(), "K4")
     book.save(shop)
-    assert put_over(shop, LOAD).drawings
+    assert put_over(shop, replace(LOAD, seconds=10.0)).drawings
 
 
 def test_a_link_stays_a_link(shop: Path, tmp_path: Path) -> None:
