@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,6 +23,9 @@ from scheduler.cli.options import (
     amount,
     day_of_option,
 )
+
+if TYPE_CHECKING:
+    from scheduler.cli.scenario_days import Scenarios
 
 
 def compare(
@@ -145,9 +148,7 @@ def compare(
         others = [Other(file=one, price=prices[at] if prices else None) for at, one in enumerate(other or ())]
         scenarios = read_scenarios(orders, shop, dates, others=others, changes=changes, pairs=pairs)
         say_faults(scenarios.doubts, "", to_error=True)
-        for name, faults in scenarios.failed.items():
-            say(f"{name} can't be planned:", to_error=True)
-            say_faults(faults, "The others are compared.", to_error=True)
+        _say_failed(scenarios)
         search = Search(
             effort=effort.value, seconds=seconds, seeds=tuple(range(seed, seed + seeds)), workers=workers
         )
@@ -167,6 +168,22 @@ def compare(
             raise typer.Exit(BAD_INPUT)
         if answer.broken:
             raise typer.Exit(NO_PLAN)
+
+
+def _say_failed(scenarios: Scenarios) -> None:
+    """Say each fault once, however many versions have it, and which versions are left out."""
+    told_already = set(scenarios.doubts)
+    same = []
+    for name, faults in scenarios.failed.items():
+        new = [fault for fault in dict.fromkeys(faults) if fault not in told_already]
+        told_already.update(new)
+        if any(fault.severity == "fault" for fault in new):
+            say(f"{name} is left out:", to_error=True)
+            say_faults(new, "The others are compared.", to_error=True)
+        else:
+            same.append(name)
+    if same:
+        say(f"Left out for the same faults: {'; '.join(same)}.", to_error=True)
 
 
 def _price(written: str) -> Fraction:

@@ -246,7 +246,8 @@ def _assumptions(answer: Answer) -> list[str]:
 
 def _missing(answer: Answer) -> list[str]:
     said = [f"{name}: not compared, {why}" for name, why in answer.broken.items()]
-    said += [f"{name}: not compared, it has faults (see above)." for name in answer.scenarios.failed]
+    if answer.scenarios.failed:
+        said.append(f"Left out, there are faults (see above): {'; '.join(answer.scenarios.failed)}.")
     if not answer.exchanged:
         said.append("Stopped before plans were exchanged: a difference may be the search's luck.")
     if answer.unfinished:

@@ -103,7 +103,9 @@ def read_scenarios(
     listed, wrong = scan_changes(changes) if changes is not None else ((), ())
     real_days, kept, today, doubts = _today(orders, file, days, wrong)
     versions, stated = [Version(name=TODAY)], [today]
-    failed = {changes.name: wrong} if changes is not None and has_fault(wrong) else {}
+    in_rows = {fault for change in listed for fault in change.faults}
+    beside = tuple(fault for fault in wrong if has_fault([fault]) and fault not in in_rows)
+    failed = {changes.name: beside} if changes is not None and beside else {}
     for version, words, faults in (*_workbooks(others), *_changed(file, listed, pairs)):
         problems: tuple[DayProblem, ...] = ()
         if words is not None and words.shop is not None and not has_fault(faults):
@@ -114,12 +116,13 @@ def read_scenarios(
         versions.append(version)
         stated.append(problems)
     if len(stated) == 1:
-        raise BadInput(dict.fromkeys(fault for faults in failed.values() for fault in faults))
+        every = (*wrong, *(fault for faults in failed.values() for fault in faults))
+        raise BadInput(dict.fromkeys(every))
     return Scenarios(
         days=real_days,
         versions=tuple(versions),
         problems=_equally_long(stated),
-        doubts=doubts if has_fault(wrong) else (*doubts, *wrong),
+        doubts=(*doubts, *(fault for fault in wrong if not has_fault([fault]))),
         failed=failed,
     )
 
@@ -158,7 +161,10 @@ def _workbooks(others: Iterable[Other]) -> list[tuple[Version, ShopWords | None,
 def _changed(
     file: Path, changes: Sequence[ShopChange], pairs: bool
 ) -> list[tuple[Version, ShopWords | None, tuple[Fault, ...]]]:
-    """Today's workbook with each change, and with each two of them."""
+    """Today's workbook with each change, and with each two of them.
+
+    Of a change with faults in the list it is also said what the shop can't take of it.
+    """
     from scheduler.intake import open_book, scan_changed_shop
     from scheduler.scenarios.changes import Version
 
@@ -175,7 +181,9 @@ def _changed(
             parts=tuple(change.name for change in group),
         )
         assert book is not None
-        read.append((version, *scan_changed_shop(book, file.stem, group)))
+        words, found = scan_changed_shop(book, file.stem, group)
+        in_list = (fault for change in group for fault in change.faults)
+        read.append((version, words, (*in_list, *found)))
     return read
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
-from scheduler.domain.faults import Source
+from scheduler.domain.faults import Fault, Source
 
 CellValue = str | int | float | bool | datetime | date | time | timedelta | None
 
@@ -25,6 +25,8 @@ class ShopEdit:
         What would stand there; None: nothing.
     source
         The cell of the value in the list of changes.
+    sheet_source, row_source, column_source
+        Those of the words that say which cell it is.
     """
 
     sheet: str
@@ -32,6 +34,9 @@ class ShopEdit:
     column: str
     value: CellValue
     source: Source
+    sheet_source: Source
+    row_source: Source
+    column_source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +49,10 @@ class ShopChange:
         What it costs once, in the shop's money; None: not said.
     cost_a_day
         What it costs on each working day on top; None: nothing that isn't counted anyway.
+    edits
+        Empty when what one of its rows says can't be read.
+    faults
+        What the list has wrong in its rows: such a change can be looked at, not made.
     """
 
     name: str
@@ -51,3 +60,4 @@ class ShopChange:
     cost_a_day: Fraction | None = None
     edits: tuple[ShopEdit, ...]
     source: Source
+    faults: tuple[Fault, ...] = ()

@@ -21,6 +21,7 @@ from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
 
 if TYPE_CHECKING:
+    from scheduler.domain.faults import Source
     from scheduler.domain.shop_changes import ShopChange, ShopEdit
     from scheduler.intake.layout import Table
     from scheduler.intake.order_words import ShopWords
@@ -113,7 +114,8 @@ class _Putting:
             if table.key == key and key in self._sheets:
                 return table
         there = [table.sheet for table in layout.SHOP_TABLES]
-        self._fault(edit, "no-such-sheet", f"sheet {shown(edit.sheet)}", propose(edit.sheet, there))
+        found = f"sheet {shown(edit.sheet)}"
+        self._fault(edit.sheet_source, "no-such-sheet", found, propose(edit.sheet, there))
         return None
 
     def _new_sheet(self, table: Table) -> None:
@@ -135,11 +137,12 @@ class _Putting:
             return
         if there:
             mend = "Give it another name, or change the cells of that row."
-            self._fault(edit, "row-present", f"row {shown(edit.row)}, which is there already", mend)
+            found = f"row {shown(edit.row)}, which is there already"
+            self._fault(edit.row_source, "row-present", found, mend)
             return
         row: list[Value] = [None] * (first + 1)
         if edit.value is not None:
-            number = self._one(table, edit, edit.value)
+            number = self._one(table, edit.value, edit.source)
             if number is None:
                 return
             row = list(self._rows[table.key][number])
@@ -154,11 +157,12 @@ class _Putting:
         self._whole[table.key, len(rows) - 1] = edit, change
 
     def _take_out(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
-        number = self._one(table, edit, edit.row)
+        number = self._one(table, edit.row, edit.row_source)
         if number is None:
             return
         if not text(edit.value if edit.value is not None else "yes").casefold().startswith("y"):
-            self._fault(edit, "gone-or-not", f"{GONE}: {shown(edit.value)}", 'Write "yes", or take it out.')
+            mend = 'Write "yes", or take it out.'
+            self._fault(edit.source, "gone-or-not", f"{GONE}: {shown(edit.value)}", mend)
             return
         for (key, row, _), (_, other) in self._places.items():
             if (key, row) == (table.key, number):
@@ -168,7 +172,7 @@ class _Putting:
         self._whole[table.key, number] = edit, change
 
     def _set(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
-        number = self._one(table, edit, edit.row)
+        number = self._one(table, edit.row, edit.row_source)
         column = self._column(table, edit)
         if number is None or column is None:
             return
@@ -182,19 +186,20 @@ class _Putting:
         row[column] = edit.value
         self._places[table.key, number, column] = edit, change
 
-    def _one(self, table: Table, edit: ShopEdit, name: Value) -> int | None:
-        """The row of that name; a fault when there is none, or more than one."""
+    def _one(self, table: Table, name: Value, source: Source) -> int | None:
+        """The row of that name; a fault where it is named when there is none, or more than one."""
         found = self._find(table, name)
         if len(found) == 1:
             return found[0]
         if found:
             keys = ", ".join(f'"{self._key(table, row)}"' for row in found[:4])
             mend = f"Write the first two cells, as in {keys}."
-            self._fault(edit, "row-unclear", f"row {shown(name)}, which is there {len(found)} times", mend)
+            times = f"row {shown(name)}, which is there {len(found)} times"
+            self._fault(source, "row-unclear", times, mend)
             return None
         first = [self._key(table, row, 1) for row in self._numbers(table)]
         mend = f"{propose(text(name), first)} A new row begins with column {LIKE}."
-        self._fault(edit, "no-such-row", f"no row {shown(name)} in sheet {table.sheet}", mend)
+        self._fault(source, "no-such-row", f"no row {shown(name)} in sheet {table.sheet}", mend)
         return None
 
     def _find(self, table: Table, name: Value) -> list[int]:
@@ -230,19 +235,21 @@ class _Putting:
         if known is not None and known in headings.columns:
             return headings.columns[known]
         found = f"no column {shown(edit.column)} in sheet {table.sheet}"
-        self._fault(edit, "no-such-column", found, propose(edit.column, [*labels.values(), LIKE, GONE]))
+        mend = propose(edit.column, [*labels.values(), LIKE, GONE])
+        self._fault(edit.column_source, "no-such-column", found, mend)
         return None
 
-    def _fault(self, edit: ShopEdit, code: str, found: str, mend: str) -> None:
-        self._findings.fault(code, edit.source, found, "a cell of the shop workbook", mend)
+    def _fault(self, source: Source, code: str, found: str, mend: str) -> None:
+        self._findings.fault(code, source, found, "a cell of the shop workbook", mend)
 
     def _clash(self, edit: ShopEdit, change: ShopChange, other: ShopChange) -> None:
         if other is change:
             found = f'"{change.name}" changes this cell twice'
-            self._fault(edit, "change-twice", found, "Keep one of the two rows.")
+            self._fault(edit.source, "change-twice", found, "Keep one of the two rows.")
             return
+        mend = "What both do together is a change of its own: add it."
         found = f'"{change.name}" and "{other.name}" change the same cell, or one of them its whole row'
-        self._fault(edit, "changes-clash", found, "What both do together is a change of its own: add it.")
+        self._fault(edit.source, "changes-clash", found, mend)
 
 
 def _labels(grid: Grid, headings: Headings) -> dict[int, str]:

@@ -40,7 +40,7 @@ def scan_changes(path: Path | str) -> tuple[tuple[ShopChange, ...], tuple[Fault,
     Returns
     -------
     changes
-        Those with which nothing is wrong, in reading order.
+        Every one that has a name, in reading order; with the faults of its own rows.
     faults
         Faults and doubts by cell, in reading order.
     """
@@ -64,7 +64,8 @@ class _Reading:
         self.names: dict[str, tuple[str, Source]] = {}
         self.edits: dict[str, list[ShopEdit]] = {}
         self.money: dict[tuple[str, str], tuple[Fraction, Row]] = {}
-        self.unsound: set[str] = set()
+        self.faults: dict[str, list[Fault]] = {}
+        self.partial: set[str] = set()
 
     def read(self, book: Book) -> None:
         """Take over the rows of every sheet that has the headings."""
@@ -91,6 +92,7 @@ class _Reading:
             )
 
     def _take(self, row: Row) -> None:
+        before = len(self.findings.faults)
         name = row.need("change", text, "change")
         if name is not None and _TOGETHER in name:
             row.fault("change-name", "change", f"name {shown(name)}", "a name without +", 'Write "and".')
@@ -105,11 +107,20 @@ class _Reading:
         self.names.setdefault(key, (name, row.source("change")))
         for what in ("price", "cost_a_day"):
             self._take_money(row, key, what)
-        if not row.sound:
-            self.unsound.add(key)
+        self.faults.setdefault(key, []).extend(self.findings.faults[before:])
         if isinstance(value, Unread) or isinstance(target, Unread) or sheet is None or column is None:
+            self.partial.add(key)
             return
-        edit = ShopEdit(sheet=sheet, row=target, column=column, value=value, source=row.source("value"))
+        edit = ShopEdit(
+            sheet=sheet,
+            row=target,
+            column=column,
+            value=value,
+            source=row.source("value"),
+            sheet_source=row.source("sheet"),
+            row_source=row.source("row"),
+            column_source=row.source("column"),
+        )
         self.edits.setdefault(key, []).append(edit)
 
     def _take_money(self, row: Row, key: str, what: str) -> None:
@@ -124,7 +135,7 @@ class _Reading:
             row.fault("change-money", what, f"a second {label} {float(amount):g}", expected, "Keep one.")
 
     def changes(self) -> tuple[ShopChange, ...]:
-        """The changes none of whose rows has a fault."""
+        """Every change that has a name, with what could be read of it."""
 
         def money(key: str, what: str) -> Fraction | None:
             found = self.money.get((key, what))
@@ -132,14 +143,14 @@ class _Reading:
 
         return tuple(
             ShopChange(
-                name=self.names[key][0],
+                name=name,
                 price=money(key, "price"),
                 cost_a_day=money(key, "cost_a_day"),
-                edits=tuple(edits),
-                source=self.names[key][1],
+                edits=() if key in self.partial else tuple(self.edits.get(key, ())),
+                source=source,
+                faults=tuple(self.faults.get(key, ())),
             )
-            for key, edits in self.edits.items()
-            if key not in self.unsound
+            for key, (name, source) in self.names.items()
         )
 
 

@@ -112,15 +112,31 @@ def test_a_version_with_faults_is_reported_and_the_others_go_on(run: Run, shop: 
     changes.write_text(text + "two covers,9,,Presses,Press 1,Platen cover,both\n", encoding="utf-8")
     result = run("compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK)
     assert result.exit_code == 1
-    assert "two covers can't be planned:" in result.stderr
+    assert "two covers is left out:" in result.stderr
     assert 'changes.csv, G5: platen cover "both"; expected yes or no' in result.stderr
-    assert "two covers: not compared, it has faults" in result.stdout
+    assert "Left out, there are faults (see above): two covers." in result.stdout
     assert "1. cover" in result.stdout
     changes.write_text(HEAD + "two covers,9,,Presses,Press 1,Platen cover,both\n", encoding="utf-8")
     alone = run("compare", shop / "orders.xlsx", "--changes", changes, *QUICK, "--json")
     assert alone.exit_code == 1
     assert [one["cell"] for one in answer(alone)["faults"]] == ["G2"]
     assert "Nothing was compared." in alone.stderr
+
+
+def test_each_fault_is_said_once_at_its_cell_and_what_is_left_out_is_named(
+    run: Run, shop: Path, changes: Path
+) -> None:
+    """With pairs a change stands in several versions; its faults stand in one place."""
+    text = changes.read_text(encoding="utf-8")
+    wrong = "lost,9,,Presses,Press 9,Platen cover,yes\ndear,x,,Preses,Press 1,Platen cover,yes\n"
+    changes.write_text(text + wrong, encoding="utf-8")
+    result = run("compare", shop / "orders.xlsx", "--changes", changes, *QUICK)
+    assert result.exit_code == 1
+    for cell, found in (("E5", 'no row "Press 9"'), ("B6", 'price "x"'), ("D6", 'sheet "Preses"')):
+        assert result.stderr.count(f"changes.csv, {cell}: {found}") == 1
+    assert result.stderr.count("changes.csv, ") == 3
+    said = " ".join(result.stdout.split())
+    assert "Left out, there are faults (see above): lost; dear; cover + lost; cover + dear;" in said
 
 
 def test_faults_of_today_and_of_the_list_are_told_together(run: Run, shop: Path, changes: Path) -> None:

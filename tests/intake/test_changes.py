@@ -28,7 +28,8 @@ def scan(folder: Path, text: str) -> tuple[tuple[ShopChange, ...], list[str]]:
     path = folder / "changes.csv"
     path.write_text(HEAD + text, encoding="utf-8")
     found, faults = scan_changes(path)
-    return found, [str(fault) for fault in faults]
+    assert set(faults) >= {fault for one in found for fault in one.faults}
+    return tuple(one for one in found if not one.faults), [str(fault) for fault in faults]
 
 
 def changed(changes: tuple[ShopChange, ...]) -> tuple[Shop | None, list[str]]:
@@ -97,18 +98,18 @@ def test_a_row_can_be_taken_out(tmp_path: Path) -> None:
         (
             "a,,,Preses,Press 1,Platen cover,yes",
             "a,,,Presses,Press 1,Platen cover,yes",
-            'changes.csv, G2: sheet "Preses"; expected a cell of the shop workbook. Did you mean "Presses"?',
+            'changes.csv, D2: sheet "Preses"; expected a cell of the shop workbook. Did you mean "Presses"?',
         ),
         (
             "a,,,Presses,Pres 1,Platen cover,yes",
             "a,,,Presses,press 1,Platen cover,yes",
-            'G2: no row "Pres 1" in sheet Presses; expected a cell of the shop workbook. '
+            'E2: no row "Pres 1" in sheet Presses; expected a cell of the shop workbook. '
             'Did you mean "Press 1"',
         ),
         (
             "a,,,Presses,Press 1,Cover on platen,yes",
             "a,,,Presses,Press 1,platen  COVER,yes",
-            'no column "Cover on platen" in sheet Presses',
+            'F2: no column "Cover on platen" in sheet Presses',
         ),
         (
             "a,,,Presses,Press 1,Platen cover,maybe",
