@@ -55,7 +55,8 @@ StopAfter = Annotated[
         "--seconds",
         min=0.0,
         metavar="S",
-        help="Stop looking after so many seconds at the latest. Not given: when the effort is spent.",
+        help="Stop looking after so many seconds at the latest. Not given: when the effort is spent, "
+        "at the latest after 180 s (quick), 300 s (normal) or 1800 s (thorough).",
         show_default=False,
     ),
 ]

@@ -112,7 +112,8 @@ def plan(
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)
-        lines = [*summary(written.plan, columns_here()), *sure_summary(written.sure, written.folder)]
+        told_plan = summary(written.plan, columns_here(), result=answer.result)
+        lines = [*told_plan, *sure_summary(written.sure, written.folder)]
         if written.same:
             lines.insert(1, same_plan(written.plan))
         missing = not_planned_lines(found.not_planned)

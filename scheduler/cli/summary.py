@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder
+    from scheduler.domain.schedule import Result
 
 
 MOST_RISKY = 6
@@ -30,16 +31,19 @@ def columns_here() -> int:
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else WIDE
 
 
-def summary(plan: Plan, width: int = WIDE) -> list[str]:
+def summary(plan: Plan, width: int = WIDE, *, result: Result | None = None) -> list[str]:
     """The lines of the summary: what is late and why, how full the day is, what the plan saves.
 
     Parameters
     ----------
     width
         Columns of the terminal; where the comparison does not fit, it is laid out one below the other.
+    result
+        Of the search, to say what stopped it.
     """
     return [
         *_head(plan),
+        *_stopped(plan, result),
         "",
         *_late(plan),
         *_tight(plan),
@@ -88,9 +92,25 @@ def _head(plan: Plan) -> list[str]:
     if spilled:
         verb = "is" if spilled == 1 else "are"
         lines.append(f"{counted(spilled, 'run')} {verb} pressed on a later day.")
-    if plan.stopped_early:
-        lines.append("The search was stopped early; another run need not give the same plan.")
     return lines
+
+
+def _stopped(plan: Plan, result: Result | None) -> list[str]:
+    if not plan.stopped_early:
+        return []
+    why = ""
+    if result is not None and result.time_limit_s is not None:
+        of = f" of effort {result.effort}" if _usual_limit(result) else ""
+        why = f": the time limit of {result.time_limit_s:g} s{of} was reached (--seconds sets another)"
+    return [f"The search was stopped early{why}; another run need not give the same plan."]
+
+
+def _usual_limit(result: Result) -> bool:
+    """Whether it was the effort's own seconds, and not those that the user gave."""
+    from scheduler.engine.effort import EFFORTS
+
+    effort = EFFORTS.get(result.effort)
+    return effort is not None and effort.seconds == result.time_limit_s
 
 
 def _late(plan: Plan) -> list[str]:

@@ -129,6 +129,8 @@ class Result:
     stopped_early
         True when the wall clock or the user ended the search before its effort was spent; such a
         plan need not come out the same again.
+    time_limit_s
+        The seconds that ended the search, when it was they and not the user; else None.
     """
 
     status: Status
@@ -140,3 +142,4 @@ class Result:
     first_plan_s: float = 0.0
     runtime_s: float = 0.0
     stopped_early: bool = False
+    time_limit_s: float | None = None

@@ -21,6 +21,11 @@ class Clock:
     def elapsed_s(self) -> float:
         return time.perf_counter() - self._begin
 
+    @property
+    def limit_s(self) -> float | None:
+        """The seconds that it has, when they ended something and the user didn't; else None."""
+        return self._seconds if self.stopped and not self._told else None
+
     def over(self, share: float = 1.0) -> bool:
         """Whether to stop now, because of the user or when that share of the time is over.
 

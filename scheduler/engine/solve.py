@@ -154,6 +154,7 @@ class _Search:
             first_plan_s=self.first_plan_s,
             runtime_s=self.clock.elapsed_s,
             stopped_early=self.clock.stopped,
+            time_limit_s=self.clock.limit_s,
         )
 
     def _keep(self, line: Line, cost: Cost) -> bool:

@@ -6,9 +6,15 @@ import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import get_args
 
+import pytest
+
+from scheduler.cli.options import StopAfter
 from scheduler.cli.summary import files_lines, summary
 from scheduler.domain.plan import Cure
+from scheduler.domain.schedule import Result, Status
+from scheduler.engine.effort import EFFORTS
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -139,7 +145,23 @@ def test_a_search_that_was_stopped_and_a_later_day_are_said() -> None:
     assert spilled > 1
     assert f"{spilled} runs are pressed on a later day." in summary(plan)
     assert not any("stopped early" in line for line in summary(replace(plan, stopped_early=False)))
-    assert any("stopped early" in line for line in summary(replace(plan, stopped_early=True)))
+    stopped = replace(plan, stopped_early=True)
+    assert "The search was stopped early; another run need not give the same plan." in summary(stopped)
+
+
+@pytest.mark.parametrize(("seconds", "said"), [(180, "180 s of effort quick was"), (7.5, "7.5 s was")])
+def test_a_search_that_its_time_ended_says_so(seconds: float, said: str) -> None:
+    assert EFFORTS["quick"].seconds == 180
+    result = Result(
+        status=Status.FEASIBLE, schedule=None, effort="quick", stopped_early=True, time_limit_s=seconds
+    )
+    lines = summary(replace(sample_plan(), stopped_early=True), result=result)
+    assert f"stopped early: the time limit of {said} reached" in " ".join(lines)
+
+
+def test_the_help_of_seconds_says_each_limit() -> None:
+    words = " ".join(get_args(StopAfter)[1].help.split())
+    assert all(f"{effort.seconds:g} s ({name})" in words for name, effort in EFFORTS.items())
 
 
 def test_files_are_named_below_their_folder() -> None:

@@ -139,9 +139,11 @@ def test_a_stop_keeps_the_best_so_far_and_says_so():
     instance = random_day(7, tasks=12)
     result = solve(instance, effort="thorough", stop=lambda: True)
     assert result.stopped_early
+    assert result.time_limit_s is None
     assert result.schedule is not None
     assert check(instance, result.schedule).passed
-    assert solve(instance, effort="thorough", seconds=0.0).stopped_early
+    by_time = solve(instance, effort="thorough", seconds=0.0)
+    assert (by_time.stopped_early, by_time.time_limit_s) == (True, 0.0)
 
 
 def test_an_unknown_effort_is_refused_by_name():
