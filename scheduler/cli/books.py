@@ -49,19 +49,53 @@ def opened(out: Path) -> Iterator[DayBook]:
         yield book
 
 
-def check_book(out: Path) -> None:
+def check_book(out: Path, day: date, *, anew: bool) -> None:
     """Find out, before a long search, whether a plan can be booked; makes nothing.
+
+    Parameters
+    ----------
+    anew
+        The day may be under way: what was entered and put in since its morning is left aside.
 
     Raises
     ------
     BadInput
-        When there is a day book and it can't be opened.
+        When there is a day book and it can't be opened, or the day is under way in it.
     """
     from scheduler.daybook.opening import NAME
 
     if (out / NAME).exists():
-        with opened(out):
-            pass
+        with opened(out) as book:
+            if not anew:
+                _not_under_way(book, out / NAME, day)
+
+
+def _not_under_way(book: DayBook, path: Path, day: date) -> None:
+    """Refuse a plan from the morning for a day of which something is known or put in since."""
+    from scheduler.daybook.facts import standing
+    from scheduler.domain.faults import Fault, Source
+
+    booked = book.newest(day)
+    if booked is None:
+        return
+    at = book.plan(booked).at
+    entries = len(standing(book.events(day)))
+    known = [f"planned again as of {at:%H:%M} (version {booked.version})"] if at is not None else []
+    if entries:
+        known.append(f"{entries} {'entry' if entries == 1 else 'entries'} in the day book")
+    if known:
+        raise BadInput(
+            [
+                Fault(
+                    code="day-under-way",
+                    source=Source(file=str(path)),
+                    found=f"{day:%A} {day.day} {day:%B %Y} is under way: {', '.join(known)}",
+                    expected="a day of which nothing has been entered or put in yet",
+                    mend="To put orders in, use pressday rush; to plan the rest again, pressday replan. To "
+                    "plan it from its morning all the same and leave that aside, give --anew.",
+                )
+            ]
+        )
 
 
 def tidy(folder: Path) -> None:

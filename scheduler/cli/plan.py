@@ -68,6 +68,14 @@ def plan(
             show_default=False,
         ),
     ] = None,
+    anew: Annotated[
+        bool,
+        typer.Option(
+            "--anew",
+            help="Plan a day from its morning even if it is under way: what was entered, and orders put in "
+            "since, are left aside.",
+        ),
+    ] = False,
     accept_partial: AcceptPartial = False,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
@@ -93,7 +101,7 @@ def plan(
         say_faults(found.doubts, "", to_error=True)
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
-        check_book(into)
+        check_book(into, found.problem.day, anew=anew)
         each = seconds if wish is None or seconds is None else seconds / wish.searches
         answer = search(found.problem, effort=effort.value, seconds=each, seed=seed)
         note = ""

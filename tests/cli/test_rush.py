@@ -235,3 +235,20 @@ def test_a_disruption_that_changes_nothing_counts_all_the_same(run: Run, planned
         (event,) = day.events
         assert event.led_to == json.loads(away.stdout)["version"]
         assert len(between_of(day.plan, day.events).away) == 1
+
+
+def test_a_day_under_way_is_not_planned_from_its_morning_by_mistake(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    again = ["plan", planned_once.parent.parent / "orders.xlsx", "--day", DAY, "--seconds", "0"]
+    assert run(*again).exit_code == 0
+    assert rush(run, new_orders, planned_once).exit_code == 0
+    refused = run(*again)
+    assert refused.exit_code == 1
+    assert "is under way: planned again as of 08:10 (version 2)" in refused.stdout
+    assert "pressday rush" in refused.stdout
+    assert json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["version"] == 2
+    assert run(*again, "--anew").exit_code == 0
+    after = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    assert after["version"] == 3
+    assert "N1" not in [order["id"] for order in after["orders"]]
