@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from scheduler.intake.take_over import NewTime, TakenOver
     from scheduler.sheets.typeset import Paper
     from scheduler.timing.allowance import Allowance
-    from scheduler.timing.recipe import Longer, Touched
+    from scheduler.timing.recipe import Longer, Shorter, Touched
     from scheduler.timing.study import ElementStudy, Sureness
 
 
@@ -64,10 +64,11 @@ class OverRecipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ByRecipe:
-    """All such parts; `looked` is False when there was no shop to hold the study against."""
+    """All such parts, and those held too short; `looked` is False without a shop to hold the study against."""
 
     looked: bool
     over: tuple[OverRecipe, ...]
+    shorter: tuple[Shorter, ...] = ()
     day: date | None
     days: Fraction
     doubts: tuple[Fault, ...]
@@ -202,7 +203,7 @@ def by_recipe(
         When the orders have a fault.
     """
     from scheduler.savings.worth import WorkYear, hours_per_year
-    from scheduler.timing.recipe import longer_than_recipe, touched_by
+    from scheduler.timing.recipe import longer_than_recipe, shorter_than_recipe, touched_by
 
     if study.shop is None:
         return ByRecipe(looked=False, over=(), day=None, days=days, doubts=())
@@ -234,6 +235,7 @@ def by_recipe(
     return ByRecipe(
         looked=True,
         over=tuple(over),
+        shorter=shorter_than_recipe(study.elements, study.shop, confidence=study.sureness.confidence),
         day=read.problem.day if read else None,
         days=days,
         doubts=tuple(doubts),

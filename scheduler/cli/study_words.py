@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, OverRecipe, Study
     from scheduler.domain.studies import Reading
     from scheduler.intake.take_over import TakenOver
+    from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
 
 MOST_LINES = 12
@@ -77,25 +78,33 @@ def _sure(one: ElementStudy, asked: Sureness) -> str:
 def _recipes(recipes: ByRecipe) -> list[str]:
     if not recipes.looked:
         return []
-    if not recipes.over:
-        return ["", "Nothing that was timed is held longer than its recipe."]
-    lines = ["", "Held longer than the recipe says:"]
+    if not recipes.over and not recipes.shorter:
+        return ["", "Nothing that was timed is held longer or shorter than its recipe."]
+    lines = ["", "Held longer than the recipe says:"] if recipes.over else []
     for one in recipes.over:
         lines += _over(one, recipes)
+    if recipes.shorter:
+        lines += ["", "Held shorter than the recipe says:", *map(_short, recipes.shorter)]
     return lines
+
+
+def _named(one: Longer | Shorter) -> str:
+    fabric = one.study.studied.fabric
+    recipe = f"{one.recipe.transfer} on {fabric}" if fabric else one.recipe.transfer
+    return f"  {one.part}, {recipe}: {figure(one.held_s)} s, the recipe has"
+
+
+def _short(one: Shorter) -> str:
+    sure = "" if one.sure else " (one reading only)"
+    return f"{_named(one)} {figure(one.recipe_s)} s: shorter than the recipe: the transfer may come off{sure}"
 
 
 def _over(one: OverRecipe, recipes: ByRecipe) -> list[str]:
     longer = one.longer
-    fabric = longer.study.studied.fabric
-    recipe = f"{longer.recipe.transfer} on {fabric}" if fabric else longer.recipe.transfer
     said = f"{figure(longer.recipe_s)} s" if longer.recipe_s else "none"
     by_hand = f", with {figure(longer.handling_s)} s of handling for it" if longer.handling_s else ""
     sure = "" if longer.sure else " (one reading only)"
-    lines = [
-        f"  {longer.part}, {recipe}: {figure(longer.held_s)} s, the recipe has {said}: "
-        f"{figure(longer.extra_s)} s on each garment too much{by_hand}{sure}"
-    ]
+    lines = [f"{_named(longer)} {said}: {figure(longer.extra_s)} s on each garment too much{by_hand}{sure}"]
     if one.hours_per_year is None:
         return lines
     pieces = sum(touched.quantity for touched in one.touched)
@@ -161,6 +170,7 @@ def study_document(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> 
         "confidence": study.sureness.confidence,
         "elements": [_element_json(one) for one in study.elements],
         "longer_than_recipe": [_over_json(one) for one in recipes.over] if recipes.looked else None,
+        "shorter_than_recipe": [_short_json(one) for one in recipes.shorter] if recipes.looked else None,
         "taken_over": None if taken is None else _taken_json(study, taken),
     }
 
@@ -219,6 +229,18 @@ def _over_json(one: OverRecipe) -> dict[str, Any]:
             }
             for touched in one.touched
         ],
+    }
+
+
+def _short_json(one: Shorter) -> dict[str, Any]:
+    return {
+        "part": one.part.value,
+        "transfer": one.recipe.transfer,
+        "fabric": one.study.studied.fabric,
+        "set_up": one.study.studied.set_up,
+        "recipe_s": plain(one.recipe_s),
+        "held_s": plain(one.held_s),
+        "sure": one.sure,
     }
 
 

@@ -1,4 +1,4 @@
-"""Pressing by the recipe: cycles that hold the press closed for longer or more often than it says."""
+"""Pressing by the recipe: cycles that hold the press closed for longer, shorter or more often than it says."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from scheduler.domain.times import exact
 from scheduler.timing.study import ElementStudy, half_width
 
 LEAST_S = Fraction(1, 2)
-"""Less than half a second beyond the recipe may be the hand on the stopwatch (own choice)."""
+"""Less than half a second from the recipe may be the hand on the stopwatch (own choice)."""
 
 _HANDLING = {Held.PRE_PRESS: Element.PRE_PRESS, Held.SECOND_PRESS: Element.SECOND_PRESS}
 """What is done by hand for a part that a recipe may not have at all."""
@@ -48,6 +48,18 @@ class Longer:
     def extra_s(self) -> Fraction:
         """Seconds a garment beyond the recipe."""
         return self.held_s - self.recipe_s + self.handling_s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shorter:
+    """A part of a cycle that is held shorter than the recipe says; attributes as those of `Longer`."""
+
+    study: ElementStudy
+    part: Held
+    recipe: Recipe
+    recipe_s: Fraction
+    held_s: Fraction
+    sure: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +112,34 @@ def longer_than_recipe(
         if one is not None:
             found.append(one)
     return tuple(found), tuple(without)
+
+
+def shorter_than_recipe(
+    studies: Iterable[ElementStudy], shop: Shop, *, confidence: float = 0.95
+) -> tuple[Shorter, ...]:
+    """Parts that are held shorter than the recipe says, by the same measure as those held longer.
+
+    Parameters
+    ----------
+    studies, shop, confidence
+        As of `longer_than_recipe`, which also says what has no one recipe.
+    """
+    found = []
+    for study in studies:
+        part = next((part for part in Held if part.value == study.studied.element), None)
+        recipes = _recipes(study.studied, shop) if part is not None else []
+        if part is None or len({_seconds(recipe, part) for recipe in recipes}) != 1:
+            continue
+        said, held = exact(_seconds(recipes[0], part)), study.mean_s
+        sure = len(study.counted) > 1
+        high = float(held)
+        if sure:
+            high *= 1 + half_width([reading.seconds for reading in study.counted], confidence)
+        if said - held >= LEAST_S and high < said:
+            found.append(
+                Shorter(study=study, part=part, recipe=recipes[0], recipe_s=said, held_s=held, sure=sure)
+            )
+    return tuple(found)
 
 
 def _recipes(studied: Studied, shop: Shop) -> list[Recipe]:

@@ -168,6 +168,18 @@ def test_held_longer_than_the_recipe(run: Run, study: Path, shop: Path) -> None:
     assert run("times", study).stdout.count("recipe") == 0
 
 
+def test_held_shorter_than_the_recipe(run: Run, shop: Path) -> None:
+    recipe = read_shop(shop / "shop.xlsx").recipes[0]
+    path = shop / "short.csv"
+    path.write_text(f"Element,Transfer,Fabric,1\ndwell,{recipe.transfer},{recipe.fabric},3\n", "utf-8")
+    said = run("times", path, "--shop", shop / "shop.xlsx").stdout
+    assert (
+        f"3 s, the recipe has {recipe.dwell_s} s: shorter than the recipe: the transfer may come off" in said
+    )
+    (short,) = answer(run, path, "--shop", shop / "shop.xlsx")["shorter_than_recipe"]
+    assert (short["part"], short["recipe_s"], short["held_s"]) == ("dwell", recipe.dwell_s, 3)
+
+
 def test_every_fault_of_study_and_shop_at_once(run: Run, study: Path, shop: Path) -> None:
     study.write_text(STUDY.format(transfer="gum", fabric="cotton").replace("13,25", "none,25"), "utf-8")
     book = openpyxl.load_workbook(shop / "shop.xlsx")

@@ -13,7 +13,7 @@ from scheduler.domain.shop import Element, Peel, Pressure, Recipe, Setup, Shop
 from scheduler.domain.studies import Held, Reading, Studied
 from scheduler.intake import default_shop
 from scheduler.timing.allowance import Allowance
-from scheduler.timing.recipe import Longer, longer_than_recipe, touched_by
+from scheduler.timing.recipe import Longer, longer_than_recipe, shorter_than_recipe, touched_by
 from scheduler.timing.study import ElementStudy, work_out
 
 
@@ -101,6 +101,19 @@ def test_what_may_lie_within_the_recipe_is_not_named(seconds: tuple[float, ...])
 
 def test_half_a_second_more_is_named_when_it_is_sure() -> None:
     assert longer(*timed("dwell", 12.5, 12.5, 12.5))[0].extra_s == Fraction(1, 2)
+
+
+def test_a_part_held_shorter_than_the_recipe_is_named() -> None:
+    (one,) = shorter_than_recipe(timed("second press", 2, 2, 2), SHOP)
+    assert (one.part, one.recipe_s, one.held_s, one.sure) == (Held.SECOND_PRESS, 6, 2, True)
+    (single,) = shorter_than_recipe(timed("dwell", 8), SHOP)
+    assert not single.sure
+
+
+@pytest.mark.parametrize("seconds", [(12, 12, 12), (13, 13), (11.6, 11.6, 11.6), (15, 6, 13, 9)])
+def test_what_may_be_as_long_as_the_recipe_is_not_called_shorter(seconds: tuple[float, ...]) -> None:
+    """The last: a mean of 10.75 s, but by Student's t up to 17.2 s."""
+    assert shorter_than_recipe(timed("dwell", *seconds), SHOP) == ()
 
 
 def test_a_single_reading_is_named_but_not_sure() -> None:
