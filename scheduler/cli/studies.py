@@ -64,7 +64,7 @@ class OverRecipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ByRecipe:
-    """All such parts, and those held too short; `looked` is False without a shop to hold the study against."""
+    """All such parts, and those held too short; `looked` is False when there was no shop to hold it against."""
 
     looked: bool
     over: tuple[OverRecipe, ...]

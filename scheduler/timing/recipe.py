@@ -1,4 +1,4 @@
-"""Pressing by the recipe: cycles that hold the press closed for longer, shorter or more often than it says."""
+"""Pressing by the recipe: cycles that hold the press closed longer, shorter or more often than it says."""
 
 from __future__ import annotations
 
