@@ -64,7 +64,7 @@ class OverRecipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ByRecipe:
-    """All such parts, and those held too short; `looked` is False when there was no shop to hold it against."""
+    """All such parts, and those held too short; `looked` is False when there was no shop to compare with."""
 
     looked: bool
     over: tuple[OverRecipe, ...]
