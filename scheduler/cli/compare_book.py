@@ -51,7 +51,7 @@ def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
                 _number(saved.least if saved else None),
                 _number(one.payback.working_days if one.payback else None),
                 _number(one.payback_proven.working_days if one.payback_proven else None),
-                proven_words(one),
+                proven_words(answer.today, one),
                 *(_number(row.planned) for row in all_rows(answer.today, one)),
             )
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.compare_rows import Cell, Row, all_rows, blocks
+from scheduler.cli.compare_rows import Cell, Row, all_rows, blocks, paid_hours
 from scheduler.cli.ends import fault_json
 from scheduler.cli.figures import plain
 from scheduler.savings.worth import fraction
@@ -66,6 +66,10 @@ def _version(answer: Answer, one: Compared) -> dict[str, Any]:
             if day is not None
         ],
         "in_all": _figures(all_rows(answer.today, one)),
+        "paid_hours": {
+            name: plain(hours)
+            for name, hours in zip(("today", "then"), paid_hours(answer.today, one.side), strict=True)
+        },
         "proven_better": [quantity.value for quantity in one.proven_better],
         "saved_a_day": None
         if saved is None

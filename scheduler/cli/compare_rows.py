@@ -101,14 +101,18 @@ class Row:
 
     def words(self) -> str:
         """What is known of the difference."""
-        unit = TITLES[self.quantity][1].replace("clock", "minutes").replace("number", "").strip()
         if self.verdict is Verdict.SAME:
             return "no difference, proven"
         if self.verdict is Verdict.NOT_PROVEN:
             agree = ", though every seed agrees" if self.every_seed_agrees else ""
             return f"no difference proven{agree} ({_signed(self.least)} to {_signed(self.most)})"
-        ends = [abs(end) for end in (self.least, self.most) if end is not None]
-        return f"{self.verdict.value}, proven: by {short(min(ends))} {unit}".rstrip() + " at least"
+        return f"{self.verdict.value}, proven: by {self.at_least()} at least"
+
+    def at_least(self) -> str:
+        """By how much the one is proven better than the other, with its unit."""
+        unit = TITLES[self.quantity][1].replace("clock", "minutes").replace("number", "").strip()
+        amount = min(abs(end) for end in (self.least, self.most) if end is not None)
+        return f"{short(amount) if short(amount) != '0' else f'{amount:.1g}'} {unit}".rstrip()
 
 
 def short(value: float) -> str:
@@ -116,8 +120,23 @@ def short(value: float) -> str:
     return number(round(value, 1) + 0.0)
 
 
+def signed(value: float) -> str:
+    """A difference, with a plus where it is more."""
+    words = short(value)
+    return words if value <= 0 or words == "0" else f"+{words}"
+
+
 def _signed(value: float | None) -> str:
     return "?" if value is None else f"{'+' if value > 0 else ''}{short(value)}"
+
+
+def paid_hours(today: Side, then: Side, day: int | None = None) -> tuple[float, float]:
+    """Hours that the crew is paid for, of a day or (None) of all days: today's and those of the version."""
+    chosen = slice(None) if day is None else slice(day, day + 1)
+    one, other = (
+        sum(each.best.paid * each.best.tick_s for each in side.days[chosen]) / 3600 for side in (today, then)
+    )
+    return one, other
 
 
 def day_rows(today: Side, then: Side, day: int) -> list[Row]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from scheduler.cli.compare_rows import NAMES, Row, all_rows, blocks, short
+from scheduler.cli.compare_rows import NAMES, Row, all_rows, blocks, paid_hours, short, signed
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
 from scheduler.cli.savings_words import HANDS
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from scheduler.cli.compared import Answer
     from scheduler.scenarios.changes import Compared, Together
+    from scheduler.scenarios.side import Side
 
 MOST_BLOCKS = 2
 """Versions whose figures are all printed; of more only the ranking, and the rest in JSON and workbook."""
@@ -33,6 +34,8 @@ RESTS = (
     "changeovers, then overtime and finish."
 )
 
+LUCK = "Stopped before plans were exchanged: a difference may be the search's luck, so no payback is given."
+
 
 def lines(answer: Answer, width: int) -> list[str]:
     """The comparison in words.
@@ -43,13 +46,15 @@ def lines(answer: Answer, width: int) -> list[str]:
         Columns of the terminal; where the figures don't fit beside each other, they stand below each other.
     """
     said = [*_head(answer), ""]
+    if not answer.exchanged:
+        said += [LUCK, ""]
     if len(answer.versions) <= MOST_BLOCKS:
         for one in answer.versions:
             said += _blocks(answer, one, width)
         said += [PROOF, RESTS, ""]
     if len(answer.versions) > 1 or answer.money.rates is not None:
         said += [*_ranking(answer, width), ""]
-    said += [_together_line(one) for one in answer.together]
+    said += [together_line(one) for one in answer.together]
     said += [*_assumptions(answer), *_caution(answer), *_missing(answer)]
     return [part for line in said for part in _wrapped(line, width)]
 
@@ -62,7 +67,8 @@ def _wrapped(line: str, width: int) -> list[str]:
 
 def notes(answer: Answer) -> list[str]:
     """What the figures rest on, and what is missing."""
-    return [*_head(answer), PROOF, RESTS, *_assumptions(answer), *_caution(answer), *_missing(answer)]
+    luck = [] if answer.exchanged else [LUCK]
+    return [*_head(answer), *luck, PROOF, RESTS, *_assumptions(answer), *_caution(answer), *_missing(answer)]
 
 
 def _caution(answer: Answer) -> list[str]:
@@ -111,10 +117,16 @@ def _blocks(answer: Answer, one: Compared, width: int) -> Iterator[str]:
             )
             for row in shown
         ]
+        paid, then = paid_hours(answer.today, one.side, day)
+        if paid != then:
+            change = signed(then - paid)
+            table.append(("  paid, hours", short(paid), "", "", short(then), "", "", change, ""))
         side_by_side = columns_of(table, right=False)
         if max(map(len, side_by_side)) <= width:
             yield from side_by_side
         else:
+            if paid != then:
+                yield f"  paid, hours: today {short(paid)}, then {short(then)}"
             for row in shown:
                 yield f"  {row.title}{_averaged(row, day)}: {row.words()}"
                 for name, cell in (("today", row.today), ("then", row.then)):
@@ -136,8 +148,7 @@ def _averaged(row: Row, day: int | None) -> str:
 
 
 def _difference(row: Row) -> str:
-    words = short(row.planned)
-    return words if row.planned <= 0 or words == "0" else f"+{words}"
+    return signed(row.planned)
 
 
 RANKED = (Quantity.LATE_ORDERS, Quantity.LATENESS, Quantity.CHANGEOVER, Quantity.OVERTIME, Quantity.WORK)
@@ -146,22 +157,28 @@ RANKED = (Quantity.LATE_ORDERS, Quantity.LATENESS, Quantity.CHANGEOVER, Quantity
 
 def _ranking(answer: Answer, width: int) -> Iterator[str]:
     money = answer.money.rates is not None
-    yield "Ranked by payback, proven first" if money else "Ranked by the plans; with --wage also by payback"
+    if not money:
+        yield "Ranked by the plans; with --wage also by payback"
+    else:
+        yield f"Ranked by {'payback' if answer.exchanged else 'what is saved'}, proven first"
     yield "Differences to today, of all days:" if len(answer.today.days) > 1 else "Differences to today:"
-    head = ["", "late orders", "late min", "changeover min", "overtime min", "work h"]
-    head += ["price", "saved a day", "seeds", "proven a day", "pays back"] if money else []
+    head = ["", "late orders", "late min", "changeover min", "overtime min", "work h", "paid h"]
+    head += ["price", "saved a day", "seeds", "proven a day"] if money else []
+    head += ["pays back"] if money and answer.exchanged else []
     table = [(*head, "proven")]
     for rank, one in enumerate(answer.versions, start=1):
         rows = {row.quantity: row for row in all_rows(answer.today, one)}
         cells = [f"{rank}. {one.version.name}", *(_difference(rows[quantity]) for quantity in RANKED)]
+        paid, then = paid_hours(answer.today, one.side)
+        cells.append(signed(then - paid))
         if money:
             cells += [
                 "?" if one.version.price is None else figure(one.version.price),
                 *_saved(one),
-                _pays_back(one),
             ]
-        table.append((*cells, proven_words(one)))
-    table = _without_noughts(table, range(1, 1 + len(RANKED)))
+            cells += [_pays_back(one)] if answer.exchanged else []
+        table.append((*cells, proven_words(answer.today, one)))
+    table = _without_noughts(table, range(1, 2 + len(RANKED)))
     side_by_side = columns_of(table, right=False)
     if max(map(len, side_by_side)) <= width:
         yield from side_by_side
@@ -179,15 +196,24 @@ def _without_noughts(table: list[tuple[str, ...]], columns: range) -> list[tuple
     return [tuple(cell for column, cell in enumerate(row) if column not in empty) for row in table]
 
 
-def proven_words(one: Compared) -> str:
-    """The quantities that are better or worse for certain, in words."""
+def proven_words(today: Side, one: Compared) -> str:
+    """The quantities that are better or worse for certain, and by how much, in words."""
     if all(day.problem == 0 for day in one.side.days):
         return "no difference: nothing of it touches these orders"
+    rows = sorted(all_rows(today, one), key=lambda row: list(NAMES).index(row.quantity))
     found = []
     for verdict in (Verdict.BETTER, Verdict.WORSE):
-        names = [name for what, name in NAMES.items() if one.differences[what].verdict is verdict]
-        found += [f"{verdict.value}: {', '.join(names)}"] if names else []
+        sure = [_amount(row, len(today.days)) for row in rows if row.verdict is verdict]
+        found += [f"{verdict.value} by at least: {', '.join(sure)}"] if sure else []
     return "; ".join(found) or "no difference"
+
+
+def _amount(row: Row, days: int) -> str:
+    """A quantity and by how much it is better or worse for certain; its unit once."""
+    name, amount = NAMES[row.quantity], row.at_least()
+    value, _, unit = amount.partition(" ")
+    averaged = " on average" if days > 1 and row.quantity is Quantity.FINISH else ""
+    return f"{name} {value if unit in name else amount}{averaged}"
 
 
 def _saved(one: Compared) -> tuple[str, str, str]:
@@ -210,10 +236,12 @@ def _pays_back(one: Compared) -> str:
     return f"{days}; proven: {figure(one.payback_proven.working_days, 1)} at most"
 
 
-def _together_line(one: Together) -> str:
+def together_line(one: Together) -> str:
+    """Whether changes made together do what they do one by one, and whether that is proven."""
     names = " and ".join(one.names)
     if not one.more:
-        words = "they add up"
+        sure = one.least == one.most == 0
+        words = "they add up, proven" if sure else "by the plans they add up, not proven"
     else:
         words = f"{figure(abs(one.more))} {'more' if one.more > 0 else 'less'} than one by one"
         words += ", proven" if one.proven else ", not proven"
@@ -233,7 +261,7 @@ def _assumptions(answer: Answer) -> list[str]:
         "Hours that people are not needed at the presses count at the wage: they are used for other work. "
         "Hours that a version adds to the paid ones are taken off in full.",
     ]
-    for one in answer.versions[:1]:
+    for one in answer.versions[:1] if answer.exchanged else ():
         if one.saved is not None and one.saved.planned > 0:
             said.append(
                 f"{one.version.name}: {figure(one.saved.planned * year)} a year by the plans, "
@@ -248,8 +276,6 @@ def _missing(answer: Answer) -> list[str]:
     said = [f"{name}: not compared, {why}" for name, why in answer.broken.items()]
     if answer.scenarios.failed:
         said.append(f"Left out, there are faults (see above): {'; '.join(answer.scenarios.failed)}.")
-    if not answer.exchanged:
-        said.append("Stopped before plans were exchanged: a difference may be the search's luck.")
     if answer.unfinished:
         said.append(f"Stopped before these were planned: {'; '.join(answer.unfinished)}.")
     return ["", *said] if said else []

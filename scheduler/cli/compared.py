@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -112,7 +112,9 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
         elif isinstance(side, str):
             broken[version.name] = side
         else:
-            found.append(compare(version, today, side, money.rates))
+            one = compare(version, today, side, money.rates)
+            # A plan that was only luckier would pay back what saves nothing.
+            found.append(one if exchanged else replace(one, payback=None, payback_proven=None))
     versions = ranked(found)
     alone = {one.version.name: one for one in found}
     together = [

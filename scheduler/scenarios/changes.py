@@ -137,6 +137,7 @@ def ranked(versions: Sequence[Compared]) -> tuple[Compared, ...]:
 def added_up(both: Compared, alone: Sequence[Compared]) -> Together:
     """Whether changes made together do what they do one by one, added up."""
     names = both.version.parts
+    trivial = _nothing_added(both, alone)
     if both.saved is not None and all(one.saved is not None for one in alone):
         parts = [one.saved for one in alone if one.saved is not None]
         return Together(
@@ -144,8 +145,8 @@ def added_up(both: Compared, alone: Sequence[Compared]) -> Together:
             unit="money",
             together=both.saved.planned,
             added_up=sum((one.planned for one in parts), Fraction(0)),
-            least=both.saved.least - sum(one.most for one in parts),
-            most=both.saved.most - sum(one.least for one in parts),
+            least=Fraction(0) if trivial else both.saved.least - sum(one.most for one in parts),
+            most=Fraction(0) if trivial else both.saved.most - sum(one.least for one in parts),
         )
     every = (both, *alone)
     late = any(one.differences[Quantity.LATENESS].planned for one in every)
@@ -161,9 +162,17 @@ def added_up(both: Compared, alone: Sequence[Compared]) -> Together:
         unit="late minutes" if late else "changeover minutes",
         together=-whole.planned * tick_min,
         added_up=-sum(one.planned for one in parts_) * tick_min,
-        least=None if low is None else low * tick_min,
-        most=None if high is None else high * tick_min,
+        least=Fraction(0) if trivial else None if low is None else low * tick_min,
+        most=Fraction(0) if trivial else None if high is None else high * tick_min,
     )
+
+
+def _nothing_added(both: Compared, alone: Sequence[Compared]) -> bool:
+    """Whether all parts but one leave every day as it is, so that the whole is that one part."""
+    days = [tuple(day.problem for day in one.side.days) for one in (both, *alone)]
+    # Problem 0 is today's.
+    touching = [one for one in days[1:] if any(one)] or [tuple(0 for _ in days[0])]
+    return touching == [days[0]]
 
 
 def _sum(values: Iterable[int | None]) -> int | None:

@@ -77,6 +77,9 @@ def test_changes_are_tried_in_ones_and_twos_and_ranked(run: Run, shop: Path, cha
     assert by_name["note"]["saved_a_day"]["planned"] == 0
     # Ben is paid for 8 hours without his breaks; nobody needs Dora's on this small day.
     assert by_name["one more person"]["saved_a_day"]["planned"] < -100
+    paid = by_name["one more person"]["paid_hours"]
+    assert paid["then"] - paid["today"] > 5
+    assert len(set(by_name["cover"]["paid_hours"].values())) == 1
     assert {tuple(one["names"]) for one in found["together"]} == {
         ("cover", "one more person"),
         ("cover", "note"),
@@ -89,6 +92,7 @@ def test_changes_are_tried_in_ones_and_twos_and_ranked(run: Run, shop: Path, cha
     said = run(*words, "--no-pairs").stdout
     assert "Ranked by payback, proven first" in said
     assert "cover + note" not in said
+    assert "paid h" in said
     assert "no difference: nothing of it touches these orders" in said
     assert "Assumed: 20.5 an hour, 20.5 an hour of overtime, 0 for a late order; 250 working days" in said
 
@@ -163,7 +167,12 @@ def test_ctrl_c_keeps_what_is_finished_and_says_what_is_missing(
     result = run(*words)
     assert result.exit_code == 0
     assert "Stopped before these were planned: one more person" in result.stdout
+    assert "paid, hours" not in result.stdout, "the cover costs no hours"
     assert "today beside cover" in result.stdout
+    paid = run(*words, "--wage", 20).stdout
+    assert paid.index("Stopped before plans were exchanged") < paid.index("today beside cover")
+    assert "saved a day" in paid
+    assert not any(word in paid for word in ("pays back", "by payback", "a year by the plans"))
     stop_at = 0
     nothing = run(*words)
     assert nothing.exit_code == 3

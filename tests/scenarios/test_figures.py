@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from scheduler.cli.compare_rows import Cell, Row
+from scheduler.cli.compare_words import proven_words, together_line
 from scheduler.scenarios.changes import Version, added_up, compare, ranked
 from scheduler.scenarios.differences import Verdict, day_difference
 from scheduler.scenarios.money import Rates, saved_a_day
@@ -159,6 +160,32 @@ def test_changes_are_ranked_by_proven_payback_and_pairs_say_when_they_do_not_add
     without_money = [compare(one.version, today, freed, None) for one in (both, cheap, dear)]
     plans = added_up(without_money[0], without_money[1:])
     assert (plans.unit, plans.more, plans.proven) == ("changeover minutes", 0, False)
+
+
+def test_a_change_that_touches_nothing_adds_up_for_certain_and_others_only_by_the_plans() -> None:
+    today = side(0, plan(work=(6 * HOUR, 4 * HOUR)))
+    plans = {"good": side(1, plan(work=(5 * HOUR, 4 * HOUR))), "none": today}
+    plans["idle"] = side(2, plan(work=(6 * HOUR, 4 * HOUR)))
+    for second, words in (("none", "they add up, proven"), ("idle", "by the plans they add up, not proven")):
+        good, other, both = (
+            compare(Version(name=name, parts=parts), today, then, RATES)
+            for name, parts, then in [
+                ("good", ("good",), plans["good"]),
+                (second, (second,), plans[second]),
+                ("both", ("good", second), plans["good"] if second == "none" else replace(plans["good"])),
+            ]
+        )
+        if second == "idle":
+            both = compare(both.version, today, side(3, plan(work=(5 * HOUR, 4 * HOUR))), RATES)
+        assert together_line(added_up(both, [good, other])).endswith(f"added up 20: {words}.")
+
+
+def test_what_is_proven_is_said_with_its_amount() -> None:
+    today = side(0, plan(finish=(300, 250), lateness=(90, 80), late_orders=(3, 3)))
+    then = side(1, plan(finish=(120, 120), lateness=(50, 40), late_orders=(4, 4)))
+    words = proven_words(today, compare(Version(name="press"), today, then, None))
+    # Ticks of 6 s: 250 - 120 are 13 minutes, 80 - 50 three; in late orders it is one more.
+    assert words == "better by at least: late minutes 3, finish 13 minutes; worse by at least: late orders 1"
 
 
 def test_plans_that_are_equal_otherwise_are_ranked_by_their_work() -> None:
