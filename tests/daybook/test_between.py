@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -138,5 +139,8 @@ def test_a_book_of_form_2_is_brought_up_to_date_with_a_copy_beside_it(tmp_path: 
         assert len(book.record(events).new) == len(events)
         assert book.check() == []
     assert sorted(path.name for path in tmp_path.iterdir()) == ["day-book-form-2.sqlite", "day-book.sqlite"]
-    with pytest.raises(sqlite3.IntegrityError, match="only ever added to"):
-        sqlite3.connect(file).execute("UPDATE events SET led_to = 7")
+    with (
+        closing(sqlite3.connect(file)) as connection,
+        pytest.raises(sqlite3.IntegrityError, match="only ever added to"),
+    ):
+        connection.execute("UPDATE events SET led_to = 7")
