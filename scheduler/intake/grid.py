@@ -125,7 +125,7 @@ class Grid:
     row_marks
         By row, counted from 0: the colour that it is filled with, or that it is struck through.
     struck
-        Cells, by row and column counted from 0, that are struck through in rows that are not.
+        Cells, by row and column counted from 0, struck through, whole or in part, in rows that are not.
     comments
         Comments on cells: row, column and text.
     decimal

@@ -58,7 +58,7 @@ class Sheet:
     row_marks
         By row: the colour that it is filled with, or that it is struck through.
     struck
-        Cells that are struck through in rows that are not.
+        Cells that are struck through, whole or in part, in rows that are not.
     digits
         Cells whose format shows zeros in front, and how many digits it shows.
     comments

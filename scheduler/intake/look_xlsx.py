@@ -16,9 +16,11 @@ from scheduler.intake.grid import Area, Unread, position
 from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
 from scheduler.intake.look_comments import note_comments
 from scheduler.intake.look_marks import note_marks
+from scheduler.intake.look_struck import struck_texts
 from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
 
 _BOOK = "xl/workbook.xml"
+_TEXTS = "xl/sharedStrings.xml"
 _RELATIONS = "xl/_rels/workbook.xml.rels"
 _DIGITS = "0123456789"
 _OFF = ("", "0", "false")
@@ -46,14 +48,17 @@ def look_through_xlsx(parts: Parts) -> Look:
     file = parts.file
     listed, kept = listed_sheets(parts)
     extent = Extent(file)
+    if _TEXTS in parts:
+        kept[_TEXTS] = Plain(file).stream(parts, _TEXTS)
+    struck = struck_texts(file, kept.get(_TEXTS, b""))
     for sheet, part in listed:
         if part in kept:
             mend = "Save it again in the spreadsheet program."
             raise refuse(file, "file-with-tricks", "two sheets of one content", "each sheet once", mend)
         if part in parts:
-            kept[part] = _SheetLook(file, sheet, extent).look(parts, part)
+            kept[part] = _SheetLook(file, sheet, extent, struck).look(parts, part)
             note_comments(sheet, parts, part)
-    for part in ("xl/sharedStrings.xml", "xl/styles.xml", "[Content_Types].xml", "_rels/.rels"):
+    for part in ("xl/styles.xml", "[Content_Types].xml", "_rels/.rels"):
         if part in parts and part != "xl/styles.xml":
             kept[part] = Plain(file).stream(parts, part)
         elif part in parts:
@@ -88,10 +93,11 @@ def listed_sheets(parts: Parts) -> tuple[list[tuple[Sheet, str]], dict[str, byte
 class _SheetLook(Plain):
     """Streams a sheet; see the module."""
 
-    def __init__(self, file: str, sheet: Sheet, extent: Extent) -> None:
+    def __init__(self, file: str, sheet: Sheet, extent: Extent, struck: frozenset[str]) -> None:
         super().__init__(file)
         self.sheet = sheet
         self.extent = extent
+        self.struck = struck
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = None
@@ -103,6 +109,7 @@ class _SheetLook(Plain):
         self.type = ""
         self.holds = False
         self.has_formula = False
+        self.has_struck = False
         self.formula: list[str] = []
         self.result: list[str] = []
         self.into: list[str] = []
@@ -166,15 +173,17 @@ class _SheetLook(Plain):
             self.type = attributes.get("t", "")
             self.style = attributes.get("s", "0")
             self.cells += 1
-            self.holds = self.has_formula = False
+            self.holds = self.has_formula = self.has_struck = False
             self.result = []
         elif local == "v" or local == "is":
             self.holds = True
-            if self.has_formula or self.type == "e":
+            if self.has_formula or self.type == "e" or (self.struck and self.type == "s"):
                 self.result = self._collect()
         elif local == "f":
             self.holds = self.has_formula = True
             self.formula = self._collect()
+        elif local == "strike" and attributes.get("val", "1") not in _OFF:
+            self.has_struck = True
         elif local == "row":
             number = attributes.get("r", "")
             self.row = int(number) - 1 if number.isdigit() else self.row + 1
@@ -245,6 +254,8 @@ class _SheetLook(Plain):
             elif self.has_formula and self.type != "str" and not "".join(self.result):
                 unread = _unread("formula", f"={''.join(self.formula)}")
                 self.extent.note(self.sheet, row, column, unread)
+            elif self.has_struck or (self.type == "s" and "".join(self.result).strip() in self.struck):
+                self.sheet.struck.append((row, column))
             self.holds = False
 
 

@@ -169,7 +169,7 @@ def _grid(file: str, sheet: dict[str, Any], seen: Sheet | None, untold: tuple[st
         hidden_rows=frozenset(seen.hidden_rows),
         hidden_columns=frozenset(seen.hidden_columns),
         row_marks=seen.row_marks,
-        struck=tuple(seen.struck),
+        struck=tuple(sorted(set(seen.struck))),
         comments=tuple(sorted(seen.comments)),
         untold=untold,
     )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+import zipfile
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 from openpyxl import Workbook
+from openpyxl.cell.rich_text import CellRichText, TextBlock
+from openpyxl.cell.text import InlineFont
 from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
@@ -85,6 +89,47 @@ def test_cells_struck_through_are_doubted(tmp_path: Path) -> None:
     looked = look_at_orders(open_orders([tmp_path / "orders.xlsx"]), SHOP)
     assert doubts(looked) == [("rows-marked", "A4"), ("cells-struck", "J2")]
     assert 'J2 "5", A3 "008"' in looked.found[-1].found and len(looked.orders) == 4
+
+
+def share_texts(path: Path) -> None:
+    """Write a workbook again with its texts in a part of their own, as other spreadsheet programs do."""
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name).decode() for name in archive.namelist()}
+    texts: list[str] = []
+
+    def moved(found: re.Match[str]) -> str:
+        texts.append(f"<si>{found[1]}</si>")
+        return f't="s"><v>{len(texts) - 1}</v>'
+
+    sheet, main = "xl/worksheets/sheet1.xml", "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    parts[sheet] = re.sub(r't="inlineStr"><is>(.*?)</is>', moved, parts[sheet])
+    assert texts
+    parts["xl/sharedStrings.xml"] = f'<sst xmlns="{main}">{"".join(texts)}</sst>'
+    kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"
+    related = f'<Relationship Id="rTexts" Type="{kind}" Target="sharedStrings.xml"/></Relationships>'
+    relations = "xl/_rels/workbook.xml.rels"
+    parts[relations] = parts[relations].replace("</Relationships>", related)
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+
+
+@pytest.mark.parametrize("shared", [False, True])
+def test_a_text_struck_through_in_part_is_doubted(shared: bool, tmp_path: Path) -> None:
+    """What held before the change stands in the cell with a line over it, and no value tells so."""
+    book = Workbook()
+    sheet = book.active
+    for row in (HEAD, ROW, other("008")):
+        sheet.append(row)
+    struck, bold = InlineFont(strike=True), InlineFont(b=True)
+    sheet["B2"] = CellRichText(TextBlock(struck, "Harbour"), " Mill")
+    sheet["B3"] = CellRichText(TextBlock(bold, "Mill"), " Lane")
+    book.save(tmp_path / "orders.xlsx")
+    if shared:
+        share_texts(tmp_path / "orders.xlsx")
+    looked = look_at_orders(open_orders([tmp_path / "orders.xlsx"]), SHOP)
+    assert doubts(looked) == [("cells-struck", "B2")]
+    assert 'B2 "Harbour Mill"' in looked.found[0].found
 
 
 def test_comments_on_cells_are_said(tmp_path: Path) -> None:
