@@ -10,7 +10,7 @@ import typer
 
 from scheduler.cli.ends import BAD_INPUT, counted, faults_json, put_json, say, say_faults, told
 from scheduler.cli.marked import MarkedFolder, write_marked
-from scheduler.cli.options import DAY_FORM, AcceptPartial, AsJson, OrdersFiles, ShopFile, day_of_option
+from scheduler.cli.options import AcceptPartial, AsJson, OrdersFiles, ShopFile, day_option, text_option
 
 if TYPE_CHECKING:
     from scheduler.cli.reading import Look
@@ -35,34 +35,27 @@ def check(
     shop: ShopFile = None,
     day: Annotated[
         date | None,
-        typer.Option(
+        day_option(
             "--day",
-            parser=day_of_option,
-            metavar=DAY_FORM,
-            help="Day to be planned. Not given: the day of the earliest cut-off date from today on that is "
+            "Day to be planned. Not given: the day of the earliest cut-off date from today on that is "
             "written in the orders; when none is written, the shop's next working day.",
-            show_default=False,
         ),
     ] = None,
     today: Annotated[
         date | None,
-        typer.Option(
+        day_option(
             "--today",
-            parser=day_of_option,
-            metavar=DAY_FORM,
-            help="The day it is: day names and dates without a year are read against it, and a cut-off "
+            "The day it is: day names and dates without a year are read against it, and a cut-off "
             "before it is past. Not given: the day to be planned, or the computer's date.",
-            show_default=False,
         ),
     ] = None,
     column: Annotated[
         list[str] | None,
-        typer.Option(
+        text_option(
             "--column",
-            metavar="HEADING=COLUMN",
-            help='What a heading means, such as "Client no.=Customer" or "Shelf=not needed". Kept for files '
+            'What a heading means, such as "Client no.=Customer" or "Shelf=not needed". Kept for files '
             "with the same headings, in columns.toml beside the shop workbook.",
-            show_default=False,
+            "HEADING=COLUMN",
         ),
     ] = None,
     dates: Annotated[
@@ -79,11 +72,10 @@ def check(
     ] = None,
     encoding: Annotated[
         str | None,
-        typer.Option(
+        text_option(
             "--encoding",
-            metavar="NAME",
-            help="Encoding of the letters of text tables, such as cp1252. Kept like --column.",
-            show_default=False,
+            "Encoding of the letters of text tables, such as cp1252. Kept like --column.",
+            "NAME",
         ),
     ] = None,
     accept_partial: AcceptPartial = False,

@@ -22,6 +22,7 @@ from scheduler.cli.options import (
     WorkDays,
     amount,
     day_of_option,
+    text_option,
 )
 
 if TYPE_CHECKING:
@@ -42,31 +43,24 @@ def compare(
     ] = None,
     changes: Annotated[
         Path | None,
-        typer.Option(
-            "--changes",
-            metavar="FILE",
-            help="A list of changes to the shop workbook, tried one by one and in pairs.",
-            show_default=False,
+        text_option(
+            "--changes", "A list of changes to the shop workbook, tried one by one and in pairs.", "FILE"
         ),
     ] = None,
     form: Annotated[
         Path | None,
-        typer.Option(
-            "--form",
-            metavar="FILE",
-            help="Write an empty list of changes to fill in, xlsx or csv, and nothing else.",
-            show_default=False,
+        text_option(
+            "--form", "Write an empty list of changes to fill in, xlsx or csv, and nothing else.", "FILE"
         ),
     ] = None,
     pairs: Annotated[bool, typer.Option("--pairs/--no-pairs", help="Try changes in pairs too.")] = True,
     day: Annotated[
         list[str] | None,
-        typer.Option(
+        text_option(
             "--day",
-            metavar=DAY_FORM,
-            help="Day of the orders: once for all files together, or once for each file. Not given: the day "
+            "Day of the orders: once for all files together, or once for each file. Not given: the day "
             "that a file's orders speak of.",
-            show_default=False,
+            DAY_FORM,
         ),
     ] = None,
     price: Annotated[
@@ -99,9 +93,7 @@ def compare(
     ] = None,
     workbook: Annotated[
         Path | None,
-        typer.Option(
-            "--workbook", metavar="FILE", help="Write all figures as an xlsx file too.", show_default=False
-        ),
+        text_option("--workbook", "Write all figures as an xlsx file too.", "FILE"),
     ] = None,
     json: AsJson = False,
 ) -> None:

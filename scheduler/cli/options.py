@@ -7,11 +7,14 @@ from datetime import date, datetime, time
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scheduler.cli.figures import amount_option
+from scheduler.cli.figures import amount_option, share_option
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 class Paper(StrEnum):
@@ -29,15 +32,39 @@ class Effort(StrEnum):
     THOROUGH = "thorough"
 
 
+def text_option(name: str, words: str, metavar: str, *also: str) -> typer.models.OptionInfo:
+    """An option taken as typed: a file, a folder, a cell, a name.
+
+    Parameters
+    ----------
+    also
+        Other names of it.
+    """
+    info: typer.models.OptionInfo = typer.Option(name, *also, metavar=metavar, help=words, show_default=False)
+    return info
+
+
+def _read_option(name: str, words: str, metavar: str, read: Callable[[Any], Any]) -> typer.models.OptionInfo:
+    info: typer.models.OptionInfo = typer.Option(
+        name, parser=read, metavar=metavar, help=words, show_default=False
+    )
+    return info
+
+
+def amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo:
+    """An option that takes a number, 0 or more."""
+    return _read_option(name, words, metavar, amount_option)
+
+
+def share(name: str, words: str) -> typer.models.OptionInfo:
+    """An option that takes a share in percent."""
+    return _read_option(name, words, "SHARE", share_option)
+
+
 OrdersFiles = Annotated[list[Path], typer.Argument(metavar="ORDERS", help="Orders files: xlsx or csv.")]
 ShopFile = Annotated[
     Path | None,
-    typer.Option(
-        "--shop",
-        metavar="FILE",
-        help="Shop workbook. Not given: shop.xlsx beside the first orders file.",
-        show_default=False,
-    ),
+    text_option("--shop", "Shop workbook. Not given: shop.xlsx beside the first orders file.", "FILE"),
 ]
 AsJson = Annotated[
     bool, typer.Option("--json", help="One JSON document on standard output; words go to standard error.")
@@ -64,14 +91,6 @@ Seed = Annotated[
     int,
     typer.Option("--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."),
 ]
-
-
-def amount(name: str, words: str, metavar: str = "N") -> typer.models.OptionInfo:
-    """An option that takes a number, 0 or more."""
-    info: typer.models.OptionInfo = typer.Option(
-        name, parser=amount_option, metavar=metavar, help=words, show_default=False
-    )
-    return info
 
 
 def number_typed(written: str | int) -> int:
@@ -118,10 +137,12 @@ def day_of_option(written: str | date) -> date:
     raise typer.BadParameter(f'"{written}": write the day as {how}.')
 
 
-Day = Annotated[
-    date,
-    typer.Option("--day", parser=day_of_option, metavar=DAY_FORM, help="Day to plan.", show_default=False),
-]
+def day_option(name: str, words: str) -> typer.models.OptionInfo:
+    """An option that takes a date."""
+    return _read_option(name, words, DAY_FORM, day_of_option)
+
+
+Day = Annotated[date, day_option("--day", "Day to plan.")]
 
 PLANS_NAME = "plans"
 """Name of the folder of plans in a shop folder."""
@@ -161,32 +182,42 @@ def moment_of_option(written: str | Moment) -> Moment:
     raise typer.BadParameter(f'"{written}": write the time as 9:10, or with its date 2027-03-09T09:10.')
 
 
+def time_option(name: str, words: str) -> typer.models.OptionInfo:
+    """An option that takes a time."""
+    return _read_option(name, words, TIME_FORM, moment_of_option)
+
+
+AtMoment = Annotated[
+    Moment | None,
+    time_option("--at", "The moment from which the day is planned again. Not given: now."),
+]
 PictureFile = Annotated[
     Path | None,
-    typer.Option(
-        "--picture",
-        metavar="FILE",
-        help="Draw it too: a file that ends in .png or .svg. Needs the extra for pictures.",
-        show_default=False,
+    text_option(
+        "--picture", "Draw it too: a file that ends in .png or .svg. Needs the extra for pictures.", "FILE"
     ),
 ]
 PlansFolder = Annotated[
     Path | None,
-    typer.Option(
+    text_option(
         "--plans",
-        metavar="FOLDER",
-        help="Folder of plans, or the shop folder that holds it. Not given: the current folder.",
-        show_default=False,
+        "Folder of plans, or the shop folder that holds it. Not given: the current folder.",
+        "FOLDER",
+    ),
+]
+PlansOfShop = Annotated[
+    Path | None,
+    text_option(
+        "--out",
+        "Folder of plans, with a folder for each day. Not given: plans beside the shop workbook.",
+        "FOLDER",
+        "--plans",
     ),
 ]
 PlannedDay = Annotated[
     date | None,
-    typer.Option(
-        "--day",
-        parser=day_of_option,
-        metavar=DAY_FORM,
-        help="Day of the plan. Not given: today if it is planned, otherwise the newest day that is.",
-        show_default=False,
+    day_option(
+        "--day", "Day of the plan. Not given: today if it is planned, otherwise the newest day that is."
     ),
 ]
 SheetVersion = Annotated[
@@ -213,14 +244,6 @@ DoneBy = Annotated[
         "--who", metavar="NAME", help="Who did it, if somebody else; initials will do.", show_default=False
     ),
 ]
-
-
-def time_option(name: str, words: str) -> typer.models.OptionInfo:
-    """An option that takes a time."""
-    info: typer.models.OptionInfo = typer.Option(
-        name, parser=moment_of_option, metavar=TIME_FORM, help=words, show_default=False
-    )
-    return info
 
 
 def plans_folder(beside: Path, shop: Path | None, out: Path | None) -> Path:

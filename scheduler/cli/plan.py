@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.ends import say, say_faults, told
-from scheduler.cli.figures import share_option
 from scheduler.cli.options import (
     PLANS_NAME,
     AcceptPartial,
@@ -20,10 +18,12 @@ from scheduler.cli.options import (
     OrdersFiles,
     Paper,
     PaperSize,
+    PlansOfShop,
     SearchEffort,
     Seed,
     ShopFile,
     StopAfter,
+    share,
 )
 
 if TYPE_CHECKING:
@@ -34,38 +34,24 @@ def plan(
     orders: OrdersFiles,
     day: Day,
     shop: ShopFile = None,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            metavar="FOLDER",
-            help="Where the dated folder goes. Not given: the folder plans beside the shop workbook.",
-            show_default=False,
-        ),
-    ] = None,
+    out: PlansOfShop = None,
     effort: SearchEffort = Effort.NORMAL,
     seconds: StopAfter = None,
     seed: Seed = 1,
     sure: Annotated[
         Fraction | None,
-        typer.Option(
+        share(
             "--sure",
-            parser=share_option,
-            metavar="SHARE",
-            help="Buy slack so that every order is on time on so many of the days, such as 90 %, or as near "
+            "Buy slack so that every order is on time on so many of the days, such as 90 %, or as near "
             "to it as can be. Takes about four times as long.",
-            show_default=False,
         ),
     ] = None,
     slack: Annotated[
         Fraction | None,
-        typer.Option(
+        share(
             "--slack",
-            parser=share_option,
-            metavar="SHARE",
-            help="Plan as though all pressing took so much longer, such as 8 %; the sheets have the true "
+            "Plan as though all pressing took so much longer, such as 8 %; the sheets have the true "
             "times. Takes about twice as long.",
-            show_default=False,
         ),
     ] = None,
     anew: Annotated[

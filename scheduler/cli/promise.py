@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 from typing import Annotated
-
-import typer
 
 from scheduler.cli.ends import told
 from scheduler.cli.options import (
@@ -15,6 +12,7 @@ from scheduler.cli.options import (
     Effort,
     Moment,
     OrdersFiles,
+    PlansOfShop,
     SearchEffort,
     Seed,
     ShopFile,
@@ -37,16 +35,7 @@ def promise(
         time_option("--by", "When the new orders must be ready. Not given: by their cut-offs."),
     ] = None,
     shop: ShopFile = None,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            "--plans",
-            metavar="FOLDER",
-            help="The folder with the plans. Not given: the folder plans beside the shop workbook.",
-            show_default=False,
-        ),
-    ] = None,
+    out: PlansOfShop = None,
     effort: SearchEffort = Effort.QUICK,
     seconds: StopAfter = None,
     seed: Seed = 1,

@@ -11,6 +11,7 @@ import typer
 from scheduler.cli.ends import told
 from scheduler.cli.options import (
     AsJson,
+    AtMoment,
     Effort,
     Moment,
     Paper,
@@ -19,7 +20,7 @@ from scheduler.cli.options import (
     Seed,
     StopAfter,
     moment_of_option,
-    time_option,
+    text_option,
 )
 
 if TYPE_CHECKING:
@@ -29,9 +30,7 @@ if TYPE_CHECKING:
 
 
 def replan(
-    at: Annotated[
-        Moment | None, time_option("--at", "The moment from which the day is planned again. Not given: now.")
-    ] = None,
+    at: AtMoment = None,
     down: Annotated[
         list[str] | None,
         typer.Option(
@@ -76,11 +75,8 @@ def replan(
     ] = None,
     plans: Annotated[
         Path | None,
-        typer.Option(
-            "--plans",
-            "--out",
-            metavar="FOLDER",
-            help="The folder of plans. Not given: plans in the current folder.",
+        text_option(
+            "--plans", "The folder of plans. Not given: plans in the current folder.", "FOLDER", "--out"
         ),
     ] = None,
     effort: SearchEffort = Effort.QUICK,

@@ -2,44 +2,28 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
-import typer
-
 from scheduler.cli.ends import told
 from scheduler.cli.options import (
     AsJson,
+    AtMoment,
     Effort,
-    Moment,
     OrdersFiles,
     Paper,
     PaperSize,
+    PlansOfShop,
     SearchEffort,
     Seed,
     ShopFile,
     StopAfter,
     plans_folder,
-    time_option,
 )
 
 
 def rush(
     orders: OrdersFiles,
-    at: Annotated[
-        Moment | None, time_option("--at", "The moment from which the day is planned again. Not given: now.")
-    ] = None,
+    at: AtMoment = None,
     shop: ShopFile = None,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            "--plans",
-            metavar="FOLDER",
-            help="The folder with the plans. Not given: the folder plans beside the shop workbook.",
-            show_default=False,
-        ),
-    ] = None,
+    out: PlansOfShop = None,
     effort: SearchEffort = Effort.QUICK,
     seconds: StopAfter = None,
     seed: Seed = 1,

@@ -9,8 +9,7 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
-from scheduler.cli.figures import amount_option, share_option
-from scheduler.cli.options import AsJson, PictureFile
+from scheduler.cli.options import AsJson, PictureFile, amount, share, text_option
 
 
 def sure(
@@ -21,11 +20,10 @@ def sure(
     seed: Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same replays.")] = 1,
     study: Annotated[
         list[Path] | None,
-        typer.Option(
+        text_option(
             "--study",
-            metavar="FILE",
-            help="Stopwatch study: the spread of its elements holds. May be given several times.",
-            show_default=False,
+            "Stopwatch study: the spread of its elements holds. May be given several times.",
+            "FILE",
         ),
     ] = None,
     defaults: Annotated[
@@ -33,42 +31,27 @@ def sure(
     ] = False,
     spread: Annotated[
         Fraction,
-        typer.Option(
+        amount(
             "--spread",
-            parser=amount_option,
-            metavar="TIMES",
-            help="All spreads so many times as large: 0 for none, 1.5 for half as much again. Not given: 1.",
-            show_default=False,
+            "All spreads so many times as large: 0 for none, 1.5 for half as much again. Not given: 1.",
+            "TIMES",
         ),
     ] = Fraction(1),
     spoilage: Annotated[
         Fraction | None,
-        typer.Option(
+        share(
             "--spoilage",
-            parser=share_option,
-            metavar="SHARE",
-            help="Pieces to press again. Not given: as many as the shop has to spare by transfer type.",
-            show_default=False,
+            "Pieces to press again. Not given: as many as the shop has to spare by transfer type.",
         ),
     ] = None,
     stop_minutes: Annotated[
         Fraction,
-        typer.Option(
-            "--stop-minutes",
-            parser=amount_option,
-            metavar="MIN",
-            help="Length of a stop, on average; 0: none. Not given: 5.",
-            show_default=False,
-        ),
+        amount("--stop-minutes", "Length of a stop, on average; 0: none. Not given: 5.", "MIN"),
     ] = Fraction(5),
     stop_every: Annotated[
         Fraction,
-        typer.Option(
-            "--stop-every",
-            parser=amount_option,
-            metavar="MIN",
-            help="Minutes of work from one stop to the next, on average. Not given: 240.",
-            show_default=False,
+        amount(
+            "--stop-every", "Minutes of work from one stop to the next, on average. Not given: 240.", "MIN"
         ),
     ] = Fraction(240),
     as_printed: Annotated[
@@ -76,23 +59,15 @@ def sure(
     ] = False,
     stay: Annotated[
         Fraction,
-        typer.Option(
+        amount(
             "--stay",
-            parser=amount_option,
-            metavar="MIN",
-            help="Minutes that people stay after their shift when their sheet is not done. Not given: 0.",
-            show_default=False,
+            "Minutes that people stay after their shift when their sheet is not done. Not given: 0.",
+            "MIN",
         ),
     ] = Fraction(0),
     minutes: Annotated[
         Fraction,
-        typer.Option(
-            "--minutes",
-            parser=amount_option,
-            metavar="MIN",
-            help="At which runs so many minutes won would help most. Not given: 5.",
-            show_default=False,
-        ),
+        amount("--minutes", "At which runs so many minutes won would help most. Not given: 5.", "MIN"),
     ] = Fraction(5),
     picture: PictureFile = None,
     json: AsJson = False,

@@ -11,18 +11,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
-from scheduler.cli.figures import amount_option, share_option
-from scheduler.cli.options import DAY_FORM, AsJson, Paper, PaperSize, PictureFile, PlansFolder, day_of_option
+from scheduler.cli.options import (
+    AsJson,
+    Paper,
+    PaperSize,
+    PictureFile,
+    PlansFolder,
+    WorkDays,
+    day_option,
+    share,
+    text_option,
+)
 
 if TYPE_CHECKING:
     from scheduler.timing.study import Sureness
-
-
-def _day(name: str, words: str) -> typer.models.OptionInfo:
-    info: typer.models.OptionInfo = typer.Option(
-        name, parser=day_of_option, metavar=DAY_FORM, help=words, show_default=False
-    )
-    return info
 
 
 class AllowanceOf(StrEnum):
@@ -39,20 +41,14 @@ def times(
     ] = None,
     form: Annotated[
         Path | None,
-        typer.Option(
-            "--form",
-            metavar="FILE",
-            help="Write a blank study to fill in: pdf to print, xlsx or csv to type.",
-            show_default=False,
-        ),
+        text_option("--form", "Write a blank study to fill in: pdf to print, xlsx or csv to type.", "FILE"),
     ] = None,
     shop: Annotated[
         Path | None,
-        typer.Option(
+        text_option(
             "--shop",
-            metavar="FILE",
-            help="Shop workbook: its allowance and its recipes hold. Not given: the program's allowance.",
-            show_default=False,
+            "Shop workbook: its allowance and its recipes hold. Not given: the program's allowance.",
+            "FILE",
         ),
     ] = None,
     take_over: Annotated[
@@ -65,75 +61,40 @@ def times(
     ] = False,
     drop: Annotated[
         list[str] | None,
-        typer.Option(
+        text_option(
             "--drop",
-            metavar="CELL",
-            help="Leave the reading in that cell out, such as K7 or Study!K7. May be given several times.",
-            show_default=False,
+            "Leave the reading in that cell out, such as K7 or Study!K7. May be given several times.",
+            "CELL",
         ),
     ] = None,
     allowance: Annotated[
         Fraction | None,
-        typer.Option(
-            "--allowance",
-            parser=share_option,
-            metavar="SHARE",
-            help="Allowance. Not given: that of the shop, or 11 %.",
-            show_default=False,
-        ),
+        share("--allowance", "Allowance. Not given: that of the shop, or 11 %."),
     ] = None,
     allowance_of: Annotated[
         AllowanceOf, typer.Option("--allowance-of", help="What the allowance is a share of.")
     ] = AllowanceOf.BASIC_TIME,
     precision: Annotated[
         Fraction,
-        typer.Option(
-            "--precision",
-            parser=share_option,
-            metavar="SHARE",
-            help="How far off the mean may be, to either side. Not given: 5 %.",
-            show_default=False,
-        ),
+        share("--precision", "How far off the mean may be, to either side. Not given: 5 %."),
     ] = Fraction(5, 100),
     confidence: Annotated[
         Fraction,
-        typer.Option(
-            "--confidence",
-            parser=share_option,
-            metavar="SHARE",
-            help="How sure that shall be. Not given: 95 %, counted as two standard deviations.",
-            show_default=False,
-        ),
+        share("--confidence", "How sure that shall be. Not given: 95 %, counted as two standard deviations."),
     ] = Fraction(95, 100),
     orders: Annotated[
         list[Path] | None,
-        typer.Option(
+        text_option(
             "--orders",
-            metavar="FILE",
-            help="Orders files: which of their lines are pressed longer than the recipe. Needs --shop.",
-            show_default=False,
+            "Orders files: which of their lines are pressed longer than the recipe. Needs --shop.",
+            "FILE",
         ),
     ] = None,
     day: Annotated[
         date | None,
-        typer.Option(
-            "--day",
-            parser=day_of_option,
-            metavar=DAY_FORM,
-            help="Day of those orders. Not given: as pressday check takes it.",
-            show_default=False,
-        ),
+        day_option("--day", "Day of those orders. Not given: as pressday check takes it."),
     ] = None,
-    days: Annotated[
-        Fraction,
-        typer.Option(
-            "--days",
-            parser=amount_option,
-            metavar="N",
-            help="Working days a year, for hours a year. Not given: 250.",
-            show_default=False,
-        ),
-    ] = Fraction(250),
+    days: WorkDays = Fraction(250),
     recorded: Annotated[
         bool,
         typer.Option(
@@ -142,8 +103,8 @@ def times(
         ),
     ] = False,
     plans: PlansFolder = None,
-    since: Annotated[date | None, _day("--since", "First recorded day to count.")] = None,
-    until: Annotated[date | None, _day("--until", "Last recorded day to count.")] = None,
+    since: Annotated[date | None, day_option("--since", "First recorded day to count.")] = None,
+    until: Annotated[date | None, day_option("--until", "Last recorded day to count.")] = None,
     picture: PictureFile = None,
     paper: PaperSize = Paper.A4,
     json: AsJson = False,
