@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
@@ -15,21 +14,21 @@ from scheduler.intake.columns import ColumnRead
 from scheduler.intake.date_readings import settled_order
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book, Grid, position
+from scheduler.intake.grid import Book, Grid
 from scheduler.intake.heading_rows import find_order_headings
 from scheduler.intake.heading_words import HeadingWords
+from scheduler.intake.kept_back import kept_back
 from scheduler.intake.kept_columns import Kept, Kind
-from scheduler.intake.order_join import join_order
 from scheduler.intake.order_names import NameRow, names_headings, read_names, tie_names
-from scheduler.intake.order_repeats import doubt_alike, is_repeated, is_same_order
-from scheduler.intake.order_rows import Entry, Facts, doubt_samples, is_sample, read_row
+from scheduler.intake.order_parts import RowsOnSheet, join_parts
+from scheduler.intake.order_repeats import doubt_alike
+from scheduler.intake.order_rows import Facts, doubt_samples, is_sample, read_row
 from scheduler.intake.order_status import LeftOut, doubt_sheet_name, left_out
-from scheduler.intake.order_tables import read_tables
+from scheduler.intake.order_tables import may_belong, read_tables
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.orders_layout import orders_table
 from scheduler.intake.orders_read import KeptBack, OpenedOrders, OrdersRead, open_orders
 from scheduler.intake.rows import LOOK_IN_ROWS, Row
-from scheduler.intake.values import text
 from scheduler.intake.words import heading_key, name_key, words
 
 
@@ -121,30 +120,6 @@ def _words(shop: Shop | ShopWords) -> ShopWords:
     return shop if isinstance(shop, ShopWords) else ShopWords.of(shop)
 
 
-@dataclass(slots=True)
-class _Rows:
-    """The rows of one order on one sheet so far."""
-
-    book: Book
-    sheet: str
-    facts: list[Facts] = field(default_factory=list)
-    entries: list[Entry] = field(default_factory=list)
-
-
-def _together(parts: list[_Rows]) -> list[_Rows]:
-    """The same with an order's sheets in one file as one part, where none of them repeats another."""
-    found: list[_Rows] = []
-    for part in parts:
-        for one in found:
-            if one.book is part.book and not is_repeated(one.entries, part.entries):
-                one.facts.extend(part.facts)
-                one.entries.extend(part.entries)
-                break
-        else:
-            found.append(_Rows(part.book, part.sheet, [*part.facts], [*part.entries]))
-    return found
-
-
 class _Reading:
     def __init__(self, shop: ShopWords, findings: Findings, kept: Kept) -> None:
         self.shop = shop
@@ -153,8 +128,9 @@ class _Reading:
         self.names: list[NameRow] = []
         self.unnamed: set[str] = set()
         self.numberless: list[Row] = []
+        self.unsure: dict[str, list[Row]] = {}
         self.findings = findings
-        self.by_order: dict[str, list[_Rows]] = {}
+        self.by_order: dict[str, list[RowsOnSheet]] = {}
         self.columns: list[ColumnRead] = []
         self.left_out: list[LeftOut] = []
 
@@ -222,41 +198,48 @@ class _Reading:
 
     def _take_all(self, rows: list[Row], book: Book, dates: Dates) -> None:
         samples: list[Row] = []
+        above: Facts | None = None
         for row in rows:
             out = left_out(row)
             if out is not None:
                 self.left_out.append(out)
+                above = None
                 continue
-            self._take(row, book, dates)
+            above = self._take(row, book, dates, above)
             if is_sample(row):
                 samples.append(row)
         doubt_samples(samples)
 
-    def _take(self, row: Row, book: Book, dates: Dates) -> None:
+    def _take(self, row: Row, book: Book, dates: Dates, above: Facts | None) -> Facts | None:
+        """Take over a row; what is said of the order that a row without a number below it may be of."""
         facts, entry = read_row(row, self.shop, dates)
         if facts is None:
             self.numberless.append(row)
-            return
+            if above is None or not may_belong(row, above.row):
+                return None
+            self.unsure.setdefault(name_key(above.order), []).append(row)
+            return above
         parts = self.by_order.setdefault(name_key(facts.order), [])
         if not parts or parts[-1].book is not book or parts[-1].sheet != row.grid.sheet:
-            parts.append(_Rows(book, row.grid.sheet))
+            parts.append(RowsOnSheet(book, row.grid.sheet))
         rows = parts[-1]
         rows.facts.append(facts)
         if entry is not None and row.sound:
             rows.entries.append(entry)
+        return facts
 
     def result(self) -> OrdersRead:
         """Everything that was read, the orders whose rows are all sound and agree among it."""
-        orders, kept_back = [], []
+        orders, unsound = [], []
         names = self._names_by_order()
         for key, parts in self.by_order.items():
-            order = self._joined(parts)
+            order = join_parts(parts, self.shop, self.findings)
             if order is not None and key in names:
                 order = tie_names(order, names[key])
-            if key in self.unnamed:
+            if key in self.unnamed or key in self.unsure:
                 order = None
             if order is None:
-                kept_back.append([one for rows in parts for one in rows.facts])
+                unsound.append([one for rows in parts for one in rows.facts])
             else:
                 orders.append(order)
         doubt_alike([parts[0].facts[0] for parts in self.by_order.values()])
@@ -266,7 +249,7 @@ class _Reading:
             columns=tuple(self.columns),
             left_out=tuple(self.left_out),
             kinds=tuple(self.kinds),
-            kept_back=self._kept_back(kept_back),
+            kept_back=kept_back(unsound, self.unsure, self.numberless, self.findings.faults),
         )
 
     def _names_by_order(self) -> dict[str, list[NameRow]]:
@@ -290,61 +273,6 @@ class _Reading:
                 what = f"a name for order {shown(one.order)}, which is in no sheet"
                 one.row.fault("names-without-order", "order", what, "an order's number", mend)
         return found
-
-    def _joined(self, parts: list[_Rows]) -> Order | None:
-        """One order, which may stand on several sheets or in several files if it is the same there."""
-        parts = _together(parts)
-        orders = [join_order(rows.facts, rows.entries, self.shop, self.findings) for rows in parts]
-        first = orders[0]
-        for rows, order in zip(parts[1:], orders[1:], strict=True):
-            if first is None or order is None:
-                return None
-            row = rows.facts[0].row
-            if rows.book is parts[0].book:
-                place, once, where = f"on sheet {shown(parts[0].sheet)}", "on one sheet", "sheets"
-            else:
-                place, once, where = f"in {parts[0].book.file}", "in one file", "files"
-            found, expected = f"order {shown(order.id)}, which is {place} too", f"each order {once}"
-            if is_same_order(first, order):
-                mend = "It is the same there, so it is planned once."
-                row.doubt("order-repeated", "order", found, expected, mend)
-            else:
-                mend = f"They differ: take it out of one of the {where}, or give it another number."
-                row.fault(f"order-in-two-{where}", "order", found, expected, mend)
-                first = None
-        return first
-
-    def _kept_back(self, orders: list[list[Facts]]) -> tuple[KeptBack, ...]:
-        """The orders that have a fault, with those of their rows."""
-        by_row: dict[tuple[str, str, int], list[Fault]] = {}
-        for fault in self.findings.faults:
-            if fault.source.cell:
-                place = (fault.source.file, fault.source.sheet, position(fault.source.cell)[0])
-                by_row.setdefault(place, []).append(fault)
-        by_number = [
-            KeptBack(
-                order=facts[0].order,
-                customer=next((one.customer for one in facts if one.customer), ""),
-                source=facts[0].row.source("order"),
-                reasons=tuple(
-                    fault
-                    for one in facts
-                    for fault in by_row.get((one.row.grid.file, one.row.grid.sheet, one.row.index), ())
-                ),
-            )
-            for facts in orders
-        ]
-        # a row that belongs to no order can't be planned either, and isn't to be forgotten
-        rows = [
-            KeptBack(
-                order=f"row {row.index + 1}",
-                customer=text(row.value("customer")) if isinstance(row.value("customer"), str) else "",
-                source=row.source("order"),
-                reasons=tuple(by_row.get((row.grid.file, row.grid.sheet, row.index), ())),
-            )
-            for row in self.numberless
-        ]
-        return (*by_number, *rows)
 
 
 __all__ = [

@@ -237,12 +237,8 @@ def _has_quantities_only(row: Row) -> bool:
 
 def _carry_order(row: Row, before: Row | None) -> None:
     """Let a row without a number belong to the order right above it, where nothing speaks against it."""
-    if row.has("order") or before is None or not before.has("order"):
+    if row.has("order") or before is None or not before.has("order") or not may_belong(row, before):
         return
-    for key in _CARRIED:
-        said, above = row.value(key), before.value(key)
-        if said is not None and said != above:
-            return
     if not any(row.has(key) for key in _OF_GARMENTS):
         return
     row.given["order"] = before.value("order")
@@ -250,6 +246,11 @@ def _carry_order(row: Row, before: Row | None) -> None:
     expected = "the order's number on every row"
     mend = f"Taken as order {shown(before.value('order'))}, like the row above; fill it in if that is wrong."
     row.doubt("order-from-above", "order", found, expected, mend)
+
+
+def may_belong(row: Row, before: Row) -> bool:
+    """Whether nothing in a row without a number speaks against its being of an earlier row's order."""
+    return all(row.value(key) in (None, before.value(key)) for key in _CARRIED)
 
 
 def _carry_garments(row: Row, before: Row | None) -> None:

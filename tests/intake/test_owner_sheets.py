@@ -365,3 +365,21 @@ def test_a_unit_in_a_heading_is_said_once_and_a_missing_one_with_its_cell() -> N
     assert [line.prints[0].width_mm for order in looked.orders for line in order.lines] == [90, 80]
     looked = read([[*HEAD, "Width"], [*ROW, "9 cm"], [*other("008"), 9]])
     assert found(looked) == [("unit-missing", "L1")] and "no unit in L3" in looked.found[0].found
+
+
+def test_an_order_is_kept_back_when_a_row_without_a_number_may_be_its_own() -> None:
+    """A blank row between them is too little to plan the order without that row, and too much to join them."""
+    further = other(None, Customer=None, Placement="full back")
+    looked = read([HEAD, ROW, [], further, other("008")])
+    assert found(looked) == [("order-missing", "A4")]
+    assert [order.id for order in looked.orders] == ["008"]
+    assert [(one.order, one.reasons[0].source.cell) for one in looked.kept_back] == [
+        ("007", "A4"),
+        ("row 4", "A4"),
+    ]
+
+
+def test_a_row_without_a_number_that_speaks_against_the_order_above_leaves_it_alone() -> None:
+    looked = read([HEAD, ROW, [], other(None, Customer="Bert"), other("008")])
+    assert [order.id for order in looked.orders] == ["007", "008"]
+    assert [one.order for one in looked.kept_back] == ["row 4"]
