@@ -368,7 +368,7 @@ def test_a_unit_in_a_heading_is_said_once_and_a_missing_one_with_its_cell() -> N
 
 
 def test_an_order_is_kept_back_when_a_row_without_a_number_may_be_its_own() -> None:
-    """A blank row between them is too little to plan the order without that row, and too much to join them."""
+    """A blank row between them is too little to plan without that row, and too much to join them."""
     further = other(None, Customer=None, Placement="full back")
     looked = read([HEAD, ROW, [], further, other("008")])
     assert found(looked) == [("order-missing", "A4")]
