@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import ceil
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scheduler.chance.chances import Replays
 from scheduler.chance.outcome import Outcome
@@ -87,9 +88,15 @@ def score(outcome: Outcome, target: float) -> float:
     return float((kept * outcome.weights).sum())
 
 
+def sure_enough(outcome: Outcome, target: float) -> NDArray[np.bool_]:
+    """Which orders have the chance asked for; shape (orders,)."""
+    kept: NDArray[np.bool_] = outcome.on_time.mean(axis=0) >= target
+    return kept
+
+
 def all_sure(outcome: Outcome, target: float) -> bool:
     """Whether every order has the chance asked for."""
-    return bool((outcome.on_time.mean(axis=0) >= target).all())
+    return bool(sure_enough(outcome, target).all())
 
 
 def honest_levels(

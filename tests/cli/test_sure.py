@@ -5,15 +5,17 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from scheduler.chance import own_times
 from scheduler.chance.spread import Spread
+from scheduler.cli import slack
 from scheduler.cli.spreads import by_book
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
@@ -126,9 +128,41 @@ def test_a_plan_with_slack_says_what_it_cost(run: Run, shop: Path) -> None:
 
 def test_slack_that_is_not_needed_is_not_bought(run: Run, shop: Path) -> None:
     said, found = planned_with(run, shop, "--sure", "50%")
-    assert "No slack was needed: every order is on time on 50 % of the days or more." in said
+    orders = len(found["orders"])
+    assert f"No slack was needed: {orders} of {orders} orders are on time in at least 50 % of" in said
     _, plain = planned_with(run, shop)
     assert plain["fingerprint"] == found["fingerprint"]
+
+
+def hurried(shop: Path, cut_off: time) -> None:
+    """All sample orders with one cut-off, so near that it may be missed."""
+    book = openpyxl.load_workbook(shop / "orders.xlsx")
+    heading = next(row for row in book["Orders"].iter_rows() if row[0].value == "Order")
+    column = next(cell.column for cell in heading if cell.value == "Cut-off time")
+    for row in book["Orders"].iter_rows(min_row=heading[0].row + 1):
+        if row[0].value is not None:
+            row[column - 1].value = cut_off
+    book.save(shop / "orders.xlsx")
+
+
+@pytest.mark.parametrize("bought", [False, True])
+def test_how_many_orders_have_the_chance_asked_for_is_said(
+    bought: bool, run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if bought:  # any slack that makes nothing later is taken for better
+        monkeypatch.setattr(slack, "_rank", lambda tried, _: (float(tried.share), 0))
+    hurried(shop, time(9))
+    said, found = planned_with(run, shop, "--sure", "99%")
+    orders = len(found["orders"])
+    words = rf"(\d+) of {orders} orders (?:is|are) on time in at least 99 % of the replays"
+    sure = run("sure", shop / "plans" / DAY, "--json")
+    enough = sum(order["on_time"]["best"] >= 0.99 for order in json.loads(sure.stdout)["orders"])
+    assert 0 < enough < orders
+    if bought:
+        told = re.search(f"With it: {words}, all orders on time on .* Without: {words}, all orders", said)
+    else:
+        told = re.search(f"No slack was bought: .* Without slack {words}.", said)
+    assert told is not None and int(told[1]) == enough
 
 
 @pytest.mark.parametrize(
