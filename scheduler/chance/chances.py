@@ -7,6 +7,7 @@ from datetime import datetime, time, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from scheduler.chance.causes import Causes, goes_home
 from scheduler.chance.network import Network, network_of
 from scheduler.chance.outcome import CLOSE, CONFIDENCE, Outcome, percentile, wilson
 from scheduler.chance.replay import Presence, Replay, Replayed, Times, planned_times
@@ -82,9 +83,8 @@ class Replays:
             column = place[node.job]
             ended = replayed.end[:, number] + cooling[node.task]
             np.maximum(ready[:, column], ended, out=ready[:, column])
-        of_task = {task.id: task.job for task in instance.tasks}
-        for task in self.plan.schedule.left_over:
-            ready[:, place[of_task[task]]] = np.inf
+        for job in self._left_over():
+            ready[:, place[job]] = np.inf
         packing = np.array([job.packing for job in instance.jobs], dtype=np.float64)
         return Outcome(
             jobs=tuple(place),
@@ -93,6 +93,11 @@ class Replays:
             weights=np.array([job.weight for job in instance.jobs], dtype=np.float64),
             horizon=float(instance.horizon),
         )
+
+    def _left_over(self) -> set[str]:
+        """Orders of which something fits nowhere in the planned days."""
+        of_task = {task.id: task.job for task in self.plan.instance.tasks}
+        return {of_task[task] for task in self.plan.schedule.left_over}
 
     def won(self, minutes: float) -> tuple[MinutesWon, ...]:
         """The runs at which some minutes less of work would put most orders on time, best first.
@@ -174,6 +179,9 @@ class Replays:
         late = outcome.late.mean(axis=0) * tick_min
         hits = outcome.on_time.sum(axis=0)
         orders = {order.id: order for order in self.plan.orders}
+        runs = {run.id: run for run in self.plan.runs}
+        left_over = self._left_over()
+        causes = Causes(self._replay, self.replayed, self.times, outcome, self._moment)
         rows = [
             OrderChance(
                 id=job,
@@ -185,6 +193,7 @@ class Replays:
                 late_minutes=float(late[number]),
                 usual=self._moment(percentile(outcome.finished[:, number], 0.5)),
                 careful=self._moment(percentile(outcome.finished[:, number], CAREFUL)),
+                cause=None if job in left_over else causes.of(number, runs),
             )
             for number, job in enumerate(outcome.jobs)
             if job in orders
@@ -236,19 +245,9 @@ class Replays:
 
     def _unfinished(self) -> NDArray[np.bool_]:
         """Whether some run is not over when the shift that it is planned in ends, overtime included."""
-        shifts = {person.id: person.shifts for person in self.plan.instance.operators}
         found = np.zeros(self.replays, dtype=np.bool_)
-        for number, node in enumerate(self.network.nodes):
-            if node.operator is None or node.given:
-                continue
-            ends = [
-                one.overtime_end
-                for one in shifts[node.operator]
-                if one.start <= node.begin < one.overtime_end
-            ]
-            if ends:
-                gone_home = ends[0] + self.network.stay
-                found |= self.replayed.end[:, number] > gone_home + CLOSE
+        for number, home in goes_home(self.network).items():
+            found |= self.replayed.end[:, number] > home.at + CLOSE
         return found
 
 

@@ -149,24 +149,40 @@ class Replay:
             node, own = self.network.nodes[number], total[:, number]
             if node.given or not own.any():
                 continue
-            begins = [replayed.end[:, other] for other in node.after]
-            begin = np.max([*begins, np.full(own.shape, float(node.set_up_from))], axis=0)
-            waits = (*node.heat, *node.ready)
-            ready = [replayed.end[:, other] + ticks for other, ticks in waits]
-            latest = np.max([*ready, np.full(own.shape, float(node.press_from))], axis=0)
-            set_up = times.set_up[:, number]
-            person = None if node.operator is None else self._people[node.operator]
-            is_set_up = begin + set_up if person is None else person.after(begin, set_up)
-            # A run that is waited for in two ways is to blame once.
-            held: dict[int, Any] = defaultdict(bool)
-            for other, ended in zip(node.after, begins, strict=True):
-                held[other] |= (ended >= begin) & (is_set_up >= latest)
-            for (other, _), moment in zip(waits, ready, strict=True):
-                held[other] |= (moment >= latest) & (latest >= is_set_up)
+            held, _ = self.waited_for(replayed, times, number)
             for other, here in held.items():
                 total[:, other] += np.where(here, own, 0.0)
         means: Floats = total.mean(axis=0)
         return means
+
+    def waited_for(
+        self, replayed: Replayed, times: Times, number: int
+    ) -> tuple[dict[int, NDArray[np.bool_]], Floats]:
+        """What a run waited for last, and when all that it waits for was there.
+
+        Returns
+        -------
+        tuple
+            By place, the runs that it waits for, and in which replays it waited for that one last (of two
+            that end at the same moment, for both), shape (replays,); and the ticks from which nothing but its
+            own set-up held it up, shape (replays,).
+        """
+        node = self.network.nodes[number]
+        begins = [replayed.end[:, other] for other in node.after]
+        begin = np.max([*begins, np.full(replayed.end.shape[0], float(node.set_up_from))], axis=0)
+        waits = (*node.heat, *node.ready)
+        ready = [replayed.end[:, other] + ticks for other, ticks in waits]
+        latest = np.max([*ready, np.full(begin.shape, float(node.press_from))], axis=0)
+        set_up = times.set_up[:, number]
+        person = None if node.operator is None else self._people[node.operator]
+        is_set_up = begin + set_up if person is None else person.after(begin, set_up)
+        # A run that is waited for in two ways is waited for once.
+        held: dict[int, Any] = defaultdict(bool)
+        for other, ended in zip(node.after, begins, strict=True):
+            held[other] |= (ended >= begin) & (is_set_up >= latest)
+        for (other, _), moment in zip(waits, ready, strict=True):
+            held[other] |= (moment >= latest) & (latest >= is_set_up)
+        return dict(held), np.maximum(begin, latest)
 
     def _place(self, made: Replayed, number: int, node: Node, set_up: Floats, work: Floats) -> None:
         begin = np.full(set_up.shape, float(node.set_up_from))

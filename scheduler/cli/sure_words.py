@@ -58,15 +58,19 @@ def _hours(chances: DayChance) -> str:
 
 def _at_risk(day: date, chances: DayChance) -> list[str]:
     from scheduler.cli.summary import columns_of
-    from scheduler.sheets.sure import AT_RISK
+    from scheduler.sheets.sure import AT_RISK, cause_words
 
     risky = [order for order in chances.orders if order.on_time.best < AT_RISK]
     rest = len(chances.orders) - len(risky)
     if not risky:
         return [f"No order at risk: each is on time on at least {100 * AT_RISK:g} % of the days."]
     head = ("Orders at risk", "on time", "cut-off", "packed by plan", "on 9 of 10 days by", "late on average")
-    rows = [head, *(_order(day, order) for order in risky)]
-    lines = columns_of(rows)
+    table = columns_of([head, *(_order(day, order) for order in risky)])
+    lines = table[:1]
+    for line, order in zip(table[1:], risky, strict=True):
+        lines.append(line)
+        if order.cause is not None:
+            lines.append(f"      when late, mostly: {cause_words(order.cause, day)}")
     if rest:
         lines.append(f"{counted(rest, 'other order')} on time on {100 * AT_RISK:g} % of the days or more.")
     return lines

@@ -16,6 +16,50 @@ class Chance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShiftOver:
+    """The end of a shift that came before its sheet was done, so that the rest went on at the next.
+
+    Attributes
+    ----------
+    operator
+        Whose shift it is.
+    at
+        When it ends, overtime and a stay included.
+    after_hours
+        Whether paid hours end before that.
+    goes_on
+        When the next shift begins; None: not within the planned days.
+    """
+
+    operator: str
+    at: datetime
+    after_hours: bool
+    goes_on: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LateCause:
+    """What makes an order late most often.
+
+    Attributes
+    ----------
+    share
+        Of the replays in which the order is late, those with this cause.
+    run, number, press, operator
+        The run that ends the order in them.
+    shift_over
+        The end of a shift that this run, or one that it waited for, was not done at; None: there was none.
+    """
+
+    share: float
+    run: str
+    number: int
+    press: str
+    operator: str
+    shift_over: ShiftOver | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderChance:
     """How sure an order is.
 
@@ -31,6 +75,8 @@ class OrderChance:
     usual, careful
         When it is packed in half of the replays, and by when in nine of ten; None: not within the planned
         days.
+    cause
+        Of most of the replays in which it is late; None: it never is, or something of it is left over.
     """
 
     id: str
@@ -42,6 +88,7 @@ class OrderChance:
     late_minutes: float
     usual: datetime | None
     careful: datetime | None
+    cause: LateCause | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date, datetime
 from html import escape
 
-from scheduler.domain.chances import Chance, DayChance
-from scheduler.sheets.clock import clock_up, counted, number, short_date
+from scheduler.domain.chances import Chance, DayChance, LateCause
+from scheduler.sheets.clock import clock, clock_up, counted, number, short_date
 
 AT_RISK = 0.95
 """Orders with less than this chance to be on time are at risk."""
@@ -43,7 +43,7 @@ def sure_lead(chances: DayChance, *, names: int = 0) -> str:
 
 
 def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:
-    """Cells of the orders at risk, the bar as SVG: order, customer, on time, bar, cut-off, by plan, later."""
+    """Cells of the orders at risk, the bar as SVG: order, customer, on time, bar, times, why."""
     return [
         (
             order.id,
@@ -54,6 +54,7 @@ def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:
             moment_words(order.planned, day) if order.planned else "left over",
             moment_words(order.careful, day),
             number(order.late_minutes),
+            cause_words(order.cause, day) if order.cause else "–",
         )
         for order in chances.orders
         if order.on_time.best < AT_RISK
@@ -69,7 +70,22 @@ SURE_HEAD = (
     "Packed by plan",
     "On 9 of 10 days by",
     "Late on average, min",
+    "When late, mostly",
 )
+
+
+def cause_words(cause: LateCause, day: date) -> str:
+    """Which run ends an order when it is late, on how many of those days, and the shift end behind it."""
+    by = f", {cause.operator}" if cause.operator else ""
+    words = f"run {cause.number} ({cause.press}{by}) ends it, on {percent(cause.share)} % of those days"
+    over = cause.shift_over
+    if over is None:
+        return words
+    ends = moment_words(over.at, day) + (", overtime included" if over.after_hours else "")
+    rest = "the rest is not done in the planned days"
+    if over.goes_on is not None:
+        rest = f"the rest goes on {short_date(over.goes_on.date())} {clock(over.goes_on)}"
+    return f"{words}: the shift of {over.operator} ends ({ends}) before the sheet is done; {rest}"
 
 
 def moment_words(moment: datetime | None, day: date) -> str:

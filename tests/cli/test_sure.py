@@ -145,6 +145,17 @@ def hurried(shop: Path, cut_off: time) -> None:
     book.save(shop / "orders.xlsx")
 
 
+def test_what_makes_an_order_late_is_told(run: Run, shop: Path) -> None:
+    hurried(shop, time(9))
+    planned_with(run, shop)
+    folder = shop / "plans" / DAY
+    order = answer(run, folder)["orders"][0]
+    cause = order["cause"]
+    assert order["on_time"]["best"] < 0.95 and 0 < cause["share"] <= 1 and cause["shift_over"] is None
+    said = run("sure", folder, *FEW).stdout
+    assert f"when late, mostly: run {cause['number']} ({cause['press']}, {cause['operator']}) ends it" in said
+
+
 @pytest.mark.parametrize("bought", [False, True])
 def test_how_many_orders_have_the_chance_asked_for_is_said(
     bought: bool, run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch

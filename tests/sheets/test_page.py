@@ -5,18 +5,20 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from datetime import datetime
+from dataclasses import replace
+from datetime import date, datetime
 from functools import cache
 from html.parser import HTMLParser
 
 import pytest
 
-from scheduler.domain.chances import Chance, DayChance, OrderChance
+from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance, ShiftOver
 from scheduler.sheets.busy import PERSON_PX
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.page import day_page
 from scheduler.sheets.strip import strip
+from scheduler.sheets.sure import cause_words
 from scheduler.sheets.typeset import template
 from tests.sheets.sample_plan import LONG, sample_plan
 
@@ -51,6 +53,16 @@ class Reader(HTMLParser):
             self.texts.append(data)
 
 
+CAUSE = LateCause(
+    share=0.75,
+    run="x",
+    number=7,
+    press="Press <1>",
+    operator="Ana",
+    shift_over=ShiftOver(
+        operator="Ben", at=datetime(2026, 12, 3, 17, 30), after_hours=True, goes_on=datetime(2026, 12, 4, 8)
+    ),
+)
 CHANCES = DayChance(
     replays=2000,
     seed=1,
@@ -70,6 +82,7 @@ CHANCES = DayChance(
             late_minutes=3.25,
             usual=datetime(2026, 12, 3, 16),
             careful=None,
+            cause=CAUSE if best < 0.95 else None,
         )
         for name, best in (("1042", 0.5), ("1043", 0.9), ("1044", 0.9996))
     ),
@@ -255,3 +268,21 @@ def test_contrast_in_light_and_dark() -> None:
 
 def test_same_plan_makes_the_same_bytes() -> None:
     assert page() == page()
+
+
+def test_what_makes_an_order_late_is_said() -> None:
+    day = date(2026, 12, 3)
+    ends = "run 7 (Press <1>, Ana) ends it, on 75 % of those days"
+    assert cause_words(replace(CAUSE, shift_over=None), day) == ends
+    over = CAUSE.shift_over
+    assert over is not None
+    assert cause_words(CAUSE, day) == (
+        f"{ends}: the shift of Ben ends (17:30, overtime included) before the sheet is done; the rest goes on "
+        "Fri 4 Dec 08:00"
+    )
+    never = replace(over, after_hours=False, goes_on=None)
+    assert cause_words(replace(CAUSE, operator="", shift_over=never), day) == (
+        "run 7 (Press <1>) ends it, on 75 % of those days: the shift of Ben ends (17:30) before the sheet is "
+        "done; the rest is not done in the planned days"
+    )
+    assert page().decode().count("run 7 (Press &lt;1&gt;, Ana) ends it") == 2  # of the two orders at risk
