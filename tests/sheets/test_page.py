@@ -277,8 +277,8 @@ def test_what_makes_an_order_late_is_said() -> None:
     over = CAUSE.shift_over
     assert over is not None
     assert cause_words(CAUSE, day) == (
-        f"{ends}: the shift of Ben ends (17:30, overtime included) before the sheet is done; the rest goes on "
-        "Fri 4 Dec 08:00"
+        f"{ends}: the shift of Ben ends (17:30, overtime included) before the sheet is done; the rest goes "
+        "on Fri 4 Dec 08:00"
     )
     never = replace(over, after_hours=False, goes_on=None)
     assert cause_words(replace(CAUSE, operator="", shift_over=never), day) == (
