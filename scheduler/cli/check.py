@@ -142,6 +142,7 @@ def _said(
 
 def _document(looked: Look) -> dict[str, object]:
     from scheduler.cli.orders_json import columns_json, left_out_json, not_planned_json, orders_json
+    from scheduler.cli.pair_words import pairs_json
 
     return {
         **faults_json(looked.found),
@@ -150,10 +151,12 @@ def _document(looked: Look) -> dict[str, object]:
         "not_planned": not_planned_json(looked.not_planned),
         "left_out": left_out_json(looked.read.left_out),
         "columns": columns_json(looked.read.columns),
+        "side_by_side": pairs_json(looked.shop),
     }
 
 
 def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
+    from scheduler.cli.pair_words import pairs_lines
     from scheduler.cli.read_words import columns_lines, not_planned_lines, sheets_line
     from scheduler.cli.reading import has_fault
 
@@ -167,6 +170,8 @@ def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
     by_sheet = sheets_line(orders)
     if by_sheet:
         say(by_sheet)
+    for line in pairs_lines(looked.shop) if looked.shop is not None else ():
+        say(line)
     garments = sum(order.quantity for order in orders)
     whole = "Faults left aside" if has_fault(looked.found) else "No faults"
     say(f"{whole} for {looked.day}: {counted(len(orders), 'order')}, {counted(garments, 'garment')}.")

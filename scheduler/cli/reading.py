@@ -48,6 +48,8 @@ class Look:
         sound order.
     not_planned
         Orders that have a fault, one of their own or one that planning found.
+    shop
+        None: there is no shop workbook, or it can't be planned with.
     """
 
     day: date
@@ -55,6 +57,7 @@ class Look:
     found: tuple[Fault, ...]
     problem: DayProblem | None
     not_planned: tuple[KeptBack, ...]
+    shop: Shop | None = None
 
 
 def shop_file(orders: Sequence[Path], shop: Path | None) -> Path:
@@ -188,6 +191,7 @@ def look(
         found=(*found, *read.found, *beyond),
         problem=problem,
         not_planned=(*read.kept_back, *dropped),
+        shop=None if any(one.code == "element-missing" for one in beyond) else words.shop,
     )
 
 

@@ -14,14 +14,14 @@ Design*, synchronous servicing; for presses alike it is their cycle for two mach
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from scheduler.domain.instance import Mode
 from scheduler.domain.shop import Element, Operator, Peel, Platen, Press, PressPair, Recipe, Shop
 from scheduler.domain.times import exact
 from scheduler.planning.cycle import elements_of
-from scheduler.planning.fits import Way
+from scheduler.planning.fits import Way, able, takes_recipe
 
 LAST_ONE = 1
 """Garments by which a run takes longer than its rounds say: the last one has nobody to alternate with."""
@@ -148,3 +148,29 @@ def ways_beside(
                 crew=crew,
                 cycle=round_s(first, second, walk_s) / 2,
             )
+
+
+def recipes_beside(shop: Shop, pair: PressPair) -> tuple[Recipe, ...]:
+    """The recipes by which garments with one transfer can be pressed at both presses of a pair.
+
+    Whatever the artwork and the sizes are, which decide between the platens that both presses take.
+
+    Raises
+    ------
+    KeyError
+        When the shop gives no time for an element at the set-up of one of the presses.
+    """
+    presses = [press for press in shop.presses if press.name in (pair.first, pair.second)]
+    of_pair = replace(shop, press_pairs=(pair,))
+
+    def at_both(recipe: Recipe) -> bool:
+        ways = tuple(
+            Way(press=press, platen=platen, crew=able(shop, press))
+            for press in presses
+            for platen in shop.platens
+            if takes_recipe(shop, press, platen, recipe, None) is None
+        )
+        found = ways_beside(of_pair, recipe, ways, transfers=1, turns=False, personal=Fraction(0))
+        return next(found, None) is not None
+
+    return tuple(recipe for recipe in shop.recipes if at_both(recipe))

@@ -6,6 +6,8 @@ import json
 from datetime import datetime
 from pathlib import Path
 
+import openpyxl
+
 from scheduler.cli.read_words import sheets_line
 from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order
@@ -140,3 +142,22 @@ def test_orders_are_counted_by_sheet_where_there_are_several() -> None:
     assert sheets_line([one, one]) == ""
     assert sheets_line([one, one, two]) == "Orders by sheet: This week 2; OLD 1."
     assert sheets_line([one, on("", "3", "b.csv")]) == "Orders by sheet: a.xlsx, This week 1; b.csv 1."
+
+
+def test_which_recipes_a_pair_of_presses_can_use_is_said(run: Run, shop: Path) -> None:
+    assert json.loads(run("check", shop / "orders.xlsx", "--day", DAY, "--json").stdout)["side_by_side"] == []
+    book = openpyxl.load_workbook(shop / "shop.xlsx")
+    opens = next(cell for cell in book["Presses"]["C"] if cell.row > 3)  # Press 1, below the headings
+    opens.value = "yes"
+    for column, value in zip("ABC", ("Press 1", "Press 2", 2), strict=True):
+        book["Side by side"][f"{column}4"] = value
+    book.save(shop / "shop.xlsx")
+    (found,) = json.loads(run("check", shop / "orders.xlsx", "--day", DAY, "--json").stdout)["side_by_side"]
+    assert found["presses"] == ["Press 1", "Press 2"]
+    can, cannot = found["at_both"], found["not_at_both"]
+    assert {"transfer": "flock vinyl", "fabric": "cotton"} in can
+    assert {"transfer": "film hot peel", "fabric": "cotton"} in cannot  # it would lie open and cool
+    said = " ".join(run("check", shop / "orders.xlsx", "--day", DAY).stdout.split())
+    assert "Press 1 and Press 2 side by side can press " in said
+    assert "flock vinyl on cotton" in said and "film hot peel on" not in said
+    assert f"{len(cannot)} other recipes can't use both." in said

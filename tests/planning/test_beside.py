@@ -16,7 +16,7 @@ from scheduler.domain.shop import Peel, PressPair, Shop
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
 from scheduler.planning.again import merged, plan_again, plan_rest
-from scheduler.planning.beside import Side, round_s, waits_open
+from scheduler.planning.beside import Side, recipes_beside, round_s, waits_open
 from scheduler.savings.presses import Servicing
 from scheduler.verify.check import check
 from tests.planning.shops import MONDAY, line, order, person, platen, press, print_, recipe, shop
@@ -107,6 +107,23 @@ def test_what_comes_back_for_a_second_pressing_after_cooling_goes_to_one_press()
 
     assert at_both()
     assert not at_both(cooling_s=40)
+
+
+def test_the_recipes_that_can_use_a_pair_are_those_that_runs_do() -> None:
+    recipes = (
+        recipe(dwell_s=40),
+        recipe("quick", dwell_s=12),  # peeled hot: it would lie and cool
+        recipe("quick cold", dwell_s=12, peel=Peel.COLD),
+        recipe("twice", dwell_s=40, second_press_s=20, cooling_s=40),
+        recipe("too hot", dwell_s=40, temp_c=210),
+    )
+    base = pair_shop(recipes=recipes)
+    pair = base.press_pairs[0]
+    assert [one.transfer for one in recipes_beside(base, pair)] == ["film", "quick cold"]
+    for one in recipes[:4]:
+        found = modes(replace(base, recipes=(replace(one, transfer="film"),)))
+        assert ("Left + Right / big" in found) == (one in recipes_beside(base, pair))
+    assert recipes_beside(pair_shop(recipes=recipes, big=1), pair) == ()
 
 
 def test_a_platen_for_each_press_and_somebody_for_both_are_needed() -> None:
