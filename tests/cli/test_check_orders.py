@@ -6,8 +6,6 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-import openpyxl
-
 from scheduler.cli.read_words import sheets_line
 from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order
@@ -146,12 +144,9 @@ def test_orders_are_counted_by_sheet_where_there_are_several() -> None:
 
 def test_which_recipes_a_pair_of_presses_can_use_is_said(run: Run, shop: Path) -> None:
     assert json.loads(run("check", shop / "orders.xlsx", "--day", DAY, "--json").stdout)["side_by_side"] == []
-    book = openpyxl.load_workbook(shop / "shop.xlsx")
-    opens = next(cell for cell in book["Presses"]["C"] if cell.row > 3)  # Press 1, below the headings
-    opens.value = "yes"
-    for column, value in zip("ABC", ("Press 1", "Press 2", 2), strict=True):
-        book["Side by side"][f"{column}4"] = value
-    book.save(shop / "shop.xlsx")
+    change(shop / "shop.xlsx", "Presses", "Opens by itself", 1, "yes")
+    change(shop / "shop.xlsx", "Side by side", "Press", 1, "Press 1")
+    change(shop / "shop.xlsx", "Side by side", "Press beside it", 1, "Press 2")
     (found,) = json.loads(run("check", shop / "orders.xlsx", "--day", DAY, "--json").stdout)["side_by_side"]
     assert found["presses"] == ["Press 1", "Press 2"]
     can, cannot = found["at_both"], found["not_at_both"]
