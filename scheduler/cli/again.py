@@ -227,7 +227,10 @@ def _replan_day(
     )
     if as_json:
         put_json(again_json(moment, answer, written, changed[-1]))
-    lines = [*summary(written.plan, columns_here()), *sure_summary(written.sure, written.folder)]
+    lines = [
+        *summary(written.plan, columns_here(), result=answer.result),
+        *sure_summary(written.sure, written.folder),
+    ]
     if written.same:
         lines.insert(1, same_plan(written.plan))
     told = [] if written.same else change_lines(changed[-1])

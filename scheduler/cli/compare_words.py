@@ -9,6 +9,7 @@ from scheduler.cli.compare_rows import NAMES, Row, all_rows, blocks, paid_hours,
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
 from scheduler.cli.savings_words import HANDS
+from scheduler.cli.stopped import TOLD_TO, by_time, stopped_line
 from scheduler.cli.summary import columns_of
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.differences import Verdict
@@ -34,7 +35,10 @@ RESTS = (
     "changeovers, then overtime and finish."
 )
 
-LUCK = "Stopped before plans were exchanged: a difference may be the search's luck, so no payback is given."
+LUCK = (
+    f"It was {TOLD_TO} before plans were exchanged: a difference may be the search's luck, so no payback is "
+    "given."
+)
 
 
 def lines(answer: Answer, width: int) -> list[str]:
@@ -91,7 +95,8 @@ def _head(answer: Answer) -> list[str]:
         "independent check."
     )
     if answer.today.stopped_early or any(one.side.stopped_early for one in answer.versions):
-        said.append("Some searches were ended by their time; another run need not give the same plans.")
+        stopped = by_time(answer.search.effort, answer.search.seconds)
+        said.append(stopped_line(stopped, what="Some searches were", same="the same plans"))
     return said
 
 
@@ -277,5 +282,5 @@ def _missing(answer: Answer) -> list[str]:
     if answer.scenarios.failed:
         said.append(f"Left out, there are faults (see above): {'; '.join(answer.scenarios.failed)}.")
     if answer.unfinished:
-        said.append(f"Stopped before these were planned: {'; '.join(answer.unfinished)}.")
+        said.append(f"It was {TOLD_TO} before these were planned: {'; '.join(answer.unfinished)}.")
     return ["", *said] if said else []

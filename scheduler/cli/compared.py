@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted, say
 from scheduler.cli.progress import LINE_S, interrupts
+from scheduler.cli.stopped import TOLD_TO
 from scheduler.exceptions import NoPlan
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     exchanged = not stopped and None not in taken
     today, *others = asked.sides(outcomes, taken if exchanged else ())
     if today is None:
-        raise NoPlan("Stopped before today's shop was planned; there is nothing to compare with.")
+        raise NoPlan(f"It was {TOLD_TO} before today's shop was planned; there is nothing to compare with.")
     if isinstance(today, str):
         raise NoPlan(f"No plan of today's shop: {today}")
     found: list[Compared] = []

@@ -59,6 +59,7 @@ class Looking:
 
     def __init__(self, *, seconds: float | None, seed: int, most: int | None = None) -> None:
         self._left = most
+        self.seconds = seconds
         self._until = None if seconds is None else time.perf_counter() + seconds
         self._seed = seed
 

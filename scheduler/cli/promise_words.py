@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.cli.ends import counted
 from scheduler.cli.help_words import moment_words, overtime_words, person_words, whole_minute
+from scheduler.cli.stopped import stopped_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -77,8 +78,8 @@ def promise_lines(asked: Asked) -> list[str]:
         lines += ["", f"It fits: nothing else becomes late{_overtime(asked)}.", *_how_to_hold(asked)]
     else:
         lines += ["", *_by_lines(asked), "", *_help_lines(asked)]
-    if answer.stopped_early:
-        lines += ["", "The search was stopped early; another run need not give the same answer."]
+    if answer.stopped is not None:
+        lines += ["", stopped_line(answer.stopped, same="the same answer")]
     return lines
 
 
@@ -226,7 +227,7 @@ def promise_json(asked: Asked) -> dict[str, Any]:
             }
             for one in answer.helps
         ],
-        "stopped_early": answer.stopped_early,
+        "stopped_early": answer.stopped is not None,
         "overtime_minutes": asked.minutes(answer.overtime[0]),
         "overtime_minutes_without": asked.minutes(answer.overtime[1]),
     }

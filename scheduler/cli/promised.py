@@ -8,8 +8,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.cli.looked import Looked, Looking
+from scheduler.cli.stopped import Stopped, why_stopped
 
 if TYPE_CHECKING:
+    from scheduler.domain.schedule import Result
     from scheduler.engine.effort import Effort
     from scheduler.planning.again import Rest
     from scheduler.planning.helps import TryOut
@@ -70,8 +72,8 @@ class Promise:
         What becomes late then.
     helps
         What help is worth, cheapest first.
-    stopped_early
-        Time ended a search: another run need not give the same answer.
+    stopped
+        Why a search was stopped early, the first that was; None: none was.
     overtime
         Ticks of overtime of all people together in the plan that has them earliest, and as things stand.
     """
@@ -84,7 +86,7 @@ class Promise:
     at_by: dict[str, int]
     late: tuple[MadeLate, ...]
     helps: tuple[HelpAnswer, ...]
-    stopped_early: bool
+    stopped: Stopped | None
     overtime: tuple[int, int] = (0, 0)
 
 
@@ -131,7 +133,7 @@ def promise_for(
         at_by={} if fits else yielding.ready,
         late=() if fits else yielding.beside,
         helps=() if fits else tuple(_helps(day)),
-        stopped_early=day.stopped or looking.over,
+        stopped=day.stopped or (Stopped(limit_s=looking.seconds) if looking.over else None),
         overtime=(earliest.looked.overtime, day.stands.overtime),
     )
 
@@ -164,7 +166,7 @@ class _Day:
         self.rest_of = rest_of
         self.by = by
         self.looking = looking
-        self.stopped = False
+        self.stopped: Stopped | None = None
         self.stands = looking.as_it_stands(_tried(without))
         self.tried = _tried(rest_of(frozenset()))
 
@@ -191,13 +193,20 @@ class _Day:
     def _found(self, looked: Looked) -> _Found:
         from scheduler.planning.promise import made_late
 
-        self.stopped = self.stopped or looked.result.stopped_early
+        self.stopped = self.stopped or self._why(looked.result)
         others = {order: ticks for order, ticks in looked.late.items() if order not in self.by}
         return _Found(
             looked=looked,
             ready={order: looked.finished[order] for order in self.by if order in looked.finished},
             beside=made_late(others, self.stands.late),
         )
+
+    def _why(self, result: Result) -> Stopped | None:
+        """Why a search was stopped; of seconds those that were given for all of them together."""
+        why = why_stopped(result)
+        if why is None or why.limit_s is None or self.looking.seconds is None:
+            return why
+        return Stopped(limit_s=self.looking.seconds)
 
 
 def _earlier(day: _Day, best: _Found, never: dict[str, int]) -> _Found:

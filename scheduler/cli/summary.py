@@ -9,6 +9,7 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted
+from scheduler.cli.stopped import stopped_line, why_stopped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -98,19 +99,7 @@ def _head(plan: Plan) -> list[str]:
 def _stopped(plan: Plan, result: Result | None) -> list[str]:
     if not plan.stopped_early:
         return []
-    why = ""
-    if result is not None and result.time_limit_s is not None:
-        of = f" of effort {result.effort}" if _usual_limit(result) else ""
-        why = f": the time limit of {result.time_limit_s:g} s{of} was reached (--seconds sets another)"
-    return [f"The search was stopped early{why}; another run need not give the same plan."]
-
-
-def _usual_limit(result: Result) -> bool:
-    """Whether it was the effort's own seconds, and not those that the user gave."""
-    from scheduler.engine.effort import EFFORTS
-
-    effort = EFFORTS.get(result.effort)
-    return effort is not None and effort.seconds == result.time_limit_s
+    return [stopped_line(None if result is None else why_stopped(result))]
 
 
 def _late(plan: Plan) -> list[str]:

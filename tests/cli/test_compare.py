@@ -166,17 +166,19 @@ def test_ctrl_c_keeps_what_is_finished_and_says_what_is_missing(
     words = ["compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK]
     result = run(*words)
     assert result.exit_code == 0
-    assert "Stopped before these were planned: one more person" in result.stdout
+    assert "told to stop (Ctrl-C) before these were planned: one more person" in result.stdout
     assert "paid, hours" not in result.stdout, "the cover costs no hours"
     assert "today beside cover" in result.stdout
     paid = run(*words, "--wage", 20).stdout
-    assert paid.index("Stopped before plans were exchanged") < paid.index("today beside cover")
+    assert paid.index("It was told to stop (Ctrl-C) before plans were exchanged") < paid.index(
+        "today beside cover"
+    )
     assert "saved a day" in paid
     assert not any(word in paid for word in ("pays back", "by payback", "a year by the plans"))
     stop_at = 0
     nothing = run(*words)
     assert nothing.exit_code == 3
-    assert "Stopped before today's shop was planned" in nothing.stderr
+    assert "told to stop (Ctrl-C) before today's shop was planned" in nothing.stderr
 
 
 def test_a_plan_that_breaks_a_rule_is_named_and_the_others_go_on(

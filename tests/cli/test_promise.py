@@ -92,7 +92,7 @@ def test_an_answer_says_what_it_takes_and_how_to_hold_it() -> None:
             at_by={},
             late=(),
             helps=helps,
-            stopped_early=False,
+            stopped=None,
             overtime=overtime,
         )
         wanted = {"N1": datetime.combine(day, time(20))}

@@ -1,0 +1,75 @@
+"""That a search was stopped early is said in the same words by every command that searches, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from scheduler.cli import again, looked, planned
+from scheduler.cli.stopped import Stopped, by_time, stopped_line, why_stopped
+from scheduler.domain.schedule import Result, Status
+from tests.cli.conftest import DAY, Run
+from tests.cli.test_compare import HEAD
+from tests.cli.test_rush import AT, new_orders
+
+__all__ = ["new_orders"]
+
+BY_TIME = (
+    "stopped early: the time limit of 0 s was reached (--seconds sets another); another run need not give"
+)
+TOLD = "stopped early: it was told to stop (Ctrl-C); another run need not give"
+
+
+def words_of(command: str, shop: Path, orders: Path, tmp_path: Path) -> list[object]:
+    """A command line of every command that searches, on a day that is planned."""
+    if command == "compare":
+        changes = tmp_path / "changes.csv"
+        changes.write_text(HEAD + "cover,,,Presses,Press 1,Platen cover,yes\n", encoding="utf-8")
+        return ["compare", shop / "orders.xlsx", "--changes", changes, "--day", DAY, "--seeds", 1]
+    if command == "plan":
+        return ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick"]
+    if command == "replan":
+        return ["replan", "--plans", shop / "plans", "--at", "08:10"]
+    return [command, orders, "--at", AT, "--shop", shop / "shop.xlsx"]
+
+
+@pytest.mark.parametrize("command", ["plan", "rush", "replan", "promise", "compare"])
+def test_every_command_says_that_time_ended_its_search(
+    command: str, run: Run, planned_once: Path, new_orders: Path, tmp_path: Path
+) -> None:
+    words = words_of(command, planned_once.parent.parent, new_orders, tmp_path)
+    result = run(*words, "--seconds", 0)
+    assert result.exit_code == 0, result.output
+    assert BY_TIME in " ".join(result.stdout.split())
+    assert "stopped early" not in run(*words).stdout
+
+
+@pytest.mark.parametrize("command", ["plan", "rush", "replan", "promise"])
+def test_every_command_says_that_it_was_told_to_stop(
+    command: str,
+    run: Run,
+    planned_once: Path,
+    new_orders: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def told(search: Callable[..., Result], show: object) -> Any:
+        return search(progress=lambda _: None, stop=lambda: True)
+
+    for place in (planned, again, looked):
+        monkeypatch.setattr(place, "watched", told)
+    result = run(*words_of(command, planned_once.parent.parent, new_orders, tmp_path))
+    assert result.exit_code == 0, result.output
+    assert TOLD in " ".join(result.stdout.split())
+
+
+def test_the_limit_of_an_effort_is_told_from_one_that_was_given() -> None:
+    assert by_time("quick", None) == Stopped(limit_s=180, effort="quick")
+    assert "180 s of effort quick was reached" in stopped_line(by_time("quick", None))
+    assert "the time limit of 20 s was reached" in stopped_line(by_time("quick", 20))
+    assert stopped_line(None) == "The search was stopped early; another run need not give the same plan."
+    whole = Result(status=Status.FEASIBLE, schedule=None, effort="quick")
+    assert why_stopped(whole) is None
