@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.cli.compare_rows import Row, all_rows, blocks
+from scheduler.cli.compare_rows import Row, all_rows, blocks, paid_hours
 from scheduler.cli.compare_words import notes, proven_words
 from scheduler.sheets.figures_book import Sheet, figures_book
 
@@ -13,12 +13,15 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from scheduler.cli.compared import Answer
+    from scheduler.scenarios.changes import Compared
     from scheduler.sheets.cells import Value
 
 FIGURES = (
     "Version", "Day", "What", "Today", "Today at best", "Today, seeds from", "to",
     "Then", "Then at best", "Then, seeds from", "to ", "Difference", "Lies between", "and", "Known",
 )  # fmt: skip
+NOT_SEARCHED: tuple[Value, ...] = (None, None, None)
+"""Paid hours have no best and no seeds: they follow from the shifts."""
 
 
 def comparison_book(answer: Answer) -> bytes:
@@ -36,7 +39,8 @@ def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
     shown = all_rows(answer.today, answer.versions[0]) if answer.versions else []
     head = (
         "Rank", "Version", "Price", "Cost a day", "Saved a day", "At least", "Pays back by the plans, days",
-        "Proven, days at most", "Proven", *(row.title.replace("clock", "minutes") for row in shown),
+        "Proven, days at most", "Proven", "paid, hours",
+        *(row.title.replace("clock", "minutes") for row in shown),
     )  # fmt: skip
     rows: list[tuple[Value, ...]] = []
     for rank, one in enumerate(answer.versions, start=1):
@@ -52,6 +56,7 @@ def _ranking(answer: Answer) -> tuple[tuple[str, ...], list[tuple[Value, ...]]]:
                 _number(one.payback.working_days if one.payback else None),
                 _number(one.payback_proven.working_days if one.payback_proven else None),
                 proven_words(answer.today, one),
+                _more_paid(answer, one),
                 *(_number(row.planned) for row in all_rows(answer.today, one)),
             )
         )
@@ -84,6 +89,15 @@ def _figures(answer: Answer) -> Iterator[tuple[Value, ...]]:
             when = None if day is None else answer.scenarios.days[day].day
             for row in rows:
                 yield (one.version.name, when or "all days", *_row(row))
+            today, then = paid_hours(answer.today, one.side, day)
+            paid = (_number(today), *NOT_SEARCHED, _number(then), *NOT_SEARCHED, _number(then - today))
+            yield (one.version.name, when or "all days", "paid, hours", *paid, None, None, None)
+
+
+def _more_paid(answer: Answer, one: Compared) -> float | None:
+    """Paid hours of all days more than today's."""
+    today, then = paid_hours(answer.today, one.side)
+    return _number(then - today)
 
 
 def _row(row: Row) -> Iterator[Value]:

@@ -88,7 +88,18 @@ def test_changes_are_tried_in_ones_and_twos_and_ranked(run: Run, shop: Path, cha
     sheets = load_workbook(book)
     assert sheets.sheetnames == ["Ranking", "Pairs", "Figures", "Notes"]
     assert [row[1] for row in sheets["Ranking"].iter_rows(min_row=2, values_only=True)] == names
-    assert sheets["Figures"].max_row == 1 + 6 * 9
+    assert sheets["Figures"].max_row == 1 + 6 * 10
+    ranking = list(sheets["Ranking"].iter_rows(values_only=True))
+    column = ranking[0].index("paid, hours")
+    more = {row[1]: row[column] for row in ranking[1:]}
+    assert more["one more person"] == pytest.approx(paid["then"] - paid["today"], abs=0.01)
+    assert more["cover"] == 0
+    (row,) = [
+        row
+        for row in sheets["Figures"].iter_rows(values_only=True)
+        if row[0] == "one more person" and row[2] == "paid, hours"
+    ]
+    assert (row[3], row[7]) == (paid["today"], paid["then"]) and row[11] == more["one more person"]
     said = run(*words, "--no-pairs").stdout
     assert "Ranked by payback, proven first" in said
     assert "cover + note" not in said
