@@ -19,6 +19,12 @@ _NEAR = 70.0
 _MISTYPED = 85.0
 _LEAST_WORD = 3
 _MOST_NAMED = 6
+_FEW = 6
+"""Names that are listed of too many."""
+
+_MOST_LISTED = 20
+"""Words of the program's own, such as columns and elements, are listed whole: they stand nowhere else."""
+
 _WORD = re.compile(r"[^\W\d_]+")
 _NEAR_PART = 80.0
 """Least likeness, of 100, for a name to be proposed. A proposal is only ever printed, never used."""
@@ -56,10 +62,22 @@ def near(name: str, names: Iterable[str]) -> str | None:
     return choices[best[2]] if best else None
 
 
-def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
+def listed(names: Sequence[str], most: int) -> str:
+    """Names with commas between; of more than so many the first few, and how many there are besides."""
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[:_FEW])} and {len(names) - _FEW} more"
+
+
+def propose(name: str, names: Iterable[str], sheet: str = "", *, most: int = _MOST_LISTED) -> str:
     """What to do about a name that is not known: the near match, or where the names stand.
 
     With a sheet, adding the name there is a way too; without, only the known names will do.
+
+    Parameters
+    ----------
+    most
+        Of more known names than so many only the first few are listed.
     """
     choices = list(dict.fromkeys(names))
     add = f', or add "{_short(name)}" to sheet {sheet}' if sheet else ""
@@ -73,7 +91,7 @@ def propose(name: str, names: Iterable[str], sheet: str = "") -> str:
     if meant:
         return f'Did you mean "{meant[0]}"? Write it like that{add}.'
     if choices and (len(choices) <= 12 or not sheet):
-        return f"Take one of: {', '.join(choices)}{add}."
+        return f"Take one of: {listed(choices, most)}{add}."
     return f'Add "{_short(name)}" to sheet {sheet}, or take a name that stands there.'
 
 

@@ -16,7 +16,7 @@ from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.shop import Shop
 from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
 from scheduler.domain.times import exact
-from scheduler.intake.findings import Findings, near, propose, shown
+from scheduler.intake.findings import Findings, listed, near, propose, shown
 from scheduler.intake.grid import Book, Grid, Value
 from scheduler.intake.guard import Refused
 from scheduler.intake.progress_reader import one_of
@@ -33,6 +33,7 @@ _SINGLE = {"seconds": "s", "minutes": "min", "hundredths": "1/100 min"}
 """Columns with one reading a row, and their unit."""
 
 _MOST_S = 3600
+_MOST_CELLS = 6
 _AS = "as "
 """Begins the key of a column that is headed by an element."""
 
@@ -265,10 +266,11 @@ def leave_out(
             out.add(there[0])
             continue
         if there:
-            ways = " or ".join(f'"{source}"' for source in there)
-            code, found, mend = "reading-unclear", f"cell {place} in several tables", f"Write {ways}."
+            ways = listed([f'"{source}"' for source in there], _MOST_CELLS)
+            code, found = "reading-unclear", f"cell {place} in several tables"
+            mend = f"Write which: {ways}."
         else:
-            mend = propose(place, [one.source.cell for one in readings])
+            mend = propose(place, [one.source.cell for one in readings], most=_MOST_CELLS)
             code, found = "no-such-reading", f"no reading in cell {place}"
         faults.append(
             Fault(

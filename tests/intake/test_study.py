@@ -216,8 +216,19 @@ def test_a_cell_without_a_reading_and_one_in_two_tables(tmp_path: Path) -> None:
     readings, _ = scan_study(book)
     kept, faults = leave_out(readings, ["B2", "B9", "Monday!B2"])
     assert [fault.code for fault in faults] == ["reading-unclear", "no-such-reading"]
-    assert 'Write "study.xlsx, Monday!B2" or "study.xlsx, Tuesday!B2".' in str(faults[0])
+    assert 'Write which: "study.xlsx, Monday!B2", "study.xlsx, Tuesday!B2".' in str(faults[0])
     assert [one.left_out for one in kept] == [True, False]
+
+
+def test_of_many_cells_only_a_few_are_named(tmp_path: Path) -> None:
+    rows = [["Element", *range(1, 41)], ["load", *([13] * 40)]]
+    sheets = {f"Day {day}": rows for day in range(8)}
+    many, _ = scan_study(sheets_book(tmp_path / "many.xlsx", sheets))
+    _, (unclear, none) = leave_out(many, ["B2", "Z99"])
+    assert unclear.mend.endswith('"many.xlsx, Day 5!B2" and 2 more.')
+    assert none.mend == "Take one of: B2, C2, D2, E2, F2, G2 and 34 more."
+    few, _ = scan_study(sheets_book(tmp_path / "few.xlsx", {"Monday": [["Element", 1, 2], ["load", 1, 2]]}))
+    assert leave_out(few, ["Z99"])[1][0].mend == "Take one of: B2, C2."
 
 
 @pytest.mark.parametrize("name", ["form.xlsx", "form.csv"])

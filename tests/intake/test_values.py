@@ -196,6 +196,9 @@ def test_proposals_are_near_or_none() -> None:
     assert near("left chst", ["right chest", "left chest", "nape"]) == "left chest"
     assert near("zebra", ["left chest", "nape"]) is None
     assert propose("zebra", ["a", "b"]) == "Take one of: a, b."
+    many = [f"{n}." for n in range(30)]
+    assert propose("zebra", many[:20]).endswith("18., 19..")
+    assert propose("zebra", many) == "Take one of: 0., 1., 2., 3., 4., 5. and 24 more."
     sides = ["full front", "cap front", "nape"]
     assert propose("Front", sides) == 'Did you mean "full front" or "cap front"? Write it like that.'
     assert propose("full frnt", sides) == 'Did you mean "full front"? Write it like that.'
