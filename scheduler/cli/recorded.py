@@ -140,7 +140,11 @@ def _unusable(unusable: Iterable[Unusable]) -> list[str]:
 
 
 def _title(kind: str) -> str:
-    titles = {"all work": "All work", "person": "People, beside all work", "press": "Presses"}
+    titles = {
+        "all work": "All work together, whichever press, placement, transfer and person",
+        "person": "People, beside all work",
+        "press": "Presses",
+    }
     return titles.get(kind, f"{kind.capitalize()}s") + ":"
 
 
@@ -155,15 +159,23 @@ def _standard(one: Standard, days: Days) -> str:
             words += f"; planned with a pace of {figure(100 * now)} %"
             words += f", {figure(100 * new, 0)} % would be right" if one.off else ", which holds"
     elif one.off:
-        words += (
-            f"; OFF: {figure(one.planned_piece_s, 1)} s a piece are planned, "
-            f"{figure(one.should_be_s, 1)} s would be right"
-        )
+        words += f"; {_off_words(one)}"
     else:
         words += "; not off as far as these days tell"
     if one.together_with:
         words += f"; not to be told apart from {', '.join(one.together_with)}"
     return words
+
+
+def _off_words(one: Standard) -> str:
+    """In which direction a standard is off, for which work, and what it should be."""
+    way = "short" if one.should_be_s > one.planned_piece_s else "long"
+    whole = one.kind.value == "all work"
+    where = f"too {way} at all presses and for all people alike" if whole else f"too {way} here"
+    return (
+        f"the planned times are {where}: {figure(one.planned_piece_s, 1)} s a piece are planned, "
+        f"{figure(one.should_be_s, 1)} s would be right"
+    )
 
 
 def _paces(one: Standard, days: Days) -> tuple[float | None, float | None]:
