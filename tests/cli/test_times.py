@@ -356,7 +356,7 @@ def test_what_is_off_says_which_way_and_for_which_work(kind: Kind, name: str, be
     words = " ".join(
         recorded_lines(days, Judged(standards=(one,), odd=(), learnt=(), noise=0.1), confidence=0.95)
     )
-    assert f"{said}: 40.0 s a piece are planned, {40 * best:.1f} s would be right" in words
+    assert f"{said}: 40 s a piece are planned, {40 * best:g} s would be right" in words
 
 
 def test_days_outside_of_the_dates_asked_for(run: Run, recorded_day: Path) -> None:
