@@ -7,6 +7,8 @@ from fractions import Fraction
 
 import typer
 
+from scheduler.domain.figures import figure as figure
+
 _NUMBER = re.compile(r"\d{1,9}(?:[.,]\d{1,9})?\Z")
 
 
@@ -53,12 +55,6 @@ def share_option(written: str | Fraction) -> Fraction:
     if found is None:
         raise typer.BadParameter(f'"{written}": write a share as 11 %, at most 100 %.')
     return found
-
-
-def figure(value: Fraction | float, places: int = 2) -> str:
-    """A number for people: so many decimals at most, none for whole numbers."""
-    text = f"{float(value):.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def plain(value: Fraction | float | int | None) -> float | int | None:

@@ -197,6 +197,15 @@ PictureFile = Annotated[
         "--picture", "Draw it too: a file that ends in .png or .svg. Needs the extra for pictures.", "FILE"
     ),
 ]
+PageFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--page",
+        metavar="FILE",
+        help="Write it as a web page too, with tables and pictures: a file that ends in .html.",
+        show_default=False,
+    ),
+]
 PlansFolder = Annotated[
     Path | None,
     text_option(

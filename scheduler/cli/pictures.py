@@ -7,54 +7,82 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from scheduler.cli.savings_words import Told
     from scheduler.domain.chances import DayChance
+    from scheduler.sheets.drawn import Dots
     from scheduler.timing.study import ElementStudy
 
 NEARLY_SURE = 0.99
 """Orders with at least this chance are drawn as one bar."""
 
 
-def draw_saving(path: Path, told: Told) -> None:
-    """Draw the cycle by element today and then, and what is earned over time.
+def check_asked(picture: Path | None, page: Path | None = None) -> None:
+    """See that a picture and a page can be written where they are wanted, before any work is done.
 
     Raises
     ------
     BadInput
-        When it can't be drawn or written.
+        When one can't.
+    """
+    from scheduler.sheets.one_file import check_name
+
+    if picture is not None:
+        from scheduler.sheets.pictures import check_kind
+
+        check_kind(picture)
+    if page is not None:
+        from scheduler.sheets.answer_page import KINDS
+
+        check_name(page, KINDS, "a page")
+
+
+def put_files(*files: tuple[Path | None, Callable[[Path], bytes]]) -> list[str]:
+    """Write the files that are wanted, once all of them are made; says which.
+
+    Parameters
+    ----------
+    files
+        Name and maker of each; one without a name is not wanted.
+
+    Raises
+    ------
+    BadInput
+        When one can't be written.
+    """
+    from scheduler.sheets.one_file import write_one
+
+    made = [(path, make(path)) for path, make in files if path is not None]
+    for path, content in made:
+        write_one(path, content)
+    return [f"Written: {path}" for path, _ in made]
+
+
+def draw_saving(path: Path, told: Told) -> bytes:
+    """Draw the cycle by element today and then, and what is earned over time.
+
+    Raises
+    ------
     typer.BadParameter
         When there is nothing to draw.
     """
-    from scheduler.sheets.one_file import write_one
-    from scheduler.sheets.pictures import Bar, PaybackLine, check_kind, kind_of, saving_picture
+    from scheduler.sheets.pictures import kind_of, saving_picture
 
     if not told.cycles and not told.paybacks:
         raise typer.BadParameter(
             "a cycle with measures can be drawn, and a payback: --price, --wage and --garments.",
             param_hint="--picture",
         )
-    check_kind(path)
-    bars = [Bar(label=label, parts=parts) for label, parts in told.cycles]
-    lines = [
-        PaybackLine(label=label, price=price, saved_a_day=saved) for label, price, saved in told.paybacks
-    ]
-    write_one(path, saving_picture(bars, lines, kind_of(path)))
+    return saving_picture(told.cycles, told.paybacks, kind_of(path))
 
 
-def draw_chances(path: Path, chances: DayChance) -> None:
-    """Draw how sure the whole day and each of its orders is.
+def draw_chances(path: Path, chances: DayChance) -> bytes:
+    """Draw how sure the whole day and each of its orders is."""
+    from scheduler.sheets.drawn import ChanceBar
+    from scheduler.sheets.pictures import chance_picture, kind_of
 
-    Raises
-    ------
-    BadInput
-        When it can't be drawn or written.
-    """
-    from scheduler.sheets.one_file import write_one
-    from scheduler.sheets.pictures import ChanceBar, chance_picture, check_kind, kind_of
-
-    check_kind(path)
     rows = [("all orders", chances.on_time)]
     rows += [
         (f"{order.id} {order.customer}", order.on_time)
@@ -66,22 +94,21 @@ def draw_chances(path: Path, chances: DayChance) -> None:
         least = min((order.on_time for order in chances.orders[-rest:]), key=lambda one: one.best)
         rows.append((f"each of the other {rest}, at least", least))
     bars = [ChanceBar(label=label, best=one.best, low=one.low, high=one.high) for label, one in rows]
-    write_one(path, chance_picture(bars, chances.confidence, kind_of(path)))
+    return chance_picture(bars, chances.confidence, kind_of(path))
 
 
-def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:
-    """Draw the readings of a study.
+def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> bytes:
+    """Draw the readings of a study."""
+    from scheduler.sheets.pictures import kind_of, spread_picture
 
-    Raises
-    ------
-    BadInput
-        When it can't be drawn or written.
-    """
-    from scheduler.sheets.one_file import write_one
-    from scheduler.sheets.pictures import Dots, check_kind, kind_of, spread_picture
+    return spread_picture(dots_of(studies), kind_of(path))
 
-    check_kind(path)
-    rows = [
+
+def dots_of(studies: tuple[ElementStudy, ...]) -> list[Dots]:
+    """The readings of a study as they are drawn."""
+    from scheduler.sheets.drawn import Dots
+
+    return [
         Dots(
             label=str(one.studied),
             usual=[float(reading.seconds) for reading in one.counted if reading not in one.outliers],
@@ -91,4 +118,3 @@ def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> None:
         )
         for one in studies
     ]
-    write_one(path, spread_picture(rows, kind_of(path)))

@@ -12,7 +12,7 @@ import typer
 from scheduler.cli.ends import put_json, say, told
 from scheduler.cli.figures import share_option
 from scheduler.cli.measures_option import cycle_of, measure_of
-from scheduler.cli.options import AsJson, PictureFile, Wage, WorkDays, amount
+from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount
 from scheduler.cli.shop_cycle import shop_cycle
 from scheduler.domain.shop import Allowances
 from scheduler.domain.times import exact
@@ -102,6 +102,7 @@ def savings(
         Fraction, amount("--press-cost", "What an hour of one press costs. Not given: 0.")
     ] = Fraction(0),
     picture: PictureFile = None,
+    page: PageFile = None,
     json: AsJson = False,
 ) -> None:
     """Say what seconds on each garment are worth.
@@ -129,8 +130,13 @@ def savings(
         raise typer.BadParameter("how many garments a day?", param_hint="--garments")
     asked = Asked(garments=garments, year=_year(days, hours), price=price, wage=wage)
     with told(as_json=json, nothing="Nothing was worked out."):
+        from scheduler.cli.pictures import check_asked, draw_saving, put_files
+
+        check_asked(picture, page)
+        source = ""
         if measure:
             there = shop_cycle(shop, press or "", transfer or "", fabric or "") if shop is not None else None
+            source = there.source if there is not None else ""
             today = there.cycle if there is not None else cycle_of(cycle or "")
             measures = [measure_of(one, today, there) for one in measure]
             if allowance is None:
@@ -141,17 +147,17 @@ def savings(
             answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
         else:
             answer = by_seconds(seconds or Fraction(0), asked)
-        if picture is not None:
-            from scheduler.cli.pictures import draw_saving
+        from scheduler.cli.answer_pages import saving_page
 
-            draw_saving(picture, answer)
+        written = put_files(
+            (picture, lambda path: draw_saving(path, answer)),
+            (page, lambda _: saving_page(answer, asked, source)),
+        )
         if json:
             put_json(answer.document)
             return
-        for line in answer.lines:
+        for line in [*answer.lines, *written]:
             say(line)
-        if picture is not None:
-            say(f"Written: {picture}")
 
 
 def _year(days: Fraction, hours: Fraction) -> WorkYear:

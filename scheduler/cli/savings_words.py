@@ -7,6 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from scheduler.cli.figures import figure, plain
+from scheduler.cli.savings_tables import elements_table, measures_table
+from scheduler.cli.summary import columns_of
+from scheduler.sheets.answer_page import Table
+from scheduler.sheets.drawn import Bar, PaybackLine
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -31,30 +35,59 @@ class Asked:
     price: Fraction | None
     wage: Fraction | None
 
+    def payback(self, seconds: Fraction, price: Fraction | None) -> Payback | None:
+        """When a price is earned by seconds on each garment; None: never, or too little was given."""
+        from scheduler.savings.worth import payback
+
+        if price is None or self.wage is None or self.garments is None:
+            return None
+        return payback(price, self.wage, seconds, self.garments)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """An answer in both forms, and what of it can be drawn.
+    """An answer in its forms, and what of it can be drawn.
 
     Attributes
     ----------
+    title
+        What was asked, for the head of a page.
+    words
+        The answer but for its table and its caution.
+    table
+        Printed before the words; None: there is none.
+    caution
+        What nobody may overlook; empty: nothing.
+    tables
+        What a page has as tables and the terminal in words.
     cycles
-        Label and seconds by element, of today's cycle and the one with all measures; empty: none was given.
+        Today's cycle and the one with all measures; empty: none was given.
     paybacks
-        Label, price and what is saved a day; only what pays back.
+        Only what pays back.
     """
 
     document: dict[str, Any]
-    lines: list[str]
-    cycles: tuple[tuple[str, dict[str, float]], ...] = ()
-    paybacks: tuple[tuple[str, float, float], ...] = ()
+    title: str
+    words: list[str]
+    table: Table | None = None
+    caution: str = ""
+    tables: tuple[Table, ...] = ()
+    cycles: tuple[Bar, ...] = ()
+    paybacks: tuple[PaybackLine, ...] = ()
+
+    @property
+    def lines(self) -> list[str]:
+        """The answer as the terminal has it."""
+        table = columns_of([self.table.head, *self.table.rows]) if self.table is not None else []
+        return [*table, *self.words, *([self.caution] if self.caution else [])]
 
 
 def by_seconds(seconds: Fraction, asked: Asked) -> Told:
     """What seconds on each garment are worth."""
     return Told(
         document=_worth(seconds, asked, asked.price),
-        lines=[*_worth_lines(seconds, asked), *_payback_lines(seconds, asked, asked.price)],
+        title=f"What {figure(seconds)} s on each garment are worth",
+        words=[*_worth_lines(seconds, asked), *_payback_lines(seconds, asked, asked.price)],
         paybacks=_drawn([("this saving", seconds, asked.price)], asked),
     )
 
@@ -98,8 +131,10 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
     whole = [("all measures", taken.saved_s, price)] if len(each) > 1 or each[0][2] is None else []
     return Told(
         document=document,
-        lines=lines,
-        cycles=(("today", _floats(taken.before)), ("then", _floats(taken.after))),
+        title=f"What {_listed([share.measure.name for share in taken.shares])} would save",
+        words=lines,
+        tables=(elements_table(taken), measures_table(taken, asked)),
+        cycles=(_bar("today", taken.before), _bar("then", taken.after)),
         paybacks=_drawn([*each, *whole], asked),
     )
 
@@ -108,7 +143,9 @@ def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: 
     """What one operator gets out of one, two and more presses that open by themselves."""
     saved = servicing.each_s(1) - servicing.each_s(presses)
     rows = []
-    lines = ["Presses  one round s  one garment s  garments an hour"]
+    head: tuple[str, ...] = ("Presses", "one round s", "one garment s", "garments an hour")
+    head += ("cost of each",) if asked.wage is not None else ()
+    table = []
     for number in range(1, presses + 1):
         row = {
             "presses": number,
@@ -116,22 +153,25 @@ def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: 
             "each_s": plain(servicing.each_s(number)),
             "per_hour": plain(servicing.per_hour(number)),
         }
-        line = (
-            f"{number:>7}  {figure(servicing.round_s(number)):>11}  {figure(servicing.each_s(number)):>13}  "
-            f"{figure(servicing.per_hour(number), 1):>16}"
+        cells: tuple[str, ...] = (
+            str(number),
+            figure(servicing.round_s(number)),
+            figure(servicing.each_s(number)),
+            figure(servicing.per_hour(number), 1),
         )
         if asked.wage is not None:
             cost = servicing.cost_each(number, wage=asked.wage, press_cost=press_cost)
             row["cost_each"] = plain(cost)
-            line += f"  {figure(cost, 4)} each"
+            cells = (*cells, figure(cost, 4))
         rows.append(row)
-        lines.append(line)
+        table.append(cells)
     busy = "1 press" if servicing.most == 1 else f"{servicing.most} presses"
-    lines.append(
+    words = [
         f"With {busy} the operator never waits ({figure(servicing.ideal)} exactly); a further press adds no "
-        "output."
-    )
-    lines += [*_worth_lines(saved, asked), *_payback_lines(saved, asked, asked.price), HANDS]
+        "output.",
+        *_worth_lines(saved, asked),
+        *_payback_lines(saved, asked, asked.price),
+    ]
     document = {
         **_worth(saved, asked, asked.price),
         "ideal_presses": plain(servicing.ideal),
@@ -141,24 +181,30 @@ def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: 
     }
     return Told(
         document=document,
-        lines=lines,
+        title=f"One operator at {presses} presses",
+        words=words,
+        table=Table(label="One operator at several presses", head=head, rows=tuple(table)),
+        caution=HANDS,
         paybacks=_drawn([(f"{presses} presses", saved, asked.price)], asked),
     )
 
 
-def _floats(cycle: Mapping[str, Fraction]) -> dict[str, float]:
-    return {name: float(seconds) for name, seconds in cycle.items()}
+def _bar(label: str, cycle: Mapping[str, Fraction]) -> Bar:
+    return Bar(label=label, parts={name: float(seconds) for name, seconds in cycle.items()})
 
 
-def _drawn(
-    parts: Sequence[tuple[str, Fraction, Fraction | None]], asked: Asked
-) -> tuple[tuple[str, float, float], ...]:
+def _listed(names: Sequence[str]) -> str:
+    """Names in a sentence: "cover, stand and practice"."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def _drawn(parts: Sequence[tuple[str, Fraction, Fraction | None]], asked: Asked) -> tuple[PaybackLine, ...]:
     """Of name, seconds and price: what pays back, as it is drawn."""
-    found = [(name, price, _payback(seconds, asked, price)) for name, seconds, price in parts]
+    found = [(name, price, asked.payback(seconds, price)) for name, seconds, price in parts]
     return tuple(
-        (name, float(price), float(paid.saved_a_day))
+        PaybackLine(label=name, price=float(price), saved_a_day=float(paid.saved_a_day))
         for name, price, paid in found
-        if price is not None and paid is not None
+        if price and paid is not None
     )
 
 
@@ -179,7 +225,7 @@ def _worth(seconds: Fraction, asked: Asked, price: Fraction | None) -> dict[str,
         "days_per_year": days,
         "price": plain(price),
         "wage_per_hour": plain(asked.wage),
-        "payback": _payback_json(_payback(seconds, asked, price)),
+        "payback": _payback_json(asked.payback(seconds, price)),
     }
 
 
@@ -197,14 +243,6 @@ def _worth_lines(seconds: Fraction, asked: Asked) -> list[str]:
     ]
 
 
-def _payback(seconds: Fraction, asked: Asked, price: Fraction | None) -> Payback | None:
-    from scheduler.savings.worth import payback
-
-    if price is None or asked.wage is None or asked.garments is None:
-        return None
-    return payback(price, asked.wage, seconds, asked.garments)
-
-
 def _payback_json(paid: Payback | None) -> dict[str, Any] | None:
     if paid is None:
         return None
@@ -218,7 +256,7 @@ def _payback_json(paid: Payback | None) -> dict[str, Any] | None:
 def _payback_lines(seconds: Fraction, asked: Asked, price: Fraction | None, what: str = "") -> list[str]:
     if price is None or asked.wage is None or asked.garments is None:
         return []
-    paid = _payback(seconds, asked, price)
+    paid = asked.payback(seconds, price)
     label = f"{what}: " if what else ""
     if paid is None:
         return [f"{label}{figure(price)} is never earned: no seconds are saved."]
@@ -236,8 +274,8 @@ def _measure(share: Share, asked: Asked) -> dict[str, Any]:
         "alone_s": plain(share.alone_s),
         "added_s": plain(share.added_s),
         "price": plain(price),
-        "payback_alone": _payback_json(_payback(share.alone_s, asked, price)),
-        "payback_added": _payback_json(_payback(share.added_s, asked, price)),
+        "payback_alone": _payback_json(asked.payback(share.alone_s, price)),
+        "payback_added": _payback_json(asked.payback(share.added_s, price)),
     }
 
 

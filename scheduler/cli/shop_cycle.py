@@ -50,6 +50,7 @@ _SET_UPS = {
 class ShopCycle:
     """What one garment takes at a press of the shop by a recipe, one transfer laid."""
 
+    file: Path
     shop: Shop
     press: Press
     recipe: Recipe
@@ -58,6 +59,11 @@ class ShopCycle:
     def cycle(self) -> dict[str, Fraction]:
         """Seconds by element, what the recipe holds among them."""
         return self._at(self.press)
+
+    @property
+    def source(self) -> str:
+        """Where the cycle is from: "Press 1, film hot peel on cotton, from shop.xlsx"."""
+        return f"{self.press.name}, {self.recipe.transfer} on {self.recipe.fabric}, from {self.file.name}"
 
     def _at(self, press: Press) -> dict[str, Fraction]:
         from scheduler.planning.cycle import elements_of
@@ -129,7 +135,7 @@ def shop_cycle(file: Path, press: str, transfer: str, fabric: str) -> ShopCycle:
     if recipe is None:
         raise KeyError(f"{used} on {on}")
     there = next(one for one in shop.presses if one.name == name)
-    return ShopCycle(shop=shop, press=there, recipe=recipe)
+    return ShopCycle(file=file, shop=shop, press=there, recipe=recipe)
 
 
 def _one_of(typed: str, names: Iterable[str], option: str) -> str:

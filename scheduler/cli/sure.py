@@ -83,15 +83,13 @@ def sure(
         from scheduler.chance.spread import Spread, scaled
         from scheduler.cli.books import tidy
         from scheduler.cli.kept import read_kept
+        from scheduler.cli.pictures import check_asked, draw_chances, put_files
         from scheduler.cli.spreads import spread_of
         from scheduler.cli.sure_words import sure_document, sure_lines
 
+        check_asked(picture)
         tidy(folder)
         plan, where = read_kept(folder)
-        if picture is not None:
-            from scheduler.sheets.pictures import check_kind
-
-            check_kind(picture)
         usual = Spread(
             stop_min=float(stop_minutes),
             stop_every_min=float(stop_every),
@@ -102,14 +100,9 @@ def sure(
         made = Replays(plan, drawn, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
         chances = made.told(minutes=float(minutes))
         say_faults(doubts, "", to_error=True)
-        if picture is not None:
-            from scheduler.cli.pictures import draw_chances
-
-            draw_chances(picture, chances)
+        written = put_files((picture, lambda path: draw_chances(path, chances)))
         if json:
             put_json({**faults_json(doubts), **sure_document(plan, chances)})
             return
-        for line in sure_lines(plan, chances):
+        for line in [*sure_lines(plan, chances), *written]:
             say(line)
-        if picture is not None:
-            say(f"Written: {picture}")

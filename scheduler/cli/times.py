@@ -13,6 +13,7 @@ import typer
 from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
 from scheduler.cli.options import (
     AsJson,
+    PageFile,
     Paper,
     PaperSize,
     PictureFile,
@@ -106,6 +107,7 @@ def times(
     since: Annotated[date | None, day_option("--since", "First recorded day to count.")] = None,
     until: Annotated[date | None, day_option("--until", "Last recorded day to count.")] = None,
     picture: PictureFile = None,
+    page: PageFile = None,
     paper: PaperSize = Paper.A4,
     json: AsJson = False,
 ) -> None:
@@ -115,34 +117,40 @@ def times(
     the shop workbook unless you say so. With --recorded the days in the day book say which standards are off.
     """
     _fitting(studies, form, shop, take_over=take_over, orders=orders, recorded=recorded, picture=picture)
+    if page is not None and form is not None:
+        raise typer.BadParameter("a study that is worked out can be a page.", param_hint="--page")
     if recorded:
         _recorded(plans, since, until, float(_sureness(precision, confidence).confidence), as_json=json)
         return
     with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
+        from scheduler.cli.answer_pages import study_page
+        from scheduler.cli.pictures import check_asked, draw_spread, put_files
         from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
         from scheduler.cli.study_words import study_document, study_lines
 
         if form is not None:
             say(write_form(form, paper.value))
             return
+        check_asked(picture, page)
         of = "shift" if allowance_of is AllowanceOf.SHIFT else "basic time"
         asked = _sureness(precision, confidence)
         study = read_study(studies or [], shop, drop or [], allowance=allowance, of=of, sureness=asked)
         recipes = by_recipe(study, orders or [], shop, day, days)
-        if picture is not None:
-            from scheduler.cli.pictures import draw_spread
-
-            draw_spread(picture, study.elements)
+        written = put_files((picture, lambda path: draw_spread(path, study.elements)))
         taken = put_over(study, shop) if take_over and shop is not None else None
+        lines = study_lines(study, recipes, taken)
+        after = (
+            "All else was done; the page was not written." if taken is not None else "No page was written."
+        )
+        with told(as_json=json, nothing=after):
+            written += put_files((page, lambda _: study_page(study, lines)))
         doubts = (*study.doubts, *recipes.doubts)
         say_faults(doubts, "", to_error=True)
         if json:
             put_json({**faults_json(doubts), **study_document(study, recipes, taken)})
             return
-        for line in study_lines(study, recipes, taken):
+        for line in [*lines, *written]:
             say(line)
-        if picture is not None:
-            say(f"Written: {picture}")
 
 
 def _fitting(

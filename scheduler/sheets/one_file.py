@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Source
@@ -9,6 +10,8 @@ from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+_ELSEWHERE = "Choose another folder or name, or lift the protection."
 
 
 def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
@@ -24,7 +27,7 @@ def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
     Raises
     ------
     BadInput
-        When it ends otherwise, or its folder isn't there.
+        When it ends otherwise, its folder isn't there, or it can't be written there.
     """
     endings = " or ".join(f".{kind}" for kind in kinds)
     code = f"{what.split()[-1]}-kind"
@@ -32,6 +35,19 @@ def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
         mend = f"Choose a name that ends in {endings}."
         found = f'{what} called "{path.name}"'
         raise BadInput([_fault(path, code, found, f"a name with {endings}", mend)])
+    folder = path.absolute().parent
+    if not folder.is_dir():
+        found = f'there is no folder "{folder}"'
+        raise BadInput(
+            [_fault(path, "no-folder", found, "a folder that is there", "Make it, or choose another.")]
+        )
+    if path.is_dir():
+        found = "a folder of that name"
+        raise BadInput([_fault(path, "file-is-folder", found, "a file", "Choose another name.")])
+    if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
+        what = "it" if path.exists() and os.access(folder, os.W_OK) else "its folder"
+        found = f"{what} is protected against writing"
+        raise BadInput([_fault(path, "file-not-writable", found, "a place that may be written", _ELSEWHERE)])
 
 
 def write_one(path: Path, content: bytes) -> None:
@@ -48,7 +64,7 @@ def write_one(path: Path, content: bytes) -> None:
         aside.replace(path)
     except OSError as error:
         found = f"it can't be written ({error.strerror or error})"
-        fault = _fault(path, "file-not-writable", found, "a folder that may be written", "Choose another.")
+        fault = _fault(path, "file-not-writable", found, "a place that may be written", _ELSEWHERE)
         raise BadInput([fault]) from None
     finally:
         aside.unlink(missing_ok=True)

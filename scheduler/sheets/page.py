@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable, Sequence
 from html import escape
 
 from scheduler.domain.chances import DayChance
@@ -14,6 +13,7 @@ from scheduler.sheets.changes import came_since_the_morning
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.dayview import in_order, place
+from scheduler.sheets.html_table import table
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
@@ -95,20 +95,20 @@ def _summary(plan: Plan) -> str:
     head: tuple[str, ...]
     if late:
         head = ("Order", "Customer", "Cut-off", "Packed", "Late, min", "Why")
-        parts.append("<h3>Orders late or not done whole</h3>" + _table("Late orders", head, late))
+        parts.append("<h3>Orders late or not done whole</h3>" + table("Late orders", head, late))
     if left:
         head = ("Order", "Placement", "Pieces", "Why")
-        parts.append("<h3>Left over: fits nowhere in the planned days</h3>" + _table("Left over", head, left))
+        parts.append("<h3>Left over: fits nowhere in the planned days</h3>" + table("Left over", head, left))
     tight = [tuple(tight_row(order)) for order in tight_orders(plan)]
     if tight:
         head = ("Order", "Customer", "Cut-off", "Packed", "To spare")
         parts.append("<h3>Tight: orders with less than 15 minutes to spare</h3>")
-        parts.append(_table("Tight orders", head, tight))
+        parts.append(table("Tight orders", head, tight))
     head = ("", "The plan", "Best possible", "As they come", "Saved")[: 5 if plan.at is None else 3]
     title, how = ("Beside the same orders taken as they come", f"{COME_NOTE} ")
     if plan.at is not None:
         title, how = "What the plan comes to", ""
-    parts.append(f"<h3>{title}</h3>" + _table("Levels", head, levels))
+    parts.append(f"<h3>{title}</h3>" + table("Levels", head, levels))
     parts.append(f'<p class="fine">{escape(f"{how}{BOUND_NOTE} {WAITING_NOTE}")}</p>')
     parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
     return "".join(parts) + "</section>"
@@ -149,7 +149,7 @@ def _loads(plan: Plan) -> str:
     for title, loads in (("Presses", plan.press_loads), ("People", plan.crew_loads)):
         if loads:
             head = (title, "Full", "", "Pressing, min", "Changeovers, min", "Hours, min", "Overtime, min")
-            parts.append(_table(title, head, [_load(load) for load in loads], raw=(2,)))
+            parts.append(table(title, head, [_load(load) for load in loads], raw=(2,)))
     parts.append(busy_picture(plan))
     return "".join(parts) + "</section>"
 
@@ -158,7 +158,7 @@ def _sure(plan: Plan, chances: DayChance | None) -> str:
     if chances is None:
         return ""
     rows = sure_rows(plan.day, chances)
-    return sure_section(plan.day, chances, _table("Orders at risk", SURE_HEAD, rows, raw=(3,)))
+    return sure_section(plan.day, chances, table("Orders at risk", SURE_HEAD, rows, raw=(3,)))
 
 
 def _load(load: Load) -> tuple[str, ...]:
@@ -200,7 +200,7 @@ def _orders(plan: Plan) -> str:
         )
         for order in plan.orders
     ]
-    return f'<section id="orders"><h2>Orders</h2>{_table("Orders", head, rows)}</section>'
+    return f'<section id="orders"><h2>Orders</h2>{table("Orders", head, rows)}</section>'
 
 
 def _runs(plan: Plan) -> str:
@@ -218,7 +218,7 @@ def _runs(plan: Plan) -> str:
     )
     ids = [f"run-{run.number}" for run in in_order(plan)]
     rows = [_run(plan, run) for run in in_order(plan)]
-    return f'<section id="runs"><h2>Runs</h2>{_table("Runs", head, rows, ids=ids)}</section>'
+    return f'<section id="runs"><h2>Runs</h2>{table("Runs", head, rows, ids=ids)}</section>'
 
 
 def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
@@ -262,7 +262,7 @@ def _switch_on(plan: Plan) -> str:
         )
         for one in switch_on(plan)
     ]
-    return f'<section id="switch-on"><h2>Switch-on list</h2>{_table("Switch-on list", head, rows)}</section>'
+    return f'<section id="switch-on"><h2>Switch-on list</h2>{table("Switch-on list", head, rows)}</section>'
 
 
 def _foot(plan: Plan) -> str:
@@ -270,29 +270,4 @@ def _foot(plan: Plan) -> str:
         f"<footer><p>{escape(search_words(plan))}</p><p>Hot platens burn, presses crush "
         "and draw heavy current. The makers' instructions, local law and a licensed electrician come "
         "before this plan.</p></footer>"
-    )
-
-
-def _table(
-    label: str,
-    head: Sequence[str],
-    rows: Iterable[Sequence[str]],
-    *,
-    raw: Sequence[int] = (),
-    ids: Sequence[str] = (),
-) -> str:
-    """A table that scrolls sideways by itself; every cell is escaped but those in columns `raw`."""
-    top = "".join(f'<th scope="col">{escape(name)}</th>' for name in head)
-    body = []
-    for index, row in enumerate(rows):
-        cells = [text if column in raw else escape(text) for column, text in enumerate(row)]
-        mark = f' id="{ids[index]}" tabindex="-1"' if ids else ""
-        body.append(
-            f'<tr{mark}><th scope="row">{cells[0]}</th>'
-            + "".join(f"<td>{cell}</td>" for cell in cells[1:])
-            + "</tr>"
-        )
-    return (
-        f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(label, quote=True)}"><table>'
-        f"<thead><tr>{top}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
     )

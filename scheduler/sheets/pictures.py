@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
+from scheduler.sheets.drawn import Bar, ChanceBar, Dots, PaybackLine
 from scheduler.sheets.one_file import check_name
 
 KINDS = ("png", "svg")
@@ -25,44 +25,6 @@ _DPI = 150
 _HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**")
 _LEAST_LABEL = 0.035
 """Share of the longest bar below which a part has no label inside."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
-    """One bar: its label and its parts, name to seconds."""
-
-    label: str
-    parts: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaybackLine:
-    """What is saved as working days go by, beside the price."""
-
-    label: str
-    price: float
-    saved_a_day: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChanceBar:
-    """How sure something is: its chance and the interval of it, 0 to 1."""
-
-    label: str
-    best: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dots:
-    """Readings of one thing, in seconds; those far from the others and those left out apart."""
-
-    label: str
-    usual: Sequence[float]
-    far: Sequence[float]
-    left_out: Sequence[float]
-    mean: float
 
 
 def kind_of(path: Path) -> str:

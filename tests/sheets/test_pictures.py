@@ -12,11 +12,9 @@ import pytest
 
 from scheduler.exceptions import BadInput
 from scheduler.sheets import pictures
+from scheduler.sheets.drawn import Bar, Dots, PaybackLine
 from scheduler.sheets.one_file import write_one
 from scheduler.sheets.pictures import (
-    Bar,
-    Dots,
-    PaybackLine,
     check_kind,
     kind_of,
     saving_picture,

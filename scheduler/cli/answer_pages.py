@@ -1,0 +1,91 @@
+"""The pages of `pressday savings` and `times`: what the terminal says, with tables and pictures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scheduler.cli.figures import figure
+from scheduler.cli.pictures import dots_of
+from scheduler.sheets.answer_page import Shown, Table, answer_page
+from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, spread_svg
+
+if TYPE_CHECKING:
+    from scheduler.cli.savings_words import Asked, Told
+    from scheduler.cli.studies import Study
+    from scheduler.timing.study import ElementStudy
+
+
+def saving_page(told: Told, asked: Asked, source: str) -> bytes:
+    """What seconds are worth.
+
+    Parameters
+    ----------
+    source
+        Where the cycle is from, in words; empty: it was typed.
+    """
+    year = asked.year
+    about = f"{figure(year.days)} working days a year of {figure(year.hours_a_day)} hours"
+    if asked.garments is not None:
+        about = f"{figure(asked.garments)} garments a day, {about}"
+    pictures = []
+    if told.cycles:
+        note = "Seconds for one garment, without allowance."
+        pictures.append(
+            Shown(title="The cycle, today and then", svg=bars_svg("cycle", told.cycles), note=note)
+        )
+    if told.paybacks:
+        note = "A measure has paid where its line crosses 0."
+        pictures.append(Shown(title="Payback", svg=paybacks_svg("payback", told.paybacks), note=note))
+    return answer_page(
+        title=told.title,
+        about=f"{source}. {about}" if source else about,
+        lines=told.words,
+        tables=(*([told.table] if told.table is not None else []), *told.tables),
+        pictures=pictures,
+        cautions=[told.caution] if told.caution else [],
+    )
+
+
+def study_page(study: Study, lines: list[str]) -> bytes:
+    """A stopwatch study, with what the terminal says of it."""
+    shown = Shown(
+        title="Spread of the readings",
+        svg=spread_svg("spread", dots_of(study.elements)),
+        note="As read, before the rating.",
+    )
+    return answer_page(
+        title="Times by stopwatch",
+        about=", ".join(study.files),
+        lines=lines,
+        tables=[_elements(study.elements)],
+        pictures=[shown],
+    )
+
+
+def _elements(studies: tuple[ElementStudy, ...]) -> Table:
+    return Table(
+        label="Elements",
+        head=(
+            "Element",
+            "Readings",
+            "Mean, s",
+            "Spread, s",
+            "Basic time, s",
+            "Standard time, s",
+            "Known to",
+            "Readings still needed",
+        ),
+        rows=tuple(
+            (
+                str(one.studied),
+                str(len(one.counted)),
+                figure(one.mean_s),
+                "–" if one.stdev_s is None else figure(one.stdev_s),
+                figure(one.basic_s),
+                figure(one.standard_s),
+                "–" if one.known_to is None else f"±{figure(100 * one.known_to, 1)} %",
+                "–" if one.still_needed is None else str(one.still_needed),
+            )
+            for one in studies
+        ),
+    )
