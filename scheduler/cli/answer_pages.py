@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from scheduler.cli.figures import figure
 from scheduler.cli.pictures import dots_of
+from scheduler.cli.study_words import element_lines, found_lines, head_lines
 from scheduler.sheets.answer_page import Shown, Table, answer_page
 from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, spread_svg
 
 if TYPE_CHECKING:
     from scheduler.cli.savings_words import Asked, Told
-    from scheduler.cli.studies import Study
+    from scheduler.cli.studies import ByRecipe, Study
+    from scheduler.intake.take_over import TakenOver
     from scheduler.timing.study import ElementStudy
 
 
@@ -46,8 +48,8 @@ def saving_page(told: Told, asked: Asked, source: str) -> bytes:
     )
 
 
-def study_page(study: Study, lines: list[str]) -> bytes:
-    """A stopwatch study, with what the terminal says of it."""
+def study_page(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> bytes:
+    """A stopwatch study: what was found first, then every element as table, picture and words."""
     shown = Shown(
         title="Spread of the readings",
         svg=spread_svg("spread", dots_of(study.elements)),
@@ -56,9 +58,10 @@ def study_page(study: Study, lines: list[str]) -> bytes:
     return answer_page(
         title="Times by stopwatch",
         about=", ".join(study.files),
-        lines=lines,
+        lines=[*head_lines(study), *found_lines(study, recipes, taken)],
         tables=[_elements(study.elements)],
         pictures=[shown],
+        details=("Element by element", element_lines(study)),
     )
 
 

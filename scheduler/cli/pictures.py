@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from scheduler.cli.savings_words import Told
     from scheduler.domain.chances import DayChance
     from scheduler.sheets.drawn import Dots
+    from scheduler.sheets.pictures import Picture
     from scheduler.timing.study import ElementStudy
 
 NEARLY_SURE = 0.99
@@ -39,8 +40,8 @@ def check_asked(picture: Path | None, page: Path | None = None) -> None:
         check_name(page, KINDS, "a page")
 
 
-def put_files(*files: tuple[Path | None, Callable[[Path], bytes]]) -> list[str]:
-    """Write the files that are wanted, once all of them are made; says which.
+def put_files(*files: tuple[Path | None, Callable[[Path], bytes | Picture]]) -> list[str]:
+    """Write the files that are wanted, once all of them are made; says which, and what is missing in them.
 
     Parameters
     ----------
@@ -55,12 +56,14 @@ def put_files(*files: tuple[Path | None, Callable[[Path], bytes]]) -> list[str]:
     from scheduler.sheets.one_file import write_one
 
     made = [(path, make(path)) for path, make in files if path is not None]
-    for path, content in made:
-        write_one(path, content)
-    return [f"Written: {path}" for path, _ in made]
+    said: list[str] = []
+    for path, one in made:
+        write_one(path, one if isinstance(one, bytes) else one.content)
+        said += [*(() if isinstance(one, bytes) else one.notes), f"Written: {path}"]
+    return said
 
 
-def draw_saving(path: Path, told: Told) -> bytes:
+def draw_saving(path: Path, told: Told) -> Picture:
     """Draw the cycle by element today and then, and what is earned over time.
 
     Raises
@@ -78,7 +81,7 @@ def draw_saving(path: Path, told: Told) -> bytes:
     return saving_picture(told.cycles, told.paybacks, kind_of(path))
 
 
-def draw_chances(path: Path, chances: DayChance) -> bytes:
+def draw_chances(path: Path, chances: DayChance) -> Picture:
     """Draw how sure the whole day and each of its orders is."""
     from scheduler.sheets.drawn import ChanceBar
     from scheduler.sheets.pictures import chance_picture, kind_of
@@ -97,7 +100,7 @@ def draw_chances(path: Path, chances: DayChance) -> bytes:
     return chance_picture(bars, chances.confidence, kind_of(path))
 
 
-def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> bytes:
+def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> Picture:
     """Draw the readings of a study."""
     from scheduler.sheets.pictures import kind_of, spread_picture
 

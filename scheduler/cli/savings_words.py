@@ -127,7 +127,8 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         more, line = _capacity(taken, minutes, allowance)
         document.update(more)
         lines.append(line)
-    each = [(share.measure.name, share.added_s, share.measure.price) for share in taken.shares]
+    tail = ", on top" if len(taken.shares) > 1 else ""
+    each = [(f"{share.measure.name}{tail}", share.added_s, share.measure.price) for share in taken.shares]
     whole = [("all measures", taken.saved_s, price)] if len(each) > 1 or each[0][2] is None else []
     return Told(
         document=document,

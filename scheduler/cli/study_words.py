@@ -21,15 +21,26 @@ MOST_LINES = 12
 
 def study_lines(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> list[str]:
     """The whole answer for people."""
+    return [*head_lines(study), *element_lines(study), *found_lines(study, recipes, taken)]
+
+
+def head_lines(study: Study) -> list[str]:
+    """What was read, and with which allowance."""
     share = f"{figure(100 * study.allowance.share)} % of {_of(study)}"
-    lines = [
+    return [
         f"{', '.join(study.files)}: {counted(len(study.readings), 'reading')}",
         f"Standard time is basic time with an allowance of {share} ({study.whose}).",
     ]
-    for one in study.elements:
-        lines += ["", *_element(one, study.sureness)]
-    lines += _recipes(recipes)
-    return [*lines, *_taken(study, taken)]
+
+
+def element_lines(study: Study) -> list[str]:
+    """Each thing that was timed, after a blank line."""
+    return [line for one in study.elements for line in ("", *_element(one, study.sureness))]
+
+
+def found_lines(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> list[str]:
+    """What is held longer or shorter than its recipe, and what was taken over."""
+    return [*_recipes(recipes), *_taken(study, taken)]
 
 
 def _of(study: Study) -> str:

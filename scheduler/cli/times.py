@@ -138,18 +138,17 @@ def times(
         recipes = by_recipe(study, orders or [], shop, day, days)
         written = put_files((picture, lambda path: draw_spread(path, study.elements)))
         taken = put_over(study, shop) if take_over and shop is not None else None
-        lines = study_lines(study, recipes, taken)
         after = (
             "All else was done; the page was not written." if taken is not None else "No page was written."
         )
         with told(as_json=json, nothing=after):
-            written += put_files((page, lambda _: study_page(study, lines)))
+            written += put_files((page, lambda _: study_page(study, recipes, taken)))
         doubts = (*study.doubts, *recipes.doubts)
         say_faults(doubts, "", to_error=True)
         if json:
             put_json({**faults_json(doubts), **study_document(study, recipes, taken)})
             return
-        for line in [*lines, *written]:
+        for line in [*study_lines(study, recipes, taken), *written]:
             say(line)
 
 

@@ -44,6 +44,7 @@ def answer_page(
     tables: Iterable[Table] = (),
     pictures: Iterable[Shown] = (),
     cautions: Iterable[str] = (),
+    details: tuple[str, Sequence[str]] | None = None,
 ) -> bytes:
     """The page as UTF-8 HTML.
 
@@ -55,6 +56,8 @@ def answer_page(
         The answer as the terminal has it; lines that are set in belong to the one above.
     cautions
         What nobody may overlook; framed.
+    details
+        A heading and more lines, at the end.
 
     Every text is escaped but the SVG, whose maker has done it.
     """
@@ -68,6 +71,9 @@ def answer_page(
         f"<section><h2>{escape(one.label)}</h2>{table(one.label, one.head, one.rows)}</section>"
         for one in tables
     )
+    more = (
+        f"<section><h2>{escape(details[0])}</h2>{words(details[1])}</section>" if details is not None else ""
+    )
     warned = "".join(f'<p class="caution">{escape(one)}</p>' for one in cautions)
     text = (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -75,7 +81,7 @@ def answer_page(
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{template('answer.css')}</style></head><body>"
         f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p></header><main>"
-        f'{warned}<section class="words">{words(lines)}</section>{shown}{drawn}</main></body></html>\n'
+        f'{warned}<section class="words">{words(lines)}</section>{shown}{drawn}{more}</main></body></html>\n'
     )
     return text.encode()
 

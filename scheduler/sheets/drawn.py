@@ -104,6 +104,43 @@ def bars_words(bars: Sequence[Bar]) -> str:
     )
 
 
-def last_day(lines: Sequence[PaybackLine]) -> float:
-    """Working days that a picture of paybacks reaches: some way beyond the last of them."""
-    return max(1.0, 1.6 * max(line.days for line in lines))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How far a picture of paybacks goes: working days from 0, and money saved less the price."""
+
+    days: float
+    low: float
+    high: float
+
+
+def payback_reach(lines: Sequence[PaybackLine]) -> Reach:
+    """Some way beyond the last payback, and no higher than shows where the others cross 0.
+
+    A line that earns much more than the highest price leaves the picture at the top.
+    """
+    days = max(1.0, 1.6 * max(line.days for line in lines))
+    price = max(line.price for line in lines)
+    end = max(days * line.saved_a_day - line.price for line in lines)
+    return Reach(days=days, low=-price, high=min(end, 1.2 * price))
+
+
+def mark_places(lines: Sequence[PaybackLine]) -> list[int]:
+    """For each line, where the number of its crossing goes so that none hides another; see `stacked`."""
+    order = sorted(range(len(lines)), key=lambda number: lines[number].days)
+    found = stacked([line.days for line in lines], 0.035 * payback_reach(lines).days)
+    places = dict(zip(order, (place for _, place in found), strict=True))
+    return [places[number] for number in range(len(lines))]
+
+
+def stacked(values: Sequence[float], gap: float) -> list[tuple[float, int]]:
+    """Values in order, each with its place in the stack of those closer than `gap`: 0, 1, -1, 2, -2, 0 ..."""
+    places = (0, 1, -1, 2, -2)
+    found: list[tuple[float, int]] = []
+    start, number = float("-inf"), 0
+    for value in sorted(values):
+        if value - start < gap:
+            number += 1
+        else:
+            start, number = value, 0
+        found.append((value, places[number % len(places)]))
+    return found

@@ -67,10 +67,14 @@ def missing_scripts(plan: Plan, *, system_fonts: bool = True) -> tuple[str, ...]
 
 def font_warnings(plan: Plan, *, system_fonts: bool = True) -> tuple[str, ...]:
     """One plain line for each script that would print as empty squares, with what to install."""
-    return tuple(
-        f"No font for {name} found: such names print as empty squares. "
-        f"Install a font for it, such as {_FONT.get(name, f'Noto Sans {name}')}, and print again."
-        for name in missing_scripts(plan, system_fonts=system_fonts)
+    return tuple(no_font(name) for name in missing_scripts(plan, system_fonts=system_fonts))
+
+
+def no_font(name: str, *, shown: str = "print", again: str = "print again") -> str:
+    """That there is no font for a script, and what to install."""
+    return (
+        f"No font for {name} found: such names {shown} as empty squares. "
+        f"Install a font for it, such as {_FONT.get(name, f'Noto Sans {name}')}, and {again}."
     )
 
 

@@ -13,7 +13,16 @@ from html import escape
 from math import ceil, floor, log10
 
 from scheduler.domain.figures import figure
-from scheduler.sheets.drawn import Bar, Dots, PaybackLine, bars_words, last_day, part_names
+from scheduler.sheets.drawn import (
+    Bar,
+    Dots,
+    PaybackLine,
+    bars_words,
+    mark_places,
+    part_names,
+    payback_reach,
+    stacked,
+)
 
 WIDTH = 860
 """Width of a picture in its own units; on paper and screen it takes the width that there is."""
@@ -78,9 +87,8 @@ def bars_svg(key: str, bars: Sequence[Bar]) -> str:
 
 def paybacks_svg(key: str, lines: Sequence[PaybackLine]) -> str:
     """Money saved less the price, over working days; it has paid where a line crosses 0."""
-    end = last_day(lines)
-    low = -max(line.price for line in lines)
-    high = max(end * line.saved_a_day - line.price for line in lines)
+    reach = payback_reach(lines)
+    end, low, high = reach.days, reach.low, reach.high
     left, top, bottom = 90.0, 12.0, 312.0
 
     def across(day: float) -> float:
@@ -98,15 +106,15 @@ def paybacks_svg(key: str, lines: Sequence[PaybackLine]) -> str:
         parts.append(_text(across(day), bottom + 24, figure(day), anchor="middle"))
     parts.append(_line(left, top, left, bottom))
     parts.append(_text(left, bottom + 46, "Working days. At the left, saved less the price, in your money."))
-    last, level = float("-inf"), 0
-    for number, line in sorted(enumerate(lines), key=lambda pair: pair[1].days):
-        x = across(line.days)
+    for number, line in enumerate(lines):
         dash = _DASHES[number % len(_DASHES)]
-        parts.append(_line(left, up(-line.price), across(end), up(end * line.saved_a_day - line.price),
-                           width=2, dash=dash))  # fmt: skip
-        level = level + 1 if x - last < 24 else 0
-        parts.append(_numbered(x, up(0) - 22 * level, number + 1))
-        last = x
+        out = min(end, (high + line.price) / line.saved_a_day)
+        money = out * line.saved_a_day - line.price
+        parts.append(_line(left, up(-line.price), across(out), up(money), width=2, dash=dash))
+    parts += [
+        _numbered(across(line.days), up(0) - 22 * place, number)
+        for number, (line, place) in enumerate(zip(lines, mark_places(lines), strict=True), start=1)
+    ]
     y = bottom + 58
     for number, line in enumerate(lines):
         y += _ROW
@@ -131,13 +139,14 @@ def spread_svg(key: str, rows: Sequence[Dots]) -> str:
     for row in rows:
         y += _ROW
         parts.append(_text(0, y - 6, f"{row.label}, mean {figure(row.mean)} s", bold=True))
-        middle = y + 14
+        middle = y + 15
         parts.append(_line(across(0), middle, across(end), middle, width=0.4))
-        parts.append(_line(across(row.mean), middle - 13, across(row.mean), middle + 13, width=2.4))
-        parts += [_circle(across(one), middle, 4, "#000") for one in row.usual]
+        parts.append(_line(across(row.mean), middle - 15, across(row.mean), middle + 15, width=2.4))
+        dots = stacked(row.usual, 8 * end / (WIDTH - 30))
+        parts += [_circle(across(one), middle + 5 * place, 4, "#000") for one, place in dots]
         parts += [_circle(across(one), middle, 6, "#fff") for one in row.far]
         parts += [_cross(across(one), middle) for one in row.left_out]
-        y += 34
+        y += 36
     parts += [_line(across(one), y, across(one), y + 6) for one in ticks(0, end)]
     parts += [_text(across(one), y + 22, figure(one), anchor="middle") for one in ticks(0, end)]
     parts.append(_line(across(0), y, across(end), y))

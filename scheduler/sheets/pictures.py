@@ -7,24 +7,45 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from importlib.util import find_spec
+from math import ceil
 from pathlib import Path
 from typing import Any
 
 from scheduler.domain.faults import Fault, Source
+from scheduler.domain.figures import figure
 from scheduler.exceptions import BadInput
-from scheduler.sheets.drawn import Bar, ChanceBar, Dots, PaybackLine
+from scheduler.sheets.drawn import (
+    Bar,
+    ChanceBar,
+    Dots,
+    PaybackLine,
+    mark_places,
+    part_names,
+    payback_reach,
+    stacked,
+)
 from scheduler.sheets.one_file import check_name
+from scheduler.sheets.picture_fonts import PictureFonts, picture_fonts
 
 KINDS = ("png", "svg")
 """Kinds of files that are written, by the end of the name."""
 
 _DPI = 150
-_HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**")
+_HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**", "OO", "//..")
 _LEAST_LABEL = 0.035
 """Share of the longest bar below which a part has no label inside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture ready to be written, and what should be said of it, such as a font that is missing."""
+
+    content: bytes
+    notes: tuple[str, ...] = ()
 
 
 def kind_of(path: Path) -> str:
@@ -55,7 +76,7 @@ def check_kind(path: Path) -> None:
         raise BadInput([fault])
 
 
-def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> bytes:
+def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> Picture:
     """A cycle by element today and then, and what is earned over time; either may be missing.
 
     Parameters
@@ -75,14 +96,17 @@ def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: s
         drawn.append(lambda axes: _paybacks(axes, paybacks))
     if not drawn:
         raise ValueError("neither bars nor paybacks to draw")
-    heights = [1.5 + 0.6 * len(bars)] * bool(bars) + [3.2] * bool(paybacks)
-    with _figure(9.0, heights) as (figure, places):
+    names = part_names(bars)
+    heights = [1.4 + 0.6 * len(bars) + 0.2 * ceil(len(names) / 4)] * bool(bars)
+    heights += [3.0 + 0.2 * len(paybacks)] * bool(paybacks)
+    texts = [*(bar.label for bar in bars), *names, *(line.label for line in paybacks)]
+    with _figure(9.0, heights, texts) as (canvas, places, fonts):
         for draw, axes in zip(drawn, places, strict=True):
             draw(axes)
-        return _saved(figure, kind)
+        return _saved(canvas, kind, fonts)
 
 
-def spread_picture(rows: Sequence[Dots], kind: str) -> bytes:
+def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
     """Readings as dots, one row for each thing that was timed.
 
     Raises
@@ -92,9 +116,13 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> bytes:
     """
     if not rows:
         raise ValueError("no readings to draw")
-    with _figure(9.0, [1.2 + 0.45 * len(rows)]) as (figure, (axes,)):
+    texts = [row.label for row in rows]
+    with _figure(9.0, [1.2 + 0.45 * len(rows)], texts) as (canvas, (axes,), fonts):
+        most = max(value for row in rows for value in (*row.usual, *row.far, *row.left_out, row.mean))
         for place, row in enumerate(rows):
-            axes.plot(row.usual, [place] * len(row.usual), "o", color="black", markersize=4, alpha=0.6)
+            dots = stacked(row.usual, most / 110)
+            levels = [place + 0.11 * level for _, level in dots]
+            axes.plot([one for one, _ in dots], levels, "o", color="black", markersize=4, alpha=0.6)
             axes.plot(row.far, [place] * len(row.far), "o", mfc="white", mec="black", markersize=7)
             axes.plot(row.left_out, [place] * len(row.left_out), "x", color="black", markersize=6)
             axes.plot([row.mean], [place], "|", color="black", markersize=20, markeredgewidth=2)
@@ -102,10 +130,10 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> bytes:
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(left=0)
         axes.set_xlabel("Seconds. Line: mean. Open dots: far from the others, counted. Crosses: left out.")
-        return _saved(figure, kind)
+        return _saved(canvas, kind, fonts)
 
 
-def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> bytes:
+def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> Picture:
     """Chances as bars from the first to the last, with their intervals.
 
     Raises
@@ -115,7 +143,8 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> b
     """
     if not bars:
         raise ValueError("no chances to draw")
-    with _figure(9.0, [1.2 + 0.28 * len(bars)]) as (figure, (axes,)):
+    texts = [bar.label for bar in bars]
+    with _figure(9.0, [1.2 + 0.28 * len(bars)], texts) as (canvas, (axes,), fonts):
         for row, bar in enumerate(bars):
             axes.barh(row, 100 * bar.best, height=0.6, color="white", edgecolor="black", hatch="///")
             axes.plot([100 * bar.low, 100 * bar.high], [row, row], color="black", linewidth=2)
@@ -127,24 +156,25 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> b
         axes.set_xlabel(
             f"On time, percent of the days. Thick line: where the chance lies at {confidence:.0%}"
         )
-        return _saved(figure, kind)
+        return _saved(canvas, kind, fonts)
 
 
 def _bars(axes: Any, bars: Sequence[Bar]) -> None:
     """Bars lying one above the other, each part with the same hatch in all of them."""
-    names = list(dict.fromkeys(name for bar in bars for name in bar.parts))
-    longest = max(sum(bar.parts.values()) for bar in bars)
+    names = part_names(bars)
+    longest = max(bar.whole for bar in bars)
     for row, bar in enumerate(bars):
         left = 0.0
         for number, name in enumerate(names):
             seconds = bar.parts.get(name, 0.0)
             hatch = _HATCHES[number % len(_HATCHES)]
             axes.barh(row, seconds, left=left, height=0.55, color="white", edgecolor="black", hatch=hatch)
-            if seconds > _LEAST_LABEL * longest:
+            if seconds > _LEAST_LABEL * longest and len(names) > 1:
                 box = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
-                axes.text(left + seconds / 2, row, f"{seconds:g}", ha="center", va="center", size=8, bbox=box)
+                words = figure(seconds)
+                axes.text(left + seconds / 2, row, words, ha="center", va="center", size=8, bbox=box)
             left += seconds
-        axes.text(left, row, f"  {left:g} s", ha="left", va="center", weight="bold")
+        axes.text(left, row, f"  {figure(left)} s", ha="left", va="center", weight="bold")
     axes.set_yticks(range(len(bars)), [bar.label for bar in bars])
     axes.set_ylim(len(bars) - 0.5, -0.5)
     axes.set_xlim(0, 1.15 * longest)
@@ -156,33 +186,40 @@ def _bars(axes: Any, bars: Sequence[Bar]) -> None:
             Patch(facecolor="white", edgecolor="black", hatch=_HATCHES[number % len(_HATCHES)], label=name)
             for number, name in enumerate(names)
         ]
-        axes.legend(handles=patches, loc="upper center", bbox_to_anchor=(0.5, -0.28), ncols=4, frameon=False)
+        below = -0.42 * 2 / (1 + len(bars))
+        axes.legend(handles=patches, loc="upper center", bbox_to_anchor=(0.5, below), ncols=4, frameon=False)
 
 
 def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
     """Money saved less the price, over working days; it has paid where the line crosses 0."""
-    ends = [line.price / line.saved_a_day for line in lines]
-    last = max(1.0, 1.6 * max(ends))
-    styles = ("-", "--", "-.", ":")
-    for number, (line, end) in enumerate(zip(lines, ends, strict=True)):
+    reach = payback_reach(lines)
+    styles = ("-", "--", ":", "-.")
+    for number, (line, place) in enumerate(zip(lines, mark_places(lines), strict=True)):
         style = styles[number % len(styles)]
-        values = [-line.price, last * line.saved_a_day - line.price]
-        axes.plot([0, last], values, style, color="black", label=f"{line.label}: paid after {end:.4g} days")
-        axes.plot([end], [0], "o", color="black")
+        values = [-line.price, reach.days * line.saved_a_day - line.price]
+        axes.plot([0, reach.days], values, style, color="black", label=f"{number + 1}  {line.words}")
+        y = 0.09 * place * (reach.high - reach.low)
+        axes.plot([line.days], [y], "o", mfc="white", mec="black", markersize=13, clip_on=False, zorder=3)
+        axes.text(line.days, y, str(number + 1), ha="center", va="center_baseline", size=8, zorder=4)
     axes.axhline(0, color="black", linewidth=0.8)
-    axes.set_xlim(0, last)
+    axes.set_xlim(0, reach.days)
+    axes.set_ylim(reach.low, reach.high)
     axes.set_xlabel("Working days")
-    axes.set_ylabel("Saved less the price")
-    axes.legend(loc="upper left", frameon=False)
+    axes.set_ylabel("Saved less the price, in your money")
+    axes.legend(loc="upper left", bbox_to_anchor=(0, -0.16), frameon=False)
 
 
 @contextmanager
-def _figure(width: float, heights: Sequence[float]) -> Iterator[tuple[Any, list[Any]]]:
-    """A figure with one place above the other, in inches; nothing outside of it is touched."""
+def _figure(
+    width: float, heights: Sequence[float], texts: Iterable[str]
+) -> Iterator[tuple[Any, list[Any], PictureFonts]]:
+    """A figure with one place above the other, in inches, and fonts for the texts that stand in it."""
     import matplotlib
     from matplotlib.figure import Figure
 
+    fonts = picture_fonts(texts)
     settings: Any = {
+        "font.family": list(fonts.families),
         "svg.hashsalt": "pressday",
         "svg.fonttype": "none",
         "font.size": 9,
@@ -191,15 +228,15 @@ def _figure(width: float, heights: Sequence[float]) -> Iterator[tuple[Any, list[
         "hatch.linewidth": 0.5,
     }
     with matplotlib.rc_context(settings), warnings.catch_warnings():
-        # Letters that the library's font lacks become boxes; that is no reason to fail.
+        # Letters that no font has become boxes, which the notes say; that is no reason to fail.
         warnings.filterwarnings("ignore", message="Glyph", category=UserWarning)
-        figure = Figure(figsize=(width, sum(heights)), dpi=_DPI, layout="constrained")
-        places = figure.subplots(len(heights), 1, squeeze=False, height_ratios=list(heights))
-        yield figure, [row[0] for row in places]
+        canvas = Figure(figsize=(width, sum(heights)), dpi=_DPI, layout="constrained")
+        places = canvas.subplots(len(heights), 1, squeeze=False, height_ratios=list(heights))
+        yield canvas, [row[0] for row in places], fonts
 
 
-def _saved(figure: Any, kind: str) -> bytes:
+def _saved(canvas: Any, kind: str, fonts: PictureFonts) -> Picture:
     out = io.BytesIO()
     metadata = {"Date": None} if kind == "svg" else {"Software": None}
-    figure.savefig(out, format=kind, metadata=metadata)
-    return out.getvalue()
+    canvas.savefig(out, format=kind, metadata=metadata)
+    return Picture(out.getvalue(), fonts.notes)

@@ -184,7 +184,7 @@ def test_a_picture(run: Run, tmp_path: Path) -> None:
     assert result.exit_code == 0, result.stdout
     drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
     assert "30 s" in drawn
-    assert "cover: paid after 24.55 days" in drawn
+    assert "cover: paid after 24.55 working days" in drawn
 
 
 def test_the_page_has_commands() -> None:

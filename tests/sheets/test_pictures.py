@@ -57,7 +57,7 @@ def test_a_cycle_by_element_today_and_then() -> None:
 
 @needs_library
 def test_a_payback_says_after_how_many_days_and_takes_names_as_they_are() -> None:
-    assert "cover $5 and $6: paid after 25 days" in texts(saving_picture([], PAID, "svg"))
+    assert "1  cover $5 and $6: paid after 25 working days" in texts(saving_picture([], PAID, "svg"))
 
 
 @needs_library
