@@ -197,6 +197,15 @@ PictureFile = Annotated[
         "--picture", "Draw it too: a file that ends in .png or .svg. Needs the extra for pictures.", "FILE"
     ),
 ]
+DayPicture = Annotated[
+    Path | None,
+    typer.Option(
+        "--picture",
+        metavar="FILE",
+        help="Draw how full the day is too: a file that ends in .png or .svg. Needs the extra for pictures.",
+        show_default=False,
+    ),
+]
 PageFile = Annotated[
     Path | None,
     typer.Option(

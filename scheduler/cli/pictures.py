@@ -12,8 +12,9 @@ if TYPE_CHECKING:
 
     from scheduler.cli.savings_words import Told
     from scheduler.domain.chances import DayChance
+    from scheduler.domain.plan import Plan
+    from scheduler.sheets.canvas import Picture
     from scheduler.sheets.drawn import Dots
-    from scheduler.sheets.pictures import Picture
     from scheduler.timing.study import ElementStudy
 
 NEARLY_SURE = 0.99
@@ -31,7 +32,7 @@ def check_asked(picture: Path | None, page: Path | None = None) -> None:
     from scheduler.sheets.one_file import check_name
 
     if picture is not None:
-        from scheduler.sheets.pictures import check_kind
+        from scheduler.sheets.canvas import check_kind
 
         check_kind(picture)
     if page is not None:
@@ -71,7 +72,8 @@ def draw_saving(path: Path, told: Told) -> Picture:
     typer.BadParameter
         When there is nothing to draw.
     """
-    from scheduler.sheets.pictures import kind_of, saving_picture
+    from scheduler.sheets.canvas import kind_of
+    from scheduler.sheets.pictures import saving_picture
 
     if not told.cycles and not told.paybacks:
         raise typer.BadParameter(
@@ -83,8 +85,9 @@ def draw_saving(path: Path, told: Told) -> Picture:
 
 def draw_chances(path: Path, chances: DayChance) -> Picture:
     """Draw how sure the whole day and each of its orders is."""
+    from scheduler.sheets.canvas import kind_of
     from scheduler.sheets.drawn import ChanceBar
-    from scheduler.sheets.pictures import chance_picture, kind_of
+    from scheduler.sheets.pictures import chance_picture
 
     rows = [("all orders", chances.on_time)]
     rows += [
@@ -100,9 +103,18 @@ def draw_chances(path: Path, chances: DayChance) -> Picture:
     return chance_picture(bars, chances.confidence, kind_of(path))
 
 
+def draw_load(path: Path, plan: Plan) -> Picture:
+    """Draw how full a planned day is."""
+    from scheduler.sheets.canvas import kind_of
+    from scheduler.sheets.load_picture import load_picture
+
+    return load_picture(plan, kind_of(path))
+
+
 def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> Picture:
     """Draw the readings of a study."""
-    from scheduler.sheets.pictures import kind_of, spread_picture
+    from scheduler.sheets.canvas import kind_of
+    from scheduler.sheets.pictures import spread_picture
 
     return spread_picture(dots_of(studies), kind_of(path))
 

@@ -14,6 +14,7 @@ from scheduler.cli.options import (
     AcceptPartial,
     AsJson,
     Day,
+    DayPicture,
     Effort,
     OrdersFiles,
     Paper,
@@ -63,6 +64,7 @@ def plan(
         ),
     ] = False,
     accept_partial: AcceptPartial = False,
+    picture: DayPicture = None,
     json: AsJson = False,
     paper: PaperSize = Paper.A4,
 ) -> None:
@@ -78,11 +80,13 @@ def plan(
         from scheduler.cli.cures import cured_plan
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
+        from scheduler.cli.pictures import check_asked, draw_load, put_files
         from scheduler.cli.planned import search
         from scheduler.cli.read_words import not_planned_lines
         from scheduler.cli.reading import read, shop_file
         from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
 
+        check_asked(picture)
         found = read(orders, shop, day, accept_partial=accept_partial)
         say_faults(found.doubts, "", to_error=True)
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
@@ -103,6 +107,8 @@ def plan(
         if note:
             made = replace(made, notes=(note, *made.notes))
         written = put_plan(made, into, paper=paper.value)
+        with told(as_json=json, nothing="The plan was written, the picture was not."):
+            drawn = put_files((picture, lambda path: draw_load(path, written.plan)))
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)
@@ -111,7 +117,7 @@ def plan(
         if written.same:
             lines.insert(1, same_plan(written.plan))
         missing = not_planned_lines(found.not_planned)
-        for line in [*lines, "", *missing, *written.notes, *where]:
+        for line in [*lines, "", *missing, *written.notes, *where, *drawn]:
             say(line, to_error=json)
 
 

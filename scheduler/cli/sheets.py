@@ -8,13 +8,14 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.ends import say, told
-from scheduler.cli.options import Paper, PaperSize
+from scheduler.cli.options import DayPicture, Paper, PaperSize
 
 
 def sheets(
     folder: Annotated[Path, typer.Argument(metavar="PLAN_FOLDER", help="Folder that pressday plan wrote.")],
     operator: Annotated[str | None, typer.Option(metavar="NAME", help="Only this person's sheets.")] = None,
     press: Annotated[str | None, typer.Option(metavar="NAME", help="Only this press's sheets.")] = None,
+    picture: DayPicture = None,
     paper: PaperSize = Paper.A4,
 ) -> None:
     """Print the sheets of a plan again.
@@ -25,10 +26,15 @@ def sheets(
         from scheduler.cli.books import tidy
         from scheduler.cli.files import print_again
         from scheduler.cli.kept import read_kept
+        from scheduler.cli.pictures import check_asked, draw_load, put_files
         from scheduler.sheets.fonts import font_warnings
 
+        check_asked(picture)
         tidy(folder)
         plan, where = read_kept(folder)
         files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
-        for line in [*font_warnings(plan), *(f"Written: {file}" for file in files)]:
+        files_said = [f"Written: {file}" for file in files]
+        with told(as_json=False, nothing="The sheets were printed, the picture was not."):
+            files_said += put_files((picture, lambda path: draw_load(path, plan)))
+        for line in [*font_warnings(plan), *files_said]:
             say(line)

@@ -12,6 +12,7 @@ from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.changes import came_since_the_morning
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
+from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place
 from scheduler.sheets.html_table import table
 from scheduler.sheets.lines import peel_words
@@ -162,19 +163,18 @@ def _sure(plan: Plan, chances: DayChance | None) -> str:
 
 
 def _load(load: Load) -> tuple[str, ...]:
-    whole = max(load.available, load.pressing + load.changing, 1.0)
+    shares = load_shares(load)
     width = 160
-    done, change = load.pressing / whole * width, load.changing / whole * width
-    share = (load.pressing + load.changing) / load.available if load.available else 0.0
+    done, change = shares.pressing * width, shares.changing * width
     picture = (
         f'<svg class="load" aria-hidden="true" width="{width + 2}" height="16">'
-        f'<rect class="free" x="1" y="1" width="{load.available / whole * width:.1f}" height="14"/>'
+        f'<rect class="free" x="1" y="1" width="{shares.hours * width:.1f}" height="14"/>'
         f'<rect class="full" x="1" y="1" width="{done:.1f}" height="14"/>'
         f'<rect class="change" x="{1 + done:.1f}" y="1" width="{change:.1f}" height="14"/></svg>'
     )
     return (
         load.name,
-        f"{share:.0%}",
+        f"{shares.full:.0%}",
         picture,
         f"{load.pressing:.0f}",
         f"{load.changing:.0f}",

@@ -1,23 +1,13 @@
-"""Pictures of times and savings as PNG or SVG, by a plotting library that is an extra of its own.
-
-Black, white and hatches tell everything; no shade alone does. The same figures make the same file.
-"""
+"""Pictures of times and savings as PNG or SVG."""
 
 from __future__ import annotations
 
-import io
-import warnings
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
-from importlib.util import find_spec
+from collections.abc import Callable, Sequence
 from math import ceil
-from pathlib import Path
 from typing import Any
 
-from scheduler.domain.faults import Fault, Source
 from scheduler.domain.figures import figure
-from scheduler.exceptions import BadInput
+from scheduler.sheets.canvas import Picture, canvas_for, saved
 from scheduler.sheets.drawn import (
     Bar,
     ChanceBar,
@@ -28,52 +18,10 @@ from scheduler.sheets.drawn import (
     payback_reach,
     stacked,
 )
-from scheduler.sheets.one_file import check_name
-from scheduler.sheets.picture_fonts import PictureFonts, picture_fonts
 
-KINDS = ("png", "svg")
-"""Kinds of files that are written, by the end of the name."""
-
-_DPI = 150
 _HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**", "OO", "//..")
 _LEAST_LABEL = 0.035
 """Share of the longest bar below which a part has no label inside."""
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A picture ready to be written, and what should be said of it, such as a font that is missing."""
-
-    content: bytes
-    notes: tuple[str, ...] = ()
-
-
-def kind_of(path: Path) -> str:
-    """The kind of a picture by its name: "png" for spread.PNG."""
-    return path.suffix.casefold().lstrip(".")
-
-
-def check_kind(path: Path) -> None:
-    """See that a picture can be written under a name, before any work is done.
-
-    Raises
-    ------
-    BadInput
-        When it ends in neither .png nor .svg, or the plotting library is not installed.
-    """
-    check_name(path, KINDS, "a picture")
-    if find_spec("matplotlib") is None:
-        mend = (
-            "Install it: .venv/bin/pip install -c constraints.txt -e '.[pictures]'; or leave the picture out."
-        )
-        fault = Fault(
-            code="pictures-missing",
-            source=Source(file=str(path)),
-            found="no plotting library here",
-            expected="the extra for pictures",
-            mend=mend,
-        )
-        raise BadInput([fault])
 
 
 def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> Picture:
@@ -100,10 +48,10 @@ def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: s
     heights = [1.4 + 0.6 * len(bars) + 0.2 * ceil(len(names) / 4)] * bool(bars)
     heights += [3.0 + 0.2 * len(paybacks)] * bool(paybacks)
     texts = [*(bar.label for bar in bars), *names, *(line.label for line in paybacks)]
-    with _figure(9.0, heights, texts) as (canvas, places, fonts):
+    with canvas_for(9.0, heights, texts) as (canvas, places, fonts):
         for draw, axes in zip(drawn, places, strict=True):
             draw(axes)
-        return _saved(canvas, kind, fonts)
+        return saved(canvas, kind, fonts)
 
 
 def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
@@ -117,7 +65,7 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
     if not rows:
         raise ValueError("no readings to draw")
     texts = [row.label for row in rows]
-    with _figure(9.0, [1.2 + 0.45 * len(rows)], texts) as (canvas, (axes,), fonts):
+    with canvas_for(9.0, [1.2 + 0.45 * len(rows)], texts) as (canvas, (axes,), fonts):
         most = max(value for row in rows for value in (*row.usual, *row.far, *row.left_out, row.mean))
         for place, row in enumerate(rows):
             dots = stacked(row.usual, most / 110)
@@ -130,7 +78,7 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(left=0)
         axes.set_xlabel("Seconds. Line: mean. Open dots: far from the others, counted. Crosses: left out.")
-        return _saved(canvas, kind, fonts)
+        return saved(canvas, kind, fonts)
 
 
 def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> Picture:
@@ -144,7 +92,7 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> P
     if not bars:
         raise ValueError("no chances to draw")
     texts = [bar.label for bar in bars]
-    with _figure(9.0, [1.2 + 0.28 * len(bars)], texts) as (canvas, (axes,), fonts):
+    with canvas_for(9.0, [1.2 + 0.28 * len(bars)], texts) as (canvas, (axes,), fonts):
         for row, bar in enumerate(bars):
             axes.barh(row, 100 * bar.best, height=0.6, color="white", edgecolor="black", hatch="///")
             axes.plot([100 * bar.low, 100 * bar.high], [row, row], color="black", linewidth=2)
@@ -156,7 +104,7 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> P
         axes.set_xlabel(
             f"On time, percent of the days. Thick line: where the chance lies at {confidence:.0%}"
         )
-        return _saved(canvas, kind, fonts)
+        return saved(canvas, kind, fonts)
 
 
 def _bars(axes: Any, bars: Sequence[Bar]) -> None:
@@ -207,36 +155,3 @@ def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
     axes.set_xlabel("Working days")
     axes.set_ylabel("Saved less the price, in your money")
     axes.legend(loc="upper left", bbox_to_anchor=(0, -0.16), frameon=False)
-
-
-@contextmanager
-def _figure(
-    width: float, heights: Sequence[float], texts: Iterable[str]
-) -> Iterator[tuple[Any, list[Any], PictureFonts]]:
-    """A figure with one place above the other, in inches, and fonts for the texts that stand in it."""
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    fonts = picture_fonts(texts)
-    settings: Any = {
-        "font.family": list(fonts.families),
-        "svg.hashsalt": "pressday",
-        "svg.fonttype": "none",
-        "font.size": 9,
-        # A name with dollar signs is a name, not a formula.
-        "text.parse_math": False,
-        "hatch.linewidth": 0.5,
-    }
-    with matplotlib.rc_context(settings), warnings.catch_warnings():
-        # Letters that no font has become boxes, which the notes say; that is no reason to fail.
-        warnings.filterwarnings("ignore", message="Glyph", category=UserWarning)
-        canvas = Figure(figsize=(width, sum(heights)), dpi=_DPI, layout="constrained")
-        places = canvas.subplots(len(heights), 1, squeeze=False, height_ratios=list(heights))
-        yield canvas, [row[0] for row in places], fonts
-
-
-def _saved(canvas: Any, kind: str, fonts: PictureFonts) -> Picture:
-    out = io.BytesIO()
-    metadata = {"Date": None} if kind == "svg" else {"Software": None}
-    canvas.savefig(out, format=kind, metadata=metadata)
-    return Picture(out.getvalue(), fonts.notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
 from scheduler.sheets.clock import clock, clock_up, counted, long_date, number, short_date
+from scheduler.sheets.day_load import load_shares, load_words
 from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
@@ -110,21 +111,13 @@ def tight_row(order: PlannedOrder) -> list[str]:
 
 def load_row(load: Load) -> dict[str, object]:
     """A load for a bar: shares of the longer of hours and work, and the figures in words."""
-    work = load.pressing + load.changing
-    whole = max(load.available, work, 1.0)
-    share = work / load.available if load.available else 0.0
-    words = (
-        f"{work:.0f} of {load.available:.0f} min, {share:.0%} "
-        f"(pressing {load.pressing:.0f}, changeovers {load.changing:.0f})"
-    )
-    if load.overtime:
-        words += f", overtime {load.overtime:.0f}"
+    shares = load_shares(load)
     return {
         "name": soft(load.name),
-        "pressing": round(load.pressing / whole, 4),
-        "changing": round(load.changing / whole, 4),
-        "hours": round(load.available / whole, 4),
-        "words": words,
+        "pressing": round(shares.pressing, 4),
+        "changing": round(shares.changing, 4),
+        "hours": round(shares.hours, 4),
+        "words": load_words(load),
     }
 
 

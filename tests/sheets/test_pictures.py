@@ -11,12 +11,11 @@ from pathlib import Path
 import pytest
 
 from scheduler.exceptions import BadInput
-from scheduler.sheets import pictures
+from scheduler.sheets import canvas
+from scheduler.sheets.canvas import Picture, check_kind, kind_of
 from scheduler.sheets.drawn import Bar, Dots, PaybackLine
 from scheduler.sheets.one_file import write_one
 from scheduler.sheets.pictures import (
-    check_kind,
-    kind_of,
     saving_picture,
     spread_picture,
 )
@@ -30,7 +29,7 @@ ROWS = [
     Dots(label="load, plain", usual=[12.0, 11.0, 12.0], far=[25.0], left_out=[60.0], mean=15.0),
     Dots(label="喫茶あおぞら", usual=[3.0], far=[], left_out=[], mean=3.0),
 ]
-DRAW: dict[str, Callable[[str], bytes]] = {
+DRAW: dict[str, Callable[[str], Picture]] = {
     "saving": lambda kind: saving_picture(BARS, PAID, kind),
     "bars alone": lambda kind: saving_picture(BARS, [], kind),
     "payback alone": lambda kind: saving_picture([], PAID, kind),
@@ -38,9 +37,9 @@ DRAW: dict[str, Callable[[str], bytes]] = {
 }
 
 
-def texts(svg: bytes) -> list[str]:
+def texts(drawn: Picture) -> list[str]:
     """What stands in an SVG as text."""
-    return [text.strip() for text in re.findall(r"<text[^>]*>([^<]*)</text>", svg.decode())]
+    return [text.strip() for text in re.findall(r"<text[^>]*>([^<]*)</text>", drawn.content.decode())]
 
 
 needs_library = pytest.mark.skipif(
@@ -67,17 +66,17 @@ def test_readings_stand_in_their_rows_with_every_letter() -> None:
 
 
 @needs_library
-@pytest.mark.parametrize("kind", pictures.KINDS)
+@pytest.mark.parametrize("kind", canvas.KINDS)
 @pytest.mark.parametrize("draw", DRAW.values(), ids=DRAW)
-def test_the_same_figures_make_the_same_file(draw: Callable[[str], bytes], kind: str) -> None:
+def test_the_same_figures_make_the_same_file(draw: Callable[[str], Picture], kind: str) -> None:
     made = draw(kind)
     assert made == draw(kind)
-    assert b"<dc:date>" not in made
+    assert b"<dc:date>" not in made.content
 
 
 @needs_library
 def test_a_png_is_one() -> None:
-    made = spread_picture(ROWS, "png")
+    made = spread_picture(ROWS, "png").content
     assert made.startswith(b"\x89PNG")
     width, height = struct.unpack(">II", made[16:24])
     assert width > 1000 > height > 200
@@ -95,7 +94,7 @@ def test_nothing_to_draw_is_refused() -> None:
 @pytest.mark.parametrize("name", ["a.png", "a.SVG"])
 def test_a_name_tells_the_kind(name: str) -> None:
     check_kind(Path(name))
-    assert kind_of(Path(name)) in pictures.KINDS
+    assert kind_of(Path(name)) in canvas.KINDS
 
 
 @pytest.mark.parametrize("name", ["a.gif", "a", "png"])
@@ -105,7 +104,7 @@ def test_another_kind_is_refused(name: str) -> None:
 
 
 def test_without_the_library_it_is_said_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pictures, "find_spec", lambda name: None)
+    monkeypatch.setattr(canvas, "find_spec", lambda name: None)
     with pytest.raises(BadInput, match=r"Install it: .*\[pictures\]"):
         check_kind(Path("a.png"))
 
