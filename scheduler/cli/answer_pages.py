@@ -5,15 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.cli.figures import figure
-from scheduler.cli.pictures import dots_of
+from scheduler.cli.pictures import dots_of, shares_of
+from scheduler.cli.recorded import recorded_lines
 from scheduler.cli.study_words import element_lines, found_lines, head_lines
 from scheduler.sheets.answer_page import Shown, Table, answer_page
-from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, spread_svg
+from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, shares_svg, spread_svg
 
 if TYPE_CHECKING:
+    from scheduler.cli.recorded import Days
     from scheduler.cli.savings_words import Asked, Told
     from scheduler.cli.studies import ByRecipe, Study
     from scheduler.intake.take_over import TakenOver
+    from scheduler.timing.standards import Judged
     from scheduler.timing.study import ElementStudy
 
 
@@ -62,6 +65,21 @@ def study_page(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> byte
         tables=[_elements(study.elements)],
         pictures=[shown],
         details=("Element by element", element_lines(study)),
+    )
+
+
+def recorded_page(days: Days, judged: Judged, confidence: float) -> bytes:
+    """What recorded days say of the standards; people stand in the words, not in the picture."""
+    shown = Shown(
+        title="Time taken as a share of the planned time",
+        svg=shares_svg("shares", shares_of(judged)),
+        note="Dashed: as planned. Lines: where the shares lie. People are not drawn: pace is for planning.",
+    )
+    return answer_page(
+        title="Times from the day itself",
+        about=", ".join(day.isoformat() for day in days.days),
+        lines=recorded_lines(days, judged, confidence),
+        pictures=[shown],
     )
 
 

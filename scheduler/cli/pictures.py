@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan
     from scheduler.sheets.canvas import Picture
-    from scheduler.sheets.drawn import Dots
+    from scheduler.sheets.drawn import Dots, ShareLine
+    from scheduler.timing.standards import Judged
     from scheduler.timing.study import ElementStudy
 
 NEARLY_SURE = 0.99
@@ -132,4 +133,29 @@ def dots_of(studies: tuple[ElementStudy, ...]) -> list[Dots]:
             mean=float(one.mean_s),
         )
         for one in studies
+    ]
+
+
+def draw_shares(path: Path, judged: Judged, confidence: float) -> Picture:
+    """Draw what recorded days say of the standards."""
+    from scheduler.sheets.canvas import kind_of
+    from scheduler.sheets.pictures import shares_picture
+
+    return shares_picture(shares_of(judged), confidence, kind_of(path))
+
+
+def shares_of(judged: Judged) -> list[ShareLine]:
+    """The standards as they are drawn; people are not, since side by side they would look like a ranking."""
+    from scheduler.sheets.drawn import ShareLine
+    from scheduler.timing.standards import Kind
+
+    return [
+        ShareLine(
+            label=f"{one.kind.value} {one.name}".strip(),
+            best=one.of_planned.best,
+            low=one.of_planned.low,
+            high=one.of_planned.high,
+        )
+        for one in judged.standards
+        if one.kind is not Kind.PERSON
     ]

@@ -116,11 +116,12 @@ def times(
     Readings far from the others are shown and stay in the figures unless you drop them. Nothing is put into
     the shop workbook unless you say so. With --recorded the days in the day book say which standards are off.
     """
-    _fitting(studies, form, shop, take_over=take_over, orders=orders, recorded=recorded, picture=picture)
-    if page is not None and form is not None:
-        raise typer.BadParameter("a study that is worked out can be a page.", param_hint="--page")
+    _fitting(
+        studies, form, shop, take_over=take_over, orders=orders, recorded=recorded, picture=picture, page=page
+    )
     if recorded:
-        _recorded(plans, since, until, float(_sureness(precision, confidence).confidence), as_json=json)
+        sure = float(_sureness(precision, confidence).confidence)
+        _recorded(plans, since, until, sure, picture=picture, page=page, as_json=json)
         return
     with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
         from scheduler.cli.answer_pages import study_page
@@ -138,10 +139,8 @@ def times(
         recipes = by_recipe(study, orders or [], shop, day, days)
         written = put_files((picture, lambda path: draw_spread(path, study.elements)))
         taken = put_over(study, shop) if take_over and shop is not None else None
-        after = (
-            "All else was done; the page was not written." if taken is not None else "No page was written."
-        )
-        with told(as_json=json, nothing=after):
+        nothing = "The page was not written; the times were taken over." if taken else "No page was written."
+        with told(as_json=json, nothing=nothing):
             written += put_files((page, lambda _: study_page(study, recipes, taken)))
         doubts = (*study.doubts, *recipes.doubts)
         say_faults(doubts, "", to_error=True)
@@ -161,31 +160,46 @@ def _fitting(
     orders: list[Path] | None,
     recorded: bool,
     picture: Path | None,
+    page: Path | None,
 ) -> None:
     """Refuse options that don't go together."""
     if bool(studies) + (form is not None) + recorded != 1:
         raise typer.BadParameter("name the studies, or a form to write with --form, or --recorded.")
     if take_over and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--take-over")
-    if picture is not None and not studies:
-        raise typer.BadParameter("the readings of a study can be drawn.", param_hint="--picture")
+    if form is not None and (picture is not None or page is not None):
+        raise typer.BadParameter("an empty form has nothing to draw.", param_hint="--form")
     if orders and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--orders")
 
 
 def _recorded(
-    plans: Path | None, since: date | None, until: date | None, confidence: float, *, as_json: bool
+    plans: Path | None,
+    since: date | None,
+    until: date | None,
+    confidence: float,
+    *,
+    picture: Path | None,
+    page: Path | None,
+    as_json: bool,
 ) -> None:
     with told(as_json=as_json, nothing="Nothing was worked out."):
+        from scheduler.cli.answer_pages import recorded_page
+        from scheduler.cli.pictures import check_asked, draw_shares, put_files
         from scheduler.cli.recorded import read_days, recorded_document, recorded_lines
         from scheduler.timing.standards import judge
 
+        check_asked(picture, page)
         days = read_days(plans, since, until)
         judged = judge(days.runs, [person.name for person in days.crew], confidence=confidence)
+        written = put_files(
+            (picture, lambda path: draw_shares(path, judged, confidence)),
+            (page, lambda _: recorded_page(days, judged, confidence)),
+        )
         if as_json:
             put_json({**faults_json(()), **recorded_document(days, judged, confidence)})
             return
-        for line in recorded_lines(days, judged, confidence):
+        for line in [*recorded_lines(days, judged, confidence), *written]:
             say(line)
 
 

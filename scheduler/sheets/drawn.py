@@ -84,6 +84,28 @@ class Dots:
         return text
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShareLine:
+    """A share of the planned time: the best guess, and where it lies; 1 is as planned."""
+
+    label: str
+    best: float
+    low: float
+    high: float
+
+    @property
+    def words(self) -> str:
+        """Its name and figures: "press Stand: 1.19 (1.10 to 1.29)"."""
+        return f"{self.label}: {self.best:.2f} ({self.low:.2f} to {self.high:.2f})"
+
+
+def share_reach(rows: Sequence[ShareLine]) -> tuple[float, float]:
+    """From where to where a picture of shares goes; 1 is in it, with some room to either side."""
+    low, high = min(1.0, *(row.low for row in rows)), max(1.0, *(row.high for row in rows))
+    room = max(0.05, 0.08 * (high - low))
+    return low - room, high + room
+
+
 def part_names(bars: Sequence[Bar]) -> tuple[str, ...]:
     """Parts of some bars in their order; those that are nothing in all of them left out."""
     names = dict.fromkeys(name for bar in bars for name in bar.parts)

@@ -17,10 +17,12 @@ from scheduler.sheets.drawn import (
     Bar,
     Dots,
     PaybackLine,
+    ShareLine,
     bars_words,
     mark_places,
     part_names,
     payback_reach,
+    share_reach,
     stacked,
 )
 
@@ -164,6 +166,30 @@ def spread_svg(key: str, rows: Sequence[Dots]) -> str:
         parts.append(_text(x + at, y, words))
     said = " ".join(f"{row.words}." for row in rows)
     return _svg(key, "Every reading, in seconds", said, y + 12, parts)
+
+
+def shares_svg(key: str, rows: Sequence[ShareLine]) -> str:
+    """Shares of the planned time as dots with the reach of each; the line at 1 is as planned."""
+    low, high = share_reach(rows)
+
+    def across(share: float) -> float:
+        return 10 + (share - low) / (high - low) * (WIDTH - 30)
+
+    parts, y = [], 0.0
+    for row in rows:
+        y += _ROW
+        parts.append(_text(0, y - 6, row.words, bold=True))
+        parts.append(_line(across(1), y, across(1), y + 18, dash="5 4"))
+        parts.append(_line(across(row.low), y + 9, across(row.high), y + 9, width=2.4))
+        parts += [_line(across(end), y + 3, across(end), y + 15, width=1.6) for end in (row.low, row.high)]
+        parts.append(_circle(across(row.best), y + 9, 5, "#fff"))
+        y += 22
+    parts.append(_line(across(low), y, across(high), y))
+    for share in ticks(low, high):
+        parts.append(_line(across(share), y, across(share), y + 6))
+        parts.append(_text(across(share), y + 22, figure(share), anchor="middle"))
+    words = " ".join(f"{row.words}." for row in rows)
+    return _svg(key, "Time taken as a share of the planned time", words, y + 30, parts)
 
 
 def ticks(low: float, high: float, most: int = 8) -> list[float]:

@@ -13,9 +13,11 @@ from scheduler.sheets.drawn import (
     ChanceBar,
     Dots,
     PaybackLine,
+    ShareLine,
     mark_places,
     part_names,
     payback_reach,
+    share_reach,
     stacked,
 )
 
@@ -78,6 +80,29 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(left=0)
         axes.set_xlabel("Seconds. Line: mean. Open dots: far from the others, counted. Crosses: left out.")
+        return saved(canvas, kind, fonts)
+
+
+def shares_picture(rows: Sequence[ShareLine], confidence: float, kind: str) -> Picture:
+    """Shares of the planned time as dots with the reach of each; the line at 1 is as planned.
+
+    Raises
+    ------
+    ValueError
+        When there is none.
+    """
+    if not rows:
+        raise ValueError("no shares to draw")
+    texts = [row.label for row in rows]
+    with canvas_for(9.0, [1.2 + 0.32 * len(rows)], texts) as (canvas, (axes,), fonts):
+        for place, row in enumerate(rows):
+            axes.plot([row.low, row.high], [place, place], "|-", color="black", linewidth=2, markersize=9)
+            axes.plot([row.best], [place], "o", mfc="white", mec="black", markersize=7)
+        axes.axvline(1, color="black", linewidth=0.8, linestyle="--")
+        axes.set_yticks(range(len(rows)), [row.words for row in rows])
+        axes.set_ylim(len(rows) - 0.5, -0.5)
+        axes.set_xlim(*share_reach(rows))
+        axes.set_xlabel(f"Share of the planned time. Lines: where they lie, all at once at {confidence:.0%}")
         return saved(canvas, kind, fonts)
 
 

@@ -14,6 +14,7 @@ import pytest
 from scheduler.intake import read_shop
 from scheduler.planning.cycle import cycle_s
 from tests.cli.conftest import Run
+from tests.sheets.test_page import Reader
 
 PAGE = (Path(__file__).parents[2] / "docs" / "savings.md").read_text(encoding="utf-8")
 COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]
@@ -185,6 +186,80 @@ def test_a_picture(run: Run, tmp_path: Path) -> None:
     drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
     assert "30 s" in drawn
     assert "cover: paid after 24.55 working days" in drawn
+
+
+TOGETHER = [
+    "--cycle", "load=13, lay=3, dwell=12, unload=7", "--measure", "cover: load=6, unload=3, price=150",
+    "--measure", "practice: load -10%, price=20", "--garments", 100, "--wage", 20,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        TOGETHER,
+        ["--seconds", 11, "--garments", 100, "--price", 150, "--wage", 20],
+        ["--load", 26, "--pressing", 15, "--garments", 100, "--wage", 20, "--presses", 3],
+    ],
+)
+def test_a_page_says_what_the_terminal_says(words: list[object], run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "a.html"
+    said = run("savings", *words).stdout.splitlines()
+    assert run("savings", *words, "--page", path).stdout.splitlines() == [*said, f"Written: {path}"]
+    reader = Reader()
+    reader.feed(path.read_text(encoding="utf-8"))
+    told = " ".join(" ".join(reader.texts).split())
+    lines = said[4:] if "--load" in words else said
+    assert lines
+    for line in lines:
+        assert line.strip() in told
+    if "--load" in words:
+        for number in said[2].split():
+            assert number in reader.texts
+        assert ("p", {"class": "caution"}) in reader.tags
+    first = path.read_bytes()
+    run("savings", *words, "--page", path)
+    assert path.read_bytes() == first
+
+
+def test_a_page_has_tables_and_pictures(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "a.html"
+    assert run("savings", *TOGETHER, "--page", path).exit_code == 0
+    page = path.read_text(encoding="utf-8")
+    assert page.count("<svg role=") == 2
+    for row in ("load", "13", "5.4", "7.6"), ("whole cycle", "35", "23.4", "11.6"):
+        first, *others = row
+        assert f'<th scope="row">{first}</th>' + "".join(f"<td>{one}</td>" for one in others) in page
+    assert "cover, on top: paid after 24.55 working days" in page
+
+
+def test_names_on_a_page_are_escaped(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "a.html"
+    words = ["--cycle", "<script>x</script>=13, lay=3", "--measure", "<script>y</script>: lay=2, price=5"]
+    assert run("savings", *words, "--garments", 9, "--wage", 9, "--page", path).exit_code == 0
+    page = path.read_text(encoding="utf-8")
+    assert "<script" not in page
+    assert page.count("&lt;script&gt;x") >= 2
+    assert page.count("&lt;script&gt;y") >= 3
+
+
+@pytest.mark.parametrize(
+    ("option", "name", "wrong"),
+    [
+        ("--page", "a.pdf", 'a page called "a.pdf"; expected a name with .html'),
+        ("--page", "no/a.html", "there is no folder"),
+        ("--picture", "a.html", 'a picture called "a.html"'),
+        ("--picture", "no/a.png", "there is no folder"),
+    ],
+)
+def test_a_bad_name_fails_before_any_work(
+    option: str, name: str, wrong: str, run: Run, tmp_path: Path
+) -> None:
+    words = ["--shop", tmp_path / "none.xlsx", *AT_A_PRESS, "--measure", "a: load=5"]
+    result = run("savings", *words, option, tmp_path / name)
+    assert (result.exit_code, wrong in result.stdout) == (1, True), result.stdout
+    assert "there is no such file" not in result.stdout
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_page_has_commands() -> None:

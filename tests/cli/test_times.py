@@ -18,13 +18,16 @@ from pypdf import PdfReader
 from scheduler.cli.recorded import Days, recorded_lines
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
+from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Element, Setup
+from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
 from scheduler.intake.study_writer import ELEMENTS
 from scheduler.timing.standards import Judged, Kind, Share, Standard
 from tests.cli.conftest import DAY, Run
 from tests.daybook.kills import put_one
 from tests.daybook.test_state import FINISHED, STARTED, news
+from tests.sheets.test_page import Reader
 
 PAGE = (Path(__file__).parents[2] / "docs" / "times.md").read_text(encoding="utf-8")
 EXAMPLES = Path(__file__).parents[2] / "example_orders"
@@ -215,6 +218,55 @@ def test_a_picture_of_the_spread(run: Run, study: Path) -> None:
     assert "whole cycle, cover" in drawn
 
 
+def test_a_page_of_a_study(run: Run, study: Path, shop: Path) -> None:
+    path = study.with_name("study.html")
+    said = run("times", study, "--shop", shop / "shop.xlsx").stdout.splitlines()
+    result = run("times", study, "--shop", shop / "shop.xlsx", "--page", path)
+    assert result.stdout.splitlines() == [*said, f"Written: {path}"]
+    reader = Reader()
+    reader.feed(path.read_text(encoding="utf-8"))
+    told = " ".join(" ".join(reader.texts).split())
+    for line in filter(None, said):
+        assert line.strip() in told
+    assert [attributes["role"] for tag, attributes in reader.tags if tag == "svg"] == ["img"]
+    assert "load, plain: 10 readings from 11 to 25 s, mean 13.3 s, 1 far from the others." in told
+
+
+def test_names_from_a_study_are_escaped_on_its_page(run: Run, tmp_path: Path) -> None:
+    study = tmp_path / "study.csv"
+    study.write_text("Element,Transfer,Fabric,1,2\ndwell,<script>x</script>,cotton,12,13\n", encoding="utf-8")
+    result = run("times", study, "--page", tmp_path / "a.html")
+    assert result.exit_code == 0, result.stdout
+    page = (tmp_path / "a.html").read_text(encoding="utf-8")
+    assert "<script" not in page
+    assert page.count("&lt;script&gt;x&lt;/script&gt;") >= 3
+
+
+@pytest.mark.parametrize("name", ["a.pdf", "no/a.html"])
+def test_a_page_that_cannot_be_leaves_the_shop_alone(name: str, run: Run, study: Path, shop: Path) -> None:
+    before = (shop / "shop.xlsx").read_bytes()
+    result = run("times", study, "--shop", shop / "shop.xlsx", "--take-over", "--page", shop / name)
+    assert (result.exit_code, "Nothing was taken over." in result.stdout) == (1, True)
+    assert (shop / "shop.xlsx").read_bytes() == before
+
+
+def test_a_page_that_fails_after_taking_over_says_what_was_done(
+    run: Run, study: Path, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(path: Path, content: bytes) -> None:
+        raise BadInput(
+            [Fault(code="x", source=Source(file=str(path)), found="full", expected="room", mend=".")]
+        )
+
+    monkeypatch.setattr("scheduler.sheets.one_file.write_one", full)
+    before = (shop / "shop.xlsx").read_bytes()
+    result = run("times", study, "--shop", shop / "shop.xlsx", "--take-over", "--page", shop / "a.html")
+    assert result.exit_code == 1
+    assert "The page was not written; the times were taken over." in result.stdout
+    assert "Nothing was taken over" not in result.stdout
+    assert (shop / "shop.xlsx").read_bytes() != before
+
+
 def test_the_same_file_twice_counts_once(run: Run, study: Path) -> None:
     found = answer(run, study, study)
     assert (element(found, "load")["readings"], [one["code"] for one in found["doubts"]]) == (
@@ -261,7 +313,8 @@ def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
     [
         ("", "name the studies, or a form"),
         ("a.csv --form b.pdf", "name the studies, or a form"),
-        ("--recorded --picture a.png", "the readings of a study can be drawn"),
+        ("--form a.pdf --page a.html", "an empty form has nothing to draw"),
+        ("--form a.pdf --picture a.png", "an empty form has nothing to draw"),
         ("a.csv --recorded", "name the studies, or a form"),
         ("a.csv --take-over", "name the shop workbook"),
         ("a.csv --orders o.xlsx", "name the shop workbook"),
@@ -366,6 +419,28 @@ def test_days_outside_of_the_dates_asked_for(run: Run, recorded_day: Path) -> No
         result = run(*words, *more)
         assert result.exit_code == 1
         assert "no run with both its start and its end" in result.stdout
+
+
+def test_recorded_days_as_page_and_picture_without_people(run: Run, recorded_day: Path) -> None:
+    words = ["times", "--recorded", "--plans", recorded_day]
+    said = run(*words).stdout.splitlines()
+    page = recorded_day / "days.html"
+    assert run(*words, "--page", page).stdout.splitlines() == [*said, f"Written: {page}"]
+    reader = Reader()
+    reader.feed(page.read_text(encoding="utf-8"))
+    told = " ".join(" ".join(reader.texts).split())
+    for line in filter(None, said):
+        assert line.strip() in told
+    drawn = page.read_text(encoding="utf-8").split("<svg")[1].split("</svg>")[0]
+    assert "all work: " in drawn
+    assert "Ana" not in drawn
+    picture = recorded_day / "days.svg"
+    result = run(*words, "--picture", picture)
+    if find_spec("matplotlib") is None:
+        assert (result.exit_code, "Install it:" in result.stdout) == (1, True)
+        return
+    assert "all work: " in picture.read_text(encoding="utf-8")
+    assert "Ana" not in picture.read_text(encoding="utf-8")
 
 
 def test_recorded_without_a_day_book(run: Run, tmp_path: Path) -> None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 import struct
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 
 from scheduler.exceptions import BadInput
-from scheduler.sheets import canvas
+from scheduler.sheets import canvas, picture_fonts
 from scheduler.sheets.canvas import Picture, check_kind, kind_of
 from scheduler.sheets.drawn import Bar, Dots, PaybackLine
-from scheduler.sheets.one_file import write_one
+from scheduler.sheets.one_file import check_name, write_one
 from scheduler.sheets.pictures import (
     saving_picture,
     spread_picture,
@@ -117,3 +117,70 @@ def test_a_picture_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="it can't be written"):
         write_one(tmp_path / "none" / "a.png", b"one")
     assert [one.name for one in tmp_path.iterdir()] == ["a.png"]
+
+
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [
+        ("no/a.png", 'there is no folder ".*no"; expected a folder'),
+        ("a.png", "a folder of that name"),
+    ],
+)
+def test_a_place_that_cannot_be_is_refused_before_any_work(name: str, found: str, tmp_path: Path) -> None:
+    check_name(tmp_path / "b.png", ("png",), "a picture")
+    (tmp_path / "a.png").mkdir()
+    with pytest.raises(BadInput, match=found):
+        check_name(tmp_path / name, ("png",), "a picture")
+
+
+@pytest.mark.parametrize(
+    ("shut", "found"), [("", "its folder is protected"), ("a.png", "it is protected against writing")]
+)
+def test_a_protected_place_is_refused(
+    shut: str, found: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_one(tmp_path / "a.png", b"one")
+    monkeypatch.setattr("os.access", lambda path, mode: Path(path) != tmp_path / shut)
+    with pytest.raises(BadInput, match=found):
+        check_name(tmp_path / "a.png", ("png",), "a picture")
+    check_name(tmp_path.parent / "b.png", ("png",), "a picture")
+
+
+@needs_library
+def test_plain_names_open_no_further_font(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never() -> Iterator[str]:
+        raise AssertionError("no font is needed")
+        yield ""
+
+    monkeypatch.setattr(picture_fonts, "_installed", never)
+    assert picture_fonts.picture_fonts(["cover", "Łódź Ελλάδα Жёлтый"]).families == (picture_fonts.OWN,)
+
+
+@needs_library
+def test_only_fonts_that_have_missing_letters_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    known = {picture_fonts.OWN: "é", "Latin": "é", "Kana": "あ", "All": "あ喫", "Later": "あ喫"}
+    monkeypatch.setattr(picture_fonts, "_installed", lambda: iter([*known][1:]))
+    monkeypatch.setattr(picture_fonts, "_known", lambda family, letters: letters & set(known[family]))
+    found = picture_fonts.picture_fonts(["é あ", "喫"])
+    assert found == picture_fonts.PictureFonts((picture_fonts.OWN, "Kana", "All"))
+    assert found.notes == ()
+
+
+@needs_library
+@pytest.mark.parametrize("kind", canvas.KINDS)
+def test_a_script_without_a_font_is_said_once(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(picture_fonts, "_installed", lambda: iter(()))
+    (note,) = spread_picture(ROWS, kind).notes[-1:]
+    assert note.startswith("No font for Japanese found: such names show as empty squares.")
+    assert note.endswith("and draw again.")
+    assert spread_picture(ROWS[:1], kind).notes == ()
+
+
+@needs_library
+def test_installed_fonts_are_drawn_with() -> None:
+    found = picture_fonts.picture_fonts(["喫茶あおぞら"])
+    if found.missing:
+        pytest.skip("no font for Japanese on this machine")
+    assert len(found.families) > 1
+    svg = spread_picture(ROWS, "svg").content.decode()
+    assert all(family in svg for family in found.families)
