@@ -13,7 +13,7 @@ from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, shares_svg, s
 
 if TYPE_CHECKING:
     from scheduler.cli.recorded import Days
-    from scheduler.cli.savings_words import Asked, Told
+    from scheduler.cli.savings_answer import Asked, Told
     from scheduler.cli.studies import ByRecipe, Study
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.standards import Judged

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from scheduler.cli.savings_words import Told
+    from scheduler.cli.savings_answer import Told
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan
     from scheduler.sheets.canvas import Picture

@@ -110,7 +110,8 @@ def savings(
     Hours a year come first: they don't depend on how long a working day is. Give the seconds, or a cycle
     and measures on it, or the times of one operator at several presses that open by themselves.
     """
-    from scheduler.cli.savings_words import Asked, by_measures, by_presses, by_seconds
+    from scheduler.cli.savings_answer import Asked
+    from scheduler.cli.savings_words import by_measures, by_presses, by_seconds
 
     if sum(value is not None for value in (seconds, cycle, shop, load)) != 1:
         raise typer.BadParameter(

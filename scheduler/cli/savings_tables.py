@@ -8,7 +8,7 @@ from scheduler.cli.figures import figure
 from scheduler.sheets.answer_page import Table
 
 if TYPE_CHECKING:
-    from scheduler.cli.savings_words import Asked
+    from scheduler.cli.savings_answer import Asked
     from scheduler.savings.measures import Together
 
 
