@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.domain.shop import Peel
-from scheduler.sheets.clock import clock
+from scheduler.sheets.clock import clock, counted
 from scheduler.sheets.lines import notes, recipe_rows, soft
 from scheduler.sheets.steps import steps, unchanged
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from scheduler.domain.plan import Plan, PlannedRun, RunContent
 
 HANDS = (
@@ -56,6 +58,27 @@ def _take_off(content: RunContent) -> str:
     return f"{peel}{again}unload"
 
 
+def counted_pieces(runs: Sequence[PlannedRun], press: str) -> str:
+    """The pieces of a press's sheet; those of a run at two presses stand on both sheets, and it says so."""
+    pieces = counted(sum(run.content.quantity for run in runs), "piece")
+    shared: dict[str, int] = {}
+    for run in runs:
+        for other in run.presses:
+            if press in run.presses and other != press:
+                shared[other] = shared.get(other, 0) + run.content.quantity
+    every = sum(shared.values()) == sum(run.content.quantity for run in runs)
+    if every and len(shared) == 1:
+        return f"{pieces} together with {next(iter(shared))}"
+    said = [f"{number} of them together with {other}" for other, number in shared.items()]
+    return ", ".join([pieces, *said])
+
+
+def together_with(run: PlannedRun, press: str) -> str:
+    """Under the pieces of a run on the sheet of one of its two presses: the other one; else nothing."""
+    others = [other for other in run.presses if other != press]
+    return soft(f"together with {others[0]}") if press in run.presses and others else ""
+
+
 def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
     """All texts of a run on the sheet of its second press: what is set there, and where the rest stands."""
     content, press = run.content, run.second_press
@@ -70,6 +93,7 @@ def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
         "platen": soft(run.platen or "none"),
         "quantity": str(content.quantity),
         "unit": "piece" if content.quantity == 1 else "pieces",
+        "with": together_with(run, press),
         "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
         "together": soft(f"Together with {run.press}: see {whose}."),
         "order": soft(f"Order {content.order}"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from scheduler.domain.codes import short_code
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.beside import HANDS, rhythm, second_entry
+from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.clock import clock, clock_up, counted, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
     SheetDay,
@@ -155,8 +155,7 @@ def sheet_code(plan: Plan, sheet: SheetDay) -> str:
 
 def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> dict[str, object]:
     """All texts of one sheet, its version left out; what goes on at a moment is marked as that."""
-    pieces = sum(run.content.quantity for run in sheet.runs)
-    facts = [f"{counted(len(sheet.runs), 'run')}, {counted(pieces, 'piece')}"]
+    facts = [f"{counted(len(sheet.runs), 'run')}, {counted_pieces(sheet.runs, sheet.name)}"]
     if sheet.shift:
         facts.insert(0, f"Hours {clock(sheet.shift.start)}–{clock(sheet.shift.end)}")
         pauses = [
@@ -259,6 +258,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "cut_off": cut_off,
         "quantity": str(content.quantity),
         "unit": "piece" if content.quantity == 1 else "pieces",
+        "with": together_with(run, sheet.name) if sheet.side == "press" else "",
         "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
         "garments": garment_lines(content),
         "laid": laid_lines(content),

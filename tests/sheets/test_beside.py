@@ -17,7 +17,7 @@ from scheduler.daybook.state import state_at
 from scheduler.domain.plan import Personal, Plan
 from scheduler.domain.shop import Peel, Pressure, Recipe
 from scheduler.planning.differences import differences
-from scheduler.sheets.beside import HANDS, rhythm
+from scheduler.sheets.beside import HANDS, counted_pieces, rhythm
 from scheduler.sheets.changes import told
 from scheduler.sheets.chart import charts
 from scheduler.sheets.lines import notes
@@ -83,6 +83,31 @@ def test_the_second_press_s_sheet_says_where_the_rest_stands(plan: Plan) -> None
         "Fetch and line up the artwork: logo",
     ]
     assert "garments" not in second and second["hands"] == HANDS
+
+
+def test_pieces_of_a_run_at_two_presses_are_one_count_on_both_sheets(plan: Plan) -> None:
+    (first,) = runs_on(plan, "press", "Left")
+    (second,) = runs_on(plan, "press", "Right")
+    assert (first["quantity"], first["unit"], first["with"]) == ("150", "pieces", "together with Right")
+    assert (second["quantity"], second["unit"], second["with"]) == ("150", "pieces", "together with Left")
+    assert runs_on(plan, "operator", "Ann")[0]["with"] == ""
+    by_press: Any = sheet_data(plan, by="press")
+    assert [section["facts"].split(" · ")[0] for section in by_press["sections"]] == [
+        "1 run, 150 pieces together with Right",
+        "1 run, 150 pieces together with Left",
+    ]
+    both = plan.runs[0]
+    alone = replace(both, second_press="")
+    third = replace(both, second_press="Third")
+    assert counted_pieces([both, alone], "Left") == "300 pieces, 150 of them together with Right"
+    assert counted_pieces([both, third], "Left") == (
+        "300 pieces, 150 of them together with Right, 150 of them together with Third"
+    )
+    assert counted_pieces([both, alone], "Ann") == "300 pieces"
+    assert counted_pieces([alone], "Left") == "150 pieces"
+    printed = " ".join(flow(run_sheets(plan, by="press", system_fonts=False)))
+    assert printed.count("together with Right") == 3  # its heading, beside the operator, below the pieces
+    assert "150 pieces together with Left" in printed
 
 
 def test_the_pages_print_it_once_with_the_caution(plan: Plan) -> None:
