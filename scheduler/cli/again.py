@@ -151,7 +151,7 @@ def _replan_day(
     from scheduler.cli.again_words import again_json, change_lines
     from scheduler.cli.books import open_day
     from scheduler.cli.cures import looking_for, with_cures
-    from scheduler.cli.files import put
+    from scheduler.cli.files import new_paper, put
     from scheduler.cli.moments import moment_for, still_as
     from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
     from scheduler.daybook.between import CameIn, between_of, entries_of
@@ -159,9 +159,6 @@ def _replan_day(
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
     from scheduler.planning.asked import doubts_of_asked
-    from scheduler.planning.differences import differences
-    from scheduler.sheets.new_sheets import NewPaper
-    from scheduler.sheets.paper import compare
     from scheduler.sheets.write import changed_files
 
     with open_day(asked.plans, asked.at.day if asked.at else None) as day:
@@ -203,9 +200,9 @@ def _replan_day(
 
     def make(version: int) -> Plan:
         made = replace(cured, version=version, at=moment)
-        change = compare(plan, made, moment)
-        made = replace(made, paper=change.in_hand)
-        changed.append(NewPaper(old=plan, new=made, found=differences(plan, made), change=change))
+        paper_of = new_paper(plan, made, moment)
+        made = replace(made, paper=paper_of.change.in_hand)
+        changed.append(replace(paper_of, new=made))
         return made
 
     def sheets(_: Plan) -> dict[str, bytes]:

@@ -13,13 +13,14 @@ from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
-    from datetime import date
+    from datetime import date, datetime
     from pathlib import Path
 
     from scheduler.daybook.book import DayBook
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan, PlannedOrder
     from scheduler.domain.progress import Event
+    from scheduler.sheets.new_sheets import NewPaper
 
 PaperName = Literal["a4", "letter"]
 
@@ -111,7 +112,8 @@ def put(
         else:
             made = sheets(plan)
         sure = sure_of(plan, book)
-        files = {**made, PAGE: day_page(plan, sure), NAME: kept_bytes(plan)}
+        page = day_page(plan, sure, paper_of=_since_the_last(book, plan))
+        files = {**made, PAGE: page, NAME: kept_bytes(plan)}
         for name, content in files.items():
             (one.folder / name).write_bytes(content)
     return Written(
@@ -123,6 +125,29 @@ def put(
         same=same,
         sure=sure,
     )
+
+
+def new_paper(old: Plan, new: Plan, at: datetime) -> NewPaper:
+    """What becomes of the sheets of a plan when another takes its place at a moment."""
+    from scheduler.planning.differences import differences
+    from scheduler.sheets.new_sheets import NewPaper
+    from scheduler.sheets.paper import compare
+
+    return NewPaper(old=old, new=new, found=differences(old, new), change=compare(old, new, at))
+
+
+def _since_the_last(book: DayBook, plan: Plan) -> NewPaper | None:
+    """What changed since the version before; None for a plan of a whole day, or when none can be read."""
+    if plan.at is None:
+        return None
+    placed = [one for one in book.plans(plan.day) if one.outcome == "in place" and one.version < plan.version]
+    if not placed:
+        return None
+    try:
+        old = book.plan(max(placed, key=lambda one: one.version))
+    except BadInput:
+        return None
+    return new_paper(old, plan, plan.at)
 
 
 def _newest_plan(folder: Path) -> Plan | None:

@@ -12,10 +12,12 @@ from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.changes import came_since_the_morning
 from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
+from scheduler.sheets.day_changes import CHANGES_HEAD, change_rows, changes_section
 from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place
 from scheduler.sheets.html_table import table
 from scheduler.sheets.lines import peel_words
+from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
@@ -24,13 +26,15 @@ from scheduler.sheets.typeset import template
 from scheduler.sheets.words import BOUND_NOTE, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
-def day_page(plan: Plan, chances: DayChance | None = None) -> bytes:
+def day_page(plan: Plan, chances: DayChance | None = None, *, paper_of: NewPaper | None = None) -> bytes:
     """The page as UTF-8 HTML, the same bytes for the same plan.
 
     Parameters
     ----------
     chances
         How sure the plan is; None: the page says nothing of it.
+    paper_of
+        What changed on the sheets in hand; None: nothing was printed before.
 
     It works without a network and without a script; the script only adds a filter and shows what
     is pointed at. Every text of the plan is escaped, and the page's own policy lets it load nothing.
@@ -44,16 +48,18 @@ def day_page(plan: Plan, chances: DayChance | None = None) -> bytes:
         f'<meta http-equiv="Content-Security-Policy" content="{escape(policy, quote=False)}">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{style}</style></head><body>"
-        f"{_head(plan, chances)}<main>{_summary(plan)}{_day(plan)}{_loads(plan)}{_sure(plan, chances)}"
+        f"{_head(plan, chances, changed=paper_of is not None)}<main>{_summary(plan)}{_changes(paper_of)}"
+        f"{_day(plan)}{_loads(plan)}{_sure(plan, chances)}"
         f"{_orders(plan)}{_runs(plan)}"
         f"{_switch_on(plan)}</main>{_foot(plan)}<script>{script}</script></body></html>\n"
     )
     return text.encode()
 
 
-def _head(plan: Plan, chances: DayChance | None) -> str:
+def _head(plan: Plan, chances: DayChance | None, *, changed: bool) -> str:
     links = (
         ("summary", "Summary"),
+        *([("changes", "What changed")] if changed else []),
         ("day", "The day"),
         ("load", "How full"),
         *([("sure", "How sure")] if chances else []),
@@ -113,6 +119,13 @@ def _summary(plan: Plan) -> str:
     parts.append(f'<p class="fine">{escape(f"{how}{BOUND_NOTE} {WAITING_NOTE}")}</p>')
     parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
     return "".join(parts) + "</section>"
+
+
+def _changes(paper_of: NewPaper | None) -> str:
+    if paper_of is None:
+        return ""
+    rows = change_rows(paper_of)
+    return changes_section(paper_of, table("What changed", CHANGES_HEAD, rows) if rows else "")
 
 
 def _day(plan: Plan) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import html
 import json
+import re
 from pathlib import Path
 
 import openpyxl
@@ -74,6 +76,22 @@ def test_only_sheets_that_changed_are_printed_and_all_when_asked(
             assert (one["in_hand"] if one["valid"] else one["new"])["code"] in text
     assert run("sheets", planned_once).exit_code == 0
     assert {"run-sheets.pdf", "press-sheets.pdf"} <= {path.name for path in planned_once.iterdir()}
+
+
+def test_the_page_lists_what_the_terminal_says_of_the_sheets(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    assert "What changed since" not in (planned_once / "day.html").read_text(encoding="utf-8")
+    said = rush(run, new_orders, planned_once).stdout
+    told = re.findall(r"^    (?:added|moved|dropped|besides): (.*)$", said, flags=re.MULTILINE)
+    page = html.unescape((planned_once / "day.html").read_text(encoding="utf-8"))
+    assert "What changed since version 1" in page and 'href="#changes"' in page
+    assert told and all(f"{line[:1].upper()}{line[1:]}</td>" in page for line in told)
+    again = run("replan", "--plans", planned_once.parent, "--at", AT[-5:], "--seconds", "0")
+    assert again.exit_code == 0, again.output
+    assert "This is the same plan as version 2" in again.stdout
+    page = (planned_once / "day.html").read_text(encoding="utf-8")
+    assert "What changed since version 1" in page, "the page is renewed, and the sheets in hand are those"
 
 
 def test_planned_again_for_nothing_the_sheets_in_hand_hold(run: Run, planned_once: Path) -> None:

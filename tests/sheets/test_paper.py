@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from html import escape
 
 import pytest
 
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import told
+from scheduler.sheets.day_changes import change_rows
 from scheduler.sheets.dayview import names, sheet_days
 from scheduler.sheets.new_sheets import NewPaper, new_sheets, new_sheets_data
+from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import PaperChange, compare, in_hand, sheets_of
 from scheduler.sheets.run_sheets import run_sheets, section, sheet_code
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
@@ -196,3 +199,21 @@ def test_printing_all_shows_the_code_that_the_page_of_changes_names() -> None:
     (swap,) = [swap for swap in paper.change.swaps if swap.one.side == "operator"]
     every = flow(run_sheets(paper.new, operators=[swap.one.name], system_fonts=False))
     assert swap.new is not None and swap.new.code in every[0]
+
+
+def test_the_page_of_the_day_has_a_row_for_each_change() -> None:
+    paper = paper_of()
+    (run,) = [run for run in paper.new.runs if run.id == last_of_day(morning()).id]
+    rows = change_rows(paper)
+    sentences = told(paper.old, paper.new, paper.found, paper.change, "operator")
+    assert len(rows) == sum(len(lines) for one in sentences for _, lines in one.parts)
+    (row,) = [row for row in rows if f"Run {run.number}, " in row[2]]
+    assert row[:2] == (run.operator, "Moved")
+    page = day_page(paper.new, paper_of=paper).decode()
+    assert escape(row[2]) in page
+    assert f"What changed since version {paper.old.version}" in page
+    assert f"New sheets for {run.operator}." in page and "Sheets in hand that stay valid: " in page
+    still = replace(paper, found=(), change=compare(paper.old, paper.old, AT))
+    nothing = day_page(paper.new, paper_of=still).decode()
+    assert "Nothing on the printed sheets changes." in nothing and 'aria-label="What changed"' not in nothing
+    assert 'id="changes"' not in day_page(paper.new).decode()

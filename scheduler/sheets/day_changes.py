@@ -1,0 +1,40 @@
+"""What changed since the sheets in hand, for the page of a day that was planned again."""
+
+from __future__ import annotations
+
+from html import escape
+
+from scheduler.sheets.changes import counts, told
+from scheduler.sheets.clock import clock
+from scheduler.sheets.new_sheets import NewPaper
+
+CHANGES_HEAD = ("Sheet of", "", "What changed")
+
+
+def change_rows(paper_of: NewPaper) -> list[tuple[str, ...]]:
+    """A row for each change on a person's new sheet: whose sheet, in which way, and what."""
+    sheets = told(paper_of.old, paper_of.new, paper_of.found, paper_of.change, "operator")
+    return [
+        (one.name, title, line[:1].upper() + line[1:])
+        for one in sheets
+        for title, lines in one.parts
+        for line in lines
+    ]
+
+
+def changes_section(paper_of: NewPaper, table: str) -> str:
+    """The part of the page; `table` is that of the changes, ready made, or empty."""
+    old, new = paper_of.old, paper_of.new
+    at = f" at {clock(new.at)}" if new.at is not None else ""
+    lead = f"Planned again{at}; runs against version {old.version}: {counts(paper_of.found) or 'no change'}."
+    swapped = paper_of.change.new_for("operator")
+    kept = dict.fromkeys(one.name for one in paper_of.change.kept if one.side == "operator")
+    fine = [
+        f"New sheets for {', '.join(swapped)}." if swapped else "Nothing on the printed sheets changes.",
+        *([f"Sheets in hand that stay valid: {', '.join(kept)}."] if kept else []),
+    ]
+    return (
+        f'<section id="changes"><h2>What changed since version {old.version}</h2>'
+        f'<p class="lead">{escape(lead)}</p>{table}'
+        f'<p class="fine">{escape(" ".join(fine))}</p></section>'
+    )
