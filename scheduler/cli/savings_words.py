@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from scheduler.savings.presses import Servicing
     from scheduler.savings.worth import Payback
 
+MOST_TITLE = 80
+"""Letters of the names of measures in a title."""
+
 HANDS = (
     "Only for presses that open by themselves, and only where law and the makers' instructions allow one "
     "person at several. Platens burn and closing presses crush: close a press only when both hands are out "
@@ -138,8 +141,11 @@ def _bar(label: str, cycle: Mapping[str, Fraction]) -> Bar:
 
 
 def _listed(names: Sequence[str]) -> str:
-    """Names in a sentence: "cover, stand and practice"."""
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    """Names in a title: "cover, stand and practice"; only their number where they are many or long."""
+    listed = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    if len(names) > 1 and len(listed) > MOST_TITLE:
+        return f"{len(names)} measures"
+    return listed
 
 
 def _drawn(parts: Sequence[tuple[str, Fraction, Fraction | None]], asked: Asked) -> tuple[PaybackLine, ...]:

@@ -5,11 +5,20 @@ Each kind says in words what its picture shows, for whoever has the page read ou
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduler.domain.figures import figure
 from scheduler.sheets.clock import counted
+
+MOST_PARTS = 12
+"""Parts of a bar that have a hatch of their own."""
+
+OTHERS = "all others"
+
+_NAME = 60
+"""Letters of a name in a picture's legend; wide letters count twice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +57,11 @@ class PaybackLine:
     def words(self) -> str:
         """Name and day: "cover: paid after 24.55 working days"."""
         return f"{self.label}: paid after {figure(self.days)} working days"
+
+    @property
+    def legend(self) -> str:
+        """The same with a name that is short enough to stand in a picture."""
+        return f"{shortened(self.label, _NAME)}: paid after {figure(self.days)} working days"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +118,39 @@ def share_reach(rows: Sequence[ShareLine]) -> tuple[float, float]:
     low, high = min(1.0, *(row.low for row in rows)), max(1.0, *(row.high for row in rows))
     room = max(0.05, 0.08 * (high - low))
     return low - room, high + room
+
+
+def letters(text: str) -> int:
+    """Room that a text takes, in letters: wide ones are two."""
+    return sum(2 if unicodedata.east_asian_width(letter) in "WF" else 1 for letter in text)
+
+
+def shortened(text: str, most: int) -> str:
+    """A text in so many letters, with its end left out where it has more."""
+    if letters(text) <= most:
+        return text
+    while letters(text) > most - 1:
+        text = text[:-1]
+    return f"{text.rstrip()}…"
+
+
+def with_others(bars: Sequence[Bar]) -> list[Bar]:
+    """Bars with no more parts than there are hatches: the shortest ones are put together as `OTHERS`."""
+    names = part_names(bars)
+    if len(names) <= MOST_PARTS:
+        return list(bars)
+    by_length = sorted(names, key=lambda name: -max(bar.parts.get(name, 0.0) for bar in bars))
+    kept = set(by_length[: MOST_PARTS - 1])
+    return [
+        Bar(
+            label=bar.label,
+            parts={
+                **{name: bar.parts.get(name, 0.0) for name in names if name in kept},
+                OTHERS: sum(seconds for name, seconds in bar.parts.items() if name not in kept),
+            },
+        )
+        for bar in bars
+    ]
 
 
 def part_names(bars: Sequence[Bar]) -> tuple[str, ...]:

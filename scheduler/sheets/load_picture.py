@@ -9,6 +9,7 @@ from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.canvas import Picture, canvas_for, saved
 from scheduler.sheets.clock import clock, long_date
 from scheduler.sheets.day_load import WorkDay, load_words, work_days
+from scheduler.sheets.drawn import shortened
 
 _FULL = "0.45"
 """Grey of what is pressed: neither hatched nor white on any printer."""
@@ -30,7 +31,9 @@ def load_picture(plan: Plan, kind: str) -> Picture:
     heights = [1.5 + 0.3 * len(loads)] * bool(loads) + [1.9 + 0.16 * one.most for one in days]
     texts = [plan.shop.name, *(load.name for load in loads)]
     with canvas_for(10.0, heights or [1.0], texts) as (canvas, places, fonts):
-        canvas.suptitle(f"{plan.shop.name}: {long_date(plan.day)}, version {plan.version}", weight="bold")
+        canvas.suptitle(
+            f"{shortened(plan.shop.name, 60)}: {long_date(plan.day)}, version {plan.version}", weight="bold"
+        )
         if not loads and not days:
             places[0].set_axis_off()
             places[0].text(0.5, 0.5, "Nothing is planned on this day.", ha="center", va="center")
@@ -56,7 +59,7 @@ def _loads(axes: Any, presses: Sequence[Load], people: Sequence[Load]) -> None:
         axes.barh(place, load.available, fill=False, linewidth=1.2, **parts)
         end = max(load.available, work) + 0.01 * longest
         axes.text(end, place, load_words(load), ha="left", va="center", size=8)
-    axes.set_yticks(places, [_short(load.name) for _, load in rows])
+    axes.set_yticks(places, [shortened(load.name, _LONG_NAME) for _, load in rows])
     axes.set_ylim(places[-1] + 0.6, -0.6)
     axes.set_xlim(0, 1.75 * max(longest, 1.0))
     axes.set_xticks([tick for tick in axes.get_xticks() if tick <= longest])
@@ -79,7 +82,3 @@ def _people(axes: Any, work: WorkDay) -> None:
     axes.set_ylim(0, max(1.0, work.most) * 1.05)
     axes.set_ylabel("People")
     axes.set_title(f"{work.words}; in the frame those there", size=9, loc="left")
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= _LONG_NAME else f"{name[: _LONG_NAME - 1]}…"

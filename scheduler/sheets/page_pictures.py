@@ -7,7 +7,6 @@ bytes don't depend on the version of a library. What is drawn is the same, see `
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from html import escape
 from math import ceil, floor, log10
@@ -19,11 +18,14 @@ from scheduler.sheets.drawn import (
     PaybackLine,
     ShareLine,
     bars_words,
+    letters,
     mark_places,
     part_names,
     payback_reach,
     share_reach,
+    shortened,
     stacked,
+    with_others,
 )
 
 WIDTH = 860
@@ -33,6 +35,10 @@ LETTER = 8.2
 """Room that a letter takes, a little on the safe side; wide letters take twice that."""
 
 _ROW = 24
+
+_NAME = 60
+"""Letters of a name in a picture."""
+
 _TILES = (
     "",
     '<path d="M0 0V8" stroke-width="2"/>',
@@ -61,6 +67,8 @@ def bars_svg(key: str, bars: Sequence[Bar]) -> str:
     key
         Goes before every id, so that several pictures can be on a page: letters only.
     """
+    words = bars_words(bars)
+    bars = with_others(bars)
     names = part_names(bars)
     longest = max(bar.whole for bar in bars) or 1.0
     parts, y = [_tiles(key, len(names))], 0.0
@@ -84,7 +92,7 @@ def bars_svg(key: str, bars: Sequence[Bar]) -> str:
     if len(names) > 1:
         drawn, y = _legend(key, names, y)
         parts.append(drawn)
-    return _svg(key, "A cycle by element, in seconds for one garment", bars_words(bars), y + 4, parts)
+    return _svg(key, "A cycle by element, in seconds for one garment", words, y + 4, parts)
 
 
 def paybacks_svg(key: str, lines: Sequence[PaybackLine]) -> str:
@@ -122,7 +130,7 @@ def paybacks_svg(key: str, lines: Sequence[PaybackLine]) -> str:
         y += _ROW
         parts.append(_line(2, y - 6, 44, y - 6, width=2, dash=_DASHES[number % len(_DASHES)]))
         parts.append(_numbered(60, y - 6, number + 1))
-        parts.append(_text(78, y, line.words))
+        parts.append(_text(78, y, line.legend))
     words = " ".join(f"{line.words}." for line in lines)
     return _svg(key, "What is earned over time", words, y + 10, parts)
 
@@ -140,7 +148,7 @@ def spread_svg(key: str, rows: Sequence[Dots]) -> str:
     parts, y = [], 0.0
     for row in rows:
         y += _ROW
-        parts.append(_text(0, y - 6, f"{row.label}, mean {figure(row.mean)} s", bold=True))
+        parts.append(_text(0, y - 6, f"{shortened(row.label, _NAME)}, mean {figure(row.mean)} s", bold=True))
         middle = y + 15
         parts.append(_line(across(0), middle, across(end), middle, width=0.4))
         parts.append(_line(across(row.mean), middle - 15, across(row.mean), middle + 15, width=2.4))
@@ -203,7 +211,7 @@ def ticks(low: float, high: float, most: int = 8) -> list[float]:
 
 def text_width(text: str) -> float:
     """Room that a text takes at the usual size, in units of the picture."""
-    return sum(LETTER * (2 if unicodedata.east_asian_width(letter) in "WF" else 1) for letter in text)
+    return LETTER * letters(text)
 
 
 def _svg(key: str, title: str, words: str, height: float, parts: Sequence[str]) -> str:
@@ -234,6 +242,7 @@ def _legend(key: str, names: Sequence[str], y: float) -> tuple[str, float]:
     parts, x = [], 0.0
     y += _ROW
     for number, name in enumerate(names):
+        name = shortened(name, _NAME)
         wide = 44 + text_width(name) + 22
         if x and x + wide > WIDTH:
             x, y = 0.0, y + _ROW + 2

@@ -14,16 +14,22 @@ from scheduler.sheets.drawn import (
     Dots,
     PaybackLine,
     ShareLine,
+    letters,
     mark_places,
     part_names,
     payback_reach,
     share_reach,
+    shortened,
     stacked,
+    with_others,
 )
 
 _HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**", "OO", "//..")
-_LEAST_LABEL = 0.035
-"""Share of the longest bar below which a part has no label inside."""
+_NAME = 40
+"""Letters of a name in a picture."""
+
+_LETTER = 0.011
+"""Room that a digit takes, as a share of the longest bar."""
 
 
 def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> Picture:
@@ -46,8 +52,9 @@ def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: s
         drawn.append(lambda axes: _paybacks(axes, paybacks))
     if not drawn:
         raise ValueError("neither bars nor paybacks to draw")
+    bars = with_others(bars)
     names = part_names(bars)
-    heights = [1.4 + 0.6 * len(bars) + 0.2 * ceil(len(names) / 4)] * bool(bars)
+    heights = [1.4 + 0.6 * len(bars) + 0.2 * ceil(len(names) / _columns(names))] * bool(bars)
     heights += [3.0 + 0.2 * len(paybacks)] * bool(paybacks)
     texts = [*(bar.label for bar in bars), *names, *(line.label for line in paybacks)]
     with canvas_for(9.0, heights, texts) as (canvas, places, fonts):
@@ -76,7 +83,7 @@ def spread_picture(rows: Sequence[Dots], kind: str) -> Picture:
             axes.plot(row.far, [place] * len(row.far), "o", mfc="white", mec="black", markersize=7)
             axes.plot(row.left_out, [place] * len(row.left_out), "x", color="black", markersize=6)
             axes.plot([row.mean], [place], "|", color="black", markersize=20, markeredgewidth=2)
-        axes.set_yticks(range(len(rows)), [row.label for row in rows])
+        axes.set_yticks(range(len(rows)), [shortened(row.label, _NAME) for row in rows])
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(left=0)
         axes.set_xlabel("Seconds. Line: mean. Open dots: far from the others, counted. Crosses: left out.")
@@ -99,7 +106,7 @@ def shares_picture(rows: Sequence[ShareLine], confidence: float, kind: str) -> P
             axes.plot([row.low, row.high], [place, place], "|-", color="black", linewidth=2, markersize=9)
             axes.plot([row.best], [place], "o", mfc="white", mec="black", markersize=7)
         axes.axvline(1, color="black", linewidth=0.8, linestyle="--")
-        axes.set_yticks(range(len(rows)), [row.words for row in rows])
+        axes.set_yticks(range(len(rows)), [shortened(row.words, _NAME + 20) for row in rows])
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.set_xlim(*share_reach(rows))
         axes.set_xlabel(f"Share of the planned time. Lines: where they lie, all at once at {confidence:.0%}")
@@ -122,7 +129,7 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> P
             axes.barh(row, 100 * bar.best, height=0.6, color="white", edgecolor="black", hatch="///")
             axes.plot([100 * bar.low, 100 * bar.high], [row, row], color="black", linewidth=2)
             axes.text(101.5, row, f"{100 * bar.best:.0f} %", ha="left", va="center", size=8)
-        axes.set_yticks(range(len(bars)), [bar.label for bar in bars])
+        axes.set_yticks(range(len(bars)), [shortened(bar.label, _NAME) for bar in bars])
         axes.set_ylim(len(bars) - 0.5, -0.5)
         axes.set_xlim(0, 110)
         axes.set_xticks(range(0, 101, 20))
@@ -140,11 +147,11 @@ def _bars(axes: Any, bars: Sequence[Bar]) -> None:
         left = 0.0
         for number, name in enumerate(names):
             seconds = bar.parts.get(name, 0.0)
-            hatch = _HATCHES[number % len(_HATCHES)]
+            hatch = _HATCHES[number]
             axes.barh(row, seconds, left=left, height=0.55, color="white", edgecolor="black", hatch=hatch)
-            if seconds > _LEAST_LABEL * longest and len(names) > 1:
+            words = figure(seconds)
+            if len(names) > 1 and seconds > _LETTER * (1 + len(words)) * longest:
                 box = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
-                words = figure(seconds)
                 axes.text(left + seconds / 2, row, words, ha="center", va="center", size=8, bbox=box)
             left += seconds
         axes.text(left, row, f"  {figure(left)} s", ha="left", va="center", weight="bold")
@@ -156,11 +163,18 @@ def _bars(axes: Any, bars: Sequence[Bar]) -> None:
         from matplotlib.patches import Patch
 
         patches = [
-            Patch(facecolor="white", edgecolor="black", hatch=_HATCHES[number % len(_HATCHES)], label=name)
-            for number, name in enumerate(names)
+            Patch(facecolor="white", edgecolor="black", hatch=hatch, label=shortened(name, _NAME))
+            for name, hatch in zip(names, _HATCHES, strict=False)
         ]
-        below = -0.42 * 2 / (1 + len(bars))
-        axes.legend(handles=patches, loc="upper center", bbox_to_anchor=(0.5, below), ncols=4, frameon=False)
+        where = (0.5, -0.42 * 2 / (1 + len(bars)))
+        columns = _columns(names)
+        axes.legend(handles=patches, loc="upper center", bbox_to_anchor=where, ncols=columns, frameon=False)
+
+
+def _columns(names: Sequence[str]) -> int:
+    """Columns of a legend below the bars that fit beside each other."""
+    longest = max((letters(shortened(name, _NAME)) for name in names), default=0)
+    return max(1, min(4, 100 // (longest + 8)))
 
 
 def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
@@ -170,7 +184,7 @@ def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
     for number, (line, place) in enumerate(zip(lines, mark_places(lines), strict=True)):
         style = styles[number % len(styles)]
         values = [-line.price, reach.days * line.saved_a_day - line.price]
-        axes.plot([0, reach.days], values, style, color="black", label=f"{number + 1}  {line.words}")
+        axes.plot([0, reach.days], values, style, color="black", label=f"{number + 1}  {line.legend}")
         y = 0.09 * place * (reach.high - reach.low)
         axes.plot([line.days], [y], "o", mfc="white", mec="black", markersize=13, clip_on=False, zorder=3)
         axes.text(line.days, y, str(number + 1), ha="center", va="center_baseline", size=8, zorder=4)

@@ -7,8 +7,20 @@ import re
 import pytest
 
 from scheduler.sheets.answer_page import Shown, Table, answer_page, words
-from scheduler.sheets.drawn import Bar, Dots, PaybackLine, mark_places, payback_reach, stacked
-from scheduler.sheets.page_pictures import WIDTH, bars_svg, paybacks_svg, spread_svg, ticks
+from scheduler.sheets.drawn import (
+    OTHERS,
+    Bar,
+    Dots,
+    PaybackLine,
+    ShareLine,
+    mark_places,
+    payback_reach,
+    share_reach,
+    shortened,
+    stacked,
+    with_others,
+)
+from scheduler.sheets.page_pictures import WIDTH, bars_svg, paybacks_svg, shares_svg, spread_svg, ticks
 from tests.sheets.test_page import Reader
 
 EVIL = '<script>alert("1")</script>'
@@ -134,3 +146,45 @@ def test_equal_readings_are_stacked() -> None:
 )
 def test_ticks_are_round(low: float, high: float, found: list[float]) -> None:
     assert ticks(low, high) == pytest.approx(found)
+
+
+def test_more_parts_than_hatches_are_put_together() -> None:
+    bars = [Bar(label=label, parts={f"part {at}": float(at + 1) for at in range(15)}) for label in "ab"]
+    drawn = with_others(bars)
+    assert [len(bar.parts) for bar in drawn] == [12, 12]
+    assert drawn[0].parts[OTHERS] == 1 + 2 + 3 + 4
+    assert [bar.whole for bar in drawn] == [bar.whole for bar in bars]
+    assert with_others(drawn) == drawn
+    svg = bars_svg("a", bars)
+    assert OTHERS in svg
+    assert "part 0 1, part 1 2" in svg  # every part stands in the words
+
+
+@pytest.mark.parametrize(
+    ("text", "most", "found"),
+    [
+        ("load", 4, "load"),
+        ("loading", 4, "loa…"),
+        ("喫茶あお", 8, "喫茶あお"),
+        ("喫茶あおぞら", 8, "喫茶あ…"),
+    ],
+)
+def test_a_long_name_is_cut_to_its_room(text: str, most: int, found: str) -> None:
+    assert shortened(text, most) == found
+
+
+def test_long_names_end_in_the_picture_but_not_in_its_words() -> None:
+    name = "a very long name of an accessory " * 9
+    svg = paybacks_svg("a", [PaybackLine(label=name, price=150.0, saved_a_day=6.0)])
+    texts = re.findall(r"<text[^>]*>([^<]*)</text>", svg)
+    assert max(map(len, texts)) < 100
+    assert f'<desc id="a-words">{name}: paid after 25 working days.</desc>' in svg
+
+
+def test_shares_stand_beside_1() -> None:
+    rows = [ShareLine(label="press <b>", best=1.19, low=1.1, high=1.29)]
+    assert share_reach(rows) == pytest.approx((0.95, 1.34))
+    svg = shares_svg("a", rows)
+    assert "press &lt;b&gt;: 1.19 (1.10 to 1.29)" in svg
+    at = [10 + (share - 0.95) / 0.39 * (WIDTH - 30) for share in (1, 1.1)]
+    assert numbers(svg, "line", "x1")[:2] == pytest.approx(at, abs=0.06)

@@ -83,6 +83,18 @@ def test_a_png_is_one() -> None:
 
 
 @needs_library
+@pytest.mark.parametrize("kind", canvas.KINDS)
+def test_long_names_and_many_parts_fit(kind: str) -> None:
+    """Warnings are errors in tests: one would say that there is no room left to draw in."""
+    name = "a very long name of an accessory " * 9
+    bars = [Bar(label="today", parts={f"{at} {name}": float(at + 1) for at in range(15)})]
+    paid = [PaybackLine(label=f"{at} {name}", price=99.0 * (at + 1), saved_a_day=1.0) for at in range(12)]
+    assert len(saving_picture(bars, paid, kind).content) > 1000
+    dots = [Dots(label=name, usual=[1.0] * 40, far=[2.0], left_out=[3.0], mean=1.1)]
+    assert len(spread_picture(dots, kind).content) > 1000
+
+
+@needs_library
 def test_nothing_to_draw_is_refused() -> None:
     with pytest.raises(ValueError, match="neither bars nor paybacks"):
         saving_picture([], [], "svg")
