@@ -199,20 +199,16 @@ PictureFile = Annotated[
 ]
 DayPicture = Annotated[
     Path | None,
-    typer.Option(
+    text_option(
         "--picture",
-        metavar="FILE",
-        help="Draw how full the day is too: a file that ends in .png or .svg. Needs the extra for pictures.",
-        show_default=False,
+        "Draw how full the day is too: a file that ends in .png or .svg. Needs the extra for pictures.",
+        "FILE",
     ),
 ]
 PageFile = Annotated[
     Path | None,
-    typer.Option(
-        "--page",
-        metavar="FILE",
-        help="Write it as a web page too, with tables and pictures: a file that ends in .html.",
-        show_default=False,
+    text_option(
+        "--page", "Write it as a web page too, with tables and pictures: a file that ends in .html.", "FILE"
     ),
 ]
 PlansFolder = Annotated[
@@ -254,13 +250,11 @@ RunNumbers = Annotated[
 ]
 PressUsed = Annotated[
     str | None,
-    typer.Option("--press", metavar="NAME", help="The press, if it was another.", show_default=False),
+    text_option("--press", "The press, if it was another.", "NAME"),
 ]
 DoneBy = Annotated[
     str | None,
-    typer.Option(
-        "--who", metavar="NAME", help="Who did it, if somebody else; initials will do.", show_default=False
-    ),
+    text_option("--who", "Who did it, if somebody else; initials will do.", "NAME"),
 ]
 
 

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import put_json, say, told
-from scheduler.cli.figures import share_option
 from scheduler.cli.measures_option import cycle_of, measure_of
-from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount
+from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount, share, text_option
 from scheduler.cli.shop_cycle import shop_cycle
 from scheduler.domain.shop import Allowances
 from scheduler.domain.times import exact
@@ -23,11 +22,6 @@ if TYPE_CHECKING:
     from scheduler.savings.measures import Measure, Together
     from scheduler.savings.presses import Servicing
     from scheduler.savings.worth import WorkYear
-
-
-def _name(name: str, words: str) -> typer.models.OptionInfo:
-    info: typer.models.OptionInfo = typer.Option(name, metavar="NAME", help=words, show_default=False)
-    return info
 
 
 def savings(
@@ -41,48 +35,40 @@ def savings(
     wage: Wage = None,
     cycle: Annotated[
         str | None,
-        typer.Option(
-            "--cycle",
-            metavar="SECONDS",
-            help='Today\'s cycle: 41, or by element "load=13, lay=3, dwell=12, unload=7".',
-            show_default=False,
+        text_option(
+            "--cycle", 'Today\'s cycle: 41, or by element "load=13, lay=3, dwell=12, unload=7".', "SECONDS"
         ),
     ] = None,
     measure: Annotated[
         list[str] | None,
-        typer.Option(
+        text_option(
             "--measure",
-            metavar="NAME:CHANGES",
-            help='A measure on that cycle, such as "cover: 30", "cover: load=6, unload=3, price=150" or '
+            'A measure on that cycle, such as "cover: 30", "cover: load=6, unload=3, price=150" or '
             '"practice: load -10%". Several are taken together, in the order given.',
-            show_default=False,
+            "NAME:CHANGES",
         ),
     ] = None,
     shop: Annotated[
         Path | None,
-        typer.Option(
+        text_option(
             "--shop",
-            metavar="FILE",
-            help="Shop workbook, in place of --cycle: the cycle is that of --press by the recipe for "
+            "Shop workbook, in place of --cycle: the cycle is that of --press by the recipe for "
             '--transfer and --fabric. Measures can then say "set-up=cover" or "opens=by itself".',
-            show_default=False,
+            "FILE",
         ),
     ] = None,
-    press: Annotated[str | None, _name("--press", "Press of the shop.")] = None,
-    transfer: Annotated[str | None, _name("--transfer", "Transfer type of its recipe.")] = None,
-    fabric: Annotated[str | None, _name("--fabric", "Fabric of its recipe.")] = None,
+    press: Annotated[str | None, text_option("--press", "Press of the shop.", "NAME")] = None,
+    transfer: Annotated[str | None, text_option("--transfer", "Transfer type of its recipe.", "NAME")] = None,
+    fabric: Annotated[str | None, text_option("--fabric", "Fabric of its recipe.", "NAME")] = None,
     minutes: Annotated[
         Fraction | None,
         amount("--minutes", "Minutes of pressing a day, for how many garments they hold.", "MIN"),
     ] = None,
     allowance: Annotated[
         Fraction | None,
-        typer.Option(
+        share(
             "--allowance",
-            parser=share_option,
-            metavar="SHARE",
-            help="Allowance as a share of basic time, for --minutes. Not given: the shop's, or 11 %.",
-            show_default=False,
+            "Allowance as a share of basic time, for --minutes. Not given: the shop's, or 11 %.",
         ),
     ] = None,
     load: Annotated[
