@@ -17,7 +17,7 @@ from typing import Any
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 from scheduler.sheets.one_file import check_name
-from scheduler.sheets.picture_fonts import PictureFonts, picture_fonts
+from scheduler.sheets.picture_fonts import PictureFonts, picture_fonts, quiet_fonts
 
 KINDS = ("png", "svg")
 """Kinds of files that are written, by the end of the name."""
@@ -79,7 +79,7 @@ def canvas_for(
         "text.parse_math": False,
         "hatch.linewidth": 0.5,
     }
-    with matplotlib.rc_context(settings), warnings.catch_warnings():
+    with matplotlib.rc_context(settings), warnings.catch_warnings(), quiet_fonts():
         # Letters that no font has become boxes, which the notes say; that is no reason to fail.
         warnings.filterwarnings("ignore", message="Glyph", category=UserWarning)
         canvas = Figure(figsize=(width, sum(heights)), dpi=_DPI, layout="constrained")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import logging
 import unicodedata
-import warnings
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 
 OWN = "DejaVu Sans"
 """The font that the plotting library brings along."""
+
+
+_NO_LETTERS = "Last Resort"
+"""Begins the name of fonts that draw a box for every letter there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +53,27 @@ def picture_fonts(texts: Iterable[str]) -> PictureFonts:
     chosen = [OWN]
     if lacking:
         lacking -= _known(OWN, lacking)
-    for family in _installed() if lacking else ():
-        there = _known(family, lacking)
-        if there:
-            chosen.append(family)
-            lacking -= there
-        if not lacking:
-            break
+    with quiet_fonts():
+        for family in _installed() if lacking else ():
+            there = _known(family, lacking)
+            if there:
+                chosen.append(family)
+                lacking -= there
+            if not lacking:
+                break
     return PictureFonts(tuple(chosen), tuple(sorted({script(letter) for letter in lacking})))
+
+
+@contextmanager
+def quiet_fonts() -> Iterator[None]:
+    """No word of the plotting library about a font that has no such weight: it takes the nearest one."""
+    logger = logging.getLogger("matplotlib.font_manager")
+    level = logger.level
+    logger.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        logger.setLevel(level)
 
 
 def _letters(texts: Iterable[str]) -> set[str]:
@@ -69,19 +86,20 @@ def _letters(texts: Iterable[str]) -> set[str]:
 
 
 def _installed() -> Iterator[str]:
-    """Families that can be drawn with: the liked ones first, then the others by name."""
+    """Families that can be drawn with: the liked ones first, then plain ones, then the others by name."""
     from matplotlib.font_manager import findSystemFonts, fontManager
 
-    there = {entry.name for entry in fontManager.ttflist}
+    there = {entry.name for entry in fontManager.ttflist if not entry.name.startswith(_NO_LETTERS)}
     liked = [name for name in FAMILIES if name in there]
     yield from (name for name in liked if name != OWN)
-    yield from sorted(there - {*liked, OWN})
+    yield from sorted(there - {*liked, OWN}, key=lambda name: (not name.startswith("Noto Sans"), name))
     # The library keeps its list of fonts for long; what was installed since is looked for last.
     listed = {entry.fname for entry in fontManager.ttflist}
     for file in sorted(set(findSystemFonts()) - listed):
         with suppress(OSError, RuntimeError, ValueError):
             fontManager.addfont(file)
-    yield from sorted({entry.name for entry in fontManager.ttflist} - there)
+    added = {entry.name for entry in fontManager.ttflist} - there
+    yield from sorted(name for name in added if not name.startswith(_NO_LETTERS))
 
 
 def _known(family: str, letters: set[str]) -> set[str]:
@@ -96,9 +114,7 @@ def _font(family: str) -> Any:
     from matplotlib.font_manager import FontProperties, findfont, get_font
 
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            font = get_font(findfont(FontProperties(family=[family]), fallback_to_default=False))
+        font = get_font(findfont(FontProperties(family=[family]), fallback_to_default=False))
     except (OSError, RuntimeError, ValueError):
         return None
     # Fonts of ready-made dots, as those of coloured signs are, can't be drawn in any size.

@@ -196,3 +196,12 @@ def test_installed_fonts_are_drawn_with() -> None:
     assert len(found.families) > 1
     svg = spread_picture(ROWS, "svg").content.decode()
     assert all(family in svg for family in found.families)
+
+
+@needs_library
+def test_a_font_of_boxes_is_none(caplog: pytest.LogCaptureFixture) -> None:
+    found = picture_fonts.picture_fonts(["喫茶 😀 हिन्दी ไทย \U000323b0"])
+    assert not [name for name in found.families if name.startswith("Last Resort")]
+    assert not [one for one in picture_fonts._installed() if one.startswith("Last Resort")]
+    spread_picture(ROWS, "png")
+    assert caplog.records == []
