@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.intake.grid import Value, address
 from scheduler.intake.guard import Refused, refuse
+from scheduler.intake.words import accented
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,6 +30,8 @@ _WESTERN = frozenset(
 _BROKEN = re.compile(r"[a-zà-ÿ][“”„‚‹›«»¡¿³²½¼¾°ºª±§µ©®™´•…](?=[a-zà-ÿ])|[À-ÿ]{3}|[a-z][À-ÞŒ]")
 """What hardly stands within a word of those languages: marks between letters, many such letters in a row, a
 capital behind a small letter."""
+_ODD_WORD = re.compile(rb"[A-Za-z\x80-\xff]+")
+_CONTROL = re.compile(r"[\x80-\x9f]")
 _EXPECTED = "a text table in UTF-8"
 _MEND = 'Save it as "CSV UTF-8" or as .xlsx.'
 _LONGEST = 60
@@ -83,14 +86,41 @@ def _decoded(file: str, data: bytes, told: str) -> Letters:
         return Letters(text=data.decode("utf-8"), encoding="utf-8")
     except UnicodeDecodeError:
         pass
+    encoding = _judged(data)
+    fitting = _with_known_words(data)
+    if fitting and encoding not in fitting:
+        encoding = fitting[0]
+    if not encoding:
+        raise _unclear(file)
+    return Letters(text=_strictly(file, data, encoding), encoding=encoding, judged=True, raw=data)
+
+
+def _judged(data: bytes) -> str:
+    """The encoding by the look of the letters; nothing when none fits."""
     if _is_western(data):
-        return Letters(text=data.decode("cp1252"), encoding="cp1252", judged=True, raw=data)
+        return "cp1252"
     from charset_normalizer import from_bytes
 
     best = from_bytes(data).best()
-    if best is None:
-        raise _unclear(file)
-    return Letters(text=_strictly(file, data, best.encoding), encoding=best.encoding, judged=True, raw=data)
+    return best.encoding if best is not None else ""
+
+
+def _with_known_words(data: bytes) -> list[str]:
+    """The encodings that give most of the words that sheets go by: "Annulé", "Größe". None when none does.
+
+    They say more than the letters of names can: a status that is misread is a row pressed in vain.
+    """
+    odd = {word for word in _ODD_WORD.findall(data) if not word.isascii()}
+    hits: dict[str, int] = {}
+    for encoding in _OTHERS:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if not _CONTROL.search(text):
+            hits[encoding] = sum(word.decode(encoding).casefold() in accented() for word in odd)
+    most = max(hits.values(), default=0)
+    return [encoding for encoding, count in hits.items() if count == most] if most else []
 
 
 def _is_western(data: bytes) -> bool:

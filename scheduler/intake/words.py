@@ -19,6 +19,7 @@ _SPACES = re.compile(r"\s+")
 _UNSEEN = re.compile(r"[\u00ad\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]+")
 _ACCENTS = re.compile(r"(?<=[a-zA-Z])[\u0300-\u036f]+")
 _JOINERS = re.compile(r"[\u200c\u200d]+")
+_WORD = re.compile(r"\w+")
 _NOT_WORD = re.compile(r"[\W_]+")
 
 
@@ -159,11 +160,23 @@ def words() -> Words:
     ValueError
         When two files give one word two meanings; names the file and the word.
     """
+    return merge([(name, tomllib.loads(content)) for name, content in _contents()])
+
+
+@cache
+def accented() -> frozenset[str]:
+    """The words in all language files that hold letters beyond the plain Latin ones, in small letters."""
+    found = (word for _, content in _contents() for word in _WORD.findall(content) if not word.isascii())
+    return frozenset(word.casefold() for word in found)
+
+
+def _contents() -> list[tuple[str, str]]:
+    """The language files, sorted: names and contents."""
     folder = resources.files("scheduler.intake") / "words"
     files = sorted(
         (item for item in folder.iterdir() if item.name.endswith(".toml")), key=lambda item: item.name
     )
-    return merge([(item.name, tomllib.loads(item.read_text(encoding="utf-8"))) for item in files])
+    return [(item.name, item.read_text(encoding="utf-8")) for item in files]
 
 
 def merge(files: list[tuple[str, dict[str, Any]]]) -> Words:

@@ -131,3 +131,13 @@ def test_western_letters_are_read_as_such_with_few_names_to_go_by(tmp_path: Path
 def test_other_letters_are_not_taken_for_western_ones(tmp_path: Path, name: str, encoding: str) -> None:
     book = opened(tmp_path, f"Order,Customer\n1,{name}\n2,{name}\n".encode(encoding))
     assert book.text_form is not None and book.text_form.encoding != "cp1252"
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp850", "mac-roman"])
+@pytest.mark.parametrize("said", ["Annulé", "Remboursé"])
+def test_a_word_that_sheets_go_by_says_which_letters_are_meant(
+    said: str, encoding: str, tmp_path: Path
+) -> None:
+    """Names alone leave it open what the bytes mean; read as Polish letters, a cancelled row was pressed."""
+    text = f"{HEAD}1;Bäckerei Groß;;80;{said}\n2;Bäckerei Groß;;80;\n"
+    assert opened(tmp_path, text.encode(encoding)).grids[0].rows[1][4] == said
