@@ -76,9 +76,8 @@ def with_recorded(spread: Spread, runs: Sequence[Recorded], crew: Iterable[str])
         return spread
     judged = judge(runs, crew, confidence=_CONFIDENCE)
     whole = judged.standards[0]
-    # Told intervals hold at once (Bonferroni): back to the standard error of one.
-    alone = 1 - (1 - _CONFIDENCE) / len(judged.standards)
-    sigmas = NormalDist().inv_cdf((1 + alone) / 2)
+    # Told intervals hold at once: back to the standard error of one.
+    sigmas = NormalDist().inv_cdf((1 + judged.each) / 2)
     usual_s = sum(run.planned_s for run in runs) / len(runs)
     recorded = OfRecordedRuns(
         noise=judged.noise,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.cli.figures import figure
 from scheduler.cli.pictures import dots_of, shares_of
-from scheduler.cli.recorded import recorded_lines
+from scheduler.cli.recorded_words import recorded_lines
 from scheduler.cli.study_words import element_lines, found_lines, head_lines
 from scheduler.sheets.answer_page import Shown, Table, answer_page
 from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, shares_svg, spread_svg
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from scheduler.cli.savings_answer import Asked, Told
     from scheduler.cli.studies import ByRecipe, Study
     from scheduler.intake.take_over import TakenOver
-    from scheduler.timing.standards import Judged
+    from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from scheduler.domain.plan import Plan
     from scheduler.sheets.canvas import Picture
     from scheduler.sheets.drawn import Dots, ShareLine
-    from scheduler.timing.standards import Judged
+    from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy
 
 NEARLY_SURE = 0.99
@@ -145,17 +145,23 @@ def draw_shares(path: Path, judged: Judged, confidence: float) -> Picture:
 
 
 def shares_of(judged: Judged) -> list[ShareLine]:
-    """The standards as they are drawn; people are not, since side by side they would look like a ranking."""
-    from scheduler.sheets.drawn import ShareLine
-    from scheduler.timing.standards import Kind
+    """The standards as they are drawn; people are not, since side by side they would look like a ranking.
 
-    return [
-        ShareLine(
-            label=f"{one.kind.value} {one.name}".strip(),
-            best=one.of_planned.best,
-            low=one.of_planned.low,
-            high=one.of_planned.high,
+    Standards that can't be told apart have one line.
+    """
+    from scheduler.sheets.drawn import ShareLine
+    from scheduler.timing.judged import Kind
+
+    lines: list[ShareLine] = []
+    drawn: set[str] = set()
+    for one in judged.standards:
+        if one.kind is Kind.PERSON or drawn.intersection(one.together_with):
+            continue
+        others = [other for other in one.together_with if not other.startswith(f"{Kind.PERSON} ")]
+        name = f"{one.kind} {one.name}".strip()
+        drawn.add(name)
+        share = one.of_planned
+        lines.append(
+            ShareLine(label=" with ".join([name, *others]), best=share.best, low=share.low, high=share.high)
         )
-        for one in judged.standards
-        if one.kind is not Kind.PERSON
-    ]
+    return lines

@@ -186,7 +186,8 @@ def _recorded(
     with told(as_json=as_json, nothing="Nothing was worked out."):
         from scheduler.cli.answer_pages import recorded_page
         from scheduler.cli.pictures import check_asked, draw_shares, put_files
-        from scheduler.cli.recorded import read_days, recorded_document, recorded_lines
+        from scheduler.cli.recorded import read_days
+        from scheduler.cli.recorded_words import recorded_document, recorded_lines
         from scheduler.timing.standards import judge
 
         check_asked(picture, page)

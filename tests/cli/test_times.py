@@ -6,7 +6,6 @@ import json
 import re
 import shlex
 import shutil
-from datetime import date
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,6 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from scheduler.cli.recorded import Days, recorded_lines
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.domain.faults import Fault, Source
@@ -23,7 +21,6 @@ from scheduler.domain.shop import Element, Setup
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
 from scheduler.intake.study_writer import ELEMENTS
-from scheduler.timing.standards import Judged, Kind, Share, Standard
 from tests.cli.conftest import DAY, Run
 from tests.daybook.kills import put_one
 from tests.daybook.test_state import FINISHED, STARTED, news
@@ -382,34 +379,6 @@ def test_the_day_in_words(run: Run, recorded_day: Path) -> None:
     lines = said.splitlines()
     people = lines[lines.index("People, beside all work:") + 1 :]
     assert [line.split(":")[0].strip() for line in people[:2]] == ["Ana", "Ben"]
-
-
-@pytest.mark.parametrize(
-    ("kind", "name", "best", "said"),
-    [
-        (Kind.ALL, "", 1.25, "the planned times are too short at all presses and for all people alike"),
-        (Kind.ALL, "", 0.8, "the planned times are too long at all presses and for all people alike"),
-        (Kind.PRESS, "Press 1", 1.25, "the planned times are too short here"),
-    ],
-)
-def test_what_is_off_says_which_way_and_for_which_work(kind: Kind, name: str, best: float, said: str) -> None:
-    share = Share(best=best, low=best - 0.1, high=best + 0.1)
-    one = Standard(
-        kind=kind,
-        name=name,
-        runs=20,
-        pieces=400,
-        of_planned=share,
-        beside_all=share if name else Share(best=1, low=1, high=1),
-        chance=0.99,
-        planned_piece_s=40.0,
-    )
-    assert one.off
-    days = Days(days=(date(2027, 3, 9),), runs=(), unusable=(), crew=())
-    words = " ".join(
-        recorded_lines(days, Judged(standards=(one,), odd=(), learnt=(), noise=0.1), confidence=0.95)
-    )
-    assert f"{said}: 40 s a piece are planned, {40 * best:g} s would be right" in words
 
 
 def test_days_outside_of_the_dates_asked_for(run: Run, recorded_day: Path) -> None:
