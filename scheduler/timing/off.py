@@ -9,9 +9,10 @@ its runs are left out of the means before the next is looked for; "all work is o
 remains. That all of it shares an excess is only said when it stays off without the runs of any one press,
 placement, transfer or person.
 
-Source: stepping down: S. Holm, "A simple sequentially rejective multiple test procedure", *Scandinavian Journal
-of Statistics* 6 (1979); here the level stays that of the first step, which is stricter. Off without any one
-group: the intersection-union test, R. L. Berger, *Technometrics* 24 (1982), which needs no stricter level.
+Source: stepping down: S. Holm, "A simple sequentially rejective multiple test procedure", *Scandinavian
+Journal of Statistics* 6 (1979); here the level stays that of the first step, which is stricter. Off without
+any one group: the intersection-union test, R. L. Berger, *Technometrics* 24 (1982), which needs no stricter
+level.
 """
 
 from __future__ import annotations
