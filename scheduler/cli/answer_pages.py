@@ -39,7 +39,7 @@ def saving_page(told: Told, asked: Asked, source: str) -> bytes:
             Shown(title="The cycle, today and then", svg=bars_svg("cycle", told.cycles), note=note)
         )
     if told.paybacks:
-        note = "A measure has paid where its line crosses 0."
+        note = " ".join(filter(None, ("A measure has paid where its line crosses 0.", told.payback_note)))
         pictures.append(Shown(title="Payback", svg=paybacks_svg("payback", told.paybacks), note=note))
     return answer_page(
         title=told.title,

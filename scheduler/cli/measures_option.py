@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from scheduler.cli.figures import number_of, share_of
+from scheduler.cli.figures import number_of, share_of, why_no_number
 from scheduler.cli.shop_cycle import OPENS, SET_UP
 from scheduler.domain.studies import Held
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from scheduler.cli.shop_cycle import ShopCycle
     from scheduler.savings.measures import Change, Measure
 
@@ -21,7 +23,8 @@ WHOLE = "cycle"
 
 PRICE = "price"
 # a comma followed by digits alone is a decimal comma: "load=6,5"
-_COMMA = re.compile(r",(?!\d+(?:\s*%?\s*(?:,|\Z)))")
+_APART = re.compile(r"\s*;\s*|,(?!\d+(?:\s*%?\s*(?:[,;]|\Z)))")
+_NOT_IN_NAMES = "=;"
 
 
 def cycle_of(written: str) -> dict[str, Fraction]:
@@ -35,20 +38,42 @@ def cycle_of(written: str) -> dict[str, Fraction]:
     whole = number_of(written)
     if whole is not None:
         return {WHOLE: whole}
+    if why := why_no_number(written):
+        raise _unclear(written, why, "--cycle")
     cycle: dict[str, Fraction] = {}
-    for part in _COMMA.split(written):
+    for part in _APART.split(written):
         name, equals, seconds = part.rpartition("=")
         found = number_of(seconds)
         key = " ".join(name.split()).casefold()
+        if "=" in name:
+            raise _unclear(part, "write a comma or semicolon between elements; a name has no =", "--cycle")
         if not equals or not key or found is None:
-            raise typer.BadParameter(
-                f'"{part.strip()}": write an element as load=13, seconds after the sign.',
-                param_hint="--cycle",
-            )
+            why = why_no_number(seconds) if equals else ""
+            raise _unclear(part, why or "write an element as load=13, seconds after the sign", "--cycle")
         if key in cycle:
-            raise typer.BadParameter(f'"{part.strip()}": {key} stands there twice.', param_hint="--cycle")
+            raise _unclear(part, f"{key} stands there twice", "--cycle")
         cycle[key] = found
     return cycle
+
+
+def measures_of(
+    written: Iterable[str], cycle: dict[str, Fraction], shop: ShopCycle | None = None
+) -> list[Measure]:
+    """Measures in the order given, each with a name of its own.
+
+    Raises
+    ------
+    typer.BadParameter
+        As `measure_of`; also when two have the same name.
+    """
+    measures: dict[str, Measure] = {}
+    for one in written:
+        measure = measure_of(one, cycle, shop)
+        key = " ".join(measure.name.split()).casefold()
+        if key in measures:
+            raise _unclear(one, f'two measures are called "{measure.name}"; give each a name of its own')
+        measures[key] = measure
+    return list(measures.values())
 
 
 def measure_of(written: str, cycle: dict[str, Fraction], shop: ShopCycle | None = None) -> Measure:
@@ -71,18 +96,25 @@ def measure_of(written: str, cycle: dict[str, Fraction], shop: ShopCycle | None 
     name, colon, changes = written.partition(":")
     if not colon or not name.strip():
         raise _unclear(written, "write the name, a colon and what changes")
+    if any(sign in name for sign in _NOT_IN_NAMES):
+        raise _unclear(name, "a name has no = and no semicolon; write the name, a colon and what changes")
     made: list[Change] = []
     special: dict[str, str] = {}
     price = None
-    for part in _COMMA.split(changes):
+    for part in _APART.split(changes):
         key, _, value = part.rpartition("=")
-        if key.strip().casefold() == PRICE:
+        word = key.strip().casefold()
+        if "=" in key:
+            raise _unclear(part, "write a comma or semicolon between changes; a name has no =")
+        if (word == PRICE and price is not None) or word in special:
+            raise _unclear(written, f"{word} stands there twice")
+        if word == PRICE:
             price = number_of(value)
             if price is None:
-                raise _unclear(part, "write the price as price=150")
+                raise _unclear(part, why_no_number(value) or "write the price as price=150")
             continue
-        if shop is not None and key.strip().casefold() in (SET_UP, OPENS):
-            special[key.strip().casefold()] = value.strip()
+        if shop is not None and word in (SET_UP, OPENS):
+            special[word] = value.strip()
             continue
         change = _change(part, cycle)
         if shop is not None and change.element in list(Held):
@@ -104,6 +136,8 @@ def _change(part: str, cycle: dict[str, Fraction]) -> Change:
     alone = number_of(plain)
     if alone is not None and set(cycle) == {WHOLE}:
         return Change(element=WHOLE, to_s=alone)
+    if why := why_no_number(plain):
+        raise _unclear(part, why)
     name, equals, value = plain.rpartition("=")
     if not equals:
         name, minus, value = plain.rpartition("-")
@@ -118,9 +152,10 @@ def _change(part: str, cycle: dict[str, Fraction]) -> Change:
         return Change(element=key, share_off=share)
     seconds = number_of(value)
     if seconds is None:
-        raise _unclear(part, "write a new time as load=6, in seconds")
+        raise _unclear(part, why_no_number(value) or "write a new time as load=6, in seconds")
     return Change(element=key, to_s=seconds)
 
 
-def _unclear(written: str, why: str) -> typer.BadParameter:
-    return typer.BadParameter(f'"{written.strip()}": {why}', param_hint="--measure")
+def _unclear(written: str, why: str, option: str = "--measure") -> typer.BadParameter:
+    end = "" if why.endswith((".", "?")) else "."
+    return typer.BadParameter(f'"{written.strip()}": {why}{end}', param_hint=option)

@@ -81,7 +81,7 @@ def draw_saving(path: Path, told: Told) -> Picture:
             "a cycle with measures can be drawn, and a payback: --price, --wage and --garments.",
             param_hint="--picture",
         )
-    return saving_picture(told.cycles, told.paybacks, kind_of(path))
+    return saving_picture(told.cycles, told.paybacks, kind_of(path), note=told.payback_note)
 
 
 def draw_chances(path: Path, chances: DayChance) -> Picture:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import put_json, say, told
-from scheduler.cli.measures_option import cycle_of, measure_of
+from scheduler.cli.measures_option import cycle_of, measures_of
 from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount, share, text_option
 from scheduler.cli.shop_cycle import shop_cycle
 from scheduler.domain.shop import Allowances
@@ -125,7 +125,7 @@ def savings(
             there = shop_cycle(shop, press or "", transfer or "", fabric or "") if shop is not None else None
             source = there.source if there is not None else ""
             today = there.cycle if there is not None else cycle_of(cycle or "")
-            measures = [measure_of(one, today, there) for one in measure]
+            measures = measures_of(measure, today, there)
             if allowance is None:
                 allowances = there.shop.allowances if there is not None else Allowances()
                 allowance = exact(allowances.relaxation)

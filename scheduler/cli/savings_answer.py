@@ -52,6 +52,8 @@ class Told:
         Today's cycle and the one with all measures; empty: none was given.
     paybacks
         Only what pays back.
+    payback_note
+        Why a line is missing in a picture of them; empty: none is.
     """
 
     document: dict[str, Any]
@@ -62,6 +64,7 @@ class Told:
     tables: tuple[Table, ...] = ()
     cycles: tuple[Bar, ...] = ()
     paybacks: tuple[PaybackLine, ...] = ()
+    payback_note: str = ""
 
     @property
     def lines(self) -> list[str]:

@@ -49,6 +49,7 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         Share of basic time that comes on top of the cycles in those minutes.
     """
     price = taken.price if asked.price is None else asked.price
+    missing = _without_price(taken, asked)
     document = {
         **_worth(taken.saved_s, asked, price),
         "cycle_before_s": plain(taken.before_s),
@@ -57,6 +58,7 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         "elements_after_s": {name: plain(seconds) for name, seconds in taken.after.items()},
         "measures": [_measure(share, asked) for share in taken.shares],
         "added_up_s": plain(taken.alone_sum_s),
+        "measures_without_price": list(missing),
     }
     lines = [_cycle_line(taken)]
     for share in taken.shares:
@@ -67,6 +69,8 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
             f"{figure(taken.saved_s)} s, since one saves on what the other left."
         )
     lines += [*_worth_lines(taken.saved_s, asked), *_payback_lines(taken.saved_s, asked, price)]
+    no_total = _no_total(missing) if missing and asked.wage is not None and asked.garments else ""
+    lines += [no_total] if no_total else []
     for share in taken.shares if len(taken.shares) > 1 else ():
         lines += _payback_lines(share.added_s, asked, share.measure.price, f"{share.measure.name}, on top")
     if minutes is not None:
@@ -83,6 +87,7 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         tables=(elements_table(taken), measures_table(taken, asked)),
         cycles=(_bar("today", taken.before), _bar("then", taken.after)),
         paybacks=_drawn([*each, *whole], asked),
+        payback_note=no_total,
     )
 
 
@@ -141,7 +146,7 @@ def _bar(label: str, cycle: Mapping[str, Fraction]) -> Bar:
 
 
 def _listed(names: Sequence[str]) -> str:
-    """Names in a title: "cover, stand and practice"; only their number where they are many or long."""
+    """Names in a line: "cover, stand and practice"; only their number where they are many or long."""
     listed = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
     if len(names) > 1 and len(listed) > MOST_TITLE:
         return f"{len(names)} measures"
@@ -209,12 +214,39 @@ def _payback_lines(seconds: Fraction, asked: Asked, price: Fraction | None, what
     paid = asked.payback(seconds, price)
     label = f"{what}: " if what else ""
     if paid is None:
-        return [f"{label}{figure(price)} is never earned: no seconds are saved."]
+        return [f"{label}{figure(price)} is never earned: {_why_never(seconds, asked)}."]
     return [
         f"{label}{figure(paid.saved_a_day)} saved a working day at {figure(asked.wage)} an hour; "
         f"{figure(price)} has paid after {figure(paid.working_days)} working days, with garment "
         f"{paid.garments}."
     ]
+
+
+def _why_never(seconds: Fraction, asked: Asked) -> str:
+    if seconds < 0:
+        return "it takes longer than before"
+    if not seconds:
+        return "no seconds are saved"
+    return (
+        "no garments are pressed" if not asked.garments else "at a wage of 0 the time saved is worth nothing"
+    )
+
+
+def _without_price(taken: Together, asked: Asked) -> tuple[str, ...]:
+    """Measures for whose sake there is no payback of all of them, though others have a price."""
+    prices = [share.measure.price for share in taken.shares]
+    if asked.price is not None or not any(one is not None for one in prices):
+        return ()
+    return tuple(share.measure.name for share in taken.shares if share.measure.price is None)
+
+
+def _no_total(names: Sequence[str]) -> str:
+    has = "has" if len(names) == 1 else "have"
+    free = "if it is free" if len(names) == 1 else "for what is free"
+    return (
+        f"No payback of all measures together: {_listed(names)} {has} no price; write price=0 {free}, or "
+        "give --price for all."
+    )
 
 
 def _measure(share: Share, asked: Asked) -> dict[str, Any]:

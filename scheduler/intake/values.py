@@ -14,6 +14,7 @@ from itertools import pairwise
 from math import ceil, isfinite
 from typing import Generic, TypeVar
 
+from scheduler.domain.figures import two_readings
 from scheduler.intake.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
@@ -33,6 +34,7 @@ class Taken(Generic[T]):
 Parser = Callable[[Value], "T | Taken[T]"]
 
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\Z")
+_THREE_BEHIND = re.compile(r"[.,]\d{3}\Z")
 _LEADING = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*(\(.*\)|°?[^\W\d_]+|[\"″”])\.?\Z")
 _TIMES = {("kw", "W"): 1000, ("in", "mm"): 25.4, ("cm", "mm"): 10, ("min", "s"): 60}
 """What a number in a unit, by its key, is in the unit that is asked for."""
@@ -89,7 +91,7 @@ def _number(value: Value) -> float | int | None:
         return value if isfinite(value) else None
     if isinstance(value, str):
         plain = clean(value)
-        if _NUMBER.match(plain) and not re.search(r"[.,]\d{3}\Z", plain):
+        if _NUMBER.match(plain) and two_readings(plain) is None:
             number = float(plain.replace(",", "."))
             return int(number) if number.is_integer() and "." not in plain and "," not in plain else number
     return None
@@ -103,18 +105,34 @@ def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Cal
     """Parser of a whole number in a closed range; `what` begins the codes of its faults."""
 
     def parse(value: Value) -> int:
-        number = _number(value)
+        # three digits behind a mark are thousands more likely than part of a piece, whatever stands before
+        grouped = isinstance(value, str) and _THREE_BEHIND.search(clean(value))
+        number = None if grouped else _number(value)
         if number is not None and least <= number <= most and number == int(number):
             return int(number)
         expected = f"a whole number, {_range(least, most, unit)}"
         if number is None:
-            mend = _alone(value, unit) or "Write a whole number, without other signs."
+            mend = (
+                _one_of_two(value, whole=True)
+                or _alone(value, unit)
+                or "Write a whole number, without other signs."
+            )
             raise Unfit(f"{what}-not-a-number", expected, mend)
         if number != int(number):
             raise Unfit(f"{what}-not-whole", expected, "Write a whole number.")
         raise Unfit(f"{what}-out-of-range", expected, _range_mend(number, least, most, unit))
 
     return parse
+
+
+def _one_of_two(value: Value, *, whole: bool = False) -> str:
+    """Both numbers that a text can mean, as a mend; empty when it can't be two."""
+    both = two_readings(clean(value)) if isinstance(value, str) else None
+    if both is None:
+        return ""
+    if whole and "." in both[1]:
+        return f"Write {both[0]}, if that is meant."
+    return f"Write {both[0]} or {both[1]}, whichever is meant."
 
 
 def _alone(value: Value, unit: str) -> str:
@@ -144,7 +162,7 @@ def number(
         found = _number(value)
         expected = f"a number, {'above ' if above else ''}{_range(least, most, unit)}"
         if found is None:
-            mend = _alone(value, unit) or "Write a number, without other signs."
+            mend = _one_of_two(value) or _alone(value, unit) or "Write a number, without other signs."
             raise Unfit(f"{what}-not-a-number", expected, mend)
         if not least <= found <= most or (above and found == least):
             raise Unfit(f"{what}-out-of-range", expected, "Correct the number.")

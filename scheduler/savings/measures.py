@@ -134,7 +134,7 @@ def cycle_after(cycle: Cycle, measures: Sequence[Measure]) -> dict[str, Fraction
     ------
     ValueError
         When a measure names an element that the cycle doesn't have, or when one measure makes an element
-        longer to which another gives a new time too: what both do together only a stopwatch tells.
+        longer that another changes too: what both do together only a stopwatch tells.
     """
     after = {}
     for measure in measures:
@@ -145,7 +145,7 @@ def cycle_after(cycle: Cycle, measures: Sequence[Measure]) -> dict[str, Fraction
     for element, today in cycle.items():
         changes = [one for measure in measures for one in measure.changes if one.element == element]
         times = [one.to_s for one in changes if one.to_s is not None]
-        if len(times) > 1 and max(times) > today:
+        if len(changes) > 1 and max(times, default=today) > today:
             raise ValueError(
                 f"{element}: one measure makes it longer and another changes it too; time both together by "
                 "stopwatch and give that as one measure"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import ceil
+from textwrap import fill
 from typing import Any
 
 from scheduler.domain.figures import figure
@@ -25,6 +26,9 @@ from scheduler.sheets.drawn import (
 )
 
 _HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---", "ooo", "+++", "|||", "**", "OO", "//..")
+_NOTE = 110
+"""Letters of a line of words above a picture."""
+
 _NAME = 40
 """Letters of a name in a picture."""
 
@@ -32,13 +36,17 @@ _LETTER = 0.011
 """Room that a digit takes, as a share of the longest bar."""
 
 
-def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str) -> Picture:
+def saving_picture(
+    bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: str, *, note: str = ""
+) -> Picture:
     """A cycle by element today and then, and what is earned over time; either may be missing.
 
     Parameters
     ----------
     kind
         "png" or "svg".
+    note
+        Why a line of the paybacks is missing; empty: none is.
 
     Raises
     ------
@@ -49,14 +57,14 @@ def saving_picture(bars: Sequence[Bar], paybacks: Sequence[PaybackLine], kind: s
     if bars:
         drawn.append(lambda axes: _bars(axes, bars))
     if paybacks:
-        drawn.append(lambda axes: _paybacks(axes, paybacks))
+        drawn.append(lambda axes: _paybacks(axes, paybacks, fill(note, _NOTE)))
     if not drawn:
         raise ValueError("neither bars nor paybacks to draw")
     bars = with_others(bars)
     names = part_names(bars)
     heights = [1.4 + 0.6 * len(bars) + 0.2 * ceil(len(names) / _columns(names))] * bool(bars)
     heights += [3.0 + 0.2 * len(paybacks)] * bool(paybacks)
-    texts = [*(bar.label for bar in bars), *names, *(line.label for line in paybacks)]
+    texts = [*(bar.label for bar in bars), *names, *(line.label for line in paybacks), note]
     with canvas_for(9.0, heights, texts) as (canvas, places, fonts):
         for draw, axes in zip(drawn, places, strict=True):
             draw(axes)
@@ -177,7 +185,7 @@ def _columns(names: Sequence[str]) -> int:
     return max(1, min(4, 100 // (longest + 8)))
 
 
-def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
+def _paybacks(axes: Any, lines: Sequence[PaybackLine], note: str) -> None:
     """Money saved less the price, over working days; it has paid where the line crosses 0."""
     reach = payback_reach(lines)
     styles = ("-", "--", ":", "-.")
@@ -192,5 +200,6 @@ def _paybacks(axes: Any, lines: Sequence[PaybackLine]) -> None:
     axes.set_xlim(0, reach.days)
     axes.set_ylim(reach.low, reach.high)
     axes.set_xlabel("Working days")
+    axes.set_title(note, loc="left", size=8)
     axes.set_ylabel("Saved less the price, in your money")
     axes.legend(loc="upper left", bbox_to_anchor=(0, -0.16), frameon=False)

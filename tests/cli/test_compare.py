@@ -219,6 +219,8 @@ def test_a_plan_that_breaks_a_rule_is_named_and_the_others_go_on(
         (["orders.xlsx", "--changes", "c.csv", "--day", DAY, "--day", DAY], "once for each orders file"),
         (["orders.xlsx", "--changes", "c.csv", "--price", "3"], "once for each --other"),
         (["orders.xlsx", "--other", "s.xlsx", "--price", "x"], "write a number such as 8"),
+        (["orders.xlsx", "--other", "s.xlsx", "--price", "1.500"], '"1.500": that can be 1500 or 1.5'),
+        (["orders.xlsx", "--other", "s.xlsx", "--wage", "1,500"], '"1,500": that can be 1500 or 1.5'),
         (["orders.xlsx", "--other", "s.xlsx", "--wage", 9, "--overtime-wage", 8], "no less than --wage"),
     ],
 )

@@ -79,6 +79,58 @@ def test_a_decimal_comma_is_none_between_elements(run: Run) -> None:
     assert found["elements_after_s"] == {"load": 6.5, "lay": 1.5, "dwell": 12}
 
 
+def test_parts_of_a_number_that_can_be_no_thousands_are_read(run: Run) -> None:
+    for written, read in (
+        ("0.375", 0.375),
+        ("0,125", 0.125),
+        ("1.5", 1.5),
+        ("12,50", 12.5),
+        ("1500.125", 1500.125),
+    ):
+        assert answer(run, "--seconds", written, "--garments", 1)["seconds_per_garment"] == read
+    found = answer(run, "--cycle", "load=13", "--measure", "practice: load -12.500%")
+    assert found["elements_after_s"] == {"load": 11.375}
+
+
+def test_a_semicolon_stands_between_elements_and_changes_too(run: Run) -> None:
+    found = answer(
+        run, "--cycle", "load=13,5; dwell=12,unload=7", "--measure", "cover: load=6,5 ; unload-50%"
+    )
+    assert found["elements_before_s"] == {"load": 13.5, "dwell": 12, "unload": 7}
+    assert found["elements_after_s"] == {"load": 6.5, "dwell": 12, "unload": 3.5}
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        ("--seconds 11 --garments 9 --wage 0", "at a wage of 0 the time saved is worth nothing"),
+        ("--seconds 0 --garments 9 --wage 5", "no seconds are saved"),
+        ("--seconds 11 --garments 0 --wage 5", "no garments are pressed"),
+        ("--cycle load=13 --measure a:load=15 --garments 9 --wage 5", "it takes longer than before"),
+    ],
+)
+def test_what_is_never_earned_says_why(words: str, why: str, run: Run) -> None:
+    assert f"150 is never earned: {why}." in run("savings", *shlex.split(words), "--price", 150).stdout
+
+
+def test_a_measure_without_a_price_is_named_where_the_payback_of_all_is_missing(
+    run: Run, tmp_path: Path
+) -> None:
+    words = ["--cycle", "load=13, lay=3", "--measure", "cover: load=6, price=150", "--garments", 9]
+    words += ["--wage", 9, "--measure"]
+    missing = "No payback of all measures together: practice has no price; write price=0 if it is free"
+    path = tmp_path / "a.html"
+    assert missing in run("savings", *words, "practice: lay -10%", "--page", path).stdout
+    # among the words, and where the line is missing in the picture
+    assert path.read_text(encoding="utf-8").count(missing) == 2
+    found = answer(run, *words, "practice: lay -10%")
+    assert (found["payback"], found["measures_without_price"]) == (None, ["practice"])
+    for free in (["practice: lay -10%, price=0"], ["practice: lay -10%", "--price", 160]):
+        assert missing not in run("savings", *words, *free).stdout
+        found = answer(run, *words, *free)
+        assert found["payback"] is not None and found["measures_without_price"] == []
+
+
 AT_A_PRESS = ["--press", "press 1", "--transfer", "screen-printed hot split", "--fabric", "cotton"]
 
 
@@ -165,6 +217,23 @@ def test_two_presses(run: Run) -> None:
         ("--cycle load=13 --measure cover:price=x", "write the price"),
         ("--cycle load=13 --measure cover:price=5", "changes nothing"),
         ("--cycle load=13 --measure a:load=15 --measure b:load=6", "one measure makes it longer"),
+        ("--cycle load=13 --measure a:load=15 --measure b:load-10%", "one measure makes it longer"),
+        ("--seconds 11 --garments 5 --wage 20 --price 1,500", '"1,500": that can be 1500 or 1.5; write'),
+        ("--seconds 11 --garments 1.000", '"1.000": that can be 1000 or 1; write 1000 or 1.'),
+        ("--cycle 1,500 --measure a:5", "that can be 1500 or 1.5"),
+        ("--cycle 41 --measure a:1,500", "that can be 1500 or 1.5"),
+        ("--cycle load=1,500,lay=3 --measure a:lay=2", '"load=1,500": that can be 1500 or 1.5'),
+        ("--cycle load=13 --measure a:load=1.500", "that can be 1500 or 1.5"),
+        ("--cycle 41 --measure a:30,price=1,500", '"price=1,500": that can be 1500 or 1.5'),
+        ("--seconds -3 --garments 5", '"-3": it may not be below 0'),
+        ("--cycle load=13 --measure a:load=-3", "it may not be below 0"),
+        ("--cycle 41 --measure a:30,price=-3", "it may not be below 0"),
+        ("--cycle a=b=13 --measure a:load=1", "a name has no ="),
+        ("--cycle load=13 --measure a=b:load=1", "a name has no = and no semicolon"),
+        ("--cycle load=13 --measure 'a;b:load=1'", "a name has no = and no semicolon"),
+        ("--cycle load=13,lay=3 --measure 'a:load=6 lay=2'", "a comma or semicolon between changes"),
+        ("--cycle 41 --measure a:30,price=3,price=4", "price stands there twice"),
+        ("--cycle 41 --measure a:30 --measure A:29", 'two measures are called "A"'),
         ("--cycle load=13 --measure a:load=1 --allowance 110% --minutes 5", "write a share as 11 %"),
     ],
 )

@@ -120,6 +120,42 @@ def test_what_is_no_whole_number_is_refused(written: Any) -> None:
         values.whole(0, 1_000_000)(written)
 
 
+@pytest.mark.parametrize(
+    ("written", "mend"),
+    [
+        ("1,500", "Write 1500 or 1.5, whichever is meant."),
+        ("12.000", "Write 12000 or 12, whichever is meant."),
+        ("-1,250", "Write -1250 or -1.25, whichever is meant."),
+        ("1.500.000", "Write a number, without other signs."),
+    ],
+)
+def test_a_number_that_can_be_two_is_refused_with_both(written: str, mend: str) -> None:
+    with pytest.raises(Unfit) as unfit:
+        values.number(-10_000, 10_000_000)(written)
+    assert unfit.value.mend == mend
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"), [("0.375", 0.375), ("0,125", 0.125), ("1,5", 1.5), ("1500.125", 1500.125)]
+)
+def test_what_can_be_no_thousands_is_a_part_of_one(written: str, expected: float) -> None:
+    assert values.number(0, 10_000)(written) == expected
+
+
+@pytest.mark.parametrize(
+    ("written", "mend"),
+    [
+        ("1.000", "Write 1000 or 1, whichever is meant."),
+        ("1,500", "Write 1500, if that is meant."),
+        ("1500.000", "Write a whole number"),
+    ],
+)
+def test_whole_numbers_with_three_digits_behind_a_mark_are_refused(written: str, mend: str) -> None:
+    with pytest.raises(Unfit) as unfit:
+        values.whole(0, 10_000_000)(written)
+    assert unfit.value.mend.startswith(mend)
+
+
 @given(st.text())
 def test_no_text_breaks_the_parsers(written: str) -> None:
     for parse in (

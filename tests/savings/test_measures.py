@@ -94,6 +94,11 @@ def test_a_measure_may_make_an_element_longer_but_not_beside_another_on_it() -> 
     assert cycle_after(cycle(load=13, unload=7), [longer]) == cycle(load=15, unload=2)
     with pytest.raises(ValueError, match="load: one measure makes it longer and another changes it too"):
         cycle_after(cycle(load=13, unload=7), [longer, to("cover", load=6)])
+    practice = off("practice", load=10)
+    with pytest.raises(ValueError, match="load: one measure makes it longer and another changes it too"):
+        cycle_after(cycle(load=13, unload=7), [practice, longer])
+    shorter = to("stand", load=12)
+    assert cycle_after(cycle(load=13), [practice, shorter]) == {"load": Fraction(108, 10)}
 
 
 def test_an_element_that_is_not_in_the_cycle_is_refused() -> None:

@@ -60,6 +60,11 @@ def test_a_payback_says_after_how_many_days_and_takes_names_as_they_are() -> Non
 
 
 @needs_library
+def test_a_payback_that_is_missing_has_a_reason() -> None:
+    assert "stand has no price $5" in texts(saving_picture([], PAID, "svg", note="stand has no price $5"))
+
+
+@needs_library
 def test_readings_stand_in_their_rows_with_every_letter() -> None:
     svg = spread_picture(ROWS, "svg")
     assert {"load, plain", "喫茶あおぞら"} <= set(texts(svg))
