@@ -129,7 +129,13 @@ def savings(
             if allowance is None:
                 allowances = there.shop.allowances if there is not None else Allowances()
                 allowance = exact(allowances.relaxation)
-            answer = by_measures(_together(today, measures), asked, minutes=minutes, allowance=allowance)
+            answer = by_measures(
+                _together(today, measures),
+                asked,
+                minutes=minutes,
+                allowance=allowance,
+                untimed=there.untimed if there is not None else {},
+            )
         elif load is not None and pressing is not None:
             answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
         else:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from scheduler.cli.figures import figure, plain
 from scheduler.cli.savings_answer import Asked, Told
 from scheduler.cli.savings_tables import elements_table, measures_table
+from scheduler.cli.savings_worth import payback_json, payback_lines, worth, worth_lines
 from scheduler.sheets.answer_page import Table
 from scheduler.sheets.drawn import Bar, PaybackLine
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
     from scheduler.savings.measures import Share, Together
     from scheduler.savings.presses import Servicing
-    from scheduler.savings.worth import Payback
 
 MOST_TITLE = 80
 """Letters of the names of measures in a title."""
@@ -31,14 +31,21 @@ HANDS = (
 def by_seconds(seconds: Fraction, asked: Asked) -> Told:
     """What seconds on each garment are worth."""
     return Told(
-        document=_worth(seconds, asked, asked.price),
+        document=worth(seconds, asked, asked.price),
         title=f"What {figure(seconds)} s on each garment are worth",
-        words=[*_worth_lines(seconds, asked), *_payback_lines(seconds, asked, asked.price)],
+        words=[*worth_lines(seconds, asked), *payback_lines(seconds, asked, asked.price)],
         paybacks=_drawn([("this saving", seconds, asked.price)], asked),
     )
 
 
-def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allowance: Fraction) -> Told:
+def by_measures(
+    taken: Together,
+    asked: Asked,
+    *,
+    minutes: Fraction | None,
+    allowance: Fraction,
+    untimed: Mapping[str, Fraction],
+) -> Told:
     """What measures on a cycle save together.
 
     Parameters
@@ -47,11 +54,13 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         Minutes of pressing a day, for the garments that they hold; None: not asked.
     allowance
         Share of basic time that comes on top of the cycles in those minutes.
+    untimed
+        Of today's cycle the seconds by element that nobody has timed: the program's own.
     """
     price = taken.price if asked.price is None else asked.price
     missing = _without_price(taken, asked)
     document = {
-        **_worth(taken.saved_s, asked, price),
+        **worth(taken.saved_s, asked, price),
         "cycle_before_s": plain(taken.before_s),
         "cycle_after_s": plain(taken.after_s),
         "elements_before_s": {name: plain(seconds) for name, seconds in taken.before.items()},
@@ -59,6 +68,7 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
         "measures": [_measure(share, asked) for share in taken.shares],
         "added_up_s": plain(taken.alone_sum_s),
         "measures_without_price": list(missing),
+        "program_times_today": {name: plain(seconds) for name, seconds in untimed.items()},
     }
     lines = [_cycle_line(taken)]
     for share in taken.shares:
@@ -68,11 +78,12 @@ def by_measures(taken: Together, asked: Asked, *, minutes: Fraction | None, allo
             f"Added up they would promise {figure(taken.alone_sum_s)} s; together they save "
             f"{figure(taken.saved_s)} s, since one saves on what the other left."
         )
-    lines += [*_worth_lines(taken.saved_s, asked), *_payback_lines(taken.saved_s, asked, price)]
+    lines += _untimed_lines(taken, untimed)
+    lines += [*worth_lines(taken.saved_s, asked), *payback_lines(taken.saved_s, asked, price)]
     no_total = _no_total(missing) if missing and asked.wage is not None and asked.garments else ""
     lines += [no_total] if no_total else []
     for share in taken.shares if len(taken.shares) > 1 else ():
-        lines += _payback_lines(share.added_s, asked, share.measure.price, f"{share.measure.name}, on top")
+        lines += payback_lines(share.added_s, asked, share.measure.price, f"{share.measure.name}, on top")
     if minutes is not None:
         more, line = _capacity(taken, minutes, allowance)
         document.update(more)
@@ -121,11 +132,11 @@ def by_presses(servicing: Servicing, presses: int, asked: Asked, *, press_cost: 
     words = [
         f"With {busy} the operator never waits ({figure(servicing.ideal)} exactly); a further press adds no "
         "output.",
-        *_worth_lines(saved, asked),
-        *_payback_lines(saved, asked, asked.price),
+        *worth_lines(saved, asked),
+        *payback_lines(saved, asked, asked.price),
     ]
     document = {
-        **_worth(saved, asked, asked.price),
+        **worth(saved, asked, asked.price),
         "ideal_presses": plain(servicing.ideal),
         "most_presses": servicing.most,
         "presses": rows,
@@ -163,75 +174,6 @@ def _drawn(parts: Sequence[tuple[str, Fraction, Fraction | None]], asked: Asked)
     )
 
 
-def _worth(seconds: Fraction, asked: Asked, price: Fraction | None) -> dict[str, Any]:
-    """The figures that every answer has."""
-    from scheduler.savings.worth import days_per_year, hours_per_year
-
-    hours = days = None
-    if asked.garments is not None:
-        hours = plain(hours_per_year(seconds, asked.garments, asked.year))
-        days = plain(days_per_year(seconds, asked.garments, asked.year))
-    return {
-        "seconds_per_garment": plain(seconds),
-        "garments_per_day": plain(asked.garments),
-        "working_days_per_year": plain(Fraction(asked.year.days)),
-        "hours_per_working_day": plain(Fraction(asked.year.hours_a_day)),
-        "hours_per_year": hours,
-        "days_per_year": days,
-        "price": plain(price),
-        "wage_per_hour": plain(asked.wage),
-        "payback": _payback_json(asked.payback(seconds, price)),
-    }
-
-
-def _worth_lines(seconds: Fraction, asked: Asked) -> list[str]:
-    from scheduler.savings.worth import days_per_year, hours_per_year
-
-    if asked.garments is None:
-        return [f"{figure(seconds)} s on each garment; with --garments a day: hours and days a year."]
-    hours = hours_per_year(seconds, asked.garments, asked.year)
-    days = days_per_year(seconds, asked.garments, asked.year)
-    return [
-        f"{figure(seconds)} s on each garment, {figure(asked.garments)} garments a day:",
-        f"  {figure(hours)} hours a year ({figure(Fraction(asked.year.days))} working days a year)",
-        f"  {figure(days)} working days a year (of {figure(Fraction(asked.year.hours_a_day))} hours)",
-    ]
-
-
-def _payback_json(paid: Payback | None) -> dict[str, Any] | None:
-    if paid is None:
-        return None
-    return {
-        "saved_per_day": plain(paid.saved_a_day),
-        "working_days": plain(paid.working_days),
-        "garments": paid.garments,
-    }
-
-
-def _payback_lines(seconds: Fraction, asked: Asked, price: Fraction | None, what: str = "") -> list[str]:
-    if price is None or asked.wage is None or asked.garments is None:
-        return []
-    paid = asked.payback(seconds, price)
-    label = f"{what}: " if what else ""
-    if paid is None:
-        return [f"{label}{figure(price)} is never earned: {_why_never(seconds, asked)}."]
-    return [
-        f"{label}{figure(paid.saved_a_day)} saved a working day at {figure(asked.wage)} an hour; "
-        f"{figure(price)} has paid after {figure(paid.working_days)} working days, with garment "
-        f"{paid.garments}."
-    ]
-
-
-def _why_never(seconds: Fraction, asked: Asked) -> str:
-    if seconds < 0:
-        return "it takes longer than before"
-    if not seconds:
-        return "no seconds are saved"
-    return (
-        "no garments are pressed" if not asked.garments else "at a wage of 0 the time saved is worth nothing"
-    )
-
-
 def _without_price(taken: Together, asked: Asked) -> tuple[str, ...]:
     """Measures for whose sake there is no payback of all of them, though others have a price."""
     prices = [share.measure.price for share in taken.shares]
@@ -256,9 +198,29 @@ def _measure(share: Share, asked: Asked) -> dict[str, Any]:
         "alone_s": plain(share.alone_s),
         "added_s": plain(share.added_s),
         "price": plain(price),
-        "payback_alone": _payback_json(asked.payback(share.alone_s, price)),
-        "payback_added": _payback_json(asked.payback(share.added_s, price)),
+        "program_times": {name: plain(seconds) for name, seconds in _program_times(share).items()},
+        "payback_alone": payback_json(asked.payback(share.alone_s, price)),
+        "payback_added": payback_json(asked.payback(share.added_s, price)),
     }
+
+
+def _program_times(share: Share) -> dict[str, Fraction]:
+    """The new times of a measure that are the program's own."""
+    changes = share.measure.changes
+    return {one.element: one.to_s for one in changes if one.untimed and one.to_s is not None}
+
+
+def _untimed_lines(taken: Together, today: Mapping[str, Fraction]) -> list[str]:
+    """Which of the times nobody has timed in the shop."""
+    named = [("today", today), *((share.measure.name, _program_times(share)) for share in taken.shares)]
+    parts = [
+        f"{name}: " + ", ".join(f"{element} {figure(seconds)} s" for element, seconds in times.items())
+        for name, times in named
+        if times
+    ]
+    if not parts:
+        return []
+    return [f"The program's own times, not timed in your shop (see pressday times): {'; '.join(parts)}."]
 
 
 def _on_top(share: Share, taken: Together) -> str:

@@ -48,12 +48,19 @@ _SET_UPS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopCycle:
-    """What one garment takes at a press of the shop by a recipe, one transfer laid."""
+    """What one garment takes at a press of the shop by a recipe, one transfer laid.
+
+    Attributes
+    ----------
+    program_times
+        Of the shop's element times those that are still the program's, nobody's readings.
+    """
 
     file: Path
     shop: Shop
     press: Press
     recipe: Recipe
+    program_times: frozenset[tuple[Element, Setup]] = frozenset()
 
     @property
     def cycle(self) -> dict[str, Fraction]:
@@ -64,6 +71,22 @@ class ShopCycle:
     def source(self) -> str:
         """Where the cycle is from: "Press 1, film hot peel on cotton, from shop.xlsx"."""
         return f"{self.press.name}, {self.recipe.transfer} on {self.recipe.fabric}, from {self.file.name}"
+
+    @property
+    def untimed(self) -> dict[str, Fraction]:
+        """Of the cycle what nobody has timed: seconds by element."""
+        untimed = self._untimed(self.press)
+        return {name: seconds for name, seconds in self.cycle.items() if name in untimed}
+
+    def _untimed(self, press: Press) -> set[str]:
+        """Short names of the elements whose times at a press are still the program's."""
+        from scheduler.planning.cycle import elements_of
+
+        return {
+            _NAMES[element]
+            for element, _ in elements_of(press, self.recipe, transfers=1, turns=False)
+            if (element, press.setup) in self.program_times
+        }
 
     def _at(self, press: Press) -> dict[str, Fraction]:
         from scheduler.planning.cycle import elements_of
@@ -107,9 +130,11 @@ class ShopCycle:
             if heading_key(said[OPENS]) not in ("by itself", "itself"):
                 raise ValueError("write opens=by itself")
             press = replace(press, self_opening=True)
-        today, then = self.cycle, self._at(press)
+        today, then, untimed = self.cycle, self._at(press), self._untimed(press)
         return [
-            Change(element=name, to_s=seconds) for name, seconds in then.items() if seconds != today[name]
+            Change(element=name, to_s=seconds, untimed=name in untimed)
+            for name, seconds in then.items()
+            if seconds != today[name]
         ]
 
 
@@ -123,7 +148,7 @@ def shop_cycle(file: Path, press: str, transfer: str, fabric: str) -> ShopCycle:
     typer.BadParameter
         When the shop has no such press, or no such recipe.
     """
-    from scheduler.intake import scan_shop
+    from scheduler.intake import scan_shop, untimed_elements
 
     shop, found = scan_shop(file)
     if shop is None or any(one.severity is Severity.FAULT for one in found):
@@ -135,7 +160,7 @@ def shop_cycle(file: Path, press: str, transfer: str, fabric: str) -> ShopCycle:
     if recipe is None:
         raise KeyError(f"{used} on {on}")
     there = next(one for one in shop.presses if one.name == name)
-    return ShopCycle(file=file, shop=shop, press=there, recipe=recipe)
+    return ShopCycle(file=file, shop=shop, press=there, recipe=recipe, program_times=untimed_elements(file))
 
 
 def _one_of(typed: str, names: Iterable[str], option: str) -> str:

@@ -22,6 +22,7 @@ from scheduler.intake.reader import open_book
 from scheduler.intake.shop_reader import read_shop, scan_shop, scan_shop_words
 from scheduler.intake.shop_writer import write_shop
 from scheduler.intake.template import write_shop_folder
+from scheduler.intake.untimed import untimed_elements
 
 __all__ = [
     "KEPT_NAME",
@@ -42,6 +43,7 @@ __all__ = [
     "scan_orders",
     "scan_shop",
     "scan_shop_words",
+    "untimed_elements",
     "write_changes_form",
     "write_kept",
     "write_orders",

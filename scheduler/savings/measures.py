@@ -32,11 +32,14 @@ class Change:
         Its new time, at least 0; it may be longer than today's.
     share_off
         The share of what is left that goes, 0 to 1.
+    untimed
+        The new time is the program's own figure: nobody has timed it in the shop.
     """
 
     element: str
     to_s: Fraction | None = None
     share_off: Fraction | None = None
+    untimed: bool = False
 
     def __post_init__(self) -> None:
         if (self.to_s is None) == (self.share_off is None):

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 
 from scheduler.intake import read_shop
 from scheduler.planning.cycle import cycle_s
@@ -148,6 +149,39 @@ def test_a_cycle_of_the_shop_and_another_set_up(run: Run, shop: Path) -> None:
     assert (after["load"], after["unload"], after["open"], after["dwell"]) == (4, 2, 1, recipe.dwell_s)
     assert [one["added_s"] for one in found["measures"]] == [11, 4]
     assert found["allowance_of_basic_time"] == 0.11
+
+
+def test_times_that_nobody_has_timed_are_named(run: Run, shop: Path, tmp_path: Path) -> None:
+    """A row counts as the shop's own by its mark; in the others what differs from the program's figure."""
+    file = shop / "shop.xlsx"
+    book = load_workbook(file)
+    for name, *times, mark in book["Element times"].iter_rows():
+        if name.value in ("load", "unload"):
+            times[0].value -= 0.5
+        elif mark.value == "default" and name.value != "peel a transfer":
+            mark.value = "our own"
+    book.save(file)
+    words = [
+        "--shop",
+        file,
+        *AT_A_PRESS,
+        "--measure",
+        "cover: set-up=cover",
+        "--measure",
+        "practice: load -10%",
+    ]
+    found = answer(run, *words)
+    assert found["program_times_today"] == {"peel": 2}
+    assert [one["program_times"] for one in found["measures"]] == [{"load": 6, "unload": 3}, {}]
+    said = "(see pressday times): today: peel 2 s; cover: load 6 s, unload 3 s."
+    assert said in run("savings", *words, "--page", tmp_path / "a.html").stdout
+    assert said in (tmp_path / "a.html").read_text(encoding="utf-8")
+    for row in book["Element times"].iter_rows():
+        if row[-1].value == "default":
+            row[-1].value = "our own"
+    book.save(file)
+    assert answer(run, *words)["program_times_today"] == {}
+    assert "program's own" not in run("savings", *words).stdout
 
 
 def test_the_cycle_of_the_shop_is_the_planners(run: Run, shop: Path) -> None:

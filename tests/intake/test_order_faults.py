@@ -86,7 +86,7 @@ CELLS: list[tuple[str, Any, str, str, Any]] = [
     ("S", "12 pcs", "quantity-not-a-number", "alone: 12", "3"),
     ("S", -3, "quantity-out-of-range", "Correct", 3),
     ("S", 2.5, "quantity-not-whole", "whole", 3.0),
-    ("S", "1,200", "quantity-not-a-number", "without other signs", "3.0"),
+    ("S", "1,200", "quantity-not-a-number", "Write 1200, if that is meant", "3.0"),
     ("S", Unread("error", "#REF!"), "error-cell", "Mend the formula", 3),
     ("S", Unread("formula", "=A1+1"), "formula-without-value", "save it again", 3),
     ("Total", 9, "total-differs", "Correct the sizes", 8),
