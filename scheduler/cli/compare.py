@@ -165,17 +165,19 @@ def compare(
 def _say_failed(scenarios: Scenarios) -> None:
     """Say each fault once, however many versions have it, and which versions are left out."""
     told_already = set(scenarios.doubts)
-    same = []
+    same: list[str] = []
     for name, faults in scenarios.failed.items():
         new = [fault for fault in dict.fromkeys(faults) if fault not in told_already]
         told_already.update(new)
         if any(fault.severity == "fault" for fault in new):
-            say(f"{name} is left out:", to_error=True)
-            say_faults(new, "The others are compared.", to_error=True)
+            say(f"Left out: {name}", to_error=True)
+            say_faults(new, to_error=True)
         else:
             same.append(name)
     if same:
         say(f"Left out for the same faults: {'; '.join(same)}.", to_error=True)
+    if scenarios.failed:
+        say("All else is compared.", to_error=True)
 
 
 def _price(written: str) -> Fraction:

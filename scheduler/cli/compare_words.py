@@ -35,6 +35,11 @@ RESTS = (
     "changeovers, then overtime and finish."
 )
 
+SEEDS = (
+    "Seeds: from where to where a figure goes when each seed's own plans count alone. What counts is the "
+    "best plan of each day, of any seed or found for another shop; so a figure can lie outside of its seeds."
+)
+
 LUCK = (
     f"It was {TOLD_TO} before plans were exchanged: a difference may be the search's luck, so no payback is "
     "given."
@@ -58,9 +63,20 @@ def lines(answer: Answer, width: int) -> list[str]:
         said += [PROOF, RESTS, ""]
     if len(answer.versions) > 1 or answer.money.rates is not None:
         said += [*_ranking(answer, width), ""]
+    if _outside_seeds(answer):
+        said += [SEEDS, ""]
     said += [together_line(one) for one in answer.together]
     said += [*_assumptions(answer), *_caution(answer), *_missing(answer)]
     return [part for line in said for part in _wrapped(line, width)]
+
+
+def _outside_seeds(answer: Answer) -> bool:
+    """Whether a figure that is printed lies outside of what its seeds reach."""
+    if any(one.saved is not None and not one.saved.in_seeds for one in answer.versions):
+        return True
+    few = answer.versions if len(answer.versions) <= MOST_BLOCKS else ()
+    rows = (row for one in few for _, rows in blocks(answer.today, one) for row in rows)
+    return any(not cell.low <= cell.plan <= cell.high for row in rows for cell in (row.today, row.then))
 
 
 def _wrapped(line: str, width: int) -> list[str]:
@@ -72,7 +88,16 @@ def _wrapped(line: str, width: int) -> list[str]:
 def notes(answer: Answer) -> list[str]:
     """What the figures rest on, and what is missing."""
     luck = [] if answer.exchanged else [LUCK]
-    return [*_head(answer), *luck, PROOF, RESTS, *_assumptions(answer), *_caution(answer), *_missing(answer)]
+    return [
+        *_head(answer),
+        *luck,
+        PROOF,
+        RESTS,
+        SEEDS,
+        *_assumptions(answer),
+        *_caution(answer),
+        *_missing(answer),
+    ]
 
 
 def _caution(answer: Answer) -> list[str]:
@@ -231,10 +256,12 @@ def _saved(one: Compared) -> tuple[str, str, str]:
 
 
 def _pays_back(one: Compared) -> str:
-    if one.version.price is None or one.saved is None:
+    if one.saved is None:
         return "?"
-    if one.payback is None:
+    if one.saved.planned <= 0:
         return "never"
+    if one.payback is None:
+        return "?"
     days = f"{figure(one.payback.working_days, 1)} days"
     if one.payback_proven is None:
         return f"not proven; {days} by the plans"

@@ -94,14 +94,14 @@ def faults_json(findings: Iterable[Fault]) -> dict[str, list[dict[str, str]]]:
     return {"faults": [fault_json(f) for f in faults], "doubts": [fault_json(d) for d in doubts]}
 
 
-def say_faults(findings: Iterable[Fault], nothing: str, *, to_error: bool) -> None:
-    """Print faults, then doubts, grouped by file, one line each, and what was not done."""
+def say_faults(findings: Iterable[Fault], nothing: str = "", *, to_error: bool) -> None:
+    """Print faults, then doubts, grouped by file, one line each, and what was not done (empty: no word)."""
     faults, doubts = _apart(findings)
     if faults:
         _say_group(f"{counted(len(faults), 'fault')}:", faults, to_error)
     if doubts:
         _say_group(f"{counted(len(doubts), 'doubt')} (taken as said):", doubts, to_error)
-    if faults:
+    if faults and nothing:
         say(nothing, to_error=to_error)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
+from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
 from scheduler.cli.reading import has_fault, look, shop_file, stated_day
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from scheduler.intake import Kept, ShopWords
     from scheduler.intake.orders_read import OpenedOrders
     from scheduler.scenarios.changes import Version
+
+MOST_ROWS = 6
+"""Rows without a change that are named one by one."""
 
 TODAY = "today"
 """Name of the shop as it is."""
@@ -105,7 +109,7 @@ def read_scenarios(
     versions, stated = [Version(name=TODAY)], [today]
     in_rows = {fault for change in listed for fault in change.faults}
     beside = tuple(fault for fault in wrong if has_fault([fault]) and fault not in in_rows)
-    failed = {changes.name: beside} if changes is not None and beside else {}
+    failed = {_rows_of(beside, changes.name): beside} if changes is not None and beside else {}
     for version, words, faults in (*_workbooks(others), *_changed(file, listed, pairs)):
         problems: tuple[DayProblem, ...] = ()
         if words is not None and words.shop is not None and not has_fault(faults):
@@ -125,6 +129,19 @@ def read_scenarios(
         doubts=(*doubts, *(fault for fault in wrong if not has_fault([fault]))),
         failed=failed,
     )
+
+
+def _rows_of(faults: Iterable[Fault], file: str) -> str:
+    """What is left out of a list of changes for faults that are no change's own: its rows, where known."""
+    cells = [fault.source.cell for fault in faults if has_fault([fault])]
+    rows = sorted({int(row) for cell in cells if (row := cell.lstrip(ascii_uppercase)).isdecimal()})
+    if not rows or not all(cells):
+        return file
+    if len(rows) == 1:
+        return f"row {rows[0]} of {file}"
+    if len(rows) > MOST_ROWS:
+        return f"{len(rows)} rows of {file}"
+    return f"rows {', '.join(map(str, rows[:-1]))} and {rows[-1]} of {file}"
 
 
 def _today(

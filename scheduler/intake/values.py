@@ -14,7 +14,7 @@ from itertools import pairwise
 from math import ceil, isfinite
 from typing import Generic, TypeVar
 
-from scheduler.domain.figures import two_readings
+from scheduler.domain.figures import figure, two_readings
 from scheduler.intake.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
@@ -98,7 +98,7 @@ def _number(value: Value) -> float | int | None:
 
 
 def _range(least: float, most: float, unit: str) -> str:
-    return f"{least:g} to {most:g}{' ' + unit if unit else ''}"
+    return f"{figure(least, 6)} to {figure(most, 6)}{' ' + unit if unit else ''}"
 
 
 def whole(least: int, most: int, unit: str = "", *, what: str = "number") -> Callable[[Value], int]:

@@ -64,13 +64,18 @@ class Saved:
     least, most
         Between which the saving of the best possible plans lies; `least` is what is proven.
     by_seed
-        Between the plans of each seed.
+        Between the plans of each seed; plans that were taken over from other versions don't count there.
     """
 
     planned: Fraction
     least: Fraction
     most: Fraction
     by_seed: tuple[Fraction, ...]
+
+    @property
+    def in_seeds(self) -> bool:
+        """Whether the saving by the plans lies between those of the seeds."""
+        return min(self.by_seed) <= self.planned <= max(self.by_seed)
 
 
 def saved_a_day(today: Side, then: Side, rates: Rates, cost_a_day: Figure = 0) -> Saved | None:

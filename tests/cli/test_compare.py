@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +13,9 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import Result
 
+from scheduler.scenarios import changes as version_changes
 from scheduler.scenarios import run as runs
+from scheduler.scenarios.money import Saved, saved_a_day
 from scheduler.scenarios.plan_day import Outcome, Task
 from tests.cli.conftest import DAY, Run
 
@@ -127,7 +131,7 @@ def test_a_version_with_faults_is_reported_and_the_others_go_on(run: Run, shop: 
     changes.write_text(text + "two covers,9,,Presses,Press 1,Platen cover,both\n", encoding="utf-8")
     result = run("compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK)
     assert result.exit_code == 1
-    assert "two covers is left out:" in result.stderr
+    assert "Left out: two covers\n" in result.stderr
     assert 'changes.csv, G5: platen cover "both"; expected yes or no' in result.stderr
     assert "Left out, there are faults (see above): two covers." in result.stdout
     assert "1. cover" in result.stdout
@@ -152,6 +156,59 @@ def test_each_fault_is_said_once_at_its_cell_and_what_is_left_out_is_named(
     assert result.stderr.count("changes.csv, ") == 3
     said = " ".join(result.stdout.split())
     assert "Left out, there are faults (see above): lost; dear; cover + lost; cover + dear;" in said
+
+
+def test_a_row_without_a_change_is_left_out_and_not_its_file(run: Run, shop: Path, changes: Path) -> None:
+    text = changes.read_text(encoding="utf-8")
+    words = ["compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK]
+    changes.write_text(text + ",,,Presses,Press 2,Platen cover,yes\n", encoding="utf-8")
+    result = run(*words)
+    assert result.exit_code == 1
+    assert "Left out: row 5 of changes.csv\n" in result.stderr
+    assert "Left out, there are faults (see above): row 5 of changes.csv." in result.stdout
+    assert "1. cover" in result.stdout
+    nameless = ",,,Presses,Press 2,Platen cover,yes\nlost,,,Presses,Press 9,Platen cover,yes\n" * 2
+    changes.write_text(text + nameless, encoding="utf-8")
+    said = run(*words).stderr
+    assert "Left out: rows 5 and 7 of changes.csv\n" in said
+    assert said.count("All else is compared.") == 1
+    assert said.index("Left out: lost") < said.index("All else is compared.")
+    changes.write_text(text, encoding="utf-8")
+    assert "All else is compared." not in run(*words).stderr
+
+
+def test_a_saving_outside_of_its_seeds_is_explained(
+    run: Run, shop: Path, changes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = ["compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK, "--wage", 20]
+    told = "so a figure can lie outside of its seeds."
+    assert told not in run(*words).stdout
+    real = saved_a_day
+
+    def luckier(*given: Any) -> Saved | None:
+        saved = real(*given)
+        return None if saved is None else replace(saved, by_seed=(saved.planned + 4, saved.planned + 9))
+
+    monkeypatch.setattr(version_changes, "saved_a_day", luckier)
+    assert told in " ".join(run(*words).stdout.split())
+
+
+def test_what_saves_nothing_never_pays_back_whatever_it_costs(
+    run: Run, shop: Path, changes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A blank price leaves the payback open only where something is saved."""
+    monkeypatch.setenv("COLUMNS", "400")
+    changes.write_text(
+        HEAD
+        + "cover,,,Presses,Press 1,Platen cover,yes\n"
+        + "person,,,Crew,Dora,Like,Ben\n"
+        + "note,,,Shop,Name,Value,Another name\n",
+        encoding="utf-8",
+    )
+    words = ["compare", shop / "orders.xlsx", "--changes", changes, "--no-pairs", *QUICK, "--wage", 20]
+    head, *rows = (re.split(r"\s{2,}", line) for line in run(*words).stdout.splitlines() if "  " in line)
+    pays = {row[0].partition(" ")[2]: row[head.index("pays back")] for row in rows}
+    assert pays == {"cover": "?", "person": "never", "note": "never"}
 
 
 def test_faults_of_today_and_of_the_list_are_told_together(run: Run, shop: Path, changes: Path) -> None:
