@@ -212,7 +212,7 @@ def test_a_size_of_another_cut_is_never_taken_for_one_of_the_shop(written: str) 
     ("written", "mend"),
     [("2 doz", "alone: 24"), ("1O", "alone: 10"), ("O", "alone: 0"), ("24 pcs", "alone: 24"),
      ("12 (2 spare)", "alone: 12"), ("6 (rush)", "alone: 6"), ("1.2E+01", "without other signs"),
-     ("1.200", "without other signs"), ("some", "without other signs")],
+     ("1.200", "Write 1200, if that is meant"), ("some", "without other signs")],
 )  # fmt: skip
 def test_pieces_with_letters_are_asked_with_the_likely_number(written: str, mend: str) -> None:
     looked = read([HEAD, [*ROW[:9], written, None]])
