@@ -282,6 +282,10 @@ class ChangeoverPart:
     ----------
     heating_minutes
         Of the minutes, those in which a newly mounted platen comes to heat.
+    taken_from
+        The press that a platen comes off, where none lies on the shelf.
+    went_to
+        The press that has got the platen `before`, where it was taken off since the last run here.
     """
 
     name: str
@@ -290,6 +294,8 @@ class ChangeoverPart:
     before: str = ""
     after: str = ""
     heating_minutes: float = 0.0
+    taken_from: str = ""
+    went_to: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from datetime import datetime
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import ChangeoverPart, DayProblem, PlannedChangeover
 from scheduler.planning.calendar import clock
+from scheduler.planning.platens import HandedOver, handed_over
 from scheduler.planning.setups import ARTWORK, PLATEN, PRESSURE, TEMPERATURE
 from scheduler.planning.trail import Change, Step
 
@@ -41,6 +42,7 @@ def in_order(trail: Sequence[Step]) -> list[Step]:
 def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChangeover, ...]:
     """The changeovers that take time, as the day goes, each with its steps; waiting for heat first."""
     instance = problem.instance
+    handed = _handed_over(problem, trail)
     found = []
     for step in in_order(trail):
         if not step.changes:
@@ -59,13 +61,19 @@ def changeovers(problem: DayProblem, trail: Sequence[Step]) -> tuple[PlannedChan
                 end=at(problem, step.done.start),
                 hands_on_minutes=minutes(instance, step.hands_on),
                 hands_off_minutes=minutes(instance, step.hands_off),
-                parts=tuple(_part(problem, step, change) for change in step.changes),
+                parts=tuple(_part(problem, step, change, handed) for change in step.changes),
             )
         )
     return tuple(found)
 
 
-def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
+def _handed_over(problem: DayProblem, trail: Sequence[Step]) -> HandedOver:
+    modes = {(step.task.id, step.mode.id): step.mode for step in trail}
+    runs = tuple(step.done for step in trail if step.first)
+    return handed_over(problem.instance, modes, runs, runs)
+
+
+def _part(problem: DayProblem, step: Step, change: Change, handed: HandedOver) -> ChangeoverPart:
     part = problem.instance.setup_parts[change.part].name
     machine = next(machine for machine in problem.instance.machines if machine.id == step.machine)
     before, after = "", _value(problem, part, step.task.id, step.mode.platen)
@@ -81,8 +89,14 @@ def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
     elif part == PLATEN:
         before = machine.mounted or ""
     name = STEP_WORDS.get(part, part)
-    if part == PLATEN and before in ("", after):
-        name, before = MOUNT, ""
+    taken_from = went_to = ""
+    if part == PLATEN:
+        taken_from = handed.taken_from.get((step.task.id, step.machine), "")
+        gone, taker = handed.went_to.get((step.task.id, step.machine), ("", ""))
+        if gone not in ("", after):
+            name, before, went_to = MOUNT, gone, taker
+        elif before in ("", after):
+            name, before = MOUNT, ""
     if part == ARTWORK and before == after:
         before = ""
     return ChangeoverPart(
@@ -92,6 +106,8 @@ def _part(problem: DayProblem, step: Step, change: Change) -> ChangeoverPart:
         before=before,
         after=after,
         heating_minutes=_heating(problem, part, step.mode.platen, minutes(problem.instance, change.ticks)),
+        taken_from=taken_from,
+        went_to=went_to,
     )
 
 

@@ -22,7 +22,7 @@ from scheduler.domain.instance import (
     Task,
 )
 from scheduler.domain.schedule import Schedule, ScheduledTask
-from scheduler.planning.trail import mounts
+from scheduler.planning.platens import handed_over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,7 +209,9 @@ def _machines(
     printed: Schedule,
     modes: dict[tuple[str, str], Mode],
 ) -> tuple[Machine, ...]:
-    mounted = _mounted(instance, begun, printed, modes)
+    known = {done.task for done in begun}
+    day = [*begun, *(done for done in printed.tasks if done.task not in known)]
+    mounted = handed_over(instance, modes, begun, day).on
     last = {machine: done for done in begun for machine, _ in modes[done.task, done.mode].places}
     warming = dict(moment.warming)
     today = next(day for day in instance.heating_days if day.end > moment.now)
@@ -231,50 +233,6 @@ def _machines(
             )
         )
     return tuple(machines)
-
-
-def _mounted(
-    instance: Instance,
-    begun: Sequence[ScheduledTask],
-    printed: Schedule,
-    modes: dict[tuple[str, str], Mode],
-) -> dict[str, str | None]:
-    """The platen on each machine after what is begun.
-
-    One that was mounted came from the shelf while one lay there, else from a machine whose next run, begun
-    or printed, doesn't keep it: from the one that had been done with it for longest.
-    """
-    on = {machine.id: machine.mounted for machine in instance.machines}
-    free = dict.fromkeys(on, 0)
-    owned = {platen.id: platen.count for platen in instance.platens}
-    known = {done.task for done in begun}
-    day = [*begun, *(done for done in printed.tasks if done.task not in known)]
-    runs: dict[str, list[ScheduledTask]] = {machine: [] for machine in on}
-    for done in sorted(day, key=lambda done: (done.setup_start, done.start, done.end)):
-        mode = modes.get((done.task, done.mode))
-        for machine, _ in () if mode is None else mode.places:
-            runs[machine].append(done)
-
-    def keeps(machine: str, at: int) -> bool:
-        after = next((run for run in runs[machine] if run.setup_start >= at), None)
-        if after is None:
-            return False
-        mode = modes[after.task, after.mode]
-        return not mounts(after, mode, machine) and mode.platen == on[machine]
-
-    for done in sorted(begun, key=lambda done: (done.setup_start, done.start, done.end)):
-        mode = modes[done.task, done.mode]
-        here = [machine for machine, _ in mode.places]
-        for machine in here:
-            if mode.platen is not None and on[machine] != mode.platen:
-                holders = [other for other, kind in on.items() if kind == mode.platen and other not in here]
-                used = sum(1 for kind in on.values() if kind == mode.platen)
-                if used >= owned[mode.platen] and holders:
-                    idle = [other for other in holders if not keeps(other, done.setup_start)]
-                    on[min(idle or holders, key=lambda other: free[other])] = None
-            on[machine] = mode.platen
-            free[machine] = done.end
-    return on
 
 
 def _operators(

@@ -14,7 +14,7 @@ from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
 
-FORMAT = 2
+FORMAT = 3
 """Number of this form of the file; grows when a field comes, goes or changes its meaning."""
 
 _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
@@ -247,6 +247,8 @@ def _changeover(change: PlannedChangeover) -> dict[str, Any]:
                 "before": part.before,
                 "after": part.after,
                 "heating_minutes": part.heating_minutes,
+                "taken_from": part.taken_from,
+                "went_to": part.went_to,
             }
             for part in change.parts
         ],

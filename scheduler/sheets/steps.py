@@ -12,7 +12,7 @@ from scheduler.sheets.lines import capital, soft
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from scheduler.domain.plan import Plan, PlannedChangeover, PlannedRun
+    from scheduler.domain.plan import ChangeoverPart, Plan, PlannedChangeover, PlannedRun
 
 
 def steps(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[dict[str, object]]:
@@ -64,7 +64,7 @@ def _steps_at(
         alone.append({"text": soft(text), "minutes": "", "hands": False})
     for part in change.parts if change else ():
         name = part.name if at else capital(part.name)
-        what = f"{part.before} → {part.after}" if part.before and part.after else part.after or part.before
+        what = _what_words(part)
         text = at + (f"{name}: {what}" if what else name)
         if part.hands_off:
             text += _heat_words(change, before)
@@ -75,6 +75,17 @@ def _steps_at(
         if heating:
             by_hand.append({"text": soft(f"{at}let it heat"), "minutes": minutes(heating), "hands": False})
     return alone, by_hand
+
+
+def _what_words(part: ChangeoverPart) -> str:
+    """From what to what; of a platen also off which press it comes, and where the last one went."""
+    if part.went_to:
+        what = f"{part.after} ({part.before} went to {part.went_to})"
+    elif part.before and part.after:
+        what = f"{part.before} → {part.after}"
+    else:
+        what = part.after or part.before
+    return f"{what}, take it from {part.taken_from}" if part.taken_from else what
 
 
 def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:

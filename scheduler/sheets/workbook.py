@@ -133,7 +133,10 @@ def _orders(plan: Plan) -> Sheet:
 
 
 def _changeovers(plan: Plan) -> Sheet:
-    head = ("Press", "Before run", "Start", "End", "Step", "From", "To", "Minutes", "By hand")
+    head = (
+        *("Press", "Before run", "Start", "End", "Step", "From", "To", "Minutes", "By hand"),
+        *("Taken from press", "Gone to press"),
+    )
     number = {run.id: run.number for run in plan.runs}
     rows = [
         (
@@ -146,6 +149,8 @@ def _changeovers(plan: Plan) -> Sheet:
             part.after,
             part.minutes,
             "no" if part.hands_off else "yes",
+            part.taken_from,
+            part.went_to,
         )
         for change in sorted(plan.changeovers, key=lambda one: number.get(one.before, 0))
         for part in change.parts

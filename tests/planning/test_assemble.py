@@ -309,3 +309,38 @@ def test_a_press_that_runs_no_day_is_no_load() -> None:
     base = replace(shop(), presses=(press(), press("Spare", mounted=None)))
     made = plan_of(build_day(base, (order("1"),), MONDAY), [("1-front", "Main / big", "Ann")])
     assert [(load.name, load.pressing) for load in made.press_loads] == [("Main", 8.4), ("Spare", 0.0)]
+
+
+def test_a_platen_that_lies_on_another_press_is_taken_off_it() -> None:
+    """One platen for fronts, two presses: the second takes it off the first, which takes it back later."""
+    base = replace(shop(), presses=(press(), press("Side", mounted="sleeve")), crew=(person(), person("Bo")))
+    orders = (
+        order("1", line(print_("front"))),
+        order("2", line(print_("front", artwork="crest"))),
+        order("3", line(print_("sleeve"), sizes={"Y-S": 4})),
+        order("4", line(print_("front", artwork="star"))),
+    )
+    problem = build_day(base, orders, MONDAY)
+
+    def platens(*runs: tuple[str, str, str]) -> list[tuple[str, str, str, str, str, str]]:
+        made = plan_of(problem, runs, left_over=tuple(problem.contents.keys() - {run[0] for run in runs}))
+        return [
+            (change.press, part.name, part.before, part.after, part.taken_from, part.went_to)
+            for change in made.changeovers
+            for part in change.parts
+            if part.name.endswith("the platen")
+        ]
+
+    first = ("1-front", "Main / big", "Ann")
+    taken = ("2-front", "Side / big", "Bo")
+    took = ("Side", "swap the platen", "sleeve", "big", "Main", "")
+    assert platens(first, taken, ("3-sleeve", "Main / sleeve", "Ann"), ("4-front", "Main / big", "Ann")) == [
+        took,
+        # Side has laid its sleeve platen on the shelf.
+        ("Main", "mount the platen", "big", "sleeve", "", "Side"),
+        ("Main", "swap the platen", "sleeve", "big", "Side", ""),
+    ]
+    # With a second one owned, it lies on the shelf.
+    two = replace(base, platens=(replace(base.platens[0], count=2), *base.platens[1:]))
+    problem = build_day(two, orders, MONDAY)
+    assert platens(first, taken) == [("Side", "swap the platen", "sleeve", "big", "", "")]

@@ -192,6 +192,29 @@ def test_changeover_is_written_as_steps() -> None:
     assert " hot at " not in " ".join(texts("press") + texts())
 
 
+def test_a_platen_taken_off_another_press_is_said_on_both_sheets() -> None:
+    plan = sample_plan()
+    change = next(
+        one for one in plan.changeovers if any(part.name == "swap the platen" for part in one.parts)
+    )
+    swap = next(part for part in change.parts if part.name == "swap the platen")
+    run = next(run for run in plan.runs if run.id == change.before)
+
+    def said(**changes: str) -> list[str]:
+        part = replace(swap, **changes)  # type: ignore[arg-type]
+        parts = tuple(part if one is swap else one for one in change.parts)
+        changed = tuple(replace(one, parts=parts) if one is change else one for one in plan.changeovers)
+        return [str(step["text"]) for step in steps(replace(plan, changeovers=changed), run)]
+
+    large = {"before": "large", "after": "small"}
+    assert "Swap the platen: large → small, take it from Press 1" in said(**large, taken_from="Press 1")
+    mount = {**large, "name": "mount the platen", "went_to": "Press 2"}
+    assert "Mount the platen: small (large went to Press 2)" in said(**mount)
+    assert "Mount the platen: small (large went to Press 2), take it from Press 3" in said(
+        **mount, taken_from="Press 3"
+    )
+
+
 def test_steps_add_up_to_the_changeover() -> None:
     plan = sample_plan()
     for change in plan.changeovers:
