@@ -191,6 +191,7 @@ class Replays:
                 planned=orders[job].finished,
                 on_time=wilson(int(hits[number]), self.replays, confidence),
                 late_minutes=float(late[number]),
+                beyond=float(np.isinf(outcome.finished[:, number]).mean()),
                 usual=self._moment(percentile(outcome.finished[:, number], 0.5)),
                 careful=self._moment(percentile(outcome.finished[:, number], CAREFUL)),
                 cause=None if job in left_over else causes.of(number, runs),

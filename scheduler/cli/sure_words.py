@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     """The day's chance, orders at risk, and where minutes won would help."""
     from scheduler.sheets.clock import long_date
-    from scheduler.sheets.sure import chance_words
+    from scheduler.sheets.sure import chance_words, finish_words
 
     how = "as printed or later" if chances.as_printed else "as soon as all is ready"
     lines = [
@@ -26,25 +26,12 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
         "",
         f"All orders on time: on {chance_words(chances.on_time)} of the days "
         f"(in brackets where that lies, at {100 * chances.confidence:g} %).",
-        _finish(plan.day, chances),
+        finish_words(plan.day, chances),
         _hours(chances),
         "",
         *_at_risk(plan.day, chances),
     ]
     return [*lines, "", *_won(chances)] if chances.won else lines
-
-
-def _finish(day: date, chances: DayChance) -> str:
-    from scheduler.sheets.sure import moment_words
-
-    planned, usual, careful = (
-        moment_words(moment, day)
-        for moment in (chances.finish_planned, chances.finish_usual, chances.finish_careful)
-    )
-    return (
-        f"All packed: {planned} by plan, {usual} or earlier on half of the days, {careful} or earlier on "
-        "nine of ten."
-    )
 
 
 def _hours(chances: DayChance) -> str:
@@ -77,8 +64,7 @@ def _at_risk(day: date, chances: DayChance) -> list[str]:
 
 
 def _order(day: date, order: OrderChance) -> tuple[str, ...]:
-    from scheduler.sheets.clock import number
-    from scheduler.sheets.sure import chance_words, moment_words
+    from scheduler.sheets.sure import chance_words, late_words, moment_words
 
     return (
         f"  {order.id} {order.customer}",
@@ -86,7 +72,7 @@ def _order(day: date, order: OrderChance) -> tuple[str, ...]:
         moment_words(order.cut_off, day),
         moment_words(order.planned, day) if order.planned else "left over",
         moment_words(order.careful, day),
-        f"{number(order.late_minutes)} min",
+        late_words(order),
     )
 
 

@@ -72,6 +72,8 @@ class OrderChance:
     late_minutes
         On average over all replays, 0 in those in which it is on time. What is not done within the planned
         days counts as late until their end.
+    beyond
+        In what share of the replays it is not done within the planned days.
     usual, careful
         When it is packed in half of the replays, and by when in nine of ten; None: not within the planned
         days.
@@ -88,6 +90,7 @@ class OrderChance:
     late_minutes: float
     usual: datetime | None
     careful: datetime | None
+    beyond: float = 0.0
     cause: LateCause | None = None
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.plan import Load, Plan
-from scheduler.sheets.clock import clock, long_date
+from scheduler.sheets.clock import clock, long_date, number
 
 STEP = timedelta(minutes=30)
 
@@ -45,8 +45,8 @@ class HalfHour:
     def words(self) -> str:
         """The half hour in one line."""
         return (
-            f"{clock(self.start)}–{clock(self.start + STEP)}: {self.there:.1f} people there, "
-            f"{self.pressing:.1f} pressing, {self.changing:.1f} at changeovers"
+            f"{clock(self.start)}–{clock(self.start + STEP)}: {number(self.there)} people there, "
+            f"{number(self.pressing)} pressing, {number(self.changing)} at changeovers"
         )
 
 
@@ -67,8 +67,8 @@ class WorkDay:
         """The day in one line: when most people work."""
         busiest = max(self.steps, key=lambda step: step.working)
         return (
-            f"{long_date(self.day)}: people at work by half hour, at most {busiest.working:.1f} from "
-            f"{clock(busiest.start)}, of {busiest.there:.1f} there"
+            f"{long_date(self.day)}: people at work by half hour, at most {number(busiest.working)} from "
+            f"{clock(busiest.start)}, of {number(busiest.there)} there"
         )
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from scheduler.domain.figures import figure
 from scheduler.sheets.clock import counted
+from scheduler.sheets.sure import percent
 
 MOST_PARTS = 12
 """Parts of a bar that have a hatch of their own."""
@@ -72,6 +73,11 @@ class ChanceBar:
     best: float
     low: float
     high: float
+
+    @property
+    def percent(self) -> str:
+        """The chance beside its bar; what is neither impossible nor certain is not called 0 or 100."""
+        return f"{percent(self.best)} %".replace("more than ", ">").replace("less than ", "<")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -136,7 +136,7 @@ def chance_picture(bars: Sequence[ChanceBar], confidence: float, kind: str) -> P
         for row, bar in enumerate(bars):
             axes.barh(row, 100 * bar.best, height=0.6, color="white", edgecolor="black", hatch="///")
             axes.plot([100 * bar.low, 100 * bar.high], [row, row], color="black", linewidth=2)
-            axes.text(101.5, row, f"{100 * bar.best:.0f} %", ha="left", va="center", size=8)
+            axes.text(101.5, row, bar.percent, ha="left", va="center", size=8)
         axes.set_yticks(range(len(bars)), [shortened(bar.label, _NAME) for bar in bars])
         axes.set_ylim(len(bars) - 0.5, -0.5)
         axes.set_xlim(0, 110)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from html import escape
 
-from scheduler.domain.chances import Chance, DayChance, LateCause
+from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
 from scheduler.sheets.clock import clock, clock_up, counted, number, short_date
 
 AT_RISK = 0.95
@@ -53,7 +53,7 @@ def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:
             moment_words(order.cut_off, day),
             moment_words(order.planned, day) if order.planned else "left over",
             moment_words(order.careful, day),
-            number(order.late_minutes),
+            late_words(order),
             cause_words(order.cause, day) if order.cause else "–",
         )
         for order in chances.orders
@@ -69,7 +69,7 @@ SURE_HEAD = (
     "Cut-off",
     "Packed by plan",
     "On 9 of 10 days by",
-    "Late on average, min",
+    "Late on average",
     "When late, mostly",
 )
 
@@ -96,13 +96,31 @@ def moment_words(moment: datetime | None, day: date) -> str:
     return on + clock_up(moment)
 
 
+def finish_words(day: date, chances: DayChance) -> str:
+    """When all is packed: by plan, and on how many of the days by when."""
+    by_plan = "part of it in none of the planned days by plan"
+    if chances.finish_planned is not None:
+        by_plan = f"{moment_words(chances.finish_planned, day)} by plan"
+    if chances.finish_usual is None:
+        return f"All packed: {by_plan}, and on half of the days or more not within the planned days."
+    usual = f"{moment_words(chances.finish_usual, day)} or earlier on half of the days"
+    if chances.finish_careful is None:
+        return f"All packed: {by_plan}, {usual}, and on one day in ten or more not within the planned days."
+    careful = f"{moment_words(chances.finish_careful, day)} or earlier on nine of ten"
+    return f"All packed: {by_plan}, {usual}, {careful}."
+
+
+def late_words(order: OrderChance) -> str:
+    """Minutes late on average, and whether some of them are only those to the end of the planned days."""
+    words = f"{number(order.late_minutes)} min"
+    return f"{words}, counted to the end of the planned days" if order.beyond > 0 else words
+
+
 def sure_notes(day: date, chances: DayChance) -> list[str]:
     """What stands below the table: finish, overtime, minutes won, and what times were drawn from."""
     lines = [
-        f"All packed: {moment_words(chances.finish_planned, day)} by plan, "
-        f"{moment_words(chances.finish_usual, day)} or earlier on half of the days, "
-        f"{moment_words(chances.finish_careful, day)} or earlier on nine of ten. On "
-        f"{percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done."
+        f"{finish_words(day, chances)} On {percent(chances.unfinished.best)} % of the days a shift ends "
+        "before its sheet is done."
     ]
     if chances.won:
         runs = ", ".join(f"{one.number} (order {one.order})" for one in chances.won)

@@ -11,7 +11,7 @@ import pytest
 
 from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.busy import busy_picture
-from scheduler.sheets.day_load import STEP, load_shares, load_words, work_days
+from scheduler.sheets.day_load import STEP, HalfHour, WorkDay, load_shares, load_words, work_days
 from scheduler.sheets.load_picture import load_picture
 from tests.sheets.sample_plan import sample_plan
 
@@ -55,6 +55,13 @@ def test_the_page_says_each_half_hour(plan: Plan) -> None:
     page = busy_picture(plan)
     steps = [step for work in work_days(plan) for step in work.steps]
     assert re.findall(r"<g><title>([^<]*)</title>", page) == [step.words for step in steps]
+
+
+def test_whole_people_have_no_decimal() -> None:
+    half = HalfHour(start=datetime(2027, 4, 13, 8), there=3.0, pressing=2.5, changing=0.0)
+    assert half.words == "08:00–08:30: 3 people there, 2.5 pressing, 0 at changeovers"
+    day = WorkDay(day=half.start.date(), steps=(replace(half, pressing=3.0),))
+    assert day.words.endswith("at most 3 from 08:00, of 3 there")
 
 
 @needs_library

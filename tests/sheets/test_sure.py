@@ -1,0 +1,44 @@
+"""How sure a day is, in words, where the planned days end too early for an answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+
+from scheduler.sheets.drawn import ChanceBar
+from scheduler.sheets.sure import finish_words, late_words
+from tests.sheets.test_page import CHANCES
+
+DAY = datetime(2027, 4, 13)
+
+
+def test_the_end_of_the_day_is_said_also_where_it_is_beyond_the_planned_days() -> None:
+    plan, half, most = (DAY.replace(hour=13, minute=minute) for minute in (18, 41, 59))
+    known = replace(CHANCES, finish_planned=plan, finish_usual=half, finish_careful=most)
+    begin = "All packed: 13:18 by plan, "
+    assert finish_words(DAY.date(), known) == (
+        f"{begin}13:41 or earlier on half of the days, 13:59 or earlier on nine of ten."
+    )
+    assert finish_words(DAY.date(), replace(known, finish_careful=None)) == (
+        f"{begin}13:41 or earlier on half of the days, and on one day in ten or more not within the planned "
+        "days."
+    )
+    assert finish_words(DAY.date(), replace(known, finish_usual=None, finish_careful=None)) == (
+        f"{begin}and on half of the days or more not within the planned days."
+    )
+
+
+def test_late_minutes_say_when_they_count_to_the_end_of_the_planned_days() -> None:
+    order = replace(CHANCES.orders[0], late_minutes=672.8)
+    assert late_words(order) == "672.8 min"
+    assert late_words(replace(order, beyond=0.01)) == "672.8 min, counted to the end of the planned days"
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(1.0, "100 %"), (0.9995, ">99 %"), (0.99, "99 %"), (0.004, "<1 %"), (0.0, "0 %"), (0.006, "1 %")],
+)
+def test_only_what_is_certain_is_drawn_as_100(share: float, words: str) -> None:
+    assert ChanceBar(label="x", best=share, low=share, high=share).percent == words
