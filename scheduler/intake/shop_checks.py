@@ -9,6 +9,7 @@ from itertools import product
 from scheduler.domain.shop import Circuit, Operator, Placement, Platen, Press, Recipe, Shop
 from scheduler.intake.findings import shown
 from scheduler.intake.rows import Row
+from scheduler.intake.shop_writer import DAYS
 
 _HEATED_THICKNESS_M = 0.02
 _ALUMINIUM_KG_PER_M3 = 2700
@@ -173,6 +174,29 @@ def check_crew(crew: Sequence[tuple[Row, Operator]], shop: Shop) -> None:
             found = f"{shown(person.name)} is never there while the shop is open"
             mend = "Correct the shift, the weekdays or the shop's hours."
             row.fault("operator-without-hours", "weekdays", found, "hours that meet the shop's", mend)
+
+
+def check_opening(crew: Sequence[tuple[Row, Operator]], shop: Shop) -> None:
+    """Somebody is in when the shop opens: presses are heated from then on, and somebody switches them on."""
+    by_first: dict[int, list[int]] = defaultdict(list)
+    for weekday, hours in sorted(shop.hours.items()):
+        there = [
+            (person.start, number) for number, (_, person) in enumerate(crew) if weekday in person.weekdays
+        ]
+        if there and min(there)[0] > hours.open:
+            by_first[min(there)[1]].append(weekday)
+    for number, weekdays in by_first.items():
+        row, person = crew[number]
+        opens = min(shop.hours[weekday].open for weekday in weekdays)
+        days = ", ".join(DAYS[weekday] for weekday in weekdays)
+        found = (
+            f"the shop opens at {opens:%H:%M} ({days}), the first in is {person.name} at {person.start:%H:%M}"
+        )
+        mend = (
+            "Presses are planned to heat from opening on: have a timer or whoever opens switch them on, "
+            f"or let the shop open at {person.start:%H:%M}."
+        )
+        row.doubt("opens-before-anybody", "start", found, "somebody in from opening on, or a timer", mend)
 
 
 def check_use(shop: Shop, transfers: Sequence[tuple[Row, str]], fabrics: Sequence[tuple[Row, str]]) -> None:

@@ -159,6 +159,8 @@ class _ShopReading(ShopSheets):
             shop_checks.check_placements_served(placements, shop.platens)
         if known_hours:
             shop_checks.check_crew(crew, shop)
+            if self.whole(layout.CREW):
+                shop_checks.check_opening(crew, shop)
         if self.whole(layout.RECIPES):
             shop_checks.check_use(shop, transfers, fabrics)
         return shop

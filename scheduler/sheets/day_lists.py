@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, clock_up, long_date, short_date
-from scheduler.sheets.dayview import place
+from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
 from scheduler.sheets.pull import PulledGarments, PulledTransfers, SwitchOn, garments, switch_on, transfers
@@ -46,7 +46,7 @@ def list_data(plan: Plan) -> dict[str, object]:
         "dates": [
             {
                 "date": long_date(day),
-                "on": [_on(one) for one in on if one.warm_up.start.date() == day],
+                "on": [_on(plan, one) for one in on if one.warm_up.start.date() == day],
                 "garments": [_garments(one, day) for one in boxes if one.first.start.date() == day],
                 "transfers": [_transfers(one, day) for one in films if one.run.start.date() == day],
                 "packing": [_packed(one, day) for one in packed if one.day == day],
@@ -56,12 +56,12 @@ def list_data(plan: Plan) -> dict[str, object]:
     }
 
 
-def _on(one: SwitchOn) -> dict[str, str]:
+def _on(plan: Plan, one: SwitchOn) -> dict[str, str]:
     warm = one.warm_up
     return {
         "time": "is on" if one.already else clock(warm.start),
         "press": soft(warm.press),
-        "who": soft("–" if one.already else warm.by or "–"),
+        "who": soft("–" if one.already else switched_on_by(plan, warm)),
         "temp": "–" if one.already else f"{warm.temp_c} °C",
         "ready": "–" if one.already else clock(warm.ready),
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),

@@ -187,6 +187,16 @@ def press_after(plan: Plan, run: PlannedRun, press: str) -> PlannedRun | None:
     return min(later, key=lambda other: other.start, default=None)
 
 
+def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:
+    """Who switches a press on: somebody by name, else how it can be done with nobody of the crew there."""
+    if warm.by:
+        return warm.by
+    shifts = [one for one in plan.shifts if one.start.date() == warm.start.date()]
+    if all(warm.start < one.start for one in shifts):
+        return "by timer or whoever opens"
+    return "by timer"
+
+
 def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
     """The warm-up of a press that a run waits for: when it is the first there on that date."""
     before = press_before(plan, run, press)

@@ -14,7 +14,7 @@ from scheduler.sheets.chart import charts
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_changes import CHANGES_HEAD, change_rows, changes_section
 from scheduler.sheets.day_load import load_shares
-from scheduler.sheets.dayview import in_order, place
+from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.html_table import table
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.new_sheets import NewPaper
@@ -265,7 +265,7 @@ def _switch_on(plan: Plan) -> str:
     rows = [
         (
             f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
-            one.warm_up.by or "–",
+            switched_on_by(plan, one.warm_up),
             one.warm_up.press,
             f"{one.warm_up.temp_c} °C",
             clock(one.warm_up.ready),

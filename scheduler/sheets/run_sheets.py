@@ -18,11 +18,13 @@ from scheduler.sheets.dayview import (
     place,
     press_before,
     sheet_days,
+    switched_on_by,
     warm_up_of,
 )
 from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import (
     CAUTIONS,
+    capital,
     garment_lines,
     laid_lines,
     name_lists,
@@ -177,8 +179,8 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
         warm = warm_up_of(plan, item, sheet.name) if sheet.side == "press" else None
         if warm is not None:
             circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
-            who = f"{warm.by}: " if warm.by else ""
-            text = f"{who}SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
+            who = warm.by or capital(switched_on_by(plan, warm))
+            text = f"{who}: SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
         follows = last is not None and goes_on(plan, last, item)
         entries.append(_going_on(run_entry(plan, item, sheet, goes_on=follows), item, since))

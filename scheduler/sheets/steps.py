@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.sheets.clock import clock, minutes
-from scheduler.sheets.dayview import changeover_of, press_before, warm_up_of
+from scheduler.sheets.dayview import changeover_of, press_before, switched_on_by, warm_up_of
 from scheduler.sheets.lines import capital, soft
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def _steps_at(
     by_hand: list[dict[str, object]] = []
     warm = warm_up_of(plan, run, press)
     if warm is not None:
-        who = f"{warm.by} switches it on" if warm.by else "switch it on"
+        who = f"{warm.by} switches it on" if warm.by else f"switched on {switched_on_by(plan, warm)}"
         cold = "cold" if at else "Press is cold"
         text = f"{at}{cold}: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
         alone.append({"text": soft(text), "minutes": "", "hands": False})

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.plan import Load, Personal, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
-from scheduler.sheets.dayview import in_order, place
+from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, level_rows, why_words
@@ -163,7 +163,7 @@ def _switch_on(plan: Plan) -> Sheet:
     rows = [
         (
             one.warm_up.start,
-            one.warm_up.by,
+            switched_on_by(plan, one.warm_up),
             one.warm_up.press,
             one.warm_up.temp_c,
             one.warm_up.ready,

@@ -56,6 +56,7 @@ def test_without_spread_the_day_goes_as_planned(printed: Plan) -> None:
         assert row.on_time.best == (planned[row.id].late_minutes == 0)
         assert row.late_minutes == pytest.approx(planned[row.id].late_minutes, abs=0.051)
         assert row.usual == row.careful == row.planned == planned[row.id].finished
+        assert row.beyond == (row.usual is None)
     assert told.work_more == 0 and told.finish_usual == told.finish_planned
     assert told.overtime_minutes == told.overtime_planned_minutes
     assert told.overtime_minutes * 10 == pytest.approx(verdict.values["overtime"])

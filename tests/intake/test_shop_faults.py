@@ -204,6 +204,7 @@ DOUBTS: list[tuple[str, str, str, Any, str, Any]] = [
     ("Platens", "front and label", "Second place: placements", "nape", "second-place-unused", "neck label"),
     ("Platens", "cap", "Placements", "nape", "placement-without-platen", "cap front"),
     ("Presses", "Cap press", "Mounted at day start", None, "", "cap"),
+    ("Crew", "Ana", "From", "7:45", "opens-before-anybody", "7:30"),
 ]
 
 

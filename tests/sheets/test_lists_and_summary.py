@@ -50,7 +50,7 @@ def test_paper_says_the_same_on_letter() -> None:
 def test_switch_on_list_names_press_time_heat_and_circuit() -> None:
     page = flow(made("lists"))[0]
     for words in (
-        "07:17 – North bench 150 °C 07:30 A, 1800 W 1 15:03",
+        "07:17 by timer or whoever opens North bench 150 °C 07:30 A, 1800 W 1 15:03",
         "08:00 Zofia Wójcik Cap press 150 °C 08:10 B, 600 W 3",
     ):
         assert bare(words) in bare(page)

@@ -185,7 +185,9 @@ def test_changeover_is_written_as_steps() -> None:
     places = [told.index(step) for step in steps]
     assert places == sorted(places)
     first = next(page for page in texts("press") if "Changeover for run 1:" in page)
-    assert "07:17 SWITCH ON, set 150 °C; ready at 07:30. Circuit A, 1800 W." in first
+    assert (
+        "07:17 By timer or whoever opens: SWITCH ON, set 150 °C; ready at 07:30. Circuit A, 1800 W." in first
+    )
     caps = next(page for page in texts("press") if "Changeover for run 3:" in page)
     assert "08:00 Zofia Wójcik: SWITCH ON, set 150 °C; ready at 08:10. Circuit B, 600 W." in caps
     assert "Press is cold: Zofia Wójcik switches it on at 08:00, ready at 08:10." in caps
