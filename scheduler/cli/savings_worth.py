@@ -72,11 +72,13 @@ def payback_lines(seconds: Fraction, asked: Asked, price: Fraction | None, what:
     paid = asked.payback(seconds, price)
     label = f"{what}: " if what else ""
     if paid is None:
-        return [f"{label}{figure(price)} is never earned: {_why_never(seconds, asked)}."]
+        never = f"{figure(price)} is never earned:" if price else "it costs nothing;"
+        return [f"{label}{never} {_why_never(seconds, asked)}."]
+    days = f"{figure(paid.working_days)} working days"
+    when = f"{figure(price)} has paid after {days}, with garment {paid.garments}"
     return [
         f"{label}{figure(paid.saved_a_day)} saved a working day at {figure(asked.wage)} an hour; "
-        f"{figure(price)} has paid after {figure(paid.working_days)} working days, with garment "
-        f"{paid.garments}."
+        f"{when if price else 'it costs nothing'}."
     ]
 
 

@@ -114,6 +114,16 @@ def test_what_is_never_earned_says_why(words: str, why: str, run: Run) -> None:
     assert f"150 is never earned: {why}." in run("savings", *shlex.split(words), "--price", 150).stdout
 
 
+def test_what_is_free_has_no_payback_to_wait_for(run: Run) -> None:
+    words = ["--cycle", "load=13, lay=3", "--garments", 9, "--wage", 40, "--price", 0, "--measure"]
+    assert run("savings", *words, "a: load=3").stdout.endswith(
+        "1 saved a working day at 40 an hour; it costs nothing.\n"
+    )
+    assert run("savings", *words, "a: load=14").stdout.endswith(
+        "it costs nothing; it takes longer than before.\n"
+    )
+
+
 def test_a_measure_without_a_price_is_named_where_the_payback_of_all_is_missing(
     run: Run, tmp_path: Path
 ) -> None:
