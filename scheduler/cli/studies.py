@@ -136,7 +136,8 @@ def read_study(
     from scheduler.domain.times import exact
     from scheduler.intake import scan_shop
     from scheduler.intake.file_labels import label_files
-    from scheduler.intake.study_reader import leave_out, scan_study
+    from scheduler.intake.study_places import leave_out, slips
+    from scheduler.intake.study_reader import scan_study
     from scheduler.timing.allowance import Allowance, ShareOf
     from scheduler.timing.study import work_out
 
@@ -167,7 +168,7 @@ def read_study(
     return Study(
         files=tuple(named),
         readings=kept,
-        doubts=found,
+        doubts=(*found, *slips(kept)),
         shop=shop,
         allowance=used,
         whose=whose,

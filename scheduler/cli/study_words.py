@@ -1,16 +1,17 @@
-"""A stopwatch study in lines for the terminal and as data."""
+"""A stopwatch study in lines for the terminal."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted
-from scheduler.cli.figures import figure, plain
+from scheduler.cli.figures import figure
 from scheduler.cli.studies import doubtful, not_taken
+from scheduler.intake.study_places import place_of
 
 if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, OverRecipe, Study
-    from scheduler.domain.studies import Reading
+    from scheduler.domain.studies import Reading, Studied
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
@@ -28,14 +29,34 @@ def head_lines(study: Study) -> list[str]:
     """What was read, and with which allowance."""
     share = f"{figure(100 * study.allowance.share)} % of {_of(study)}"
     return [
-        f"{', '.join(study.files)}: {counted(len(study.readings), 'reading')}",
+        f"{', '.join(study.files)}: {_counted(study)}",
         f"Standard time is basic time with an allowance of {share} ({study.whose}).",
     ]
 
 
 def element_lines(study: Study) -> list[str]:
     """Each thing that was timed, after a blank line."""
-    return [line for one in study.elements for line in ("", *_element(one, study.sureness))]
+    lines = [line for one in study.elements for line in ("", *_element(one, study))]
+    for studied, own in left_out_whole(study).items():
+        lines += ["", str(studied), f"  left out, every one of its {counted(len(own), 'reading')}:"]
+        lines += [f"    {_reading(reading)}" for reading in own]
+    return lines
+
+
+def left_out_whole(study: Study) -> dict[Studied, list[Reading]]:
+    """What was timed but has no reading that counts, with its readings."""
+    there = {one.studied for one in study.elements}
+    found: dict[Studied, list[Reading]] = {}
+    for reading in study.readings:
+        if reading.studied not in there:
+            found.setdefault(reading.studied, []).append(reading)
+    return found
+
+
+def _counted(study: Study) -> str:
+    out = sum(reading.left_out for reading in study.readings)
+    words = counted(len(study.readings) - out, "reading")
+    return f"{words}, {out} more left out" if out else words
 
 
 def found_lines(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> list[str]:
@@ -47,22 +68,28 @@ def _of(study: Study) -> str:
     return "the shift" if study.allowance.of.value == "shift" else "basic time"
 
 
-def _element(one: ElementStudy, asked: Sureness) -> list[str]:
+def _element(one: ElementStudy, study: Study) -> list[str]:
     spread = "" if one.stdev_s is None else f", spread {figure(one.stdev_s)} s"
     lines = [
         str(one.studied),
         f"  {counted(len(one.counted), 'reading')}, mean {figure(one.mean_s)} s{spread}; basic time "
         f"{figure(one.basic_s)} s, standard time {figure(one.standard_s)} s",
-        f"  {_sure(one, asked)}",
+        f"  {_sure(one, study.sureness)}",
     ]
     for reading in one.outliers:
         lines.append(
-            f"  far from the others: {_reading(reading)}; it counts. To leave it out: --drop "
-            f"{reading.source.cell}"
+            f"  far from the others: {_reading(reading)}; it counts. To leave it out: "
+            f"--drop {_place(reading, study)}"
         )
     for reading in one.left_out:
         lines.append(f"  left out: {_reading(reading)}")
     return lines
+
+
+def _place(reading: Reading, study: Study) -> str:
+    """As --drop takes it: with its file and sheet where several have a reading in such a cell."""
+    place = place_of(reading, study.readings)
+    return place if place.isalnum() else f'"{place}"'
 
 
 def _reading(reading: Reading) -> str:
@@ -78,12 +105,17 @@ def _sure(one: ElementStudy, asked: Sureness) -> str:
 
     few = len(one.counted) < FEW
     enough = "a first guess from so few, " if few else ""
+    if few and one.needed < FEW:
+        enough = f"a first guess from so few, and {FEW} are the least: "
     more = f"{one.still_needed} more" if one.still_needed else "enough"
     if not one.still_needed and one.known_to > asked.precision:
         # Two readings of the same spread: the handbook's two standard deviations, and Student's t for so few.
         more = "enough by the handbook's formula, a few more by the interval"
     known = f"known to ±{figure(100 * one.known_to, 1)} %"
-    return f"{counted(one.needed, 'reading')} needed for {level}: {enough}{more}; {known}"
+    rated = (
+        ", both from the readings x rating" if len({reading.rating for reading in one.counted}) > 1 else ""
+    )
+    return f"{counted(one.needed, 'reading')} needed for {level}: {enough}{more}; {known}{rated}"
 
 
 def _recipes(recipes: ByRecipe) -> list[str]:
@@ -165,113 +197,3 @@ def _few(one: ElementStudy) -> str:
         f"known to ±{figure(100 * one.known_to, 1)} % only, {one.still_needed} more readings needed; "
         "take them and take over again"
     )
-
-
-def study_document(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> dict[str, Any]:
-    """The whole answer for programs; times in seconds, shares as parts of 1."""
-    return {
-        "files": list(study.files),
-        "readings": len(study.readings),
-        "allowance": {
-            "share": plain(study.allowance.share),
-            "of": study.allowance.of.value,
-            "whose": study.whose,
-        },
-        "precision": study.sureness.precision,
-        "confidence": study.sureness.confidence,
-        "elements": [_element_json(one) for one in study.elements],
-        "longer_than_recipe": [_over_json(one) for one in recipes.over] if recipes.looked else None,
-        "shorter_than_recipe": [_short_json(one) for one in recipes.shorter] if recipes.looked else None,
-        "taken_over": None if taken is None else _taken_json(study, taken),
-    }
-
-
-def _element_json(one: ElementStudy) -> dict[str, Any]:
-    return {
-        "element": one.studied.element,
-        "set_up": one.studied.set_up,
-        "transfer": one.studied.transfer,
-        "fabric": one.studied.fabric,
-        "readings": len(one.counted),
-        "mean_s": plain(one.mean_s),
-        "spread_s": plain(one.stdev_s),
-        "basic_s": plain(one.basic_s),
-        "standard_s": plain(one.standard_s),
-        "known_to": plain(one.known_to),
-        "readings_needed": one.needed,
-        "readings_still_needed": one.still_needed,
-        "outliers": [_reading_json(reading) for reading in one.outliers],
-        "left_out": [_reading_json(reading) for reading in one.left_out],
-    }
-
-
-def _reading_json(reading: Reading) -> dict[str, Any]:
-    return {
-        "file": reading.source.file,
-        "sheet": reading.source.sheet,
-        "cell": reading.source.cell,
-        "seconds": plain(reading.seconds),
-        "rating": plain(reading.rating),
-        "remark": reading.remark,
-    }
-
-
-def _over_json(one: OverRecipe) -> dict[str, Any]:
-    longer = one.longer
-    return {
-        "part": longer.part.value,
-        "transfer": longer.recipe.transfer,
-        "fabric": longer.study.studied.fabric,
-        "set_up": longer.study.studied.set_up,
-        "recipe_s": plain(longer.recipe_s),
-        "held_s": plain(longer.held_s),
-        "handling_s": plain(longer.handling_s),
-        "extra_s": plain(longer.extra_s),
-        "sure": longer.sure,
-        "hours_per_year": plain(one.hours_per_year),
-        "order_lines": [
-            {
-                "order": touched.order.id,
-                "customer": touched.order.customer,
-                "garment": touched.line.garment,
-                "colour": touched.line.colour,
-                "placement": touched.one.placement,
-                "quantity": touched.quantity,
-            }
-            for touched in one.touched
-        ],
-    }
-
-
-def _short_json(one: Shorter) -> dict[str, Any]:
-    return {
-        "part": one.part.value,
-        "transfer": one.recipe.transfer,
-        "fabric": one.study.studied.fabric,
-        "set_up": one.study.studied.set_up,
-        "recipe_s": plain(one.recipe_s),
-        "held_s": plain(one.held_s),
-        "sure": one.sure,
-    }
-
-
-def _taken_json(study: Study, taken: TakenOver) -> dict[str, Any]:
-    few = doubtful(study)
-    return {
-        "kept": None if taken.kept is None else str(taken.kept),
-        "drawings": taken.drawings,
-        "changes": [
-            {
-                "element": change.time.element.value,
-                "set_up": change.time.set_up.value,
-                "before_s": change.before_s,
-                "now_s": change.time.seconds,
-                "readings": change.time.readings,
-                "too_few_readings": (change.time.element, change.time.set_up) in few,
-                "sheet": change.source.sheet,
-                "cell": change.source.cell,
-            }
-            for change in taken.changes
-        ],
-        "not_taken": [{"what": str(one.studied), "why": why} for one, why in not_taken(study.elements)],
-    }

@@ -127,7 +127,8 @@ def times(
         from scheduler.cli.answer_pages import study_page
         from scheduler.cli.pictures import check_asked, draw_spread, put_files
         from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
-        from scheduler.cli.study_words import study_document, study_lines
+        from scheduler.cli.study_document import study_document
+        from scheduler.cli.study_words import study_lines
 
         if form is not None:
             say(write_form(form, paper.value))
@@ -163,8 +164,19 @@ def _fitting(
     page: Path | None,
 ) -> None:
     """Refuse options that don't go together."""
-    if bool(studies) + (form is not None) + recorded != 1:
+    asked = [
+        words
+        for words, given in (
+            ("a study", bool(studies)),
+            ("--form", form is not None),
+            ("--recorded", recorded),
+        )
+        if given
+    ]
+    if not asked:
         raise typer.BadParameter("name the studies, or a form to write with --form, or --recorded.")
+    if len(asked) > 1:
+        raise typer.BadParameter(f"{' and '.join(asked)}: not both at once; leave one of them out.")
     if take_over and shop is None:
         raise typer.BadParameter("name the shop workbook with --shop.", param_hint="--take-over")
     if form is not None and (picture is not None or page is not None):

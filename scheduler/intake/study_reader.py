@@ -7,23 +7,23 @@ readings, under headings that are elements.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Shop
 from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
 from scheduler.domain.times import exact
-from scheduler.intake.findings import Findings, listed, near, propose, shown
+from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Book, Grid, Value
 from scheduler.intake.guard import Refused
 from scheduler.intake.progress_reader import one_of
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.study_layout import STUDY
-from scheduler.intake.values import Parser, choice, number, speed, text, yes_no
+from scheduler.intake.values import Parser, Unfit, choice, number, speed, text, yes_no
 from scheduler.intake.words import heading_key, words
 
 UNITS = {"s": Fraction(1), "min": Fraction(60), "1/100 min": Fraction(3, 5)}
@@ -33,7 +33,6 @@ _SINGLE = {"seconds": "s", "minutes": "min", "hundredths": "1/100 min"}
 """Columns with one reading a row, and their unit."""
 
 _MOST_S = 3600
-_MOST_CELLS = 6
 _AS = "as "
 """Begins the key of a column that is headed by an element."""
 
@@ -42,6 +41,9 @@ _NO_ELEMENT = ("cycle",)
 
 _SUMMED_UP = ("mean", "average", "median", "min", "max", "range", "sd", "std", "stdev", "standard deviation")
 """How rows begin that hold no readings but what somebody worked out of them; rows of totals too."""
+
+_NOTHING = re.compile(r"[-–—./?x]+|n\.? ?/? ?a\.?|none|nil", re.IGNORECASE)
+"""What people write where there is nothing."""
 
 _NUMBERED = re.compile(r"(?:reading|cycle|r|no)? ?([1-9]\d{0,2})\Z")
 
@@ -209,8 +211,23 @@ def _sums_up(row: Row) -> bool:
 def _seconds(row: Row, key: str, unit: str) -> Fraction | None:
     most = float(_MOST_S / UNITS[unit])
     label = key.removeprefix(_AS)
-    taken = row.take(key, number(0, most, unit, what="reading", above=True), label)
+    taken = row.take(key, _reading(most, unit), label)
     return None if taken is None else exact(taken) * UNITS[unit]
+
+
+def _reading(most: float, unit: str) -> Parser[float]:
+    parse = number(0, most, unit, what="reading", above=True)
+
+    def parsed(value: Value) -> float:
+        try:
+            return parse(value)
+        except Unfit as unfit:
+            if isinstance(value, str) and _NOTHING.fullmatch(value.strip()):
+                mend = "Leave the cell blank where nothing was read."
+                raise Unfit(unfit.code, unfit.expected, mend) from None
+            raise
+
+    return parsed
 
 
 def _studied(row: Row, names: _Names) -> Studied | None:
@@ -240,66 +257,4 @@ def _element(value: Value) -> str:
     return words().choices["element"].get(heading_key(text(value)), text(value))
 
 
-def leave_out(
-    readings: Sequence[Reading], places: Iterable[str]
-) -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
-    """Readings with those left out that the owner names by their cells.
-
-    Parameters
-    ----------
-    places
-        "F14", "Study!F14" or "tuesday.xlsx, Study!F14".
-
-    Returns
-    -------
-    readings
-        All of them, in order; `left_out` is set on those named.
-    faults
-        For every place at which there is no reading, or more than one.
-    """
-    out: set[Source] = set()
-    faults = []
-    for place in places:
-        key = _place_key(place)
-        there = [one.source for one in readings if key in _names_of(one.source)]
-        if len(there) == 1:
-            out.add(there[0])
-            continue
-        if there:
-            ways = listed([f'"{source}"' for source in there], _MOST_CELLS)
-            code, found = "reading-unclear", f"cell {place} in several tables"
-            mend = f"Write which: {ways}."
-        else:
-            mend = propose(place, [one.source.cell for one in readings], most=_MOST_CELLS)
-            code, found = "no-such-reading", f"no reading in cell {place}"
-        faults.append(
-            Fault(
-                code=code,
-                source=Source(file=readings[0].source.file if readings else ""),
-                found=found,
-                expected="the cell of one reading",
-                mend=mend,
-                severity=Severity.FAULT,
-            )
-        )
-    return tuple(replace(one, left_out=one.left_out or one.source in out) for one in readings), tuple(faults)
-
-
-def _place_key(place: str) -> str:
-    return re.sub(r"[\s,]+", " ", place.replace("!", " ")).strip().casefold()
-
-
-def _names_of(source: Source) -> set[str]:
-    """Every way to name a cell, from the shortest to the fullest."""
-    return {
-        _place_key(name)
-        for name in (
-            source.cell,
-            f"{source.sheet} {source.cell}",
-            f"{source.file} {source.cell}",
-            str(source),
-        )
-    }
-
-
-__all__ = ["UNITS", "leave_out", "scan_study"]
+__all__ = ["UNITS", "scan_study"]

@@ -98,6 +98,60 @@ def test_outliers_are_shown_and_kept_until_they_are_dropped(run: Run, study: Pat
     assert [one["cell"] for one in load["left_out"]] == ["N2"]
 
 
+def test_what_is_proposed_to_drop_in_one_of_several_files_works(run: Run, study: Path) -> None:
+    twin = study.with_name("twin.csv")
+    shutil.copy(study, twin)
+    said = run("times", study, twin).stdout
+    places = re.findall(r"--drop (.+ N2.)", said)
+    assert places == ['"study.csv, N2"', '"twin.csv, N2"']
+    load = element(answer(run, study, twin, "--drop", shlex.split(places[1])[0]), "load")
+    assert [(one["file"], one["cell"]) for one in load["left_out"]] == [("twin.csv", "N2")]
+    assert "--drop N2" in run("times", study).stdout
+
+
+def test_an_element_that_was_left_out_whole_is_said(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    path.write_text(
+        "Element,1,2,3,Remark,Leave out\nload,12,13,12,,\npeel,2,3,,odd,yes\nload,50,,,,yes\n", "utf-8"
+    )
+    said = run("times", path).stdout
+    assert said.splitlines()[0] == "study.csv: 3 readings, 3 more left out"
+    assert "left out, every one of its 2 readings:\n    2 s in B3 (odd)\n    3 s in C3 (odd)" in said
+    assert said.count("left out") == 3
+    found = answer(run, path)
+    assert (found["readings"], found["readings_left_out"]) == (3, 3)
+    (whole,) = found["left_out_whole"]
+    assert (whole["element"], [one["cell"] for one in whole["left_out"]]) == ("peel a transfer", ["B3", "C3"])
+
+
+def test_few_readings_say_that_five_are_the_least(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    path.write_text("Element,1,2,3\nload,12,12.1,12\npeel,2,3,2\n", encoding="utf-8")
+    said = run("times", path).stdout
+    assert "1 reading needed for ±5 % at 95 %: a first guess from so few, and 5 are the least: 2 more" in said
+    assert re.search(r"\d\d readings needed for ±5 % at 95 %: a first guess from so few, \d\d more", said)
+
+
+def test_with_mixed_ratings_the_number_needed_says_which_times_it_is_from(run: Run, tmp_path: Path) -> None:
+    """12 s at 100 % and 15 s at 80 % are the same work: no spread of the rated times."""
+    path = tmp_path / "study.csv"
+    rows = "load,100,12,12,12\nload,80,15,15,15\npeel,100,2,3,2\n"
+    path.write_text(f"Element,Rating,1,2,3\n{rows}", encoding="utf-8")
+    load, peel = run("times", path).stdout.split("peel")
+    assert "mean 13.5 s, spread 1.64 s; basic time 12 s" in load
+    assert "1 reading needed for ±5 % at 95 %: enough; known to ±0 %, both from the readings x rating" in load
+    assert "x rating" not in peel
+
+
+def test_a_slip_of_unit_is_doubted(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    path.write_text("Element,Minutes\nload,0.22\nload,13\n", encoding="utf-8")
+    result = run("times", path)
+    assert result.exit_code == 0
+    assert 'study.csv, B3: a reading of 780 s of "load" where others are 13.2 s' in result.stderr
+    assert [one["code"] for one in answer(run, path)["doubts"]] == ["reading-far-off"] * 2
+
+
 def test_another_level(run: Run, study: Path) -> None:
     five = element(answer(run, study), "load")["readings_needed"]
     ten = element(answer(run, study, "--precision", "10%"), "load")["readings_needed"]
@@ -309,10 +363,10 @@ def test_a_form_to_type(run: Run, tmp_path: Path) -> None:
     ("words", "wrong"),
     [
         ("", "name the studies, or a form"),
-        ("a.csv --form b.pdf", "name the studies, or a form"),
+        ("a.csv --form b.pdf", "a study and --form: not both at once; leave one of them out"),
         ("--form a.pdf --page a.html", "an empty form has nothing to draw"),
         ("--form a.pdf --picture a.png", "an empty form has nothing to draw"),
-        ("a.csv --recorded", "name the studies, or a form"),
+        ("a.csv --recorded", "a study and --recorded: not both at once; leave one of them out"),
         ("a.csv --take-over", "name the shop workbook"),
         ("a.csv --orders o.xlsx", "name the shop workbook"),
         ("a.csv --precision 0", "a precision of 0.0%"),

@@ -13,7 +13,8 @@ from scheduler.domain.shop import Element, Setup
 from scheduler.domain.studies import ALL_SET_UPS, WHOLE_CYCLE, Held, Reading, Studied
 from scheduler.intake import default_shop
 from scheduler.intake.study_layout import STUDY
-from scheduler.intake.study_reader import UNITS, leave_out, scan_study
+from scheduler.intake.study_places import leave_out
+from scheduler.intake.study_reader import UNITS, scan_study
 from scheduler.intake.study_writer import ELEMENTS, SET_UPS, write_study_form
 from scheduler.intake.words import heading_key, words
 from tests.intake.books import sheets_book
@@ -198,6 +199,25 @@ def test_with_a_shop_transfers_and_fabrics_are_its_own(tmp_path: Path) -> None:
     assert (fault.code, fault.source.cell) == ("unknown-transfer", "B3")
     readings, faults = scan_study(text_file(tmp_path, text))
     assert (len(readings), faults) == (2, ())
+
+
+@pytest.mark.parametrize(
+    ("cell", "mend"),
+    [
+        ("-", "Leave the cell blank where nothing was read."),
+        ("–", "Leave the cell blank where nothing was read."),
+        ("n/a", "Leave the cell blank where nothing was read."),
+        ("N.A.", "Leave the cell blank where nothing was read."),
+        ("1.300", "Write 1300 or 1.3, whichever is meant."),
+        ('"1,300"', "Write 1300 or 1.3, whichever is meant."),
+        ("12.075", "Write 12075 or 12.075, whichever is meant."),
+        ("fast", "Write a number, without other signs."),
+    ],
+)
+def test_what_is_no_reading_says_what_to_write(cell: str, mend: str, tmp_path: Path) -> None:
+    readings, faults = scan_study(text_file(tmp_path, f"Element,Seconds\nload,{cell}\nload,12\n"))
+    assert [(one.code, one.mend) for one in faults] == [("reading-not-a-number", mend)]
+    assert seconds(readings) == [12]
 
 
 @pytest.mark.parametrize("place", ["D3", "d3", "Monday!D3", "study.xlsx, Monday!D3", "study.xlsx!D3"])
