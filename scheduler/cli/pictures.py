@@ -160,8 +160,11 @@ def shares_of(judged: Judged) -> list[ShareLine]:
         others = [other for other in one.together_with if not other.startswith(f"{Kind.PERSON} ")]
         name = f"{one.kind} {one.name}".strip()
         drawn.add(name)
-        share = one.of_planned
-        lines.append(
-            ShareLine(label=" with ".join([name, *others]), best=share.best, low=share.low, high=share.high)
-        )
+        drawn_shares = [(" with ".join([name, *others]), one.of_planned)]
+        if one.kind is Kind.ALL and judged.rest is not None:
+            drawn_shares.append(("all work without what is off", judged.rest.of_planned))
+        lines += [
+            ShareLine(label=label, best=share.best, low=share.low, high=share.high)
+            for label, share in drawn_shares
+        ]
     return lines

@@ -85,6 +85,7 @@ def test_standards_that_always_came_together_have_one_line() -> None:
 def test_standards_that_always_came_together_are_drawn_once_and_without_people() -> None:
     made = Judged(
         standards=(
+            standing(Kind.ALL, "", 1.25),
             standing(Kind.PRESS, "Cap press", 1.25, together=("placement cap front", "person Cleo")),
             standing(Kind.PLACEMENT, "cap front", 1.25, together=("press Cap press", "person Cleo")),
             standing(Kind.PERSON, "Cleo", 1.25, together=("press Cap press", "placement cap front")),
@@ -92,7 +93,10 @@ def test_standards_that_always_came_together_are_drawn_once_and_without_people()
         odd=(),
         learnt=(),
         noise=0.1,
+        rest=Rest(runs=15, of_planned=Share(best=1.02, low=0.97, high=1.07), planned_piece_s=38.0),
     )
     assert [line.words for line in shares_of(made)] == [
-        "press Cap press with placement cap front: 1.25 (1.15 to 1.35)"
+        "all work: 1.25 (1.15 to 1.35)",
+        "all work without what is off: 1.02 (0.97 to 1.07)",
+        "press Cap press with placement cap front: 1.25 (1.15 to 1.35)",
     ]
