@@ -217,7 +217,8 @@ def text_width(text: str) -> float:
 def _svg(key: str, title: str, words: str, height: float, parts: Sequence[str]) -> str:
     return (
         f'<svg role="img" aria-labelledby="{key}-title {key}-words" viewBox="0 0 {WIDTH} {height:.0f}" '
-        f'width="{WIDTH}" height="{height:.0f}"><title id="{key}-title">{escape(title)}</title>'
+        f'width="{WIDTH}" height="{height:.0f}" preserveAspectRatio="xMinYMin">'
+        f'<title id="{key}-title">{escape(title)}</title>'
         f'<desc id="{key}-words">{escape(words)}</desc>{"".join(parts)}</svg>'
     )
 

@@ -162,7 +162,9 @@ def _bars(axes: Any, bars: Sequence[Bar]) -> None:
                 box = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
                 axes.text(left + seconds / 2, row, words, ha="center", va="center", size=8, bbox=box)
             left += seconds
-        axes.text(left, row, f"  {figure(left)} s", ha="left", va="center", weight="bold")
+        # Not spaced off by blanks: an SVG drops those at the begin of a text.
+        away = {"xytext": (6, 0), "textcoords": "offset points"}
+        axes.annotate(f"{figure(left)} s", (left, row), ha="left", va="center", weight="bold", **away)
     axes.set_yticks(range(len(bars)), [bar.label for bar in bars])
     axes.set_ylim(len(bars) - 0.5, -0.5)
     axes.set_xlim(0, 1.15 * longest)

@@ -55,6 +55,12 @@ def test_a_cycle_by_element_today_and_then() -> None:
 
 
 @needs_library
+def test_no_text_is_spaced_off_by_blanks_which_an_svg_drops() -> None:
+    svg = saving_picture(BARS, [], "svg").content.decode()
+    assert re.findall(r"<text[^>]*>(\s[^<]*)</text>", svg) == []
+
+
+@needs_library
 def test_a_payback_says_after_how_many_days_and_takes_names_as_they_are() -> None:
     assert "1  cover $5 and $6: paid after 25 working days" in texts(saving_picture([], PAID, "svg"))
 
