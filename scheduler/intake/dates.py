@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
+from scheduler.intake.clock_values import FIRST_SERIAL_DAY, clock
 from scheduler.intake.date_readings import (
     DAY_FIRST,
     MONTH_FIRST,
@@ -24,7 +25,7 @@ from scheduler.intake.date_readings import (
 )
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
-from scheduler.intake.values import FIRST_SERIAL_DAY, Parser, Taken, Unfit, clock
+from scheduler.intake.values import Parser, Taken, Unfit
 from scheduler.intake.words import clean, heading_key, words
 
 NEXT = "next"

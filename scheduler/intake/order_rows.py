@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from scheduler.domain.orders import Print, Sized
+from scheduler.intake.clock_values import clock
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
@@ -19,7 +20,7 @@ from scheduler.intake.quantities import pieces
 from scheduler.intake.rows import Row
 from scheduler.intake.size_cells import read_size
 from scheduler.intake.sizes import Sizes
-from scheduler.intake.values import Parser, Taken, Unfit, clock, text, whole
+from scheduler.intake.values import Parser, Taken, Unfit, text, whole
 from scheduler.intake.words import heading_key, name_key, words
 
 _RUSH = 10

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from scheduler.intake.values import Unfit, clock
+from scheduler.intake.clock_values import clock
+from scheduler.intake.values import Unfit
 from tests.intake.test_owner_sheets import HEAD, ROW, doubts, found, other, read
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.intake import values
+from scheduler.intake import clock_values, values
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import near, propose, shown
 from scheduler.intake.grid import Unread
@@ -79,7 +79,7 @@ def test_pace(written: Any, pace: float) -> None:
     ],
 )
 def test_clock(written: Any, hour: int, minute: int) -> None:
-    assert values.clock(written) == time(hour, minute)
+    assert clock_values.clock(written) == time(hour, minute)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_clock(written: Any, hour: int, minute: int) -> None:
 )
 def test_what_is_no_clock_is_refused_with_its_mend(written: Any, mend: str) -> None:
     with pytest.raises(Unfit) as caught:
-        values.clock(written)
+        clock_values.clock(written)
     assert mend in caught.value.mend
 
 
@@ -163,10 +163,10 @@ def test_no_text_breaks_the_parsers(written: str) -> None:
         values.number(0, 10),
         values.share(one_is=1.0),
         values.pace,
-        values.clock,
+        clock_values.clock,
         Dates().day,
-        values.spans,
-        values.weekdays,
+        clock_values.spans,
+        clock_values.weekdays,
         values.yes_no,
         values.choice("peel", what="peel"),
         Dates(today=date(2026, 3, 2)).moment(date(2026, 3, 2), lambda _: time(8, 0)),
@@ -191,7 +191,7 @@ def test_no_text_breaks_the_parsers(written: str) -> None:
     ],
 )
 def test_weekdays(written: str, days: tuple[int, ...]) -> None:
-    assert values.weekdays(written) == days
+    assert clock_values.weekdays(written) == days
 
 
 def test_spellings_of_one_name_share_a_key() -> None:
@@ -256,7 +256,7 @@ def test_what_is_no_finite_number_breaks_no_parser(value: float) -> None:
         values.number(0, 10),
         values.share(one_is=1.0),
         values.pace,
-        values.clock,
+        clock_values.clock,
         Dates(today=date(2026, 3, 2)).day,
         Dates(today=date(2026, 3, 2)).moment(date(2026, 3, 2), lambda _: time(8, 0)),
         pieces,
