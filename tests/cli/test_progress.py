@@ -65,6 +65,8 @@ def test_the_first_interrupt_stops_the_search_and_keeps_its_plan(number: signal.
         return RESULT
 
     before = signal.getsignal(number)
+    if before is signal.SIG_IGN:
+        pytest.skip(f"these tests were started deaf to {number.name}")
     assert watched(search, Silent()) is RESULT
     assert asked == [False]
     assert signal.getsignal(number) is before
