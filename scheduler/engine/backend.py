@@ -200,6 +200,7 @@ def warm() -> None:
     """Compile everything that a search calls, by running a tiny one, and leave the marker."""
     from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
     from scheduler.engine.apart import ApartChain, apart
+    from scheduler.engine.baseline import as_they_come_line
     from scheduler.engine.local_search import Chain, first_lines
 
     modes = (Mode(id="m", machine="m", work=1),)
@@ -214,6 +215,7 @@ def warm() -> None:
 
     backend = compiled()
     flattened = flatten(tiny)
+    as_they_come_line(flattened, backend)
     line = first_lines(flattened, backend, limit=2)[0]
     Chain(flattened, line, seed=1, backend=backend).run(50)
     machines = apart(flattened)

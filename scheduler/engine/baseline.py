@@ -6,10 +6,10 @@ import re
 
 from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
-from scheduler.engine.backend import plain
+from scheduler.engine.backend import Backend, plain
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.kernel import layout
-from scheduler.engine.local_search import Line, first_way
+from scheduler.engine.local_search import Line, first_way, flat_for
 
 
 def as_they_come(instance: Instance) -> Schedule:
@@ -25,22 +25,23 @@ def as_they_come(instance: Instance) -> Schedule:
     return to_schedule(flattened, line.tasks, line.options)
 
 
-def as_they_come_line(flattened: Flattened) -> Line:
-    """The sequence behind `as_they_come`."""
-    backend = plain()
+def as_they_come_line(flattened: Flattened, backend: Backend | None = None) -> Line:
+    """The sequence behind `as_they_come`; the same by either copy of the kernel, plain when none is named."""
+    backend = backend or plain()
+    vector = backend.vector
     size = flattened.flat[layout.TASKS]
-    tasks, options = [0] * size, [0] * size
+    tasks, options = vector([0] * size), vector([0] * size)
     count = backend.dispatch.dispatch_in_order(
-        flattened.flat,
-        list(flattened.start),
-        first_way(flattened),
-        _order(flattened),
+        flat_for(flattened, backend),
+        vector(flattened.start),
+        vector(first_way(flattened)),
+        vector(_order(flattened)),
         tasks,
         options,
-        [0] * layout.PLACED,
-        [0] * layout.PLACED,
+        vector([0] * layout.PLACED),
+        vector([0] * layout.PLACED),
     )
-    return Line(tuple(tasks[:count]), tuple(options[:count]))
+    return Line(tuple(int(t) for t in tasks[:count]), tuple(int(o) for o in options[:count]))
 
 
 def _order(flattened: Flattened) -> list[int]:

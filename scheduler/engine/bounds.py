@@ -6,12 +6,13 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from scheduler.engine.chains import Chain, OrderChains, chain_of, chains_of
-from scheduler.engine.windows import LeastSetup, Windows, shortest_work
+from scheduler.engine.windows import Windows, shortest_work
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from scheduler.domain.instance import Instance, Level, Shift, Task
+    from scheduler.engine.windows import LeastSetup
 
 
 def lateness_bound(instance: Instance, left_over: int = 0, chains: OrderChains | None = None) -> int:
@@ -106,13 +107,12 @@ def finish_bound(instance: Instance, chains: OrderChains | None = None) -> int:
     """
     chains = chains or OrderChains(instance)
     ways = (chains.finish(job) for job in instance.jobs)
-    return max([_crew_bound(instance), *(way.finish for way in ways if way is not None)])
+    return max([_crew_bound(instance, chains.windows.least_setup), *(way.finish for way in ways if way is not None)])
 
 
-def _crew_bound(instance: Instance) -> int:
+def _crew_bound(instance: Instance, setup: LeastSetup) -> int:
     """When all operators together have worked enough; 0 when some work needs nobody at all."""
     packing = {job.id: job.packing for job in instance.jobs}
-    setup = LeastSetup(instance)
     work: dict[str, int] = {}
     for task in instance.tasks:
         takes = [shortest_work(mode) + setup.hands_on(task, mode) for mode in task.modes if mode.operators]

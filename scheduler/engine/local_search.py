@@ -67,7 +67,7 @@ class Chain:
         snapshots[:state_size] = flattened.start
         memory: list[Any] = [work, list(flattened.start), snapshots]
         self.backend = backend
-        self._memory = [_flat_for(flattened, backend), *map(backend.vector, memory)]
+        self._memory = [flat_for(flattened, backend), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0, True)
         backend.search.keep_best(*self._memory[:2])
         if greedy:
@@ -106,7 +106,7 @@ class Chain:
     def switch(self, backend: Backend) -> None:
         """Go on with another copy of the kernel."""
         if backend.name != self.backend.name:
-            self._memory = [_flat_for(self.flattened, backend), *map(backend.vector, self._memory[1:])]
+            self._memory = [flat_for(self.flattened, backend), *map(backend.vector, self._memory[1:])]
             self.backend = backend
 
     def run(self, moves: int) -> None:
@@ -137,7 +137,7 @@ class Chain:
         )
 
 
-def _flat_for(flattened: Flattened, backend: Backend) -> Any:
+def flat_for(flattened: Flattened, backend: Backend) -> Any:
     """The flat data as a copy of the kernel reads it: one for all chains, large as it may be."""
     if backend.name not in flattened.vectors:
         flattened.vectors[backend.name] = backend.frozen(flattened.flat)
@@ -210,7 +210,7 @@ def first_lines(
     over: Callable[[], bool] = lambda: False,
 ) -> list[Line]:
     """Sequences by dispatching rules, best first; at least one, and no more once `over()` says so."""
-    flat = _flat_for(flattened, backend)
+    flat = flat_for(flattened, backend)
     tails = _Tails(flattened)
     size = flattened.flat[layout.TASKS]
     tail = [tails.of(task) for task in range(size)]

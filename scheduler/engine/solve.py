@@ -32,6 +32,10 @@ DOUBLING = 2
 CORES = 2
 """Chains that run at a time, once compiled."""
 
+LARGE = 200_000
+"""Options (a task, one of its modes, an operator) beyond which the first plan waits for machine code to be
+loaded, and what arithmetic says of the day waits for the search."""
+
 PLAIN_SHARE = 50
 """Moves between two looks at the clock on the plain kernel."""
 
@@ -131,6 +135,7 @@ class _Search:
         self.cost: Cost = ()
         self.moves = 0
         size = len(self.flattened.tasks)
+        self.large = len(self.flattened.columns["option_work"]) > LARGE
         self.budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
         self.first_plan_s = 0.0
 
@@ -178,18 +183,21 @@ class _Search:
 
     def _start(self) -> None:
         """The orders as they come, then dispatching rules."""
+        self.compiler = Compiler()
+        # Loading machine code takes longer than a small day's first plan, and less than a large one's.
+        ready = self.compiler.backend() if self.large else None
         if self.near is None:
-            line = as_they_come_line(self.flattened)
+            line = as_they_come_line(self.flattened, ready)
         else:
             line = inserted(self.flattened, self.near, self.clock.search_over)
         self._keep(line, line_cost(self.flattened, line))
         self.first_plan_s = self.clock.elapsed_s
-        self.bounds = self._known_bounds()
+        self._look_at_bounds()
         self._tell("first plan")
-        self.compiler = Compiler()
-        self.backend: Backend = self.compiler.backend() or plain()
+        self.backend: Backend = ready or self.compiler.backend() or plain()
         self.starts = [line]
         if len(self.flattened.tasks) > 1 and self.near is None:
+            before = self.cost
             found = first_lines(
                 self.flattened, self.backend, limit=self.effort.rules, over=self.clock.search_over
             )
@@ -198,8 +206,15 @@ class _Search:
             lines = [*found, *self.starts]
             self.starts = sorted(lines, key=lambda line: line_cost(self.flattened, line))
             # Plans that leave less over have tighter bounds.
-            self.bounds = self._known_bounds()
+            left_over = self.instance.levels.index("left_over")
+            if self.cost[left_over] < before[left_over]:
+                self._look_at_bounds()
             self._tell("dispatched")
+
+    def _look_at_bounds(self) -> None:
+        """What arithmetic says of the plan so far; on a large day only once the search is under way."""
+        if not self.large:
+            self.bounds = self._known_bounds()
 
     def _known_bounds(self) -> dict[Level, int]:
         if self.chains is None:
@@ -269,7 +284,11 @@ class _Search:
             for chain, moves in pieces:
                 chain.run(moves)
             return
-        for running in [pool.submit(chain.run, moves) for chain, moves in pieces]:
+        rounds = [pool.submit(chain.run, moves) for chain, moves in pieces]
+        if not self.bounds:
+            # Compiled chains leave the interpreter to this thread.
+            self.bounds = self._known_bounds()
+        for running in rounds:
             running.result()
 
 

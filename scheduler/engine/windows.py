@@ -87,7 +87,7 @@ class Windows:
     def __init__(self, instance: Instance, without: Without = EVERYTHING) -> None:
         self.instance = instance
         self._without = without
-        self._least_setup = LeastSetup(instance)
+        self.least_setup = LeastSetup(instance)
         self._least_warm_up = LeastWarmUp(instance)
         self._machines = {machine.id: machine for machine in instance.machines}
         self._present = {
@@ -142,7 +142,7 @@ class Windows:
         # Like machines make like modes: each kind once.
         kinds: dict[tuple[int, int, int, tuple[tuple[str, int], ...]], None] = {}
         for mode in task.modes:
-            hands_on = self._least_setup.hands_on(task, mode)
+            hands_on = self.least_setup.hands_on(task, mode)
             warm_up = 0 if self._without.warm_up else self._least_warm_up.ticks(task, mode)
             machine = self._machines[mode.machine]
             for number, day in enumerate(self.instance.heating_days):
@@ -199,6 +199,10 @@ class LeastSetup:
         self._instance = instance
         self._machines = {machine.id: machine for machine in instance.machines}
         self._least: dict[tuple[str, int, int, bool], tuple[tuple[int, str], ...]] = {}
+        self._found: dict[tuple[str, str, bool, tuple[int, ...]], int] = {}
+        self._by_hand = [
+            (at, part.goes_with_platen) for at, part in enumerate(instance.setup_parts) if not part.hands_off
+        ]
         parts = range(len(instance.setup_parts))
         # By machine and part: the values that tasks leave there, and up to two of those tasks: with
         # two the value is there to come from even for one of them.
@@ -212,15 +216,19 @@ class LeastSetup:
 
     def hands_on(self, task: Task, mode: Mode) -> int:
         """Sum over hands-on parts of the least change into the mode's value."""
-        parts = enumerate(self._instance.setup_parts)
-        return sum(self._part(task, mode, at) for at, part in parts if not part.hands_off)
-
-    def _part(self, task: Task, mode: Mode, at: int) -> int:
-        gives_up = self._instance.setup_parts[at].goes_with_platen and mode.platen is not None
-        key = (mode.machine, at, mode.state[at], gives_up)
-        if key not in self._least:
-            self._least[key] = self._changes(*key)
-        return min(ticks for ticks, only in self._least[key] if only != task.id)
+        asked = (task.id, mode.machine, mode.platen is None, mode.state)
+        known = self._found.get(asked)
+        if known is not None:
+            return known
+        total = 0
+        for at, goes_with_platen in self._by_hand:
+            key = (mode.machine, at, mode.state[at], goes_with_platen and mode.platen is not None)
+            least = self._least.get(key)
+            if least is None:
+                least = self._least[key] = self._changes(*key)
+            total += min([ticks for ticks, only in least if only != task.id])
+        self._found[asked] = total
+        return total
 
     def _changes(self, machine: str, at: int, after: int, gives_up: bool) -> tuple[tuple[int, str], ...]:
         """The least change into a value, and the least from values that only one task leaves.
@@ -286,7 +294,7 @@ class LeastWarmUp:
 
 def shortest_work(mode: Mode) -> int:
     """Ticks of pressing by the fastest operator of the mode."""
-    return min((work for _, work in mode.operators), default=mode.work)
+    return min([work for _, work in mode.operators], default=mode.work)
 
 
 def topological(tasks: Iterable[str], before: dict[str, list[str]]) -> list[str]:
