@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, Study
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.judged import Judged
-    from scheduler.timing.study import ElementStudy
+    from scheduler.timing.study import ElementStudy, Sureness
 
 
 def saving_page(told: Told, asked: Asked, source: str) -> bytes:
@@ -62,7 +62,7 @@ def study_page(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> byte
         title="Times by stopwatch",
         about=", ".join(study.files),
         lines=[*head_lines(study), *found_lines(study, recipes, taken)],
-        tables=[_elements(study.elements)],
+        tables=[_elements(study.elements, study.sureness)],
         pictures=[shown],
         details=("Element by element", element_lines(study)),
     )
@@ -83,7 +83,15 @@ def recorded_page(days: Days, judged: Judged, confidence: float) -> bytes:
     )
 
 
-def _elements(studies: tuple[ElementStudy, ...]) -> Table:
+def _still_needed(one: ElementStudy, asked: Sureness) -> str:
+    if one.still_needed is None or one.known_to is None:
+        return "–"
+    if not one.still_needed and one.known_to > asked.precision:
+        return "0 by the formula, a few by the interval"
+    return str(one.still_needed)
+
+
+def _elements(studies: tuple[ElementStudy, ...], asked: Sureness) -> Table:
     return Table(
         label="Elements",
         head=(
@@ -105,7 +113,7 @@ def _elements(studies: tuple[ElementStudy, ...]) -> Table:
                 figure(one.basic_s),
                 figure(one.standard_s),
                 "–" if one.known_to is None else f"±{figure(100 * one.known_to, 1)} %",
-                "–" if one.still_needed is None else str(one.still_needed),
+                _still_needed(one, asked),
             )
             for one in studies
         ),

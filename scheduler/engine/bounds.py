@@ -107,7 +107,9 @@ def finish_bound(instance: Instance, chains: OrderChains | None = None) -> int:
     """
     chains = chains or OrderChains(instance)
     ways = (chains.finish(job) for job in instance.jobs)
-    return max([_crew_bound(instance, chains.windows.least_setup), *(way.finish for way in ways if way is not None)])
+    return max(
+        [_crew_bound(instance, chains.windows.least_setup), *(way.finish for way in ways if way is not None)]
+    )
 
 
 def _crew_bound(instance: Instance, setup: LeastSetup) -> int:

@@ -216,6 +216,10 @@ class _Search:
         if not self.large:
             self.bounds = self._known_bounds()
 
+    def _look_at_bounds_at_last(self) -> None:
+        if not self.bounds:
+            self.bounds = self._known_bounds()
+
     def _known_bounds(self) -> dict[Level, int]:
         if self.chains is None:
             self.chains = OrderChains(self.instance)
@@ -283,11 +287,10 @@ class _Search:
             # The interpreter runs one thread at a time: taking turns is faster.
             for chain, moves in pieces:
                 chain.run(moves)
+            self._look_at_bounds_at_last()
             return
         rounds = [pool.submit(chain.run, moves) for chain, moves in pieces]
-        if not self.bounds:
-            # Compiled chains leave the interpreter to this thread.
-            self.bounds = self._known_bounds()
+        self._look_at_bounds_at_last()  # compiled chains leave the interpreter to this thread
         for running in rounds:
             running.result()
 

@@ -283,6 +283,21 @@ def test_a_page_of_a_study(run: Run, study: Path, shop: Path) -> None:
     assert "load, plain: 10 readings from 11 to 25 s, mean 13.3 s, 1 far from the others." in told
 
 
+def test_a_page_says_when_formula_and_interval_differ(run: Run, tmp_path: Path) -> None:
+    """Five readings of mean 20 and variance 1 (population 0.8), by hand.
+
+    The ILO's formula asks for (40 x 0.0447)^2 = 3.2, thus 4. Student's t for 4 degrees of freedom, 2.776
+    (any table), makes 2.776 x 1 / sqrt(5) / 20 = 6.2 %.
+    """
+    study = tmp_path / "study.csv"
+    study.write_text("Element,1,2,3,4,5\nload,19,19,20,21,21\n", encoding="utf-8")
+    result = run("times", study, "--page", tmp_path / "a.html")
+    assert result.exit_code == 0, result.stdout
+    page = (tmp_path / "a.html").read_text(encoding="utf-8")
+    assert "±6.2 %" in page
+    assert "0 by the formula, a few by the interval" in page
+
+
 def test_names_from_a_study_are_escaped_on_its_page(run: Run, tmp_path: Path) -> None:
     study = tmp_path / "study.csv"
     study.write_text("Element,Transfer,Fabric,1,2\ndwell,<script>x</script>,cotton,12,13\n", encoding="utf-8")

@@ -11,12 +11,14 @@ from scheduler.domain.schedule import Status
 from scheduler.engine import backend as backends
 from scheduler.engine import solve as solving
 from scheduler.engine.backend import plain
+from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle, first_lines
 from scheduler.engine.memory import new_work
-from scheduler.engine.solve import EFFORTS, solve
+from scheduler.engine.solve import EFFORTS, Progress, solve
 from scheduler.verify.check import check
 from tests.benchmarks.catalogue import chosen, entries
 from tests.support.random_days import random_day
@@ -54,6 +56,24 @@ def test_compiled_and_plain_kernel_give_the_same_course():
         changed.run(800)
         assert slow.best == fast.best == changed.best
         assert slow.cost == fast.cost
+        flattened = flatten(instance)
+        assert as_they_come_line(flattened, compiled) == as_they_come_line(flattened, plain())
+
+
+def test_a_large_day_says_its_bounds_once_the_search_is_under_way(monkeypatch):
+    """Same plan and same bounds at the end as a day that is taken for a small one."""
+    instance = random_day(8, tasks=12)
+    effort = replace(BRIEF, moves=3_000)
+    told: dict[bool, list[Progress]] = {True: [], False: []}
+    results = {}
+    for large, options in ((True, 0), (False, 10**9)):
+        monkeypatch.setattr("scheduler.engine.solve.LARGE", options)
+        results[large] = solve(instance, effort=effort, progress=told[large].append)
+    assert results[True].schedule == results[False].schedule
+    assert results[True].levels == results[False].levels
+    first = {large: next(state for state in told[large] if state.note == "first plan") for large in told}
+    assert not first[True].bounds and first[False].bounds
+    assert told[True][-1].bounds == told[False][-1].bounds != {}
 
 
 @pytest.mark.parametrize("growth", [2, 16])
