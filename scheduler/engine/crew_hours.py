@@ -129,7 +129,7 @@ class CrewHours:
             most = max(most, len(ids) - on_time)
         return most
 
-    def lateness(self, alone: Mapping[str, int]) -> int:
+    def lateness(self, alone: Mapping[str, int], stop: Callable[[], bool] | None = None) -> int:
         """Weighted ticks late at least, when nothing is left over.
 
         In whatever sequence orders are done, the last of some is done no earlier than all their work fits
@@ -139,6 +139,8 @@ class CrewHours:
         ----------
         alone
             By order, when it is finished at the earliest, packed, with all others left out.
+        stop
+            Asked before each due date, which on a large day takes seconds; what was shown till then holds.
         """
         jobs = [
             job
@@ -147,6 +149,8 @@ class CrewHours:
         ]
         best = 0
         for ids, by in self._deadlines():
+            if stop is not None and stop():
+                break
             weights = self._tightest(ids, by).weights
             cost, _ = self._costs(weights, [job.id for job in jobs])
             orders = {
