@@ -84,11 +84,9 @@ def recorded_page(days: Days, judged: Judged, confidence: float) -> bytes:
 
 
 def _still_needed(one: ElementStudy, asked: Sureness) -> str:
-    if one.still_needed is None or one.known_to is None:
-        return "–"
-    if not one.still_needed and one.known_to > asked.precision:
+    if one.enough_by_formula_only(asked):
         return "0 by the formula, a few by the interval"
-    return str(one.still_needed)
+    return "–" if one.still_needed is None else str(one.still_needed)
 
 
 def _elements(studies: tuple[ElementStudy, ...], asked: Sureness) -> Table:

@@ -108,8 +108,7 @@ def _sure(one: ElementStudy, asked: Sureness) -> str:
     if few and one.needed < FEW:
         enough = f"a first guess from so few, and {FEW} are the least: "
     more = f"{one.still_needed} more" if one.still_needed else "enough"
-    if not one.still_needed and one.known_to > asked.precision:
-        # Two readings of the same spread: the handbook's two standard deviations, and Student's t for so few.
+    if one.enough_by_formula_only(asked):
         more = "enough by the handbook's formula, a few more by the interval"
     known = f"known to ±{figure(100 * one.known_to, 1)} %"
     rated = (

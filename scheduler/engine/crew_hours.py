@@ -61,11 +61,17 @@ class _Weighed:
 
 
 class CrewHours:
-    """The hours of an instance's people, presses and scarce platens, and what its orders take of them."""
+    """The hours of an instance's people, presses and scarce platens, and what its orders take of them.
 
-    def __init__(self, instance: Instance) -> None:
+    Parameters
+    ----------
+    setup
+        The instance's, where it is made already.
+    """
+
+    def __init__(self, instance: Instance, setup: LeastSetup | None = None) -> None:
         self._instance = instance
-        setup = LeastSetup(instance)
+        setup = setup or LeastSetup(instance)
         numbers: dict[tuple[str, str], int] = {}
         self._ways: dict[str, tuple[_Way, ...]] = {}
         scarce = {kind.id: kind.count for kind in instance.platens if kind.count < len(instance.machines)}

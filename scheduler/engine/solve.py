@@ -217,6 +217,7 @@ class _Search:
             self.bounds = self._known_bounds()
 
     def _look_at_bounds_at_last(self) -> None:
+        """The same, put off until now."""
         if not self.bounds:
             self.bounds = self._known_bounds()
 

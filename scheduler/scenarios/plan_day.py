@@ -152,7 +152,7 @@ def further_bounds(problem: DayProblem, values: dict[Level, int]) -> dict[Quanti
     """
     instance = problem.instance
     chains = OrderChains(instance)
-    hours = CrewHours(instance)
+    hours = CrewHours(instance, chains.windows.least_setup)
     midnight = round(timedelta(days=1).total_seconds()) // instance.tick_s
     latest = latest_ends(instance, values, chains)
     garments = {order.id: order.quantity for order in problem.orders}

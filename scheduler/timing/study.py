@@ -92,6 +92,10 @@ class ElementStudy:
         there = len(self.counted)
         return max(0, (max(self.needed, FEW) if there < FEW else self.needed) - there)
 
+    def enough_by_formula_only(self, sureness: Sureness) -> bool:
+        """No more readings by the handbook's formula, and yet Student's t is wider, more careful of few."""
+        return self.still_needed == 0 and self.known_to is not None and self.known_to > sureness.precision
+
 
 def readings_needed(times: Sequence[Fraction], sureness: Sureness) -> Fraction:
     """Readings that the spread of those at hand asks for, not rounded.

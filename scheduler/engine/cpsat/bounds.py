@@ -97,7 +97,7 @@ def _bound_of_level(
     elif level == "lateness" and values["left_over"] == 0:
         ways = ((job.id, chains.finish(job)) for job in instance.jobs)
         alone = {name: way.finish for name, way in ways if way is not None}
-        bound = max(bound, CrewHours(instance).lateness(alone, stop))
+        bound = max(bound, CrewHours(instance, chains.windows.least_setup).lateness(alone, stop))
     elif level == "overtime" and loads <= MOST_LOADS:
         bound = timed_bound(instance, level, values, latest, chains.windows, limit / 10, stop)
     elif level == "finish" and loads <= MOST_LOADS:

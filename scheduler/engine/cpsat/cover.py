@@ -76,7 +76,7 @@ def changeover_bound(
             ticks = None
             if count and most is not None:
                 ticks = families_of(instance, artworks=parts, latest=latest, windows=windows)
-            if stop is None or not stop():  # on a large day each of these takes a second or more
+            if stop is None or not stop():
                 bound = cover_bound(instance, families, limit, left_over, stop, ticks=ticks, most=most)
                 best = max(best, bound)
     return best
