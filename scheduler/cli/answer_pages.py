@@ -85,7 +85,7 @@ def recorded_page(days: Days, judged: Judged, confidence: float) -> bytes:
 
 def _still_needed(one: ElementStudy, asked: Sureness) -> str:
     if one.enough_by_formula_only(asked):
-        return "0 by the formula, a few by the interval"
+        return "0 or a few"
     return "–" if one.still_needed is None else str(one.still_needed)
 
 
