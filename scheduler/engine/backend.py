@@ -3,6 +3,9 @@
 Compiling takes half a minute of one core, once a machine. It is done by a process of its own, so that
 the first plan never waits for it; until then, and where numba can't work at all, the plain copy runs.
 Which copy runs changes how far a second goes, never what a number of moves gives.
+
+The compiled copy comes from one file (`machine_code.py`), or, where that can't be had, out of numba's
+own cache, which takes most of a second longer to wake up.
 """
 
 from __future__ import annotations
@@ -18,10 +21,10 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 from scheduler.engine import kernel as plain_kernel
+from scheduler.engine import machine_code
 
 log = logging.getLogger(__name__)
 
@@ -47,9 +50,9 @@ class Backend:
     name: str
     vector: Callable[[Any], Any]
     frozen: Callable[[Any], Any]
-    search: ModuleType
-    dispatch: ModuleType
-    apart: ModuleType
+    search: Any
+    dispatch: Any
+    apart: Any
 
 
 def plain() -> Backend:
@@ -65,6 +68,32 @@ def compiled() -> Backend:
     ImportError, RuntimeError
         When numba is missing or finds no folder for its files.
     """
+    if not _loaded and cached():
+        try:
+            _loaded.append(from_file(code_file()))
+        except machine_code.CodeError as error:
+            log.info("no machine code from a file: %s", error)
+    return _loaded[0] if _loaded else by_numba()
+
+
+_loaded: list[Backend] = []
+"""The copy of this process, once it came from a file."""
+
+
+def from_file(path: Path) -> Backend:
+    """The compiled copy out of a file.
+
+    Raises
+    ------
+    CodeError
+        When it can't be had.
+    """
+    vector = machine_code.vector
+    return Backend("compiled", vector, vector, **machine_code.load(path))
+
+
+def by_numba() -> Backend:
+    """The copy of numba's own cache; see `compiled`."""
     if COMPILED not in sys.modules:
         folder = Path(plain_kernel.__file__).parent
         spec = importlib.util.spec_from_file_location(
@@ -81,13 +110,13 @@ def compiled() -> Backend:
         sys.modules[COMPILED] = module
         try:
             spec.loader.exec_module(module)
-            _backend("compiled", COMPILED, list, list)
+            _backend("numba", COMPILED, list, list)
         except BaseException:
             for name in [name for name in sys.modules if name.startswith(COMPILED)]:
                 del sys.modules[name]
             raise
     vectors = importlib.import_module(f"{COMPILED}.vector")
-    return _backend("compiled", COMPILED, vectors.vector, vectors.frozen)
+    return _backend("numba", COMPILED, vectors.vector, vectors.frozen)
 
 
 def _backend(name: str, package: str, vector: Callable[[Any], Any], frozen: Callable[[Any], Any]) -> Backend:
@@ -141,7 +170,7 @@ def _compile_aside() -> bool:
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,  # Ctrl-C ends the search, not the compiling
-                env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+                env=_same_paths(),
             )
         )
         atexit.register(_let_go)
@@ -149,6 +178,11 @@ def _compile_aside() -> bool:
         log.info("can't compile aside: %s", error)
         return False
     return True
+
+
+def _same_paths() -> dict[str, str]:
+    """An environment in which another process finds the same modules."""
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
 
 
 def _let_go() -> None:
@@ -159,16 +193,18 @@ def _let_go() -> None:
 
 
 def stamp() -> str:
-    """What the machine code on disk depends on: this source and its place, numba and Python."""
+    """What the machine code on disk depends on: this source, its place, the processor, numba and Python."""
     import hashlib
     from importlib.metadata import PackageNotFoundError, version
 
     digest = hashlib.sha256(sys.version.encode())
-    for name in ("numba", "numpy"):
-        try:
+    try:
+        for name in ("numba", "llvmlite", "numpy"):
             digest.update(version(name).encode())
-        except PackageNotFoundError:
-            return "none"
+        digest.update(machine_code.processor().encode())
+    except (PackageNotFoundError, ImportError):
+        return "none"
+    digest.update(Path(machine_code.__file__).read_bytes())
     # numba looks its own files up by the source's place.
     digest.update(str(Path(plain_kernel.__file__).resolve()).encode())
     for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
@@ -196,11 +232,48 @@ def cached() -> bool:
         return False
 
 
+def code_file() -> Path:
+    """The file of machine code."""
+    return code_folder() / "kernel.code"
+
+
 def warm() -> None:
-    """Compile everything that a search calls, by running a tiny one, and leave the marker."""
+    """Compile everything that a search calls, and leave the marker."""
+    backend = by_numba()
+    try:
+        _write_file(backend)
+    except (machine_code.CodeError, OSError) as error:
+        log.info("no file of machine code: %s", error)
+        exercise(backend)  # which fills numba's cache
+    try:
+        marker().parent.mkdir(parents=True, exist_ok=True)
+        marker().touch()
+    except OSError as error:
+        log.info("no marker for the compiled search: %s", error)
+
+
+def _write_file(backend: Backend) -> None:
+    """Leave the file of machine code once a process of its own has run it: a bad one may end the process."""
+    code_folder().mkdir(parents=True, exist_ok=True)
+    untried = code_file().with_suffix(f".{os.getpid()}")
+    parts = {"search": backend.search, "dispatch": backend.dispatch, "apart": backend.apart}
+    try:
+        machine_code.write(untried, parts)
+        trial = [sys.executable, "-m", "scheduler.engine.warm", str(untried)]
+        ended = subprocess.run(trial, capture_output=True, env=_same_paths(), check=False)
+        if ended.returncode != 0:
+            raise machine_code.CodeError(f"the trial of {untried} ended with {ended.returncode}")
+        untried.replace(code_file())
+    finally:
+        untried.unlink(missing_ok=True)
+
+
+def exercise(backend: Backend) -> tuple[object, ...]:
+    """Run every function that a search calls, on a tiny instance; the plans that come out."""
     from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
     from scheduler.engine.apart import ApartChain, apart
     from scheduler.engine.baseline import as_they_come_line
+    from scheduler.engine.flat import flatten
     from scheduler.engine.local_search import Chain, first_lines
 
     modes = (Mode(id="m", machine="m", work=1),)
@@ -208,21 +281,16 @@ def warm() -> None:
         name="tiny",
         horizon=100,
         machines=(Machine(id="m"),),
-        jobs=(Job(id="a", due=1), Job(id="b", due=1)),
+        jobs=(Job(id="a", due=1), Job(id="b", due=1, weight=2)),
         tasks=(Task(id="a", job="a", modes=modes), Task(id="b", job="b", modes=modes)),
     )
-    from scheduler.engine.flat import flatten
-
-    backend = compiled()
     flattened = flatten(tiny)
-    as_they_come_line(flattened, backend)
+    first = as_they_come_line(flattened, backend)
     line = first_lines(flattened, backend, limit=2)[0]
-    Chain(flattened, line, seed=1, backend=backend).run(50)
+    chain = Chain(flattened, first, seed=1, backend=backend)
+    chain.run(50)
     machines = apart(flattened)
     assert machines is not None
-    ApartChain(machines, line, seed=1, backend=backend).run(50)
-    try:
-        marker().parent.mkdir(parents=True, exist_ok=True)
-        marker().touch()
-    except OSError as error:
-        log.info("no marker for the compiled search: %s", error)
+    alone = ApartChain(machines, first, seed=1, backend=backend)
+    alone.run(50)
+    return first, line, chain.best, chain.cost, alone.best, alone.cost

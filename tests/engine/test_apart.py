@@ -9,7 +9,6 @@ from itertools import permutations, product
 import pytest
 
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Precedence, SetupPart, SetupTable, Task
-from scheduler.engine import backend as backends
 from scheduler.engine.apart import Apart, ApartChain, apart, share_nothing
 from scheduler.engine.backend import plain
 from scheduler.engine.flat import flatten, to_schedule
@@ -19,6 +18,7 @@ from scheduler.engine.local_search import Line, first_lines
 from scheduler.engine.solve import solve
 from scheduler.verify.check import check
 from tests.benchmarks.catalogue import entries
+from tests.support.kernels import compiled_copy
 from tests.support.random_days import random_day
 
 LEVELS = [
@@ -89,15 +89,6 @@ def chain_of(instance: Instance, backend=None, seed: int = 3) -> ApartChain:
     return ApartChain(machines, start, seed=seed, backend=backend or plain())
 
 
-def ready_copy() -> backends.Backend:
-    try:
-        copy = backends.compiled()
-    except Exception as why:  # a platform without numba
-        pytest.skip(f"no compiled kernel here: {why}")
-    backends.warm()
-    return copy
-
-
 @pytest.mark.parametrize("seed", range(12))
 def test_what_is_reckoned_step_by_step_is_what_the_plan_costs(seed):
     instance = shop_of(seed, tasks=14, machines=1 + seed % 3)
@@ -143,7 +134,7 @@ def test_small_shops_come_out_at_the_best_of_all_sequences(seed):
 
 def test_pieces_of_any_size_and_either_kernel_give_the_same_course():
     instance = shop_of(5, tasks=12, machines=2)
-    compiled = ready_copy()
+    compiled = compiled_copy()
     whole, pieces, fast = (chain_of(instance, copy) for copy in (plain(), plain(), compiled))
     whole.run(700)
     fast.run(700)
@@ -179,6 +170,6 @@ def test_a_horizon_that_not_all_fits_into_is_kept():
 @pytest.mark.parametrize("entry", entries("wt"), ids=lambda entry: entry.name)
 def test_published_weighted_tardiness_is_met(entry):
     """Set wt40 of the OR-Library (Beasley 1990), with the optima that come with it."""
-    chain = chain_of(entry.read(), ready_copy(), seed=1)
+    chain = chain_of(entry.read(), compiled_copy(), seed=1)
     chain.run(500_000)
     assert chain.cost[1] == entry.best

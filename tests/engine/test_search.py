@@ -21,6 +21,7 @@ from scheduler.engine.memory import new_work
 from scheduler.engine.solve import EFFORTS, Progress, solve
 from scheduler.verify.check import check
 from tests.benchmarks.catalogue import chosen, entries
+from tests.support.kernels import compiled_copy
 from tests.support.random_days import random_day
 
 
@@ -40,12 +41,7 @@ def test_pieces_of_any_size_give_the_same_course():
 
 
 def test_compiled_and_plain_kernel_give_the_same_course():
-    """Compiles once a machine, half a minute; later runs find the machine code on disk."""
-    try:
-        compiled = backends.compiled()
-    except Exception as why:  # a platform without numba
-        pytest.skip(f"no compiled kernel here: {why}")
-    backends.warm()
+    compiled = compiled_copy()
     for seed in (1, 8):
         instance = random_day(seed, tasks=12)
         slow, fast, changed = (chain_of(instance, copy) for copy in (plain(), compiled, plain()))
