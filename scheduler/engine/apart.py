@@ -250,6 +250,9 @@ class ApartChain:
         self.backend.apart.run_apart(*self._memory, self._goal * CHANGES_A_MOVE)
         self._look()
 
+    def aim(self, moves: int) -> None:
+        """Nothing to do: it knows no cycles."""
+
     @property
     def moves(self) -> int:
         return self._goal

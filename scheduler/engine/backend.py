@@ -273,8 +273,9 @@ def exercise(backend: Backend) -> tuple[object, ...]:
     from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
     from scheduler.engine.apart import ApartChain, apart
     from scheduler.engine.baseline import as_they_come_line
+    from scheduler.engine.dispatching import first_lines
     from scheduler.engine.flat import flatten
-    from scheduler.engine.local_search import Chain, first_lines
+    from scheduler.engine.local_search import Chain
 
     modes = (Mode(id="m", machine="m", work=1),)
     tiny = Instance(

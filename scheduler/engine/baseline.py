@@ -7,9 +7,10 @@ import re
 from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import Backend, plain
+from scheduler.engine.dispatching import first_way
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.kernel import layout
-from scheduler.engine.local_search import Line, first_way, flat_for
+from scheduler.engine.local_search import Line, flat_for
 
 
 def as_they_come(instance: Instance) -> Schedule:

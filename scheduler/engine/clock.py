@@ -21,6 +21,14 @@ class Clock:
     def elapsed_s(self) -> float:
         return time.perf_counter() - self._begin
 
+    def left_s(self, share: float = 1.0) -> float:
+        """Seconds until that share of the time is over; at least 0."""
+        return max(0.0, share * self._seconds - self.elapsed_s)
+
+    def search_left_s(self) -> float:
+        """Seconds that are left to search; at least 0."""
+        return self.left_s(self._search_share)
+
     @property
     def limit_s(self) -> float | None:
         """The seconds that it has, when they ended something and the user didn't; else None."""
@@ -40,3 +48,7 @@ class Clock:
     def search_over(self) -> bool:
         """Whether to stop searching, with time left for bounds."""
         return self.over(self._search_share)
+
+    def will_stop(self) -> None:
+        """Note that the time is going to end the search: the plan hangs on it from now on."""
+        self.stopped = True

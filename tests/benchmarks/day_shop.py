@@ -30,6 +30,9 @@ T = TypeVar("T")
 DAY = date(2027, 3, 9)
 """The planned day, a Tuesday."""
 
+HOURS = OpenHours(open=time(6, 30), close=time(17, 0), overtime_end=time(18, 0))
+"""Of every weekday."""
+
 SIZES: dict[int, tuple[int, int]] = {
     8: (3, 2),
     30: (4, 3),
@@ -42,6 +45,7 @@ SIZES: dict[int, tuple[int, int]] = {
 """By number of runs: presses and people."""
 
 PRESSES_A_CIRCUIT = 3
+TICKS_A_MINUTE = 10
 LARGE, MEDIUM, LABELLED, LONG, SMALL, CAP, TWIN = (
     "large",
     "medium",
@@ -229,9 +233,7 @@ def shop_of(presses: int, people: int, random: Random) -> Shop:
             Circuit(name=f"Circuit {number + 1}", volts=230, amps=20, continuous_share=0.8)
             for number in range(-(-presses // PRESSES_A_CIRCUIT))
         ),
-        hours={
-            day: OpenHours(open=time(6, 30), close=time(17, 0), overtime_end=time(18, 0)) for day in range(5)
-        },
+        hours=dict.fromkeys(range(5), HOURS),
         closed_days=(),
         couriers=tuple(
             Courier(name=name, cut_offs=dict.fromkeys(range(5), hour)) for name, hour in CUT_OFFS.items()
@@ -241,6 +243,19 @@ def shop_of(presses: int, people: int, random: Random) -> Shop:
 
 
 CUT_OFFS = {"noon van": time(12, 0), "parcel": time(14, 0), "night line": time(17, 0)}
+
+
+def open_ticks(tick: int) -> int:
+    """Ticks of the shop's hours, overtime included, from the planned day's opening to a tick.
+
+    That day and the one after it, which is as far as a plan goes.
+    """
+    assert HOURS.overtime_end is not None
+    opening, closing = (
+        TICKS_A_MINUTE * (at.hour * 60 + at.minute) for at in (HOURS.open, HOURS.overtime_end)
+    )
+    nights = (0, TICKS_A_MINUTE * 24 * 60)
+    return sum(min(max(tick - night - opening, 0), closing - opening) for night in nights)
 
 
 def _person(number: int) -> Operator:

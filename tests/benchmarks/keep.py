@@ -17,9 +17,10 @@ from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.engine.backend import compiled
 from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost, line_of
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from scheduler.engine.prove import WHOLE, prove
 from scheduler.engine.solve import EFFORTS, solve
 from scheduler.engine.tidy import tidy

@@ -50,9 +50,10 @@ def measured(grows: str, runs: int, load: int, presses: int, people: int) -> dic
     """One row, measured in this process: processor seconds, whatever else runs on the machine."""
     from scheduler.engine.backend import compiled
     from scheduler.engine.baseline import as_they_come_line
+    from scheduler.engine.dispatching import first_lines
     from scheduler.engine.flat import flatten, to_schedule
     from scheduler.engine.line import line_cost
-    from scheduler.engine.local_search import Chain, first_lines
+    from scheduler.engine.local_search import Chain
     from scheduler.planning import build_day
     from scheduler.verify.check import check
 

@@ -74,9 +74,13 @@ def test_values() -> None:
     assert value_of("wt", {"left_over": 0, "lateness": 23}) == 23
     # With something left over there is no makespan to publish.
     assert value_of("fjsp", {"left_over": 1, "finish": 3}) is None
-    day = {"left_over": 2, "lateness": 3, "changeover": 50, "changeovers": 9, "overtime": 8, "finish": 700}
-    # Two pressings at 1000 minutes each, 0.3 minutes late at 10, 5 of changeover, a tenth of 70, in 1/100.
+    day = {"left_over": 2, "lateness": 3, "changeover": 50, "changeovers": 9, "overtime": 8, "finish": 4600}
+    # Two pressings at 1000 minutes each, 0.3 minutes late at 10, 5 of changeover, a tenth of the 70 from
+    # 06:30 to 07:40, in 1/100.
     assert value_of("days", day) == 200_000 + 300 + 500 + 700
+    # Until 18:00 that is 690 minutes; the night counts nothing, and the next day goes on at 06:30.
+    for finish, ticks in ((3000, 0), (10_800, 6900), (18_300, 6900), (18_301, 6901), (25_200, 13_800)):
+        assert value_of("days", day | {"finish": finish}) == 200_000 + 300 + 500 + ticks
 
 
 def test_days_come_with_the_best_plan_known() -> None:

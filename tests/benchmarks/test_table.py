@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.benchmarks import rows
+from tests.benchmarks.catalogue import chosen, entries
 from tests.benchmarks.rows import ENGINE, FEASIBLE, NO_PLAN, PROVEN_BEST, RELAXED, SKIPPED, Row, ratio
 from tests.benchmarks.table import BEGIN, END, PAGE, page_with, tables
 
@@ -88,8 +89,8 @@ def test_releases_stand_by_number_and_stopped_runs_say_so(tmp_path: Path) -> Non
 
 
 def test_days_by_level_and_by_the_clock(tmp_path: Path) -> None:
-    levels = {"left_over": 0, "lateness": 0, "changeover": 60, "finish": 400}
-    best = {"left_over": 0, "lateness": 0, "changeover": 50, "finish": 500}
+    levels = {"left_over": 0, "lateness": 0, "changeover": 60, "finish": 4300}
+    best = {"left_over": 0, "lateness": 0, "changeover": 50, "finish": 4400}
     day = row(
         "days-8-085-1",
         1,
@@ -97,17 +98,30 @@ def test_days_by_level_and_by_the_clock(tmp_path: Path) -> None:
         1000,
         levels=levels,
         best_levels=best,
-        bounds={**levels, "changeover": 45, "finish": 300},
-        reached=[[1.5, 1.0, [0, 5, 100, 500]], [9.0, 8.0, [0, 0, 60, 400]]],
+        bounds={**levels, "changeover": 45, "finish": 4200},
+        reached=[[1.5, 1.0, [0, 5, 100, 4400]], [9.0, 8.0, [0, 0, 60, 4300]]],
     )
     (tmp_path / "0.2.0").mkdir()
     rows.write(
         tmp_path / "0.2.0" / "days.json", {**HEAD, "set": "days", "effort": None, "seconds": 10}, [day]
     )
     _, by_level, by_clock = lines_of(tables(tmp_path), "days-8-085-1")
-    assert by_level == ["days-8-085-1", "0 / 0 / 0", "0 / 0 / 0", "60 / 50 / 45", "400 / 500 / 300"]
-    # After 2 s the first plan: 5 x 100 + 100 x 10 + 500 = 2000; 60 s were not given.
+    assert by_level == ["days-8-085-1", "0 / 0 / 0", "0 / 0 / 0", "60 / 50 / 45", "4300 / 4400 / 4200"]
+    # After 2 s the first plan: 5 x 100 + 100 x 10 + 500 ticks since 06:30 = 2000; 60 s were not given.
     assert by_clock == ["days-8-085-1", "2.0000", "1.0000"]
+
+
+def test_days_are_set_against_the_best_plan_known_by_now(tmp_path: Path) -> None:
+    best = chosen(entries("days"), ["days-8-085-1"])[0]
+    assert best.best is not None
+    worse = {**best.best_levels, "changeover": best.best_levels["changeover"] + 100}
+    day = row(best.name, 1, 7, 7, levels=worse, best_levels=worse, bounds={})
+    (tmp_path / "0.2.0").mkdir()
+    rows.write(tmp_path / "0.2.0" / "days.json", {**HEAD, "set": "days"}, [day])
+    by_value, by_level, *_ = lines_of(tables(tmp_path), best.name)
+    assert by_value[1:3] == [f"{best.best} open", str(best.best + 1000)]
+    assert by_value[-1] == f"{(best.best + 1000) / best.best:.4f}"
+    assert by_level[3] == f"{worse['changeover']} / {best.best_levels['changeover']} / 0"
 
 
 def test_the_tables_have_a_place_on_the_page() -> None:

@@ -11,10 +11,11 @@ import pytest
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Precedence, SetupPart, SetupTable, Task
 from scheduler.engine.apart import Apart, ApartChain, apart, share_nothing
 from scheduler.engine.backend import plain
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.kernel import apart_layout as layout
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import Line, first_lines
+from scheduler.engine.local_search import Line
 from scheduler.engine.solve import solve
 from scheduler.verify.check import check
 from tests.benchmarks.catalogue import entries

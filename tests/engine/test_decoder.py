@@ -6,9 +6,10 @@ import pytest
 
 from scheduler.engine.backend import plain
 from scheduler.engine.baseline import as_they_come
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost, line_of
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from scheduler.verify.check import check
 from tests.support.random_days import random_day, side_by_side
 

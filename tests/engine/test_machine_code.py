@@ -9,8 +9,9 @@ import pytest
 
 from scheduler.engine import backend as backends
 from scheduler.engine import machine_code
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from tests.support.kernels import compiled_copy
 from tests.support.random_days import random_day
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from scheduler.engine.backend import plain
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout, replay
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from tests.support.random_days import random_day, side_by_side
 
 

@@ -12,11 +12,12 @@ from scheduler.engine import backend as backends
 from scheduler.engine import solve as solving
 from scheduler.engine.backend import plain
 from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle, first_lines
+from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle
 from scheduler.engine.memory import new_work
 from scheduler.engine.solve import EFFORTS, Progress, solve
 from scheduler.verify.check import check

@@ -6,8 +6,9 @@ import pytest
 
 from scheduler.engine import setups
 from scheduler.engine.backend import plain
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from tests.support.random_days import random_day
 
 

@@ -9,8 +9,9 @@ import pytest
 from scheduler.engine.backend import plain
 from scheduler.engine.cpsat.solve import accepts
 from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten, to_schedule
-from scheduler.engine.local_search import Chain, first_lines
+from scheduler.engine.local_search import Chain
 from scheduler.verify.check import check
 from tests.support.random_days import random_day, side_by_side
 

@@ -9,8 +9,8 @@ from itertools import product
 
 from scheduler.domain.instance import Machine, Mode
 from scheduler.engine.cpsat.changes import Changes
+from scheduler.engine.dispatching import first_way
 from scheduler.engine.flat import Flattened
-from scheduler.engine.local_search import first_way
 
 MODES_SEEN = 60
 """Modes of a machine between which the mean setup is taken, evenly spread over all."""
