@@ -12,10 +12,12 @@ from scheduler.engine import backend as backends
 from scheduler.engine import solve as solving
 from scheduler.engine.backend import plain
 from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.clock import Clock
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
+from scheduler.engine.kernel.search import first_temperature
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle
 from scheduler.engine.memory import new_work
@@ -201,3 +203,42 @@ def test_bounds_never_pass_values_on_random_days():
         assert all(level.bound <= level.value for level in result.levels)
         proven = [level.proven for level in result.levels]
         assert proven == sorted(proven, reverse=True)
+
+
+@pytest.mark.parametrize(("budget", "aimed"), [(3_000, False), (3_200, True)])
+def test_a_cycle_that_the_seconds_will_break_off_ends_with_them(monkeypatch, budget, aimed):
+    """1,000 moves in 2 s, 3 s left: 1,500 more to come; four fifths of the moves count as all of them."""
+    instance = random_day(5, tasks=10)
+    effort = replace(BRIEF, moves=budget, moves_by_size=10**6, steps=10**9)
+    search = solving._Search(instance, effort, "", 1, Clock(60, None, 0.8), None)
+    monkeypatch.setattr(search.clock, "search_left_s", lambda: 3.0)
+    chain = chain_of(instance, plain())
+    chain.run(1_000)
+    work = chain._memory[1]
+    before = work[layout.CYCLE_LENGTH]
+    search._aim([chain], [0], 2.0)
+    after = 1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500)
+    assert work[layout.CYCLE_LENGTH] == (after if aimed else before)
+    assert search.clock.stopped is aimed
+
+
+def test_long_cycles_begin_hotter_than_short_ones():
+    """Of four changeovers: a quarter for short ones, all for long ones, by the root of the length between."""
+    chain = chain_of(random_day(5, tasks=10), plain())
+    work = chain._memory[1]
+    work[layout.HEAT], work[layout.SQUARE] = 1600, 100
+    shares = {}
+    for moves in (1, 2_500, 3_906, 3_907, 39_999, 40_000, 10**7):
+        work[layout.CYCLE_LENGTH] = moves
+        shares[moves] = first_temperature(work) / 1600
+    assert shares == {
+        1: 1 / 4,
+        2_500: 1 / 4,
+        3_906: 1 / 4,
+        3_907: 5 / 16,
+        39_999: 15 / 16,
+        40_000: 1,
+        10**7: 1,
+    }
+    work[layout.SQUARE] = 0
+    assert first_temperature(work) == 1600
