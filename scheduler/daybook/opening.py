@@ -137,6 +137,24 @@ def _look_at_first_bytes(file: Path) -> None:
         raise refused(file, "book-not-a-book", "not a day book", "a file that Pressday made", ASIDE)
 
 
+def _marks(connection: sqlite3.Connection) -> tuple[int, int, set[str]]:
+    """Whose database it is, the form of its tables, and their names: all of one moment.
+
+    Another command may be making the book right now.
+    """
+    alone = not connection.in_transaction
+    if alone:
+        connection.execute("BEGIN")
+    try:
+        (application,) = connection.execute("PRAGMA application_id").fetchone()
+        (form,) = connection.execute("PRAGMA user_version").fetchone()
+        tables = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        return application, form, {name for (name,) in tables}
+    finally:
+        if alone and connection.in_transaction:
+            connection.execute("ROLLBACK")
+
+
 def _form(file: Path, connection: sqlite3.Connection) -> int:
     """The form of the book's tables; 0 for a new file.
 
@@ -145,9 +163,7 @@ def _form(file: Path, connection: sqlite3.Connection) -> int:
     BadInput
         When it is no day book, or of a newer form, or lacks a table.
     """
-    (application,) = connection.execute("PRAGMA application_id").fetchone()
-    (form,) = connection.execute("PRAGMA user_version").fetchone()
-    there = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    application, form, there = _marks(connection)
     if application == 0 and form == 0 and not there:
         return 0
     if application != schema.APPLICATION_ID:
