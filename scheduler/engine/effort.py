@@ -19,10 +19,6 @@ class Effort:
         The same, times the square of the number of runs: small days need no more.
     steps
         The same, moves times the number of runs: a move on a large day takes longer.
-    growth
-        How many times as long as the one before it each cycle of cooling is, of every other chain. High
-        where the moves will be used up, since only the last cycle counts; the chains between have cycles
-        that double, for searches that are stopped anywhere.
     chains
         Chains, with a seed each.
     seconds
@@ -35,7 +31,6 @@ class Effort:
     moves: int
     moves_by_size: int
     steps: int
-    growth: int
     chains: int
     deterministic: float
     seconds: float
@@ -47,7 +42,6 @@ EFFORTS = {
         moves=250_000,
         moves_by_size=400,
         steps=10**8,
-        growth=2,
         chains=2,
         deterministic=1.2,
         seconds=180,
@@ -57,7 +51,6 @@ EFFORTS = {
         moves=8_000_000,
         moves_by_size=1_000,
         steps=5 * 10**8,
-        growth=16,
         chains=2,
         deterministic=3.0,
         seconds=300,
@@ -67,7 +60,6 @@ EFFORTS = {
         moves=60_000_000,
         moves_by_size=4_000,
         steps=5 * 10**9,
-        growth=2,
         chains=4,
         deterministic=40.0,
         seconds=1800,
@@ -79,7 +71,6 @@ BRIEF = Effort(
     moves=60_000,
     moves_by_size=100,
     steps=2 * 10**7,
-    growth=2,
     chains=2,
     deterministic=0.0,
     seconds=30,

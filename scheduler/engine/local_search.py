@@ -15,8 +15,8 @@ from scheduler.engine.memory import full_pressure, new_work
 
 Cost = tuple[int, ...]
 
-FIRST_CYCLE = 4_000
-"""Least moves of the first cycle of cooling."""
+CYCLE = 50
+"""Moves of a cycle of cooling, in runs squared, when there are enough of them for more than one."""
 
 DESCENT = 1_000
 """Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
@@ -58,7 +58,6 @@ class Chain:
         backend: Backend,
         greedy: bool = False,
         budget: int | None = None,
-        growth: int = 2,
     ) -> None:
         self.flattened = flattened
         work = new_work(flattened, start.tasks, start.options, seed)
@@ -77,8 +76,8 @@ class Chain:
             self._memory[1][layout.HEAT] = 0
         else:
             self._memory[1][layout.HEAT] = self._first_heat()
-        self._memory[1][layout.GROWTH] = growth
-        self._memory[1][layout.CYCLE_LENGTH] = first_cycle(budget, growth)
+        self._memory[1][layout.CYCLE_LENGTH] = cycle_length(budget, len(start.tasks))
+        self._size = len(start.tasks)
 
     def _first_heat(self) -> int:
         """A temperature to begin with: some ordinary changeovers, or a small rise of random moves.
@@ -116,9 +115,10 @@ class Chain:
             self.backend.search.run_moves(*self._memory, moves)
 
     def aim(self, moves: int) -> None:
-        """Let the current cycle end after so many moves more, where it would go on."""
+        """Let a cycle end after so many moves more: the current one, or one of equal length later."""
         work = self._memory[1]
-        work[layout.CYCLE_LENGTH] = work[layout.MOVE] - work[layout.CYCLE_START] + max(1, moves)
+        age = work[layout.MOVE] - work[layout.CYCLE_START]
+        work[layout.CYCLE_LENGTH] = cycle_length(age + max(1, moves), self._size)
 
     @property
     def moves(self) -> int:
@@ -150,11 +150,10 @@ def flat_for(flattened: Flattened, backend: Backend) -> Any:
     return flattened.vectors[backend.name]
 
 
-def first_cycle(budget: int | None, growth: int) -> int:
-    """Moves of the first cycle: such that a later one, each `growth` times as long, ends with the budget."""
+def cycle_length(budget: int | None, runs: int) -> int:
+    """Moves of each of some equal cycles, about `CYCLE` long, of which the last ends with the budget."""
+    standard = max(1, CYCLE * runs**2)
     if budget is None:
-        return FIRST_CYCLE
-    shares = 1
-    while FIRST_CYCLE * (shares * growth + 1) <= budget:
-        shares = shares * growth + 1
-    return max(1, -(-budget // shares))
+        return standard
+    cycles = max(1, (budget + standard // 2) // standard)
+    return max(1, -(-budget // cycles))

@@ -62,7 +62,6 @@ def new_work(
     work[layout.COUNT] = count
     work[layout.RANDOM] = seed_state(seed)
     work[layout.TOGGLED] = -1
-    work[layout.GROWTH] = 2
     tasks = list(in_tasks) + [0] * (size - count)
     options = list(in_options) + [0] * (size - count)
     nothing = [0] * size

@@ -28,9 +28,6 @@ from scheduler.engine.tidy import tidy
 log = logging.getLogger(__name__)
 
 
-DOUBLING = 2
-"""Growth of the cycles of every second chain, see `Effort.growth`."""
-
 CORES = 2
 """Chains that run at a time, once compiled."""
 
@@ -308,7 +305,6 @@ class _Search:
                 backend=backend,
                 greedy=self.near is not None and number == 0,
                 budget=self.budget,
-                growth=self.effort.growth if number % 2 == 0 else DOUBLING,
             )
             for number, start in enumerate(starts)
         ]

@@ -24,7 +24,6 @@ NO_SEARCH = Effort(
     moves=0,
     moves_by_size=0,
     steps=0,
-    growth=2,
     chains=1,
     deterministic=0.0,
     seconds=60,

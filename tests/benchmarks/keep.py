@@ -78,7 +78,7 @@ def by_moves(
     best = min(starts, key=lambda line: line_cost(flattened, line))
     cost = line_cost(flattened, best)
     for number, start in enumerate(starts):
-        chain = Chain(flattened, start, seed=seed + number, backend=backend)
+        chain = Chain(flattened, start, seed=seed + number, backend=backend, budget=moves)
         chain.run(moves)
         if chain.cost < cost:
             best, cost = chain.best, chain.cost

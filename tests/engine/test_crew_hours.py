@@ -11,9 +11,7 @@ from scheduler.engine.solve import Effort, solve
 from scheduler.verify import check
 from tests.support.random_days import random_day
 
-SHORT = Effort(
-    rules=2, moves=300, moves_by_size=300, steps=10**6, growth=2, chains=1, deterministic=0, seconds=60
-)
+SHORT = Effort(rules=2, moves=300, moves_by_size=300, steps=10**6, chains=1, deterministic=0, seconds=60)
 
 
 def work_of(instance: Instance, plan: Schedule) -> int:

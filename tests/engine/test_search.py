@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -19,7 +20,7 @@ from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.search import first_temperature
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import FIRST_CYCLE, Chain, first_cycle
+from scheduler.engine.local_search import Chain, cycle_length
 from scheduler.engine.memory import new_work
 from scheduler.engine.solve import EFFORTS, Progress, solve
 from scheduler.verify.check import check
@@ -75,18 +76,14 @@ def test_a_large_day_says_its_bounds_once_the_search_is_under_way(monkeypatch):
     assert told[True][-1].bounds == told[False][-1].bounds != {}
 
 
-@pytest.mark.parametrize("growth", [2, 16])
-@pytest.mark.parametrize("budget", [1, 3_999, 60_000, 8_000_000])
-def test_a_cycle_ends_with_the_budget(budget, growth):
-    length = first_cycle(budget, growth)
-    ends, at = [], 0
-    while at < budget:
-        at += length
-        length *= growth
-        ends.append(at)
-    # Rounding the first cycle up may leave the last a few moves short of its end, never a whole cycle.
-    assert budget <= ends[-1] <= budget + growth ** len(ends)
-    assert first_cycle(budget, growth) >= min(budget, FIRST_CYCLE)
+@pytest.mark.parametrize("budget", [1, 7_499, 7_500, 60_000, 8_000_003])
+def test_cycles_are_alike_and_end_with_the_budget(budget):
+    """Of ten runs: 5,000 moves each, or as near to it as whole cycles come."""
+    length = cycle_length(budget, 10)
+    cycles = -(-budget // length)
+    assert budget <= cycles * length < budget + cycles
+    assert cycles == max(1, math.floor(budget / 5_000 + 0.5))
+    assert cycle_length(None, 10) == 5_000
 
 
 def test_moves_that_change_nothing_are_not_tried():
@@ -217,8 +214,9 @@ def test_a_cycle_that_the_seconds_will_break_off_ends_with_them(monkeypatch, bud
     work = chain._memory[1]
     before = work[layout.CYCLE_LENGTH]
     search._aim([chain], [0], 2.0)
-    after = 1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500)
-    assert work[layout.CYCLE_LENGTH] == (after if aimed else before)
+    runs = len(chain.best.tasks)
+    after = cycle_length(1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500), runs)
+    assert work[layout.CYCLE_LENGTH] == (after if aimed else before) != (before if aimed else after)
     assert search.clock.stopped is aimed
 
 

@@ -19,7 +19,6 @@ from .layout import (
     CYCLE_LENGTH,
     CYCLE_START,
     DECODED,
-    GROWTH,
     HEAT,
     LATENESS,
     MOVE,
@@ -66,10 +65,10 @@ HOT_SQUARE, HOT_MOVES = 25, 16
 def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> None:
     """Try so many moves.
 
-    The search goes in cycles, each twice as long as the one before and each from the best plan so
-    far. A cycle is simulated annealing (Kirkpatrick, Gelatt & Vecchi 1983) on the energy, a weighted
-    sum of the levels, since a plan that is a little late for a while is often on the way to a better
-    one. Its last part takes only what is no worse level by level: the levels are what counts.
+    The search goes in cycles, each from the best plan so far. A cycle is simulated annealing
+    (Kirkpatrick, Gelatt & Vecchi 1983) on the energy, a weighted sum of the levels, since a plan that is
+    a little late for a while is often on the way to a better one. Its last part takes only what is no
+    worse level by level: the levels are what counts.
     """
     cost = work[W_COST]
     hot = first_temperature(work)
@@ -78,8 +77,6 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
         age = work[MOVE] - work[CYCLE_START]
         if age >= work[CYCLE_LENGTH]:
             work[CYCLE_START] = work[MOVE]
-            work[CYCLE_LENGTH] *= work[GROWTH]
-            hot = first_temperature(work)
             age = 0
             back_to_best(flat, work, state, snapshots)
         if work[MOVE] - work[SORTED] >= SORT_EVERY:
