@@ -21,8 +21,8 @@ CYCLE = 50
 DESCENT = 1_000
 """Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
 
-HOT_CHANGEOVERS = 4
-"""First temperature of long cycles, in ordinary changeovers of the plan."""
+HOT_QUARTERS = 5
+"""First temperature of a cycle, in quarters of an ordinary changeover of the plan."""
 
 RISES = 200
 """Moves tried to find the first temperature where there are no changeovers."""
@@ -94,9 +94,8 @@ class Chain:
             work[slot] = 0
         cost, weights = self._column(layout.W_COST, SLOTS), self._column(layout.W_ENERGY, SLOTS)
         if weights[layout.CHANGEOVER] and cost[layout.CHANGEOVERS]:
-            work[layout.SQUARE] = work[layout.COUNT] ** 2
-            hot = HOT_CHANGEOVERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
-            return max(1, hot // cost[layout.CHANGEOVERS])
+            hot = HOT_QUARTERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
+            return max(1, hot // (4 * cost[layout.CHANGEOVERS]))
         rises = self.backend.vector([0] * RISES)
         found = self.backend.search.sample_rises(*self._memory, rises, RISES)
         self.backend.search.settle(*self._memory, 0, True)

@@ -18,7 +18,6 @@ from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
-from scheduler.engine.kernel.search import first_temperature
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, cycle_length
 from scheduler.engine.memory import new_work
@@ -218,25 +217,3 @@ def test_a_cycle_that_the_seconds_will_break_off_ends_with_them(monkeypatch, bud
     after = cycle_length(1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500), runs)
     assert work[layout.CYCLE_LENGTH] == (after if aimed else before) != (before if aimed else after)
     assert search.clock.stopped is aimed
-
-
-def test_long_cycles_begin_hotter_than_short_ones():
-    """Of four changeovers: a quarter for short ones, all for long ones, by the root of the length between."""
-    chain = chain_of(random_day(5, tasks=10), plain())
-    work = chain._memory[1]
-    work[layout.HEAT], work[layout.SQUARE] = 1600, 100
-    shares = {}
-    for moves in (1, 2_500, 3_906, 3_907, 39_999, 40_000, 10**7):
-        work[layout.CYCLE_LENGTH] = moves
-        shares[moves] = first_temperature(work) / 1600
-    assert shares == {
-        1: 1 / 4,
-        2_500: 1 / 4,
-        3_906: 1 / 4,
-        3_907: 5 / 16,
-        39_999: 15 / 16,
-        40_000: 1,
-        10**7: 1,
-    }
-    work[layout.SQUARE] = 0
-    assert first_temperature(work) == 1600
