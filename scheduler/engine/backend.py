@@ -132,6 +132,11 @@ class Compiler:
         self._given_up = self._wish == "0"
         self._ready: Backend | None = None
 
+    @property
+    def hopeless(self) -> bool:
+        """Whether the plain copy is all there will be."""
+        return self._given_up
+
     def backend(self) -> Backend | None:
         """The compiled copy when its machine code is there; else None, and the work goes on aside."""
         if self._given_up or self._ready:

@@ -261,7 +261,7 @@ class _Search:
                 running = left[:CORES]
                 before = [chain.moves for chain in running]
                 seconds = self._one_round(running, pool)
-                if backend.name != "plain":
+                if backend.name != "plain" or self.compiler.hopeless:
                     self._aim(running, before, seconds)
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
