@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,14 +16,14 @@ from scheduler.engine.memory import full_pressure, new_work
 
 Cost = tuple[int, ...]
 
-CYCLE = 50
-"""Moves of a cycle of cooling, in runs squared, when there are enough of them for more than one."""
+CYCLE = 40
+"""Moves, in runs squared, that make a cycle of cooling; of `cycles` squared as many, that many cycles."""
 
 DESCENT = 1_000
 """Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
 
-HOT_QUARTERS = 5
-"""First temperature of a cycle, in quarters of an ordinary changeover of the plan."""
+HOT_CHANGEOVERS = 4
+"""First temperature of long cycles, in ordinary changeovers of the plan."""
 
 RISES = 200
 """Moves tried to find the first temperature where there are no changeovers."""
@@ -76,8 +77,8 @@ class Chain:
             self._memory[1][layout.HEAT] = 0
         else:
             self._memory[1][layout.HEAT] = self._first_heat()
-        self._memory[1][layout.CYCLE_LENGTH] = cycle_length(budget, len(start.tasks))
         self._size = len(start.tasks)
+        self._memory[1][layout.CYCLE_LENGTH] = cycle_length(budget or CYCLE * self._size**2, self._size)
 
     def _first_heat(self) -> int:
         """A temperature to begin with: some ordinary changeovers, or a small rise of random moves.
@@ -94,8 +95,9 @@ class Chain:
             work[slot] = 0
         cost, weights = self._column(layout.W_COST, SLOTS), self._column(layout.W_ENERGY, SLOTS)
         if weights[layout.CHANGEOVER] and cost[layout.CHANGEOVERS]:
-            hot = HOT_QUARTERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
-            return max(1, hot // (4 * cost[layout.CHANGEOVERS]))
+            work[layout.SQUARE] = work[layout.COUNT] ** 2
+            hot = HOT_CHANGEOVERS * weights[layout.CHANGEOVER] * cost[layout.CHANGEOVER]
+            return max(1, hot // cost[layout.CHANGEOVERS])
         rises = self.backend.vector([0] * RISES)
         found = self.backend.search.sample_rises(*self._memory, rises, RISES)
         self.backend.search.settle(*self._memory, 0, True)
@@ -116,8 +118,9 @@ class Chain:
     def aim(self, moves: int) -> None:
         """Let a cycle end after so many moves more: the current one, or one of equal length later."""
         work = self._memory[1]
-        age = work[layout.MOVE] - work[layout.CYCLE_START]
-        work[layout.CYCLE_LENGTH] = cycle_length(age + max(1, moves), self._size)
+        left = work[layout.MOVE] - work[layout.CYCLE_START] + max(1, moves)
+        cycles = max(1, round(left / cycle_length(work[layout.MOVE] + max(1, moves), self._size)))
+        work[layout.CYCLE_LENGTH] = -(-left // cycles)
 
     @property
     def moves(self) -> int:
@@ -149,10 +152,11 @@ def flat_for(flattened: Flattened, backend: Backend) -> Any:
     return flattened.vectors[backend.name]
 
 
-def cycle_length(budget: int | None, runs: int) -> int:
-    """Moves of each of some equal cycles, about `CYCLE` long, of which the last ends with the budget."""
-    standard = max(1, CYCLE * runs**2)
-    if budget is None:
-        return standard
-    cycles = max(1, (budget + standard // 2) // standard)
-    return max(1, -(-budget // cycles))
+def cycles_of(moves: int, runs: int) -> int:
+    """Into how many cycles to divide so many moves: more and longer ones, the more moves there are."""
+    return max(1, round(math.sqrt(moves / (CYCLE * max(1, runs) ** 2))))
+
+
+def cycle_length(moves: int, runs: int) -> int:
+    """Moves of each of some equal cycles, of which the last ends with the moves."""
+    return max(1, -(-moves // cycles_of(moves, runs)))

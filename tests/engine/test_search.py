@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import pytest
@@ -18,6 +17,7 @@ from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
+from scheduler.engine.kernel.search import first_temperature
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, cycle_length
 from scheduler.engine.memory import new_work
@@ -75,14 +75,28 @@ def test_a_large_day_says_its_bounds_once_the_search_is_under_way(monkeypatch):
     assert told[True][-1].bounds == told[False][-1].bounds != {}
 
 
-@pytest.mark.parametrize("budget", [1, 7_499, 7_500, 60_000, 8_000_003])
-def test_cycles_are_alike_and_end_with_the_budget(budget):
-    """Of ten runs: 5,000 moves each, or as near to it as whole cycles come."""
-    length = cycle_length(budget, 10)
-    cycles = -(-budget // length)
-    assert budget <= cycles * length < budget + cycles
-    assert cycles == max(1, math.floor(budget / 5_000 + 0.5))
-    assert cycle_length(None, 10) == 5_000
+@pytest.mark.parametrize(
+    ("moves", "cycles"), [(1, 1), (8_999, 1), (9_001, 2), (24_999, 2), (25_001, 3), (400_003, 10)]
+)
+def test_cycles_are_alike_and_end_with_the_moves(moves, cycles):
+    """Of ten runs: 4,000 moves make one cycle, 16,000 two of 8,000, 36,000 three of 12,000."""
+    length = cycle_length(moves, 10)
+    assert -(-moves // length) == cycles
+    assert moves <= cycles * length < moves + cycles
+
+
+def test_what_is_left_is_divided_into_cycles_like_those_before():
+    """Ten runs, 36,000 moves in all: three cycles of 12,000, whenever that is found out."""
+    chain = chain_of(random_day(5, tasks=10), plain())
+    chain._size = 10
+    work = chain._memory[1]
+    for moves, begun, length in ((6_000, 0, 12_000), (12_000, 12_000, 12_000), (35_000, 24_000, 12_000)):
+        work[layout.MOVE], work[layout.CYCLE_START] = moves, begun
+        chain.aim(36_000 - moves)
+        assert work[layout.CYCLE_LENGTH] == length
+    # A machine that turns out faster: 40,000 in all.
+    chain.aim(5_000)
+    assert work[layout.CYCLE_LENGTH] == 16_000
 
 
 def test_moves_that_change_nothing_are_not_tried():
@@ -212,8 +226,31 @@ def test_a_cycle_that_the_seconds_will_break_off_ends_with_them(monkeypatch, bud
     chain.run(1_000)
     work = chain._memory[1]
     before = work[layout.CYCLE_LENGTH]
+    chain._size = 1_000  # so that all is one cycle
     search._aim([chain], [0], 2.0)
-    runs = len(chain.best.tasks)
-    after = cycle_length(1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500), runs)
-    assert work[layout.CYCLE_LENGTH] == (after if aimed else before) != (before if aimed else after)
+    after = 1_000 - work[layout.CYCLE_START] + int(1.03 * 1_500)
+    assert after != before
+    assert work[layout.CYCLE_LENGTH] == (after if aimed else before)
     assert search.clock.stopped is aimed
+
+
+def test_long_cycles_begin_hotter_than_short_ones():
+    """Of four changeovers: a quarter for short ones, all for long ones, by the root of the length between."""
+    chain = chain_of(random_day(5, tasks=10), plain())
+    work = chain._memory[1]
+    work[layout.HEAT], work[layout.SQUARE] = 1600, 100
+    shares = {}
+    for moves in (1, 2_500, 3_906, 3_907, 39_999, 40_000, 10**7):
+        work[layout.CYCLE_LENGTH] = moves
+        shares[moves] = first_temperature(work) / 1600
+    assert shares == {
+        1: 1 / 4,
+        2_500: 1 / 4,
+        3_906: 1 / 4,
+        3_907: 5 / 16,
+        39_999: 15 / 16,
+        40_000: 1,
+        10**7: 1,
+    }
+    work[layout.SQUARE] = 0
+    assert first_temperature(work) == 1600

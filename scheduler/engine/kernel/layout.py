@@ -228,14 +228,15 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     CYCLE_LENGTH,
     EDITS,
     TOGGLED,  # choice whose way the candidate changes, or -1
-    HEAT,  # temperature at the begin of a cycle, in energy
+    HEAT,  # temperature at the begin of the hottest cycles, in energy
     TRIAL,  # number of the decoding under way, which marks what differs in it
     PLACED_ANEW,  # how many tasks it had to place
     HITS,  # how many positions W_HITS lists
     CHASE,  # 1 when what holds these up is worth touching too
     SORTED,  # move at which the sequence was last brought into order of time
     REST,  # position from which on the candidate is the current sequence again
-) = range(19)
+    SQUARE,  # runs squared, by which it is told how hot a cycle begins; 0: all alike
+) = range(20)
 
 # work, where its columns begin
 (
@@ -275,8 +276,8 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_KEPT_COST,
     W_LATE_AFTER,  # by snapshot: weights of the jobs made late from there on
     W_PRESSURE,  # weight of lateness over a cycle
-) = range(19, 55)
-WORK_HEAD = 55
+) = range(20, 56)
+WORK_HEAD = 56
 
 # Kinds of moves.
 (JOIN, SHIFT, ALONG, NEAR, OTHER, MOVE_TO, SWAP, BLOCK, PERSON, TOGGLE) = range(10)

@@ -23,6 +23,7 @@ from .layout import (
     LATENESS,
     MOVE,
     SORTED,
+    SQUARE,
     TASKS,
     TOGGLED,
     W_BEST_COST,
@@ -52,6 +53,13 @@ NO_LIMIT = 1 << 60
 SORT_EVERY = 500
 """Moves after which the sequence is brought into order of time again."""
 
+SHARES = 16
+COOLEST = 4
+"""First temperature of short cycles, in `SHARES` of that of long ones."""
+
+HOT_SQUARE, HOT_MOVES = 25, 16
+"""A cycle begins with `share` of `SHARES` when `HOT_SQUARE * share ** 2 * runs ** 2 <= HOT_MOVES * moves`."""
+
 
 @kernel
 def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> None:
@@ -63,6 +71,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
     worse level by level: the levels are what counts.
     """
     cost = work[W_COST]
+    hot = first_temperature(work)
     for _ in range(moves):
         work[MOVE] += 1
         age = work[MOVE] - work[CYCLE_START]
@@ -76,7 +85,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
         step = age * (COOLING_STEPS + COOLING_STEPS // 8) // work[CYCLE_LENGTH]
         if step < COOLING_STEPS:
             work[work[W_ENERGY] + LATENESS] = work[work[W_PRESSURE] + step]
-            heat = work[HEAT] * work[work[W_COOLING] + step] // 4096
+            heat = hot * work[work[W_COOLING] + step] // 4096
             chance = work[work[W_LOGARITHM] + random_below(work, CHANCES)]
             limit = energy_of(work, work, cost) + heat * chance // 1024
         else:
@@ -97,6 +106,20 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
                 keep_best(flat, work)
         else:
             undo(flat, work)
+
+
+@kernel
+def first_temperature(work: Any) -> int:
+    """How hot the current cycle begins: the longer, the hotter; a short one can't cool what it melts."""
+    if work[SQUARE] == 0:
+        return work[HEAT]  # type: ignore[no-any-return]
+    share = COOLEST
+    while (
+        share < SHARES
+        and HOT_SQUARE * (share + 1) * (share + 1) * work[SQUARE] <= HOT_MOVES * work[CYCLE_LENGTH]
+    ):
+        share += 1
+    return work[HEAT] * share // SHARES  # type: ignore[no-any-return]
 
 
 @kernel
