@@ -78,6 +78,7 @@ class Chain:
         else:
             self._memory[1][layout.HEAT] = self._first_heat()
         self._size = len(start.tasks)
+        self._aimed = False
         self._memory[1][layout.CYCLE_LENGTH] = cycle_length(budget or CYCLE * self._size**2, self._size)
 
     def _first_heat(self) -> int:
@@ -116,11 +117,21 @@ class Chain:
             self.backend.search.run_moves(*self._memory, moves)
 
     def aim(self, moves: int) -> None:
-        """Let a cycle end after so many moves more: the current one, or one of equal length later."""
+        """Let a cycle end after so many moves more: the current one, or one of equal length later.
+
+        The first time a cycle begins anew, from the best plan: what has gone on so far was made for more
+        moves, and hotter.
+        """
         work = self._memory[1]
-        left = work[layout.MOVE] - work[layout.CYCLE_START] + max(1, moves)
-        cycles = max(1, round(left / cycle_length(work[layout.MOVE] + max(1, moves), self._size)))
-        work[layout.CYCLE_LENGTH] = -(-left // cycles)
+        moves = max(1, moves)
+        length = cycle_length(work[layout.MOVE] + moves, self._size)
+        if self._aimed:
+            left = work[layout.MOVE] - work[layout.CYCLE_START] + moves
+            work[layout.CYCLE_LENGTH] = -(-left // max(1, round(left / length)))
+        else:
+            self._aimed = True
+            work[layout.CYCLE_LENGTH] = cycle_length(moves, self._size)
+            work[layout.CYCLE_START] = work[layout.MOVE] - work[layout.CYCLE_LENGTH]
 
     @property
     def moves(self) -> int:

@@ -47,6 +47,9 @@ PLAIN_SHARE = 50
 COMPILED_SHARE = 2_000_000
 """The same on the compiled one, divided by the number of runs."""
 
+FIRST_ROUND = 8
+"""How many times as short the first of the compiled rounds is, which tells how fast the machine is."""
+
 SEARCH_SHARE = 0.8
 """Share of the seconds after which the search stops, to leave time for bounds."""
 
@@ -261,7 +264,7 @@ class _Search:
                 running = left[:CORES]
                 before = [chain.moves for chain in running]
                 seconds = self._one_round(running, pool)
-                if backend.name != "plain" or self.compiler.hopeless:
+                if seconds and (backend.name != "plain" or self.compiler.hopeless):
                     self._aim(running, before, seconds)
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
@@ -278,7 +281,7 @@ class _Search:
         A cycle that is broken off hot is worth little.
         """
         for chain, moves in zip(chains, before, strict=True):
-            ahead = (chain.moves - moves) / max(seconds, 1e-9) * self.clock.search_left_s()
+            ahead = (chain.moves - moves) / seconds * self.clock.search_left_s()
             self.aimed = self.aimed or chain.moves + ahead < IN_TIME * self.budget
             if self.aimed:
                 self.clock.will_stop()
@@ -310,23 +313,30 @@ class _Search:
         ]
 
     def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> float:
-        """Some moves of each chain, short enough to hear a stop in between; how many seconds they took."""
-        begun = time.perf_counter()
+        """Some moves of each chain, short enough to hear a stop in between.
+
+        Returns how many seconds they took; 0 when something else went on beside, which slows them.
+        """
         share = PLAIN_SHARE
         if chains[0].backend.name != "plain":
             share = max(PLAIN_SHARE, COMPILED_SHARE // max(1, len(self.flattened.tasks)))
+            if not any(chain.moves for chain in chains):
+                share = max(PLAIN_SHARE, share // FIRST_ROUND)
         pieces = [(chain, min(share, self.budget - chain.moves)) for chain in chains]
+        alone = bool(self.bounds)
+        begun = time.perf_counter()
         if chains[0].backend.name == "plain":
             # The interpreter runs one thread at a time: taking turns is faster.
             for chain, moves in pieces:
                 chain.run(moves)
-            self._look_at_bounds_at_last()
-            return time.perf_counter() - begun
-        rounds = [pool.submit(chain.run, moves) for chain, moves in pieces]
-        self._look_at_bounds_at_last()  # compiled chains leave the interpreter to this thread
-        for running in rounds:
-            running.result()
-        return time.perf_counter() - begun
+        else:
+            rounds = [pool.submit(chain.run, moves) for chain, moves in pieces]
+            self._look_at_bounds_at_last()  # compiled chains leave the interpreter to this thread
+            for running in rounds:
+                running.result()
+        seconds = time.perf_counter() - begun
+        self._look_at_bounds_at_last()
+        return seconds if alone else 0.0
 
 
 __all__ = ["EFFORTS", "Effort", "Progress", "solve"]
