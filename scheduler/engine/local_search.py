@@ -22,6 +22,9 @@ CYCLE = 40
 DESCENT = 1_000
 """Moves downhill, not counted, before the first temperature is chosen: a dispatched plan says little."""
 
+FIRST_CYCLE = 4_000
+"""Least moves of the first cycle, where there are enough for more than one."""
+
 HOT_CHANGEOVERS = 4
 """First temperature of long cycles, in ordinary changeovers of the plan."""
 
@@ -79,7 +82,8 @@ class Chain:
             self._memory[1][layout.HEAT] = self._first_heat()
         self._size = len(start.tasks)
         self._aimed = False
-        self._memory[1][layout.CYCLE_LENGTH] = cycle_length(budget or CYCLE * self._size**2, self._size)
+        first, longest = first_cycles(budget or 2 * CYCLE * self._size**2, self._size)
+        self._memory[1][layout.CYCLE_LENGTH], self._memory[1][layout.LONGEST] = first, longest
 
     def _first_heat(self) -> int:
         """A temperature to begin with: some ordinary changeovers, or a small rise of random moves.
@@ -132,6 +136,7 @@ class Chain:
             self._aimed = True
             work[layout.CYCLE_LENGTH] = cycle_length(moves, self._size)
             work[layout.CYCLE_START] = work[layout.MOVE] - work[layout.CYCLE_LENGTH]
+        work[layout.LONGEST] = work[layout.CYCLE_LENGTH]
 
     @property
     def moves(self) -> int:
@@ -166,6 +171,21 @@ def flat_for(flattened: Flattened, backend: Backend) -> Any:
 def cycles_of(moves: int, runs: int) -> int:
     """Into how many cycles to divide so many moves: more and longer ones, the more moves there are."""
     return max(1, round(math.sqrt(moves / (CYCLE * max(1, runs) ** 2))))
+
+
+def first_cycles(budget: int, runs: int) -> tuple[int, int]:
+    """Moves of the first cycle and of the longest ones, to which they double; the last ends with the budget.
+
+    A search may be stopped at any moment, and a long cycle has nothing to show before its end.
+    """
+    cycles = cycles_of(budget, runs)
+    halvings = 0
+    while budget // (cycles + 1) >> (halvings + 1) >= FIRST_CYCLE:
+        halvings += 1
+    # Halves, quarters and so on of a longest one make 1 - 1 / 2 ** halvings of it.
+    shares = (cycles << halvings) + (1 << halvings) - 1
+    first = max(1, -(-budget // shares))
+    return first, first << halvings
 
 
 def cycle_length(moves: int, runs: int) -> int:

@@ -19,7 +19,7 @@ from scheduler.engine.flat import flatten
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.search import first_temperature
 from scheduler.engine.line import line_cost
-from scheduler.engine.local_search import Chain, cycle_length
+from scheduler.engine.local_search import FIRST_CYCLE, Chain, cycle_length, cycles_of, first_cycles
 from scheduler.engine.memory import new_work
 from scheduler.engine.solve import EFFORTS, Progress, solve
 from scheduler.verify.check import check
@@ -83,6 +83,22 @@ def test_cycles_are_alike_and_end_with_the_moves(moves, cycles):
     length = cycle_length(moves, 10)
     assert -(-moves // length) == cycles
     assert moves <= cycles * length < moves + cycles
+
+
+@pytest.mark.parametrize("budget", [1, 3_999, 60_000, 600_001, 8_000_000])
+@pytest.mark.parametrize("runs", [8, 82, 1_242])
+def test_cycles_double_and_end_with_the_budget(budget, runs):
+    first, longest = first_cycles(budget, runs)
+    assert first >= min(budget, FIRST_CYCLE) or first == longest
+    assert first < 3 * FIRST_CYCLE
+    at, length, whole = 0, first, 0
+    while at < budget:
+        at += length
+        whole += length == longest
+        length = min(2 * length, longest)
+    assert whole == cycles_of(budget, runs)
+    # Rounding the first cycle up leaves the last one a little short of its end.
+    assert at - budget <= at // first
 
 
 def test_what_is_left_is_divided_into_cycles_like_those_before():

@@ -235,8 +235,9 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     CHASE,  # 1 when what holds these up is worth touching too
     SORTED,  # move at which the sequence was last brought into order of time
     REST,  # position from which on the candidate is the current sequence again
+    LONGEST,  # cycles double in length up to this many moves
     SQUARE,  # runs squared, by which it is told how hot a cycle begins; 0: all alike
-) = range(20)
+) = range(21)
 
 # work, where its columns begin
 (
@@ -276,8 +277,8 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_KEPT_COST,
     W_LATE_AFTER,  # by snapshot: weights of the jobs made late from there on
     W_PRESSURE,  # weight of lateness over a cycle
-) = range(20, 56)
-WORK_HEAD = 56
+) = range(21, 57)
+WORK_HEAD = 57
 
 # Kinds of moves.
 (JOIN, SHIFT, ALONG, NEAR, OTHER, MOVE_TO, SWAP, BLOCK, PERSON, TOGGLE) = range(10)

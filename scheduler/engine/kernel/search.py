@@ -21,6 +21,7 @@ from .layout import (
     DECODED,
     HEAT,
     LATENESS,
+    LONGEST,
     MOVE,
     SORTED,
     SQUARE,
@@ -77,6 +78,8 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
         age = work[MOVE] - work[CYCLE_START]
         if age >= work[CYCLE_LENGTH]:
             work[CYCLE_START] = work[MOVE]
+            work[CYCLE_LENGTH] = min(2 * work[CYCLE_LENGTH], work[LONGEST])
+            hot = first_temperature(work)
             age = 0
             back_to_best(flat, work, state, snapshots)
         if work[MOVE] - work[SORTED] >= SORT_EVERY:
