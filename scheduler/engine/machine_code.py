@@ -106,7 +106,8 @@ def _compiled(parts: dict[str, Any]) -> Iterator[tuple[dict[str, Any], bytes]]:
                 flags,
                 {},
             )
-            code = found.library._codegen._tm.emit_object(found.library._final_module)
+            made = found._asdict()["library"]
+            code = made._codegen._tm.emit_object(made._final_module)
             function = {
                 "part": part,
                 "name": name,
