@@ -1,4 +1,4 @@
-"""First sequences and chains of local search, on either copy of the kernel."""
+"""Chains of local search, on either copy of the kernel, and how they divide their moves into cycles."""
 
 from __future__ import annotations
 
