@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from pathlib import Path
 
+    from scheduler.cli.worse import Worse
     from scheduler.daybook.book import DayBook
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan, PlannedOrder
@@ -41,6 +42,8 @@ class Written:
         The plan is the one that was there already: it kept its version.
     sure
         How sure the plan is, by replays.
+    worse
+        The plan before was better; None: it wasn't, or can't be compared.
     """
 
     plan: Plan
@@ -50,11 +53,28 @@ class Written:
     notes: tuple[str, ...]
     same: bool = False
     sure: DayChance | None = None
+    worse: Worse | None = None
 
 
-def put_plan(plan: Plan, out: Path, *, paper: PaperName) -> Written:
-    """Write all files of a plan that begins with its day; see `put`."""
-    return put(lambda version: replace(plan, version=version), plan.day, out, paper=paper)
+def put_plan(plan: Plan, out: Path, *, paper: PaperName, counts: bool = False) -> Written:
+    """Write all files of a plan that begins with its day; see `put`.
+
+    When the newest plan of the day was made from the same input and is better, that one stays.
+
+    Parameters
+    ----------
+    counts
+        The plan takes its place even then.
+    """
+    from scheduler.cli.worse import worse
+
+    return put(
+        lambda version: replace(plan, version=version),
+        plan.day,
+        out,
+        paper=paper,
+        against=lambda found, before: worse(found, before, counts=counts),
+    )
 
 
 def put(
@@ -66,6 +86,7 @@ def put(
     sheets: Callable[[Plan], dict[str, bytes]] | None = None,
     events: Callable[[Plan], tuple[Event, ...]] | None = None,
     still: Callable[[DayBook], None] | None = None,
+    against: Callable[[Plan, Plan], Worse | None] | None = None,
 ) -> Written:
     """Write all files of a plan, as the newest plan of the day.
 
@@ -79,6 +100,8 @@ def put(
         What the plan was made because of, to be written into the day book with it.
     still
         Asked, while no other command can write, whether the plan may still be made; raises when not.
+    against
+        Whether the newest plan there is better than the new one, and stays; None: the new one counts.
 
     When it is the same plan as the newest one there, its files are written anew under the same version:
     what was learnt of its bounds since and another paper size are worth having, a new number is not.
@@ -98,10 +121,19 @@ def put(
             still(book)
         plan = make(one.version)
         before = _newest_plan(one.final)
-        same = before is not None and before.version == one.version - 1 and _same(plan, before)
+        newest = before is not None and before.version == one.version - 1
+        same = newest and before is not None and _same(plan, before)
+        beaten = None
+        if before is not None and not same and against is not None:
+            beaten = against(plan, before)
+            if beaten is not None and beaten.stays and not newest:
+                beaten = replace(beaten, stays=False)
         if same and before is not None:
             one.renew()
             plan = replace(plan, version=one.version, at=before.at, paper=before.paper)
+        elif beaten is not None and beaten.stays:
+            one.renew()
+            plan = beaten.before
         one.plan = plan
         one.events = events(plan) if events is not None else ()
         if sheets is None and plan.at is None:
@@ -124,6 +156,7 @@ def put(
         notes=font_warnings(plan),
         same=same,
         sure=sure,
+        worse=beaten,
     )
 
 

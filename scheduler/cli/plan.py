@@ -59,8 +59,9 @@ def plan(
         bool,
         typer.Option(
             "--anew",
-            help="Plan a day from its morning even if it is under way: what was entered, and orders put in "
-            "since, are left aside.",
+            help="Let this plan count in any case. If the day is under way, it is planned from its morning: "
+            "what was entered, and orders put in since, are left aside. If the plan is worse than the one "
+            "before, of the same orders and shop, it takes its place all the same.",
         ),
     ] = False,
     accept_partial: AcceptPartial = False,
@@ -72,7 +73,8 @@ def plan(
 
     The plan goes on into the working days after it as far as the orders need. Late orders are
     reported, they are not an error. Ctrl-C stops looking and keeps the best plan so far. A plan that
-    comes out as the newest one of the day keeps its version.
+    comes out as the newest one of the day keeps its version; one that comes out worse, of the same orders,
+    shop and times, leaves that one in its place.
     """
     wish = _wish(sure, slack)
     with told(as_json=json, nothing="Nothing was planned."):
@@ -84,7 +86,9 @@ def plan(
         from scheduler.cli.planned import search
         from scheduler.cli.read_words import not_planned_lines
         from scheduler.cli.reading import read, shop_file
+        from scheduler.cli.stopped import stopped_line, why_stopped
         from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
+        from scheduler.cli.worse import worse_lines
 
         check_asked(picture)
         found = read(orders, shop, day, accept_partial=accept_partial)
@@ -106,14 +110,22 @@ def plan(
         made = cured_plan(found.problem, answer, seconds=each, seed=seed)
         if note:
             made = replace(made, notes=(note, *made.notes))
-        written = put_plan(made, into, paper=paper.value)
+        written = put_plan(made, into, paper=paper.value, counts=anew or wish is not None)
         with told(as_json=json, nothing="The plan was written, the picture was not."):
             drawn = put_files((picture, lambda path: draw_load(path, written.plan)))
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)
-        told_plan = summary(written.plan, columns_here(), result=answer.result)
-        lines = [*told_plan, *sure_summary(written.sure, written.folder)]
+        counted, before = written.plan, []
+        if written.worse is not None:
+            stopped = why_stopped(answer.result)
+            why = stopped_line(stopped) if stopped is not None else ""
+            before = worse_lines(written.worse, written.folder, why)
+            if written.worse.stays:
+                # it says how this search ended; the summary is of another one
+                counted = replace(counted, stopped_early=False)
+        told_plan = summary(counted, columns_here(), result=answer.result)
+        lines = [*before, *told_plan, *sure_summary(written.sure, written.folder)]
         if written.same:
             lines.insert(1, same_plan(written.plan))
         missing = not_planned_lines(found.not_planned)
