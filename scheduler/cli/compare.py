@@ -17,7 +17,7 @@ from scheduler.cli.options import (
     SearchEffort,
     Seed,
     ShopFile,
-    StopAfter,
+    StopEach,
     Wage,
     WorkDays,
     amount,
@@ -76,7 +76,7 @@ def compare(
     ] = Fraction(0),
     days: WorkDays = Fraction(250),
     effort: SearchEffort = Effort.QUICK,
-    seconds: StopAfter = None,
+    seconds: StopEach = None,
     seed: Seed = 1,
     seeds: Annotated[
         int, typer.Option("--seeds", min=1, max=50, metavar="N", help="Seeds that each day is planned with.")

@@ -76,17 +76,25 @@ AcceptPartial = Annotated[
     ),
 ]
 SearchEffort = Annotated[Effort, typer.Option("--effort", help="How hard to look.")]
-StopAfter = Annotated[
-    float | None,
-    typer.Option(
+
+
+def _stop_after(what: str = "Stop looking", more: str = "") -> typer.models.OptionInfo:
+    info: typer.models.OptionInfo = typer.Option(
         "--seconds",
         min=0.0,
         metavar="S",
-        help="Stop looking after so many seconds at the latest. Not given: when the effort is spent, "
-        "at the latest after 180 s (quick), 300 s (normal) or 1800 s (thorough).",
+        help=f"{what} after so many seconds at the latest{more}. Not given: when the effort is spent, at the "
+        "latest after 180 s (quick), 300 s (normal) or 1800 s (thorough).",
         show_default=False,
-    ),
+    )
+    return info
+
+
+StopAfter = Annotated[
+    float | None, _stop_after(more="; reading the files and writing the sheets come on top, usually 3 to 5 s")
 ]
+StopAsking = Annotated[float | None, _stop_after()]
+StopEach = Annotated[float | None, _stop_after("Stop looking for each plan")]
 Seed = Annotated[
     int,
     typer.Option("--seed", min=0, metavar="N", help="Same seed and effort, same plan, unless time stops it."),

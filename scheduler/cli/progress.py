@@ -38,6 +38,12 @@ USUALLY = {
 }
 """How long the search takes, by effort."""
 
+USUAL_S = {"quick": 10, "normal": 60, "thorough": 600}
+"""Seconds that are no less than usual: so short a limit is all that there is to say."""
+
+FIRST_TIME = "and about a minute more this first time"
+"""Until the fast search is there, the other one gets through a small part of its moves only."""
+
 
 class Search(Protocol):
     """The engine's search, with everything but the reporting already given."""
@@ -78,9 +84,13 @@ def watched(search: Search, show: Show) -> Result:
     thread = threading.Thread(target=work, name="search", daemon=True)
     with interrupts(stop):
         thread.start()
-        while thread.is_alive():
+        while True:
             thread.join(REDRAW_S)
+            # Before it is drawn: what is drawn last must be what the search said last.
+            over = not thread.is_alive()
             show.draw(latest[0] if latest else None, stop.is_set())
+            if over:
+                break
     if trouble:
         raise trouble[0]
     return outcome[0]
@@ -114,8 +124,12 @@ def interrupts(stop: threading.Event | None = None) -> Iterator[None]:
 
 
 def how_long(effort: str, seconds: float | None) -> str:
-    """How long the search may take, in words."""
-    words = USUALLY[effort]
+    """How long the search may take, in words: all of it true at once, on a machine's first plan too."""
+    if seconds == 0:
+        return "a first plan only, as 0 s are given"
+    if seconds is not None and seconds <= USUAL_S[effort]:
+        return f"{seconds:g} s at the most"
+    words = f"{USUALLY[effort]}, {FIRST_TIME}" if preparing() else USUALLY[effort]
     return words if seconds is None else f"{words}, {seconds:g} s at the most"
 
 
@@ -136,7 +150,9 @@ def shown(instance: Instance, takes: str) -> Iterator[Show]:
         How long the search may take, from `how_long`.
     """
     if not sys.stderr.isatty():
-        yield PlainLines(instance, takes)
+        lines = PlainLines(instance, takes)
+        yield lines
+        lines.end()
         return
     from rich.console import Console
     from rich.live import Live
@@ -146,7 +162,7 @@ def shown(instance: Instance, takes: str) -> Iterator[Show]:
 
 
 class PlainLines:
-    """Lines at the start, one when the first plan is there, then one every few seconds."""
+    """Lines at the start, one when the first plan is there, then one every few seconds, and the result's."""
 
     def __init__(
         self,
@@ -162,6 +178,8 @@ class PlainLines:
         self._next_s = LINE_S
         self._first = True
         self._stopping = False
+        self._written = ""
+        self._newest = ""
         runs = counted(len(instance.tasks), "possible run")
         self._write(f"Looking for a plan of {runs}, {takes}. {STOP_HINT}")
         if preparing():
@@ -172,16 +190,24 @@ class PlainLines:
         if stopping and not self._stopping:
             self._stopping = True
             self._write("Stopping; the best plan so far is kept.")
+        there = state is not None and bool(state.values)
+        self._newest = "looking for a first plan"
+        if state is not None and there:
+            self._newest = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
+        if self._clock() - self._begin >= self._next_s or (self._first and there):
+            self._first = self._first and not there
+            self._say()
+
+    def end(self) -> None:
+        """Write what was drawn last, unless the last line says the same: a short search has no other."""
+        if self._newest != self._written:
+            self._say()
+
+    def _say(self) -> None:
         elapsed_s = self._clock() - self._begin
-        first = self._first and state is not None and bool(state.values)
-        if elapsed_s < self._next_s and not first:
-            return
         self._next_s = elapsed_s + LINE_S
-        words = "looking for a first plan"
-        if state is not None and state.values:
-            self._first = False
-            words = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
-        self._write(f"{elapsed_s:6.1f} s: {words}")
+        self._written = self._newest
+        self._write(f"{elapsed_s:6.1f} s: {self._newest}")
 
 
 class LiveTable:

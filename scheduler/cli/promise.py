@@ -16,7 +16,7 @@ from scheduler.cli.options import (
     SearchEffort,
     Seed,
     ShopFile,
-    StopAfter,
+    StopAsking,
     plans_folder,
     time_option,
 )
@@ -37,7 +37,7 @@ def promise(
     shop: ShopFile = None,
     out: PlansOfShop = None,
     effort: SearchEffort = Effort.QUICK,
-    seconds: StopAfter = None,
+    seconds: StopAsking = None,
     seed: Seed = 1,
     json: AsJson = False,
 ) -> None:

@@ -163,6 +163,12 @@ class _Search:
         self._tell("proving")
         units = self.effort.deterministic if self.clock.left_s() > MODEL_S else 0.0
         schedule, levels = prove(self.instance, schedule, units, self.seed, self.clock.over, self.chains)
+        # Who watches sees the result last, and not a plan on the way to it.
+        self._tell_of(
+            {level.name: level.value for level in levels},
+            {level.name: level.bound for level in levels},
+            "ended",
+        )
         proven = all(level.proven for level in levels)
         return Result(
             status=Status.PROVEN if proven else Status.FEASIBLE,
@@ -184,13 +190,15 @@ class _Search:
         return True
 
     def _tell(self, note: str) -> None:
+        self._tell_of(dict(zip(self.instance.levels, self.cost, strict=True)), dict(self.bounds), note)
+
+    def _tell_of(self, values: dict[Level, int], bounds: dict[Level, int], note: str) -> None:
         if self.progress is not None:
-            values = dict(zip(self.instance.levels, self.cost, strict=True))
             self.progress(
                 Progress(
                     elapsed_s=self.clock.elapsed_s,
                     values=values,
-                    bounds=dict(self.bounds),
+                    bounds=bounds,
                     moves=self.moves,
                     note=note,
                 )

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from scheduler.cli.options import Effort
-from scheduler.cli.progress import PREPARING, USUALLY, LiveTable, PlainLines, how_long, watched
+from scheduler.cli.progress import PREPARING, USUALLY, LiveTable, PlainLines, how_long, shown, watched
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.engine.solve import EFFORTS
@@ -132,7 +132,65 @@ def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_second
 def test_how_long_it_takes_is_known_for_every_effort() -> None:
     assert list(USUALLY) == list(EFFORTS) == [effort.value for effort in Effort]
     assert how_long("normal", None) == "usually about a minute"
-    assert how_long("normal", 2.5) == "usually about a minute, 2.5 s at the most"
+    assert how_long("normal", 90) == "usually about a minute, 90 s at the most"
+
+
+@pytest.mark.parametrize("effort", ["quick", "normal", "thorough"])
+def test_a_limit_shorter_than_usual_is_all_that_is_said(effort: str) -> None:
+    """It can't usually take a minute when it takes 2 s at the most."""
+    assert how_long(effort, 2.5) == "2.5 s at the most"
+    assert how_long(effort, 0) == "a first plan only, as 0 s are given"
+    assert how_long(effort, 5000).startswith(f"{USUALLY[effort]}, ")
+
+
+def test_a_machine_s_first_plan_is_said_to_take_longer(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("scheduler.cli.progress.preparing", lambda: True)
+    first = "and about a minute more this first time"
+    assert how_long("normal", None) == f"usually about a minute, {first}"
+    assert how_long("normal", 90) == f"usually about a minute, {first}, 90 s at the most"
+    assert how_long("normal", 20) == "20 s at the most"
+
+
+def test_the_last_line_is_the_result_s() -> None:
+    """A search that is over before its second line is due has shown no figure but its first, worst one."""
+    lines: list[str] = []
+    now = [0.0]
+    show = PlainLines(INSTANCE, "", lines.append, lambda: now[0])
+    values = {"lateness": 1483, "changeover": 40}
+    for at, late in ((0.3, 1483), (0.6, 900), (1.2, 0)):
+        now[0] = at
+        show.draw(State(at, {**values, "lateness": late}), False)
+    assert len(lines) == 2 and "late minutes (weighted) 148.3," in lines[1]
+    show.end()
+    assert lines[2:] == ["   1.2 s: late minutes (weighted) 0.0, changeover minutes 4.0"]
+    show.end()
+    assert len(lines) == 3, "nothing is said twice"
+
+
+def test_what_the_search_says_last_is_drawn_last() -> None:
+    drawn: list[Any] = []
+
+    class Kept:
+        def draw(self, state: Any, stopping: bool) -> None:
+            drawn.append(state)
+
+    last = State(0.1, {"lateness": 0})
+
+    def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
+        wait_for(lambda: bool(drawn))
+        progress(State(0.0, {"lateness": 9}))
+        progress(last)
+        return RESULT
+
+    watched(search, Kept())
+    assert drawn[-1] is last
+
+
+def test_plain_lines_end_with_the_search(capsys: pytest.CaptureFixture[str]) -> None:
+    with shown(INSTANCE, "usually a while") as show:
+        show.draw(State(0.1, {"lateness": 90}), False)
+        show.draw(State(0.2, {"lateness": 10}), False)
+    assert "late minutes (weighted) 1.0" in capsys.readouterr().err.splitlines()[-1]
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from typing import get_args
 
 import pytest
 
-from scheduler.cli.options import StopAfter
+from scheduler.cli.options import StopAfter, StopAsking, StopEach
 from scheduler.cli.summary import files_lines, summary
 from scheduler.domain.plan import Cure
 from scheduler.domain.schedule import Result, Status
@@ -160,8 +160,10 @@ def test_a_search_that_its_time_ended_says_so(seconds: float, said: str) -> None
 
 
 def test_the_help_of_seconds_says_each_limit() -> None:
-    words = " ".join(get_args(StopAfter)[1].help.split())
-    assert all(f"{effort.seconds:g} s ({name})" in words for name, effort in EFFORTS.items())
+    for option in (StopAfter, StopAsking, StopEach):
+        words = " ".join(get_args(option)[1].help.split())
+        assert all(f"{effort.seconds:g} s ({name})" in words for name, effort in EFFORTS.items())
+        assert ("writing the sheets come on top" in words) is (option is StopAfter)
 
 
 def test_files_are_named_below_their_folder() -> None:

@@ -183,7 +183,8 @@ def test_progress_never_gets_worse_and_ends_at_the_result():
     result = solve(instance, effort="quick", progress=heard.append)
     costs = [tuple(step.values[level] for level in instance.levels) for step in heard]
     assert costs == sorted(costs, reverse=True)
-    assert tuple(level.value for level in result.levels) <= costs[-1]
+    assert tuple(level.value for level in result.levels) == costs[-1]
+    assert heard[-1].bounds == {level.name: level.bound for level in result.levels}
     assert heard[0].note == "first plan"
 
 
