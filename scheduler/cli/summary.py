@@ -13,15 +13,19 @@ from scheduler.cli.stopped import stopped_line, why_stopped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import date
     from pathlib import Path
 
     from scheduler.domain.chances import DayChance
-    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder
+    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder, PlannedRun
     from scheduler.domain.schedule import Result
 
 
 MOST_RISKY = 6
 """Orders at risk named in the summary."""
+
+MOST_LATER = 12
+"""Orders named for each reason to press them on a later day; large days have dozens of them."""
 
 WIDE = 200
 """Columns to use when nobody watches: lines in a file don't wrap."""
@@ -85,15 +89,53 @@ def _head(plan: Plan) -> list[str]:
         f"{long_date(plan.day)}, plan version {plan.version}: {counted(len(plan.orders), 'order')}, "
         f"{counted(garments, 'garment')}, {counted(len(plan.runs), 'run')}. The independent check passed."
     ]
-    spilled = sum(run.start.date() != plan.day for run in plan.runs)
     two = sum(bool(run.second_press) for run in plan.runs)
     if two:
         verb = "is" if two == 1 else "are"
         lines.append(f"{counted(two, 'run')} {verb} at two presses side by side.")
-    if spilled:
-        verb = "is" if spilled == 1 else "are"
-        lines.append(f"{counted(spilled, 'run')} {verb} pressed on a later day.")
-    return lines
+    return lines + _later(plan)
+
+
+def _later(plan: Plan) -> list[str]:
+    """What is pressed on a later day: how many runs, of which orders, and why not on the planned one."""
+    by_order: dict[str, list[PlannedRun]] = {}
+    for run in plan.runs:
+        if run.start.date() != plan.day:
+            by_order.setdefault(run.content.order, []).append(run)
+    if not by_order:
+        return []
+    from scheduler.sheets.clock import clock, short_date
+
+    late, waiting = [], []
+    due: dict[date, list[str]] = {}
+    for order in plan.orders:
+        runs = by_order.get(order.id, [])
+        if not runs:
+            continue
+        name = f"{order.id} {order.customer}"
+        comes = max((run.content.ready for run in runs if run.content.ready), default=None)
+        if order.late_minutes > 0 or order.finished is None:
+            late.append(name)
+        elif comes is not None and comes.date() > plan.day:
+            what = " and ".join(dict.fromkeys(run.content.waits_for or "garments" for run in runs))
+            waiting.append(f"{name} ({what} in {short_date(comes.date())} {clock(comes)})")
+        else:
+            due.setdefault(order.cut_off.date(), []).append(order.id)
+    count = sum(len(runs) for runs in by_order.values())
+    groups = [
+        ("late or not done whole, for the reasons below", late),
+        ("waiting for what comes in later", waiting),
+        *((f"due on {short_date(on)}, so there is time", orders) for on, orders in sorted(due.items())),
+    ]
+    return [
+        f"{counted(count, 'run')} {'is' if count == 1 else 'are'} pressed on a later day:",
+        *(f"  {why}: {_first_of(orders)}" for why, orders in groups if orders),
+    ]
+
+
+def _first_of(orders: list[str]) -> str:
+    more = len(orders) - MOST_LATER
+    return ", ".join(orders[:MOST_LATER]) + (f" and {more} more" if more > 0 else "")
 
 
 def _stopped(plan: Plan, result: Result | None) -> list[str]:
@@ -198,9 +240,9 @@ def _load_row(load: Load) -> tuple[str, ...]:
 
 
 def _beside(plan: Plan, width: int) -> list[str]:
-    from scheduler.sheets.words import level_rows
+    from scheduler.sheets.words import BY_PLANNING, level_rows
 
-    head = ("The plan", "reached", "best possible", "taken as they come", "saved")
+    head = ("The plan", "reached", "best possible", "taken as they come", BY_PLANNING)
     levels = level_rows(plan)
     rows: list[tuple[str, ...]] = [head[: len(levels[0])]]
     rows += [(f"  {title}", *others) for title, *others in levels]
@@ -210,8 +252,8 @@ def _beside(plan: Plan, width: int) -> list[str]:
     if max(_width(line) for line in side_by_side) <= width:
         return side_by_side
     lines = ["The plan, and the same orders taken as they come"]
-    for title, planned, best, other, saved in rows[1:]:
-        lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; saved: {saved}"]
+    for title, planned, best, other, change in rows[1:]:
+        lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; {BY_PLANNING}: {change}"]
     return lines
 
 

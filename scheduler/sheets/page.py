@@ -23,7 +23,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
-from scheduler.sheets.words import BOUND_NOTE, COME_NOTE, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
 def day_page(plan: Plan, chances: DayChance | None = None, *, paper_of: NewPaper | None = None) -> bytes:
@@ -111,7 +111,9 @@ def _summary(plan: Plan) -> str:
         head = ("Order", "Customer", "Cut-off", "Packed", "To spare")
         parts.append("<h3>Tight: orders with less than 15 minutes to spare</h3>")
         parts.append(table("Tight orders", head, tight))
-    head = ("", "The plan", "Best possible", "As they come", "Saved")[: 5 if plan.at is None else 3]
+    head = ("", "The plan", "Best possible", "As they come", BY_PLANNING.capitalize())[
+        : 5 if plan.at is None else 3
+    ]
     title, how = ("Beside the same orders taken as they come", f"{COME_NOTE} ")
     if plan.at is not None:
         title, how = "What the plan comes to", ""

@@ -10,7 +10,7 @@ from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.words import BOUND_NOTE, COME_NOTE, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
 def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
@@ -48,6 +48,7 @@ def summary_data(plan: Plan) -> dict[str, object]:
         "levels": [list(row) for row in level_rows(plan)],
         "again": plan.at is not None,
         "come_note": COME_NOTE,
+        "by_planning": BY_PLANNING,
         "presses": [load_row(load) for load in plan.press_loads],
         "crew": [load_row(load) for load in plan.crew_loads],
         "notes": [soft(note) for note in plan.notes],

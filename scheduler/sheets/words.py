@@ -25,6 +25,9 @@ WAITING_NOTE = (
 )
 """Printed once where changeovers and loads stand together."""
 
+BY_PLANNING = "by planning"
+"""Heads the column in which a plan is less or more, earlier or later than the orders taken as they come."""
+
 FAR_MIN = 60
 """A bound on the end of the day that is earlier than the plan by more than this tells nothing."""
 
@@ -35,8 +38,8 @@ class Compared:
 
     Attributes
     ----------
-    planned, as_they_come, saved
-        Texts ready to print; `saved` is what the plan saves, or how much worse it is, in words.
+    planned, as_they_come, by_planning
+        Texts ready to print; `by_planning` is how much less or more, earlier or later it is with the plan.
     bound
         What is known of the best possible.
     """
@@ -45,7 +48,7 @@ class Compared:
     planned: str
     bound: str
     as_they_come: str
-    saved: str
+    by_planning: str
 
 
 def moment(plan: Plan, tick: int) -> datetime:
@@ -81,19 +84,19 @@ def compared(plan: Plan) -> list[Compared]:
                 planned=said(plan, level),
                 bound=bound(plan, level),
                 as_they_come=said(plan, other, plan.as_they_come) if other else "not known",
-                saved=saving(plan, level, other) if other else "",
+                by_planning=saving(plan, level, other) if other else "",
             )
         )
     return lines
 
 
 def level_rows(plan: Plan) -> list[tuple[str, ...]]:
-    """Level, plan, best possible; then the orders taken as they come, and what is saved.
+    """Level, plan, best possible; then the orders taken as they come, and what planning does to them.
 
     The last two are left out of a day that was planned again: orders taken as they come from the morning on
     would not have known what came in between.
     """
-    rows = [(one.title, one.planned, one.bound, one.as_they_come, one.saved) for one in compared(plan)]
+    rows = [(one.title, one.planned, one.bound, one.as_they_come, one.by_planning) for one in compared(plan)]
     return [row[:3] for row in rows] if plan.at is not None else list(rows)
 
 

@@ -12,7 +12,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.words import BOUND_NOTE, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, WAITING_NOTE, level_rows, why_words
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -255,7 +255,7 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
         put(sheet.cell(row, 1), label, bold=True)
         put(sheet.cell(row, 2), value)
         row += 1
-    head = ("What counts", "The plan", "Best possible", "As they come", "Saved")
+    head = ("What counts", "The plan", "Best possible", "As they come", BY_PLANNING.capitalize())
     levels = level_rows(plan)
     row = block(sheet, row + 1, head[: len(levels[0])], levels)
     for title, loads in (("Press", plan.press_loads), ("Person", plan.crew_loads)):

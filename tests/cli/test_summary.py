@@ -70,7 +70,7 @@ def test_one_of_a_kind_is_said_in_the_singular() -> None:
     spilled = replace(plan.runs[0], start=plan.runs[0].start + timedelta(days=1))
     lines = summary(replace(plan, orders=(one,), runs=(spilled,)))
     assert "1 order, 1 garment, 1 run. The independent check passed." in lines[0]
-    assert "1 run is pressed on a later day." in lines
+    assert "1 run is pressed on a later day:" in lines
     assert "1 minute late" in line_with(f"  {one.id} {one.customer}", lines)
 
 
@@ -98,11 +98,62 @@ def test_a_load_without_hours_divides_by_nothing() -> None:
     assert "0%" in line_with(f"  {first.name} ", summary(replace(plan, crew_loads=(away, *others))))
 
 
+def test_orders_that_are_pressed_on_a_later_day_are_named_with_the_reason() -> None:
+    plan = sample_plan()
+    day = timedelta(days=1)
+    runs = {run.content.order: run for run in plan.runs}
+    late, waits, can_wait, today = (replace(runs[name], id=name) for name in list(runs)[:4])
+    noon = datetime(2026, 12, 4, 12, 0)
+    content = replace(waits.content, ready=noon, waits_for="transfers")
+    later = [replace(run, start=run.start + day) for run in (late, replace(waits, content=content), can_wait)]
+    orders = {order.id: replace(order, late_minutes=0.0, finished=noon) for order in plan.orders}
+    orders[can_wait.content.order] = replace(orders[can_wait.content.order], cut_off=noon)
+    orders[late.content.order] = replace(orders[late.content.order], late_minutes=5.0)
+    names = {name: f"{name} {order.customer}" for name, order in orders.items()}
+    lines = summary(
+        replace(
+            plan,
+            runs=(*later, replace(later[2], id="more"), today),
+            orders=tuple(orders.values()),
+            left_over=(),
+        )
+    )
+    at = lines.index("4 runs are pressed on a later day:")
+    assert lines[at + 1 : at + 5] == [
+        f"  late or not done whole, for the reasons below: {names[late.content.order]}",
+        f"  waiting for what comes in later: {names[waits.content.order]} (transfers in Fri 4 Dec 12:00)",
+        f"  due on Fri 4 Dec, so there is time: {can_wait.content.order}",
+        "",
+    ]
+    assert not any("later day" in line for line in summary(replace(plan, runs=(today,))))
+
+
+def test_of_many_orders_on_a_later_day_the_first_are_named() -> None:
+    plan = sample_plan()
+    run, order = plan.runs[0], plan.orders[0]
+    names = [f"{number}" for number in range(1, 15)]
+    runs = tuple(
+        replace(
+            run,
+            start=run.start + timedelta(days=1),
+            content=replace(run.content, order=name, ready=None),
+        )
+        for name in names
+    )
+    due = order.cut_off + timedelta(days=1)
+    orders = tuple(replace(order, id=name, cut_off=due, finished=due, late_minutes=0.0) for name in names)
+    told = line_with("so there is time", summary(replace(plan, runs=runs, orders=orders)))
+    assert told.endswith("so there is time: 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 2 more")
+
+
 def test_levels_stand_beside_the_orders_taken_as_they_come() -> None:
     lines = summary(sample_plan())
     start = next(n for n, line in enumerate(lines) if "taken as they come" in line)
     changeovers = next(line for line in lines[start:] if line.startswith("  Changeovers"))
     assert re.search(r"minutes in \d+ .*at least .*minutes in \d+", changeovers)
+    # under it stands "90 minutes less" and "2.1 minutes later": it must fit both
+    assert re.search(r"taken as they come +by planning\Z", lines[start])
+    assert any(line.endswith(" minutes later") for line in lines[start:])
 
 
 def test_a_day_planned_again_is_not_held_against_orders_that_knew_nothing_of_it() -> None:
@@ -126,7 +177,7 @@ def test_a_narrow_terminal_gets_the_comparison_one_below_the_other() -> None:
     start = lines.index("The plan, and the same orders taken as they come")
     (at,) = [n for n, line in enumerate(lines) if n > start and line.startswith("  Changeovers: ")]
     assert re.search(r"minutes in \d+ \(at least .* minutes in any plan\)", lines[at])
-    assert re.match(r"    as they come: .* minutes in \d+; saved: .* minutes less", lines[at + 1])
+    assert re.match(r"    as they come: .* minutes in \d+; by planning: .* minutes less", lines[at + 1])
     assert max(len(line) for line in lines[start:]) <= 80
 
 
@@ -143,7 +194,7 @@ def test_a_search_that_was_stopped_and_a_later_day_are_said() -> None:
     plan = sample_plan()
     spilled = sum(run.start.date() != plan.day for run in plan.runs)
     assert spilled > 1
-    assert f"{spilled} runs are pressed on a later day." in summary(plan)
+    assert f"{spilled} runs are pressed on a later day:" in summary(plan)
     assert not any("stopped early" in line for line in summary(replace(plan, stopped_early=False)))
     stopped = replace(plan, stopped_early=True)
     assert "The search was stopped early; another run need not give the same plan." in summary(stopped)

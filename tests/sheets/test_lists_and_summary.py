@@ -149,6 +149,7 @@ def test_summary_is_one_page_with_all_the_owner_asks() -> None:
         "1049 Mill Street Runners Thu 3 Dec 11:00 Thu 3 Dec 11:32 31.7 min the box arrives at 10:30",
         "Full front: 18 pieces",
         "Changeovers 99 minutes in 24 at least 66 minutes in any plan 189 minutes in 27 90 minutes less",
+        "the plan best possible as they come by planning",
         "North bench",
         "236 of 660 min, 36% (pressing 207, changeovers 29)",
         "Recipes and element times are still the program's own figures",

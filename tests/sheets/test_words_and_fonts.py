@@ -47,12 +47,12 @@ def test_levels_of_a_plain_day() -> None:
 def test_the_plan_is_not_flattered_where_it_is_worse() -> None:
     lines = {line.title: line for line in compared(sample_plan())}
     assert lines["Changeovers"].as_they_come == "189 minutes in 27"
-    assert lines["Changeovers"].saved == "90 minutes less"
-    assert lines["Left over"].saved == "the same"
-    assert lines["All packed by"].saved == "2.1 minutes later"
+    assert lines["Changeovers"].by_planning == "90 minutes less"
+    assert lines["Left over"].by_planning == "the same"
+    assert lines["All packed by"].by_planning == "2.1 minutes later"
     worse = replace(sample_plan(), as_they_come=(LevelValue(name="lateness", value=624),))
     lines = {line.title: line for line in compared(worse)}
-    assert lines["Late minutes, rush orders counted more"].saved == "1 more"
+    assert lines["Late minutes, rush orders counted more"].by_planning == "1 more"
     assert lines["Overtime"].as_they_come == "not known"
 
 
