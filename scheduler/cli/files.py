@@ -36,8 +36,8 @@ class Written:
         Names of the files in the folder.
     data
         The content of `plan.json`.
-    notes
-        What the owner should know about the files, such as a missing font.
+    no_font
+        Scripts of its names that no font at hand can print.
     same
         The plan is the one that was there already: it kept its version.
     sure
@@ -50,10 +50,17 @@ class Written:
     folder: Path
     files: tuple[str, ...]
     data: bytes
-    notes: tuple[str, ...]
+    no_font: tuple[str, ...]
     same: bool = False
     sure: DayChance | None = None
     worse: Worse | None = None
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the owner should know about the files."""
+        from scheduler.sheets.fonts import no_font
+
+        return no_font(self.no_font)
 
 
 def put_plan(plan: Plan, out: Path, *, paper: PaperName, counts: bool = False) -> Written:
@@ -112,7 +119,7 @@ def put(
         When the folder can't be written.
     """
     from scheduler.cli.spreads import sure_of
-    from scheduler.sheets.fonts import font_warnings
+    from scheduler.sheets.fonts import missing_scripts
     from scheduler.sheets.page import day_page
     from scheduler.sheets.write import DATA, PAGE, all_files, data_files
 
@@ -153,7 +160,7 @@ def put(
         folder=one.final,
         files=tuple(files),
         data=files[DATA],
-        notes=font_warnings(plan),
+        no_font=missing_scripts(plan),
         same=same,
         sure=sure,
         worse=beaten,

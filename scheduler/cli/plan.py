@@ -112,7 +112,7 @@ def plan(
             made = replace(made, notes=(note, *made.notes))
         written = put_plan(made, into, paper=paper.value, counts=anew or wish is not None)
         with told(as_json=json, nothing="The plan was written, the picture was not."):
-            drawn = put_files((picture, lambda path: draw_load(path, written.plan)))
+            drawn = put_files((picture, lambda path: draw_load(path, written.plan)), known=written.no_font)
         if json:
             typer.echo(written.data, nl=False)
         where = files_lines(written.folder, written.files)

@@ -27,14 +27,15 @@ def sheets(
         from scheduler.cli.files import print_again
         from scheduler.cli.kept import read_kept
         from scheduler.cli.pictures import check_asked, draw_load, put_files
-        from scheduler.sheets.fonts import font_warnings
+        from scheduler.sheets.fonts import missing_scripts, no_font
 
         check_asked(picture)
         tidy(folder)
         plan, where = read_kept(folder)
+        lacking = missing_scripts(plan)
         files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
         files_said = [f"Written: {file}" for file in files]
         with told(as_json=False, nothing="The sheets were printed, the picture was not."):
-            files_said += put_files((picture, lambda path: draw_load(path, plan)))
-        for line in [*font_warnings(plan), *files_said]:
+            files_said += put_files((picture, lambda path: draw_load(path, plan)), known=lacking)
+        for line in [*no_font(lacking), *files_said]:
             say(line)

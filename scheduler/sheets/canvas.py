@@ -16,6 +16,7 @@ from typing import Any
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
+from scheduler.sheets.fonts import no_font
 from scheduler.sheets.one_file import check_name
 from scheduler.sheets.picture_fonts import PictureFonts, picture_fonts, quiet_fonts
 
@@ -27,10 +28,21 @@ _DPI = 150
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture ready to be written, and what should be said of it, such as a font that is missing."""
+    """A picture ready to be written.
+
+    Attributes
+    ----------
+    no_font
+        Scripts with letters that no installed font has.
+    """
 
     content: bytes
-    notes: tuple[str, ...] = ()
+    no_font: tuple[str, ...] = ()
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What should be said of it."""
+        return no_font(self.no_font)
 
 
 def kind_of(path: Path) -> str:
@@ -92,4 +104,4 @@ def saved(canvas: Any, kind: str, fonts: PictureFonts) -> Picture:
     out = io.BytesIO()
     metadata = {"Date": None} if kind == "svg" else {"Software": None}
     canvas.savefig(out, format=kind, metadata=metadata)
-    return Picture(out.getvalue(), fonts.notes)
+    return Picture(out.getvalue(), fonts.missing)

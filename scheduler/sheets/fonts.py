@@ -50,6 +50,8 @@ _FONT = {
     "other signs": "Noto Sans Symbols 2 and Noto Emoji",
 }
 
+_EAST_ASIAN = "Noto Sans CJK"
+
 
 def missing_scripts(plan: Plan, *, system_fonts: bool = True) -> tuple[str, ...]:
     """Scripts of the plan's names that no font at hand can print, sorted; empty when all can.
@@ -66,16 +68,35 @@ def missing_scripts(plan: Plan, *, system_fonts: bool = True) -> tuple[str, ...]
 
 
 def font_warnings(plan: Plan, *, system_fonts: bool = True) -> tuple[str, ...]:
-    """One plain line for each script that would print as empty squares, with what to install."""
-    return tuple(no_font(name) for name in missing_scripts(plan, system_fonts=system_fonts))
+    """One plain sentence on the scripts that would print as empty squares; nothing when there are none."""
+    return no_font(missing_scripts(plan, system_fonts=system_fonts))
 
 
-def no_font(name: str, *, shown: str = "print", again: str = "print again") -> str:
-    """That there is no font for a script, and what to install."""
+def no_font(scripts: Iterable[str]) -> tuple[str, ...]:
+    """That there is no font for some scripts, and what to install; nothing when there are none.
+
+    The same words for sheets and pictures, so that it need not be said of both.
+    """
+    names = list(scripts)
+    if not names:
+        return ()
+    fonts_for = [_FONT.get(name, f"Noto Sans {name}") for name in names]
+    if sum(name.startswith(_EAST_ASIAN) for name in fonts_for) > 1:
+        # One font for all of them; that of one country has the letters of the others, too.
+        fonts_for = [_EAST_ASIAN if name.startswith(_EAST_ASIAN) else name for name in fonts_for]
+    fonts_for = list(dict.fromkeys(fonts_for))
+    names = sorted({part for name in names for part in name.split(" and ")})
+    what = "a font" if len(fonts_for) == 1 else "fonts"
+    whom = "it" if len(names) == 1 else "them"
     return (
-        f"No font for {name} found: such names {shown} as empty squares. "
-        f"Install a font for it, such as {_FONT.get(name, f'Noto Sans {name}')}, and {again}."
+        f"No font for {_listed(names)} found: such names come out as empty squares. "
+        f"Install {what} for {whom}, such as {_listed(fonts_for)}, and print or draw again.",
     )
+
+
+def _listed(names: Iterable[str]) -> str:
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def script(letter: str) -> str:

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scheduler.sheets.fonts import no_font, script
+from scheduler.sheets.fonts import script
 from scheduler.sheets.typeset import FAMILIES
 
 if TYPE_CHECKING:
@@ -36,11 +36,6 @@ class PictureFonts:
 
     families: tuple[str, ...]
     missing: tuple[str, ...] = ()
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """One plain line for each missing script, with what to install."""
-        return tuple(no_font(name, shown="show", again="draw again") for name in self.missing)
 
 
 def picture_fonts(texts: Iterable[str]) -> PictureFonts:

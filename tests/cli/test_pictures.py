@@ -10,6 +10,7 @@ import pytest
 from scheduler.cli.kept import read_kept
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
+from scheduler.sheets.canvas import Picture
 from scheduler.sheets.day_load import load_words
 from tests.cli.conftest import DAY, Run
 
@@ -29,6 +30,27 @@ def test_a_kept_plan_is_drawn(run: Run, planned_once: Path, tmp_path: Path) -> N
     assert plan.press_loads
     for load in (*plan.press_loads, *plan.crew_loads):
         assert load_words(load) in drawn
+
+
+@needs_library
+def test_a_script_without_a_font_is_said_once_for_sheets_and_picture(
+    run: Run, planned_once: Path, shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What only the picture lacks is said, too."""
+    monkeypatch.setattr("scheduler.sheets.fonts.missing_scripts", lambda plan: ("Japanese", "Korean"))
+    picture = Picture(b"", ("Korean",))
+    monkeypatch.setattr("scheduler.cli.pictures.draw_load", lambda path, plan: picture)
+    plan = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", 0]
+    for words in (["sheets", planned_once], plan):
+        told = run(*words, "--picture", tmp_path / "load.svg").stdout.splitlines()
+        (note,) = [line for line in told if line.startswith("No font for ")]
+        assert note.startswith("No font for Japanese and Korean found: ")
+    monkeypatch.setattr("scheduler.sheets.fonts.missing_scripts", lambda plan: ("Japanese",))
+    told = run("sheets", planned_once, "--picture", tmp_path / "load.svg").stdout.splitlines()
+    assert [line.split(" found")[0] for line in told if line.startswith("No font")] == [
+        "No font for Japanese",
+        "No font for Korean",
+    ]
 
 
 @needs_library

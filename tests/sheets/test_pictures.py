@@ -186,16 +186,16 @@ def test_only_fonts_that_have_missing_letters_are_taken(monkeypatch: pytest.Monk
     monkeypatch.setattr(picture_fonts, "_known", lambda family, letters: letters & set(known[family]))
     found = picture_fonts.picture_fonts(["é あ", "喫"])
     assert found == picture_fonts.PictureFonts((picture_fonts.OWN, "Kana", "All"))
-    assert found.notes == ()
+    assert found.missing == ()
 
 
 @needs_library
 @pytest.mark.parametrize("kind", canvas.KINDS)
 def test_a_script_without_a_font_is_said_once(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(picture_fonts, "_installed", lambda: iter(()))
-    (note,) = spread_picture(ROWS, kind).notes[-1:]
-    assert note.startswith("No font for Japanese found: such names show as empty squares.")
-    assert note.endswith("and draw again.")
+    (note,) = spread_picture(ROWS, kind).notes
+    assert note.startswith("No font for Chinese and Japanese found: such names come out as empty squares.")
+    assert note.endswith("and print or draw again.")
     assert spread_picture(ROWS[:1], kind).notes == ()
 
 

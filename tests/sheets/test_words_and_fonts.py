@@ -9,7 +9,7 @@ import pytest
 
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.clock import clock, clock_up, counted, long_date, minutes, short_date
-from scheduler.sheets.fonts import font_warnings, missing_letters, missing_scripts, script
+from scheduler.sheets.fonts import font_warnings, missing_letters, missing_scripts, no_font, script
 from scheduler.sheets.words import compared, level_lines
 from tests.sheets.sample_plan import DAY, sample_plan
 
@@ -100,10 +100,18 @@ def test_own_fonts_print_latin_greek_and_cyrillic_but_no_cjk() -> None:
 
 
 def test_warning_names_script_and_mend() -> None:
-    warnings = font_warnings(sample_plan(), system_fonts=False)
-    assert len(warnings) == 3
-    assert warnings[2].startswith("No font for Korean found: such names print as empty squares.")
-    assert "Install a font for it, such as Noto Sans CJK KR" in warnings[2]
+    assert font_warnings(sample_plan(), system_fonts=False) == (
+        "No font for Chinese, Japanese and Korean found: such names come out as empty squares. "
+        "Install a font for them, such as Noto Sans CJK, and print or draw again.",
+    )
+    assert no_font(["Korean"]) == (
+        "No font for Korean found: such names come out as empty squares. "
+        "Install a font for it, such as Noto Sans CJK KR, and print or draw again.",
+    )
+    (two,) = no_font(["Japanese", "Thai"])
+    assert "No font for Japanese and Thai found" in two
+    assert "such as Noto Sans CJK JP and Noto Sans Thai, and" in two
+    assert no_font([]) == ()
     latin = replace(sample_plan(), orders=(), runs=(), changeovers=(), left_over=())
     assert font_warnings(latin, system_fonts=False) == ()
 
