@@ -35,6 +35,10 @@ def cycle_of(written: str) -> dict[str, Fraction]:
     typer.BadParameter
         When something of it can't be understood; says what.
     """
+    if not written.strip():
+        raise _unclear(
+            written, 'write the seconds of a whole cycle as 41, or its elements as "load=13"', "--cycle"
+        )
     whole = number_of(written)
     if whole is not None:
         return {WHOLE: whole}
@@ -42,6 +46,8 @@ def cycle_of(written: str) -> dict[str, Fraction]:
         raise _unclear(written, why, "--cycle")
     cycle: dict[str, Fraction] = {}
     for part in _APART.split(written):
+        if not part.strip():
+            raise _unclear(written, "nothing stands before or after a comma or semicolon", "--cycle")
         name, equals, seconds = part.rpartition("=")
         found = number_of(seconds)
         key = " ".join(name.split()).casefold()
@@ -49,7 +55,7 @@ def cycle_of(written: str) -> dict[str, Fraction]:
             raise _unclear(part, "write a comma or semicolon between elements; a name has no =", "--cycle")
         if not equals or not key or found is None:
             why = why_no_number(seconds) if equals else ""
-            raise _unclear(part, why or "write an element as load=13, seconds after the sign", "--cycle")
+            raise _unclear(part, why or "write an element with its seconds as load=13", "--cycle")
         if key in cycle:
             raise _unclear(part, f"{key} stands there twice", "--cycle")
         cycle[key] = found
