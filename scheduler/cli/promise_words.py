@@ -65,12 +65,12 @@ def promise_lines(asked: Asked) -> list[str]:
     )
     lines.append(f"Earliest, {fate}:")
     for order in asked.new:
-        wanted = asked.said(asked.wanted[order.id])
         tick = answer.earliest.get(order.id)
         ready = "fits nowhere in the planned days"
         if tick is not None:
-            fits = "in time" if tick <= answer.by[order.id] else f"{_late(asked, tick, order.id)} too late"
-            ready = f"ready at {asked.said(asked.moment(tick))}, {fits} for {wanted}"
+            in_time = tick <= answer.by[order.id]
+            fits = "in time for" if in_time else f"{_late(asked, tick, order.id)} after"
+            ready = f"ready at {asked.said(asked.moment(tick))}, {fits} {_wanted(asked, order)}"
         named = f"{order.id} {order.customer}, {counted(order.quantity, 'piece')}"
         lines.append(f"  {named}: {ready}{_alone(asked, order.id)}")
     lines += _late_lines(asked, answer.beside)
@@ -91,19 +91,31 @@ def _overtime(asked: Asked) -> str:
     return f", with {there:g} minutes of overtime in all ({f'{before:g}' if before else 'none'} without it)"
 
 
+def _wanted(asked: Asked, order: Order) -> str:
+    """The hour by which an order is wanted, and whose hour that is: "its cut-off, 14:30"."""
+    wanted = asked.wanted[order.id]
+    return f"{'its cut-off' if wanted == order.cut_off else 'the hour asked for'}, {asked.said(wanted)}"
+
+
 def _how_to_hold(asked: Asked) -> list[str]:
-    """How the hour that was named is kept to: another cut-off may have the plan put it later."""
-    times = ", ".join(
-        f"{asked.said(asked.moment(tick))} for {order}" for order, tick in asked.answer.earliest.items()
+    """How an hour that is promised is kept to: another cut-off may have the plan put it later."""
+    times = "; ".join(
+        f"{order}: {asked.said(asked.moment(tick))}"
+        if asked.moment(tick) >= asked.wanted[order]
+        else f"{order}: {asked.said(asked.moment(tick))} to {asked.said(asked.wanted[order])}"
+        for order, tick in asked.answer.earliest.items()
     )
-    return [f"To promise that hour, write it as the cut-off ({times}); then accept it with pressday rush."]
+    return [
+        f"Promise an hour from the earliest to the one wanted ({times}) and write it as the cut-off; then "
+        "accept it with pressday rush."
+    ]
 
 
 def _alone(asked: Asked, order: str) -> str:
     tick = asked.answer.never_before.get(order)
     if tick is None:
         return ""
-    return f" (as the day stands no plan can have it before {asked.said(asked.moment(tick))})"
+    return f" (before {asked.said(asked.moment(tick))} no plan of the day as it stands can have it ready)"
 
 
 def _late(asked: Asked, tick: int, order: str) -> str:
@@ -113,7 +125,8 @@ def _late(asked: Asked, tick: int, order: str) -> str:
 
 def _by_lines(asked: Asked) -> list[str]:
     answer = asked.answer
-    lines = ["If they must be ready by then:" if len(asked.new) > 1 else "If it must be ready by then:"]
+    who = "they" if len(asked.new) > 1 else "it"
+    lines = [f"If {who} must be ready by then and other orders yield:"]
     for order in asked.new:
         tick = answer.at_by.get(order.id)
         if tick is None:
