@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -29,6 +29,9 @@ def say_waiting(words: str) -> None:
 def opened(out: Path) -> Iterator[DayBook]:
     """The day book of a folder of plans, both made when they are not there.
 
+    The book is made when something is first written in it. A folder that was made for it and is empty when
+    the block raises, such as after Ctrl-C, is taken away again.
+
     Raises
     ------
     BadInput
@@ -39,14 +42,22 @@ def opened(out: Path) -> Iterator[DayBook]:
     from scheduler.daybook.opening import NAME
     from scheduler.daybook.trouble import in_words
 
-    if not (out / NAME).exists():
-        check_writable(out)
-        try:
-            out.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise in_words(out / NAME, error) from error
-    with DayBook(out / NAME, waiting=say_waiting) as book:
-        yield book
+    new: list[Path] = []
+    try:
+        if not (out / NAME).exists():
+            check_writable(out)
+            new = [folder for folder in (out, *out.parents) if not folder.exists()]
+            try:
+                out.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                raise in_words(out / NAME, error) from error
+        with DayBook(out / NAME, waiting=say_waiting, late=True) as book:
+            yield book
+    except BaseException:
+        for folder in new:
+            with suppress(OSError):  # it isn't empty, or not there
+                folder.rmdir()
+        raise
 
 
 def check_book(out: Path, day: date, *, anew: bool) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Literal
 from uuid import uuid4
 
-from scheduler.daybook.opening import Committed, Waiting, begin, connect, silent
+from scheduler.daybook.opening import Committed, Waiting, begin, connect, silent, unmade
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.trouble import ASIDE, damaged, in_words, refused
 from scheduler.domain.plan import Plan
@@ -79,6 +79,9 @@ class DayBook:
         Told once when another command is writing.
     now
         The clock, without a zone.
+    late
+        A file that is not there is made when something is first written, and not before: who gives up
+        until then leaves none behind.
 
     Raises
     ------
@@ -88,12 +91,18 @@ class DayBook:
     """
 
     def __init__(
-        self, file: Path, *, waiting: Waiting = silent, now: Callable[[], datetime] = datetime.now
+        self,
+        file: Path,
+        *,
+        waiting: Waiting = silent,
+        now: Callable[[], datetime] = datetime.now,
+        late: bool = False,
     ) -> None:
         self.file = file
         self._waiting = waiting
         self._now = now
-        self._connection = connect(file, waiting=waiting)
+        self._unmade = late and not file.exists()
+        self._connection = unmade() if self._unmade else connect(file, waiting=waiting)
 
     def __enter__(self) -> DayBook:
         return self
@@ -299,6 +308,7 @@ class DayBook:
     @contextmanager
     def writing(self) -> Iterator[None]:
         """One transaction around what the `insert` methods do."""
+        self._make()
         try:
             begin(self.file, self._connection, self._waiting)
             with Committed(self._connection):
@@ -306,7 +316,17 @@ class DayBook:
         except sqlite3.Error as error:
             raise in_words(self.file, error) from error
 
+    def _make(self) -> None:
+        """Have the file itself from now on."""
+        if self._unmade:
+            connection = connect(self.file, waiting=self._waiting)
+            self._connection.close()
+            self._connection, self._unmade = connection, False
+
     def _rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
+        if self._unmade and self.file.exists():
+            # another command has made it meanwhile
+            self._make()
         try:
             return self._connection.execute(sql, values).fetchall()
         except sqlite3.Error as error:

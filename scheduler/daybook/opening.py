@@ -68,6 +68,15 @@ def connect(file: Path, *, waiting: Waiting = silent) -> sqlite3.Connection:
         raise
 
 
+def unmade() -> sqlite3.Connection:
+    """What stands for a book that is not there: an empty one, in memory only."""
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    connection.execute("BEGIN")
+    with Committed(connection):
+        schema.upgrade(connection, 0)
+    return connection
+
+
 def begin(file: Path, connection: sqlite3.Connection, waiting: Waiting) -> None:
     """Begin a transaction that writes, waiting for others; says so when it takes longer than a second.
 

@@ -74,3 +74,27 @@ def test_the_limit_of_an_effort_is_told_from_one_that_was_given() -> None:
     assert stopped_line(None) == "The search was stopped early; another run need not give the same plan."
     whole = Result(status=Status.FEASIBLE, schedule=None, effort="quick")
     assert why_stopped(whole) is None
+
+
+@pytest.mark.parametrize("there", ["nothing", "empty folder", "another file"])
+def test_giving_up_while_sheets_are_made_leaves_nothing_behind(
+    there: str, run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No day book, no folder of plans; what was there before stays."""
+
+    def interrupted(*_: object, **__: object) -> dict[str, bytes]:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("scheduler.sheets.write.all_files", interrupted)
+    if there != "nothing":
+        (shop / "plans").mkdir()
+    if there == "another file":
+        (shop / "plans" / "note.txt").write_text("call the courier")
+    before = sorted(shop.rglob("*"))
+    result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0")
+    assert (result.exit_code, "Stopped; nothing was written." in result.stderr) == (3, True), result.output
+    assert sorted(shop.rglob("*")) == before
+    monkeypatch.undo()
+    monkeypatch.setenv("PRESSDAY_COMPILE", "0")
+    assert run("plan", shop / "orders.xlsx", "--day", DAY, "--seconds", "0").exit_code == 0
+    assert (shop / "plans" / "day-book.sqlite").is_file()

@@ -53,6 +53,27 @@ def test_a_plan_comes_back_whole_and_is_pending_until_it_is_in_place(file: Path)
         assert book.plan(found) == plan
 
 
+def test_a_book_that_may_come_late_is_made_by_what_is_first_written(file: Path) -> None:
+    with DayBook(file, late=True) as book:
+        assert (book.plans(), book.events(), book.last_version(DAY)) == ((), (), 0)
+        assert list(file.parent.iterdir()) == []
+        book.add_plan(small_plan(), staged="x")
+        assert file.is_file() and book.last_version(DAY) == 1
+    with DayBook(file, late=True) as book:
+        assert book.last_version(DAY) == 1
+
+
+def test_a_book_that_another_command_made_meanwhile_is_the_one(file: Path) -> None:
+    with DayBook(file, late=True) as first, DayBook(file, late=True) as second:
+        assert first.last_version(DAY) == 0
+        second.add_plan(small_plan(), staged="x")
+        assert first.last_version(DAY) == 1
+        first.add_plan(small_plan(version=2), staged="y")
+        assert second.last_version(DAY) == 2
+    with DayBook(file) as book:
+        assert [booked.version for booked in book.plans()] == [1, 2]
+
+
 def test_a_version_is_booked_once(file: Path) -> None:
     with DayBook(file) as book:
         book.add_plan(small_plan(), staged="x")
