@@ -95,6 +95,15 @@ def compare(
         Path | None,
         text_option("--workbook", "Write all figures as an xlsx file too.", "FILE"),
     ] = None,
+    picture: Annotated[
+        Path | None,
+        text_option(
+            "--picture",
+            "Draw when versions have paid, too: a file that ends in .png or .svg. Needs --wage, prices and "
+            "the extra for pictures.",
+            "FILE",
+        ),
+    ] = None,
     json: AsJson = False,
 ) -> None:
     """Plan the same real orders in today's shop and in other versions of it, and say what is proven.
@@ -127,14 +136,19 @@ def compare(
     if overtime_wage is not None and overtime_wage < (wage or 0):
         words = "an hour of overtime costs no less than --wage."
         raise typer.BadParameter(words, param_hint="--overtime-wage")
+    if picture is not None and wage is None:
+        words = "the payback that is drawn needs --wage, what an hour of work costs."
+        raise typer.BadParameter(words, param_hint="--picture")
     with told(as_json=json, nothing="Nothing was compared."):
         from scheduler.cli.compare_json import document
         from scheduler.cli.compare_words import lines
         from scheduler.cli.compared import Money, Search, compared
+        from scheduler.cli.pictures import check_asked, draw_paybacks, paybacks_of, put_files
         from scheduler.cli.scenario_days import read_scenarios
         from scheduler.cli.summary import columns_here
         from scheduler.sheets.one_file import check_name, write_one
 
+        check_asked(picture)
         if workbook is not None:
             check_name(workbook, ("xlsx",), "a workbook")
         others = [Other(file=one, price=prices[at] if prices else None) for at, one in enumerate(other or ())]
@@ -150,12 +164,20 @@ def compare(
             from scheduler.cli.compare_book import comparison_book
 
             write_one(workbook, comparison_book(answer))
+        drawn: list[str] = []
+        if picture is not None:
+            paybacks = paybacks_of(answer)
+            drawn = ["Not drawn: no version with a price pays back."]
+            if paybacks:
+                drawn = put_files((picture, lambda path: draw_paybacks(path, paybacks)))
         if json:
             put_json(document(answer))
         for line in lines(answer, columns_here()):
             say(line, to_error=json)
         if workbook is not None:
             say(f"Written: {workbook}", to_error=json)
+        for line in drawn:
+            say(line, to_error=json)
         if scenarios.failed:
             raise typer.Exit(BAD_INPUT)
         if answer.broken:

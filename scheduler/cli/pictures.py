@@ -6,17 +6,26 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from scheduler.cli.ends import counted
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Sequence
     from pathlib import Path
 
+    from scheduler.cli.compared import Answer
     from scheduler.cli.savings_answer import Told
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan
     from scheduler.sheets.canvas import Picture
-    from scheduler.sheets.drawn import Dots, ShareLine
+    from scheduler.sheets.drawn import Dots, PaybackLine, ShareLine
     from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy
+
+PROVEN = "{}, proven"
+"""Name of the line of what a version saves for certain."""
+
+MOST_PAYBACKS = 8
+"""Lines that can be told apart in one picture."""
 
 NEARLY_SURE = 0.99
 """Orders with at least this chance are drawn as one bar."""
@@ -116,6 +125,34 @@ def draw_load(path: Path, plan: Plan) -> Picture:
     from scheduler.sheets.load_picture import load_picture
 
     return load_picture(plan, kind_of(path))
+
+
+def paybacks_of(answer: Answer) -> list[PaybackLine]:
+    """When versions of the shop have paid, in the order of the ranking: by the plans, and what is proven."""
+    from scheduler.sheets.drawn import PaybackLine
+
+    lines = []
+    for one in answer.versions:
+        price = one.version.price
+        for name, paid in (
+            (one.version.name, one.payback),
+            (PROVEN.format(one.version.name), one.payback_proven),
+        ):
+            if price and paid is not None and paid.saved_a_day > 0:
+                lines.append(PaybackLine(label=name, price=float(price), saved_a_day=float(paid.saved_a_day)))
+    return lines
+
+
+def draw_paybacks(path: Path, lines: Sequence[PaybackLine]) -> Picture:
+    """Draw what versions of the shop earn over time; of many the first of the ranking."""
+    from scheduler.sheets.canvas import kind_of
+    from scheduler.sheets.pictures import saving_picture
+
+    more = len(lines) - MOST_PAYBACKS
+    note = "By the plans, where a line is not called proven."
+    if more > 0:
+        note += f" {counted(more, 'more line')} not drawn; the table has what they show."
+    return saving_picture((), lines[:MOST_PAYBACKS], kind_of(path), note=note)
 
 
 def draw_spread(path: Path, studies: tuple[ElementStudy, ...]) -> Picture:
