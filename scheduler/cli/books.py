@@ -12,7 +12,7 @@ from scheduler.cli.options import PLANS_NAME
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from scheduler.daybook.book import BookedPlan, DayBook
@@ -78,13 +78,29 @@ def check_book(out: Path, day: date, *, anew: bool) -> None:
     if (out / NAME).exists():
         with opened(out) as book:
             if not anew:
-                _not_under_way(book, out / NAME, day)
+                _not_under_way(book, day, _BEFORE_THE_SEARCH)
 
 
-def _not_under_way(book: DayBook, path: Path, day: date) -> None:
+def still_before_it(day: date) -> Callable[[DayBook], None]:
+    """Whether a day that was searched for is still not under way; raises `BadInput` when it is."""
+    return lambda book: _not_under_way(book, day, _AFTER_THE_SEARCH)
+
+
+_BEFORE_THE_SEARCH = (
+    "To put orders in, use pressday rush; to plan the rest again, pressday replan. To plan it from its "
+    "morning all the same and leave that aside, give --anew."
+)
+_AFTER_THE_SEARCH = (
+    "This came in while the plan was looked for, so the search was in vain. Plan the rest of the day with "
+    "pressday replan; or plan again with --anew, from its morning, and leave what came in aside."
+)
+
+
+def _not_under_way(book: DayBook, day: date, mend: str) -> None:
     """Refuse a plan from the morning for a day of which something is known or put in since."""
     from scheduler.daybook.facts import standing
     from scheduler.domain.faults import Fault, Source
+    from scheduler.sheets.clock import long_date
 
     booked = book.newest(day)
     if booked is None:
@@ -99,11 +115,10 @@ def _not_under_way(book: DayBook, path: Path, day: date) -> None:
             [
                 Fault(
                     code="day-under-way",
-                    source=Source(file=str(path)),
-                    found=f"{day:%A} {day.day} {day:%B %Y} is under way: {', '.join(known)}",
+                    source=Source(file=str(book.file)),
+                    found=f"{long_date(day)} is under way: {', '.join(known)}",
                     expected="a day of which nothing has been entered or put in yet",
-                    mend="To put orders in, use pressday rush; to plan the rest again, pressday replan. To "
-                    "plan it from its morning all the same and leave that aside, give --anew.",
+                    mend=mend,
                 )
             ]
         )

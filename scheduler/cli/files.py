@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Literal
 
 from scheduler.cli.books import opened, say_waiting
@@ -63,7 +64,14 @@ class Written:
         return no_font(self.no_font)
 
 
-def put_plan(plan: Plan, out: Path, *, paper: PaperName, counts: bool = False) -> Written:
+def put_plan(
+    plan: Plan,
+    out: Path,
+    *,
+    paper: PaperName,
+    counts: bool = False,
+    still: Callable[[DayBook], None] | None = None,
+) -> Written:
     """Write all files of a plan that begins with its day; see `put`.
 
     When the newest plan of the day was made from the same input and is better, that one stays.
@@ -80,6 +88,7 @@ def put_plan(plan: Plan, out: Path, *, paper: PaperName, counts: bool = False) -
         plan.day,
         out,
         paper=paper,
+        still=still,
         against=lambda found, before: worse(found, before, counts=counts),
     )
 
@@ -106,7 +115,9 @@ def put(
     events
         What the plan was made because of, to be written into the day book with it.
     still
-        Asked, while no other command can write, whether the plan may still be made; raises when not.
+        Asked, while no other command can plan in the folder, whether the plan may still be made; raises when
+        not. Making the sheets takes seconds in which entries may come in, so it is asked again in the very
+        transaction that books the plan.
     against
         Whether the newest plan there is better than the new one, and stays; None: the new one counts.
 
@@ -126,6 +137,7 @@ def put(
     with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
         if still is not None:
             still(book)
+            one.still = partial(still, book)
         plan = make(one.version)
         before = _newest_plan(one.final)
         newest = before is not None and before.version == one.version - 1

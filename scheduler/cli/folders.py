@@ -27,7 +27,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from datetime import date
 
     from scheduler.daybook.book import BookedPlan, DayBook
@@ -69,6 +69,8 @@ class Draft:
         What is booked with it, when there is a day book.
     events
         What the plan was made because of; written into the day book with it, or not at all.
+    still
+        Asked before it is booked, while nobody else can write into the book; raises when it can't be.
     """
 
     folder: Path
@@ -77,6 +79,7 @@ class Draft:
     renewed: bool = False
     plan: Plan | None = None
     events: tuple[Event, ...] = ()
+    still: Callable[[], None] | None = None
 
     def renew(self) -> None:
         """Count it as the newest plan itself, which is the same."""
@@ -150,7 +153,7 @@ def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting
 
 def _book_and_place(out: Path, plan: Plan, book: DayBook, one: Draft) -> Path:
     _save(one.folder)
-    booked = book.add_plan(plan, staged=one.folder.parent.name, events=one.events)
+    booked = book.add_plan(plan, staged=one.folder.parent.name, events=one.events, still=one.still)
     try:
         final = _put_in_place(one.folder, one.final, one.version)
         _save(out)

@@ -78,7 +78,7 @@ def plan(
     """
     wish = _wish(sure, slack)
     with told(as_json=json, nothing="Nothing was planned."):
-        from scheduler.cli.books import check_book
+        from scheduler.cli.books import check_book, still_before_it
         from scheduler.cli.cures import cured_plan
         from scheduler.cli.files import put_plan
         from scheduler.cli.folders import check_writable
@@ -110,7 +110,9 @@ def plan(
         made = cured_plan(found.problem, answer, seconds=each, seed=seed)
         if note:
             made = replace(made, notes=(note, *made.notes))
-        written = put_plan(made, into, paper=paper.value, counts=anew or wish is not None)
+        still = None if anew else still_before_it(found.problem.day)
+        counts = anew or wish is not None
+        written = put_plan(made, into, paper=paper.value, counts=counts, still=still)
         with told(as_json=json, nothing="The plan was written, the picture was not."):
             drawn = put_files((picture, lambda path: draw_load(path, written.plan)), known=written.no_font)
         if json:

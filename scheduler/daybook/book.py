@@ -125,8 +125,20 @@ class DayBook:
         """Whether that version of a day is booked, whatever became of it."""
         return any(booked.version == version for booked in self.plans(day))
 
-    def add_plan(self, plan: Plan, *, staged: str, events: Iterable[Event] = ()) -> BookedPlan:
+    def add_plan(
+        self,
+        plan: Plan,
+        *,
+        staged: str,
+        events: Iterable[Event] = (),
+        still: Callable[[], None] | None = None,
+    ) -> BookedPlan:
         """Book a plan whose sheets are written aside, as pending, with what it was made because of.
+
+        Parameters
+        ----------
+        still
+            Asked when nobody else can write any more; nothing is booked when it raises.
 
         Raises
         ------
@@ -145,6 +157,8 @@ class DayBook:
             outcome="pending",
         )
         with self.writing():
+            if still is not None:
+                still()
             number = self.insert_plan(booked, plan_text(plan))
             self.insert_events(events)
         return replace(booked, number=number)

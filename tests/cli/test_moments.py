@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import shutil
 from datetime import datetime
@@ -148,6 +149,33 @@ def test_what_is_entered_meanwhile_counts(
     assert len(seen) == 2
     ends = [next(done.end for done in rest.moment.begun if done.task == first["id"]) for rest in seen]
     assert ends[0] != ends[1]
+
+
+@pytest.mark.parametrize("during", ["scheduler.cli.planned.search", "scheduler.cli.spreads.sure_of"])
+def test_a_day_that_comes_under_way_while_it_is_planned_is_not_planned_over(
+    run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch, during: str
+) -> None:
+    """Whether the entry comes in during the search or while the sheets are made."""
+    orders = new_orders(planned_once.parent.parent, "N1")
+    module, _, name = during.rpartition(".")
+    work = getattr(importlib.import_module(module), name)
+
+    def and_an_entry(*args, **more):
+        assert run("started", 1, "--at", "07:40", "--plans", planned_once.parent).exit_code == 0
+        return work(*args, **more)
+
+    monkeypatch.setattr(during, and_an_entry)
+    again = ["plan", orders, "--day", DAY, "--seconds", "0"]
+    refused = run(*again)
+    assert refused.exit_code == 1, refused.output
+    assert "Tuesday 9 March 2027 is under way: 1 entry in the day book" in refused.output
+    assert "the search was in vain" in refused.output
+    assert "pressday replan" in refused.output and "--anew" in refused.output
+    assert [path.name for path in planned_once.iterdir() if path.name.startswith("version-")] == []
+    assert "N1" not in (planned_once / "plan.json").read_text(encoding="utf-8")
+    assert not list(planned_once.parent.glob(f".{DAY}-*"))
+    assert run(*again, "--anew").exit_code == 0
+    assert "N1" in (planned_once / "plan.json").read_text(encoding="utf-8")
 
 
 def test_a_time_may_be_written_with_a_point_and_the_folder_by_either_name(
