@@ -68,7 +68,7 @@ def import_book(
     """
     with told(as_json=False, nothing="Nothing was imported."):
         from scheduler.cli.books import beside, opened
-        from scheduler.daybook.transfer import import_lines
+        from scheduler.daybook.transfer import import_lines, lines_of
         from scheduler.daybook.trouble import refused, unreadable
 
         try:
@@ -81,7 +81,7 @@ def import_book(
             raise refused(file, "file-unreadable", "not a text in UTF-8", expected, mend) from None
         folder = plans if plans is not None else Path()
         with opened(beside(folder) or folder) as opened_book:
-            done = import_lines(opened_book, text.splitlines(), file.name)
+            done = import_lines(opened_book, lines_of(text), file.name)
             there = f"; {done.repeated} were there already" if done.repeated else ""
             say(f"Imported: {_contents(done.plans, done.events)}{there}")
 

@@ -61,6 +61,12 @@ def _line(data: object) -> str:
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 
 
+def lines_of(text: str) -> list[str]:
+    """The lines of an export: only what ends one there, for texts in it may hold other line ends as letters."""
+    lines = text.split("\n")
+    return lines if lines[-1] else lines[:-1]
+
+
 @dataclass(slots=True)
 class _Read:
     plans: list[tuple[int, BookedPlan, str]] = field(default_factory=list)

@@ -38,6 +38,25 @@ def test_out_and_in_again(run: Run, plans: Path, tmp_path: Path) -> None:
     )
 
 
+def test_letters_that_others_take_for_line_ends_come_out_and_in_again(
+    run: Run, plans: Path, tmp_path: Path
+) -> None:
+    """Text pasted from elsewhere holds them: U+2028, U+2029, U+0085, and control letters."""
+    reason = "crooked\u2028twice\u2029here\x85and\x0bthere\x0c\x1c\x1d\x1e"
+    words = ("--spoiled", 2, "--reason", reason, "--finished", "8:45", "--plans", plans)
+    assert run("done", 1, *words).exit_code == 0
+    file, other = tmp_path / "book.jsonl", tmp_path / "other"
+    assert run("book", "export", file, "--plans", plans).exit_code == 0
+    assert "\u2028" in file.read_text(encoding="utf-8")
+    result = run("book", "import", file, "--plans", other)
+    assert (result.exit_code, result.stdout) == (0, "Imported: 1 plan, 1 entry\n"), result.stdout
+    with DayBook(plans / NAME) as book, DayBook(other / NAME) as copy:
+        assert copy.events()[0].reason == book.events()[0].reason
+    (tmp_path / "windows.jsonl").write_bytes(file.read_bytes().replace(b"\n", b"\r\n"))
+    again = run("book", "import", tmp_path / "windows.jsonl", "--plans", other)
+    assert again.stdout == "Imported: 0 plans, 0 entries; 2 were there already\n"
+
+
 def test_nothing_is_overwritten_and_nothing_half_is_left(run: Run, plans: Path, tmp_path: Path) -> None:
     file = tmp_path / "book.jsonl"
     file.write_text("mine")
