@@ -40,12 +40,12 @@ def write_marked(
     if folder is None:
         return
     from scheduler.cli.reading import shop_file
-    from scheduler.intake.file_labels import label_files
+    from scheduler.intake.file_labels import label_files, printable
     from scheduler.intake.marked_copy import write_marked_copies
 
     every = list(findings)
     shop = shop_file(orders, shop)
-    files = {shop.name: shop, **label_files(orders)[0]}
+    files = {printable(shop.name): shop, **label_files(orders)[0]}
     try:
         copies = write_marked_copies(files, every, folder)
     except BadInput as error:

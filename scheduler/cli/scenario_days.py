@@ -48,7 +48,9 @@ class RealDay:
 
     @property
     def label(self) -> str:
-        return ", ".join(path.name for path in self.files)
+        from scheduler.intake.file_labels import printable
+
+        return ", ".join(printable(path.name) for path in self.files)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,10 +170,12 @@ def _today(
 def _workbooks(others: Iterable[Other]) -> list[tuple[Version, ShopWords | None, tuple[Fault, ...]]]:
     """Whole second workbooks."""
     from scheduler.intake import scan_shop_words
+    from scheduler.intake.file_labels import printable
     from scheduler.scenarios.changes import Version
 
     return [
-        (Version(name=other.file.stem, price=other.price), *scan_shop_words(other.file)) for other in others
+        (Version(name=printable(other.file.stem), price=other.price), *scan_shop_words(other.file))
+        for other in others
     ]
 
 

@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+from itertools import count
 from pathlib import Path
+
+_NO_LETTER = re.compile("[\ud800-\udfff]")
+"""What Python has in a file's name for bytes that are no letters of the system's encoding."""
+
+
+def printable(name: str) -> str:
+    """A file's name as it can be printed and kept in a text: what is no letter becomes a stand-in."""
+    return _NO_LETTER.sub("\N{REPLACEMENT CHARACTER}", name)
 
 
 def label_files(paths: Iterable[Path | str]) -> tuple[dict[str, Path], list[str]]:
@@ -13,7 +23,7 @@ def label_files(paths: Iterable[Path | str]) -> tuple[dict[str, Path], list[str]
     -------
     files
         Paths by label, in the order in which they were given. A label is the file's name, with as many of
-        its folders in front as are needed.
+        its folders in front as are needed, and `printable`.
     again
         Labels of files that were given before, once for each further time.
     """
@@ -25,8 +35,13 @@ def label_files(paths: Iterable[Path | str]) -> tuple[dict[str, Path], list[str]
             again.append(identity)
         else:
             given[identity] = path
-    whole = [path.absolute() for path in given.values()]
-    labels = {identity: _label(path.absolute(), whole) for identity, path in given.items()}
+    whole = [_printable_parts(path) for path in given.values()]
+    labels: dict[Path, str] = {}
+    for identity, path in given.items():
+        label = _label(_printable_parts(path), whole)
+        # Numbered where names differ only in what can't be printed.
+        names = (label if number == 1 else f"{label} ({number})" for number in count(1))
+        labels[identity] = next(name for name in names if name not in labels.values())
     return {labels[identity]: path for identity, path in given.items()}, [labels[one] for one in again]
 
 
@@ -38,9 +53,13 @@ def _identity(path: Path) -> Path:
         return path.absolute()
 
 
-def _label(path: Path, all_paths: list[Path]) -> str:
-    for length in range(1, len(path.parts)):
-        tail = path.parts[-length:]
-        if sum(other.parts[-length:] == tail for other in all_paths) == 1:
+def _printable_parts(path: Path) -> tuple[str, ...]:
+    return tuple(printable(part) for part in path.absolute().parts)
+
+
+def _label(parts: tuple[str, ...], all_parts: list[tuple[str, ...]]) -> str:
+    for length in range(1, len(parts)):
+        tail = parts[-length:]
+        if sum(other[-length:] == tail for other in all_parts) == 1:
             return "/".join(tail)
-    return str(path)
+    return str(Path(*parts))

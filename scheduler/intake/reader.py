@@ -12,6 +12,7 @@ from typing import Any
 
 from scheduler.intake import guard
 from scheduler.intake.child import decode
+from scheduler.intake.file_labels import printable
 from scheduler.intake.grid import Book, Grid, TextForm, Value
 from scheduler.intake.guard import (
     KINDS,
@@ -56,7 +57,7 @@ def open_book(
         When there is no such file, or it is not to be read; carries the one fault.
     """
     path = Path(path)
-    file = label or path.name
+    file = label or printable(path.name)
     data = _bytes(path, file)
     kind = kind_of(file, data)
     if kind is Kind.TEXT:

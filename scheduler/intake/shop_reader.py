@@ -9,6 +9,7 @@ from scheduler.domain.shop import Allowances, Element, Setup, Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import press_pairs, shop_checks, shop_sheets, shop_times
 from scheduler.intake import shop_layout as layout
+from scheduler.intake.file_labels import printable
 from scheduler.intake.findings import Findings
 from scheduler.intake.grid import Book
 from scheduler.intake.guard import Refused
@@ -62,7 +63,7 @@ def scan_shop_book(book: Book, name: str) -> tuple[ShopWords, tuple[Fault, ...]]
         return ShopWords.unread(), (stranger,)
     findings.extend(book.doubts)
     sheets = _ShopReading(book, findings)
-    shop = sheets.read(name)
+    shop = sheets.read(printable(name))
     return (sheets.words() if findings.faults else ShopWords.of(shop)), findings.all
 
 
