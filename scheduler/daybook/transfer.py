@@ -62,7 +62,7 @@ def _line(data: object) -> str:
 
 
 def lines_of(text: str) -> list[str]:
-    """The lines of an export: only what ends one there, for texts in it may hold other line ends as letters."""
+    """The lines of an export: texts in it may hold letters that others take for line ends."""
     lines = text.split("\n")
     return lines if lines[-1] else lines[:-1]
 
