@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import put_json, say, say_faults
+from scheduler.cli.now import now
 from scheduler.cli.planned import passed, values_of_check
 from scheduler.cli.progress import how_long, shown, watched
 from scheduler.exceptions import BadInput, NoPlan
@@ -211,7 +211,7 @@ def _replan_day(
     came = CameIn(between=between, new=new, changed=_changed(plan, restated))
 
     def entries(made: Plan) -> tuple[Event, ...]:
-        return entries_of(came, plan, made, moment, datetime.now().replace(microsecond=0))
+        return entries_of(came, plan, made, moment, now().replace(microsecond=0))
 
     written = put(
         make,

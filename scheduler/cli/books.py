@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from datetime import date
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import say
+from scheduler.cli.now import now, this_day
 from scheduler.cli.options import PLANS_NAME
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+    from datetime import date
     from pathlib import Path
 
     from scheduler.daybook.book import BookedPlan, DayBook
@@ -51,7 +52,7 @@ def opened(out: Path) -> Iterator[DayBook]:
                 out.mkdir(parents=True, exist_ok=True)
             except OSError as error:
                 raise in_words(out / NAME, error) from error
-        with DayBook(out / NAME, waiting=say_waiting, late=True) as book:
+        with DayBook(out / NAME, waiting=say_waiting, now=now, late=True) as book:
             yield book
     except BaseException:
         for folder in new:
@@ -229,7 +230,7 @@ def open_day(plans: Path | None, day: date | None, version: int | None = None) -
     with whole_book(plans) as book:
         placed = [one for one in book.plans() if one.outcome == "in place"]
         days = sorted({one.day for one in placed})
-        chosen = day or (date.today() if date.today() in days else max(days, default=None))
+        chosen = day or (this_day() if this_day() in days else max(days, default=None))
         of_day = [one for one in placed if one.day == chosen]
         fitting = [one for one in of_day if version in (None, one.version)]
         if not fitting:

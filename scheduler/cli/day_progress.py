@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.ends import put_json, say, say_faults, told
+from scheduler.cli.now import this_minute
 from scheduler.cli.options import AsJson, Moment, PlannedDay, PlansFolder, SheetVersion, time_option
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from scheduler.cli.books import OpenDay
     from scheduler.domain.faults import Fault
     from scheduler.domain.progress import RunLine
@@ -56,7 +58,7 @@ def progress(
             if template is not None:
                 _write(open_, template)
                 return
-            moment = at.on(open_.plan.day) if at else datetime.now().replace(second=0, microsecond=0)
+            moment = at.on(open_.plan.day) if at else this_minute()
             if files:
                 _enter(open_, files, moment, to_error=json)
             _say(open_, moment, history=history, as_json=json)

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from scheduler.cli.ends import counted, say
+from scheduler.cli.now import now, this_minute
 from scheduler.domain.progress import IN_BETWEEN, EventKind
 from scheduler.exceptions import BadInput
 
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
 
 def now_if_planned(plan: Plan) -> datetime | None:
     """The present minute when it is on one of the plan's dates; otherwise the clock says nothing: None."""
-    now = datetime.now().replace(second=0, microsecond=0)
-    return now if now.date() in plan.dates else None
+    minute = this_minute()
+    return minute if minute.date() in plan.dates else None
 
 
 def typed_lines(
@@ -116,7 +117,7 @@ def enter(
             findings.append(_count_without_time(line, runs[line.run], day.plan))
     if has_fault(findings):
         raise BadInput(findings)
-    now = datetime.now()
+    entered = now()
     made = [
         event
         for line in lines
@@ -126,7 +127,7 @@ def enter(
             day.plan,
             day.events,
             counted_at=counted_at,
-            entered=now,
+            entered=entered,
             done_by=done_by,
         )
     ]

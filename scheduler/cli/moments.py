@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
 
+from scheduler.cli.now import this_minute
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
@@ -13,6 +13,7 @@ BEGUN_ANEW = 5
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+    from datetime import datetime
     from pathlib import Path
 
     from scheduler.cli.books import OpenDay
@@ -38,7 +39,7 @@ def moment_for(at: Moment | None, plan: Plan, events: Iterable[Event]) -> dateti
     """
     from scheduler.daybook.facts import told_later
 
-    moment = at.on(plan.day) if at else datetime.now().replace(second=0, microsecond=0)
+    moment = at.on(plan.day) if at else this_minute()
     if at is None and moment.date() not in plan.dates:
         raise BadInput([_not_today(plan, moment)])
     later = told_later(plan, events, moment)

@@ -166,7 +166,20 @@ class Moment:
     day: date | None = None
 
     def on(self, day: date) -> datetime:
-        """The moment, on a day when no date was typed."""
+        """The moment, on a day when no date was typed.
+
+        Raises
+        ------
+        BadInput
+            When its date is in a year in which no shop works.
+        """
+        if self.day is not None:
+            from scheduler.exceptions import BadInput
+            from scheduler.intake.date_readings import out_of_range
+
+            fault = out_of_range(self.day, f"{self.day.isoformat()} {self.clock:%H:%M}")
+            if fault is not None:
+                raise BadInput([fault])
         return datetime.combine(self.day or day, self.clock)
 
 

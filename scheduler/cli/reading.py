@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.cli.keeping import keep
+from scheduler.cli.now import this_day
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
@@ -138,6 +139,11 @@ def look(
         same headings are read like that from now on.
     stated
         Also state the day's problem; without, the same faults are found, sooner.
+
+    Raises
+    ------
+    BadInput
+        When a day is named in a year in which no shop works: nothing can be read against it.
     """
     from scheduler.intake import (
         KEPT_NAME,
@@ -148,7 +154,12 @@ def look(
         scan_shop_words,
         written_cut_offs,
     )
+    from scheduler.intake.date_readings import out_of_range
 
+    named = ((day, "--day"), (today, "--today"))
+    absurd = [fault for on, option in named if on and (fault := out_of_range(on, option))]
+    if absurd:
+        raise BadInput(absurd)
     file = shop_file(orders, shop)
     found: tuple[Fault, ...]
     if shop is None and not shop_needed and not file.exists():
@@ -161,7 +172,7 @@ def look(
     if said is not None:
         kept = replace(kept, said=said)
     opened = open_orders(orders, kept)
-    now = today or day or date.today()
+    now = today or day or this_day()
     if words.shop is None and not words.usual:
         plan_day = day or LONG_AGO
         read = look_at_orders(opened, words.on(plan_day, today=now), kept)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.ends import told
+from scheduler.cli.now import now
 from scheduler.cli.options import (
     AsJson,
     AtMoment,
@@ -112,7 +113,7 @@ def replan(
     def between(day: date) -> Disruptions:
         from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
 
-        now = at.on(day) if at else datetime.now()
+        moment = at.on(day) if at else now()
         return Disruptions(
             down=tuple(
                 PressDown(press=name, until=moments[text].on(day) if text else None) for name, text in downs
@@ -120,7 +121,7 @@ def replan(
             away=tuple(
                 PersonAway(
                     person=name,
-                    start=spans[text][0].on(day) if text else now,
+                    start=spans[text][0].on(day) if text else moment,
                     end=None if not text or (end := spans[text][1]) is None else end.on(day),
                 )
                 for name, text in absences

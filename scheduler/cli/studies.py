@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import typer
 
+from scheduler.cli.now import this_day
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import date
     from pathlib import Path
 
     from scheduler.domain.shop import Element, Setup, Shop
@@ -93,7 +94,7 @@ def write_form(path: Path, paper: Paper) -> str:
     from scheduler.sheets.study_form import study_form
 
     check_free(path)
-    made = study_form("", ELEMENTS, date.today(), paper=paper)
+    made = study_form("", ELEMENTS, this_day(), paper=paper)
     aside = path.with_name(f".{path.name}.part")
     try:
         aside.write_bytes(made)
@@ -319,7 +320,7 @@ def put_over(study: Study, shop_file: Path) -> TakenOver:
                 )
             ]
         )
-    return take_over(shop_file, times, on=date.today(), study=", ".join(study.files))
+    return take_over(shop_file, times, on=this_day(), study=", ".join(study.files))
 
 
 def not_taken(elements: Iterable[ElementStudy]) -> list[tuple[ElementStudy, str]]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.ends import say, told
+from scheduler.cli.now import now
 from scheduler.cli.options import PlannedDay, PlansFolder, number_typed
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.progress import IN_BETWEEN, Event, EventKind
@@ -57,8 +57,8 @@ def undo(
             ]
             if faults:
                 raise BadInput(faults)
-            now = datetime.now()
-            recorded = open_.book.record(taken_back(holds[number], now) for number in dict.fromkeys(entries))
+            at = now()
+            recorded = open_.book.record(taken_back(holds[number], at) for number in dict.fromkeys(entries))
             say_recorded(open_, recorded)
             for line in _holds_again(open_, tuple(holds)):
                 say(line)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 from functools import lru_cache
 
+from scheduler.domain.faults import Fault, Source
 from scheduler.intake.findings import shown
 from scheduler.intake.grid import Value
 from scheduler.intake.rows import Row
@@ -16,6 +17,9 @@ DAY_FIRST, MONTH_FIRST = "day-first", "month-first"
 YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\.?\Z")
 YEAR_LAST = re.compile(r"(\d{1,2})\s?[-/. ]\s?(\d{1,2})\s?[-/. ]\s?(\d{2}|\d{4})\Z")
 NO_YEAR = re.compile(r"(\d{1,2})(?:[-/](\d{1,2})|\.\s?(\d{1,2})\.?)\Z")
+FIRST_YEAR, LAST_YEAR = 2000, 2099
+"""Years in which a shop can work: others are slips of the pen, and no workbook can hold them all."""
+
 _BEGINS_WITH_YEAR = re.compile(r"\s*\d{4}")
 _DATED_COLUMNS = ("cut_off_date", "garments_in", "transfers_in")
 _LEAP_YEAR = 2000
@@ -58,6 +62,25 @@ def real_date(year: int, month: int, day_of_month: int) -> date | None:
         return date(year, month, day_of_month)
     except ValueError:
         return None
+
+
+def out_of_range(day: date, file: str) -> Fault | None:
+    """The fault of a day in a year in which no shop works.
+
+    Parameters
+    ----------
+    file
+        Where the day was given, such as the name of an option.
+    """
+    if FIRST_YEAR <= day.year <= LAST_YEAR:
+        return None
+    return Fault(
+        code="date-out-of-range",
+        source=Source(file=file),
+        found=f"{day.isoformat()}, in the year {day.year}",
+        expected=f"a date from {FIRST_YEAR} to {LAST_YEAR}",
+        mend="Correct the year.",
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -20,6 +20,7 @@ from scheduler.intake.date_readings import (
     YEAR_FIRST,
     YEAR_LAST,
     both_ways,
+    out_of_range,
     real_date,
     year_of,
 )
@@ -289,8 +290,9 @@ def _value(found: date | Taken[date]) -> date:
 
 
 def _in_range(found: date) -> date:
-    if not 2000 <= found.year <= 2099:
-        raise Unfit("date-out-of-range", "a date from 2000 to 2099", "Correct the year.")
+    fault = out_of_range(found, "")
+    if fault is not None:
+        raise Unfit(fault.code, fault.expected, fault.mend)
     return found
 
 

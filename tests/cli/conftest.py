@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,29 @@ from typer.testing import CliRunner, Result
 from scheduler.cli.main import app
 
 DAY = "2027-03-09"
+TODAY = "2026-11-24T09:30:20"
+"""What the clock says unless a test sets it: no day that any test plans."""
+
 Run = Callable[..., Result]
+Clock = Callable[[str], None]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _a_day_of_its_own() -> Iterator[None]:
+    """The tests say the same on every day of the year."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("scheduler.cli.now.clock", lambda: datetime.fromisoformat(TODAY))
+        yield
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    """Set the computer's clock to a moment such as 2027-03-09T08:45."""
+
+    def to(moment: str) -> None:
+        monkeypatch.setattr("scheduler.cli.now.clock", lambda: datetime.fromisoformat(moment))
+
+    return to
 
 
 @pytest.fixture(autouse=True)

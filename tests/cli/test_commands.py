@@ -300,6 +300,21 @@ def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
     assert run("plan", shop / "orders.xlsx", "--day", DAY).exit_code == 1
 
 
+@pytest.mark.parametrize(("day", "code"), [("1999-12-31", 1), ("2000-01-03", 0), ("2099-12-30", 0),
+    ("2100-01-04", 1), ("1027-03-09", 1), ("9999-12-30", 1)])  # fmt: skip
+def test_a_year_that_is_a_slip_is_refused_before_the_search(
+    run: Run, shop: Path, day: str, code: int
+) -> None:
+    checked = run("check", shop / "orders.xlsx", "--day", day)
+    planned = run("plan", shop / "orders.xlsx", "--day", day, "--effort", "quick", "--seconds", "0")
+    for done in (checked, planned):
+        assert done.exit_code == code, done.output
+        assert ("a date from 2000 to 2099" in done.output) == (code == 1)
+    assert "Looking for a plan" not in planned.stderr or code == 0
+    assert (shop / "plans").exists() == (code == 0)
+    assert run("check", shop / "orders.xlsx", "--today", day).exit_code == code
+
+
 def test_plan_writes_every_file_and_says_where(run: Run, shop: Path, tmp_path: Path) -> None:
     out = tmp_path / "elsewhere" / "plans"
     words = ["plan", shop / "orders.xlsx", "--shop", shop / "shop.xlsx", "--day", DAY, "--out", out]

@@ -7,19 +7,17 @@ import json
 import re
 import shlex
 import shutil
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, datetime, time
+from datetime import date, time
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from scheduler.cli import books, entering
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.domain.progress import EventKind
-from tests.cli.conftest import Run
+from tests.cli.conftest import Clock, Run
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
 
@@ -64,23 +62,6 @@ def test_an_order_that_is_planned_late_stands_as_planned(run: Run, tmp_path: Pat
     assert "  B Customer B: as planned, packed about 08:57, 57 min LATE (cut-off 08:00)" in lines
 
 
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
-    """Set the computer's clock to a time of the small day."""
-
-    def to(moment: str) -> None:
-        class At(datetime):
-            @classmethod
-            def now(cls, tz: object = None) -> datetime:
-                return at(moment)
-
-        monkeypatch.setattr(entering, "datetime", At)
-        monkeypatch.setattr("scheduler.cli.day_progress.datetime", At)
-        monkeypatch.setattr("scheduler.cli.undo.datetime", At)
-
-    return to
-
-
 def entries(plans: Path) -> list[tuple[str, str, str | None, int | None, int | None]]:
     with DayBook(plans / NAME) as book:
         return [
@@ -95,8 +76,8 @@ def entries(plans: Path) -> list[tuple[str, str, str | None, int | None, int | N
         ]
 
 
-def test_done_without_more_is_all_pieces_now(run: Run, plans: Path, clock: Callable[[str], None]) -> None:
-    clock("8:45")
+def test_done_without_more_is_all_pieces_now(run: Run, plans: Path, clock: Clock) -> None:
+    clock(f"{DAY}T08:45")
     result = run("done", 1, 2, "--plans", plans)
     assert result.exit_code == 0
     assert result.stdout.splitlines() == [
@@ -127,8 +108,8 @@ def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
     assert told in result.stdout
 
 
-def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Callable[[str], None]) -> None:
-    clock("8:30")
+def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Clock) -> None:
+    clock(f"{DAY}T08:30")
     assert (
         "run 1 (order A): counted 08:30, 10 pieces done"
         in run("done", 1, "--pieces", 10, "--plans", plans).stdout
@@ -507,19 +488,12 @@ def test_numbers_are_those_of_the_sheet_s_version_and_the_state_is_that_of_the_n
         assert [(event.version, event.kind) for event in book.events()] == [(1, EventKind.FINISHED)]
 
 
-def test_today_s_plan_comes_first_when_no_day_is_named(
-    run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    class Later(books.date):  # type: ignore[misc, name-defined]
-        @classmethod
-        def today(cls) -> books.date:  # type: ignore[name-defined]
-            return DAY
-
+def test_today_s_plan_comes_first_when_no_day_is_named(run: Run, plans: Path, clock: Clock) -> None:
     with DayBook(plans / NAME) as book:
         tomorrow = replace(small_plan(), day=date(2027, 3, 10))
         book.end_plan(book.add_plan(tomorrow, staged="x"), "in place", "2027-03-10")
     assert "Wednesday 10 March 2027" in run("progress", "--plans", plans).stdout
-    monkeypatch.setattr(books, "date", Later)
+    clock(f"{DAY}T00:00")
     assert "Tuesday 9 March 2027" in run("progress", "--plans", plans).stdout
 
 

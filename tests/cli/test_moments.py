@@ -5,14 +5,13 @@ from __future__ import annotations
 import importlib
 import json
 import shutil
-from datetime import datetime
 from pathlib import Path
 
 import openpyxl
 import pytest
 
 import scheduler.cli.again as again
-from tests.cli.conftest import DAY, Run
+from tests.cli.conftest import DAY, Clock, Run
 
 AT = f"{DAY}T08:10"
 
@@ -92,15 +91,22 @@ def test_a_day_that_is_not_today_needs_its_moment(run: Run, planned_once: Path) 
         assert f"--at {DAY}T10:30" in refused.output
 
 
-def test_a_day_that_is_today_is_planned_again_from_now(
-    run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    class Clock(datetime):
-        @classmethod
-        def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
-            return datetime.fromisoformat(f"{AT}:33")
+@pytest.mark.parametrize("year", ["1027", "9999"])
+def test_a_moment_in_a_year_that_is_a_slip_is_refused(run: Run, planned_once: Path, year: str) -> None:
+    at = f"{year}-12-31T08:10"
+    plans = ("--plans", planned_once.parent)
+    for words in (
+        ("replan", "--at", AT, "--late-box", f"S1={at}"),
+        ("progress", "--at", at),
+        ("done", 1, "--finished", at),
+    ):
+        refused = run(*words, *plans)
+        assert refused.exit_code == 1, refused.output
+        assert f"in the year {year}; expected a date from 2000 to 2099" in refused.output
 
-    monkeypatch.setattr("scheduler.cli.moments.datetime", Clock)
+
+def test_a_day_that_is_today_is_planned_again_from_now(run: Run, planned_once: Path, clock: Clock) -> None:
+    clock(f"{AT}:33")
     asked = run("promise", new_orders(planned_once.parent.parent, "N1"), "--seconds", "0")
     assert asked.exit_code == 0 and "asked as of 08:10" in asked.output
 
