@@ -231,7 +231,8 @@ def _replan_day(
     if written.same:
         lines.insert(1, same_plan(written.plan))
     told = [] if written.same else change_lines(changed[-1])
-    for line in [*lines, "", *told, *([""] if told else []), *files_lines(written.folder, written.files)]:
+    where = files_lines(written.folder, written.files)
+    for line in [*lines, "", *told, *([""] if told else []), *written.notes, *where]:
         say(line, to_error=as_json)
 
 

@@ -28,24 +28,17 @@ def export_book(
     One JSON object a line: every plan with its version, every entry.
     """
     with told(as_json=False, nothing="Nothing was exported."):
+        from scheduler.aside import written_aside
         from scheduler.cli.books import whole_book
         from scheduler.daybook.transfer import export_lines
-        from scheduler.daybook.trouble import in_words, refused
 
-        if file.exists():
-            expected = "a name that is free"
-            raise refused(file, "file-present", "there is such a file", expected, "Choose another name.")
-        aside = file.with_name(f".{file.name}.part")
         with whole_book(plans) as opened_book:
-            try:
-                with aside.open("w", encoding="utf-8", newline="\n") as target:
-                    for line in export_lines(opened_book):
-                        target.write(line + "\n")
-                aside.replace(file)
-            except OSError as error:
-                raise in_words(file, error) from error
-            finally:
-                aside.unlink(missing_ok=True)
+            with (
+                written_aside(file, overwrite=False) as part,
+                part.open("w", encoding="utf-8", newline="\n") as target,
+            ):
+                for line in export_lines(opened_book):
+                    target.write(line + "\n")
             say(f"Written: {file}, {_contents(len(opened_book.plans()), len(opened_book.events()))}")
 
 

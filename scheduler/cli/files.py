@@ -39,6 +39,8 @@ class Written:
         The content of `plan.json`.
     no_font
         Scripts of its names that no font at hand can print.
+    locked
+        Files that stayed as they were, since another program has them open.
     same
         The plan is the one that was there already: it kept its version.
     sure
@@ -52,6 +54,7 @@ class Written:
     files: tuple[str, ...]
     data: bytes
     no_font: tuple[str, ...]
+    locked: tuple[str, ...] = ()
     same: bool = False
     sure: DayChance | None = None
     worse: Worse | None = None
@@ -61,7 +64,7 @@ class Written:
         """What the owner should know about the files."""
         from scheduler.sheets.fonts import no_font
 
-        return no_font(self.no_font)
+        return (*no_font(self.no_font), *_locked_lines(self.locked))
 
 
 def put_plan(
@@ -165,17 +168,27 @@ def put(
         sure = sure_of(plan, book)
         page = day_page(plan, sure, paper_of=_since_the_last(book, plan))
         files = {**made, PAGE: page, NAME: kept_bytes(plan)}
-        for name, content in files.items():
-            (one.folder / name).write_bytes(content)
+        one.write(files)
     return Written(
         plan=plan,
         folder=one.final,
-        files=tuple(files),
+        files=tuple(name for name in files if name not in one.locked),
         data=files[DATA],
         no_font=missing_scripts(plan),
+        locked=one.locked,
         same=same,
         sure=sure,
         worse=beaten,
+    )
+
+
+def _locked_lines(locked: tuple[str, ...]) -> tuple[str, ...]:
+    """What is said of files of the same plan that another program keeps from being written anew."""
+    if not locked:
+        return ()
+    return (
+        f"Left as it was, since another program has it open: {', '.join(locked)}. It is of this same plan; "
+        "to have it anew, close it there and give the command again.",
     )
 
 

@@ -12,22 +12,21 @@ killed after that, the next command moves the folder in place (`settle`).
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import tempfile
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scheduler.aside import save, unwritable
 from scheduler.daybook.lock import alone
 from scheduler.daybook.opening import silent
-from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Mapping
     from datetime import date
 
     from scheduler.daybook.book import BookedPlan, DayBook
@@ -69,6 +68,8 @@ class Draft:
         What is booked with it, when there is a day book.
     events
         What the plan was made because of; written into the day book with it, or not at all.
+    locked
+        Once it has ended well: files that stayed as they were, since another program has them open.
     still
         Asked before it is booked, while nobody else can write into the book; raises when it can't be.
     """
@@ -79,7 +80,20 @@ class Draft:
     renewed: bool = False
     plan: Plan | None = None
     events: tuple[Event, ...] = ()
+    locked: tuple[str, ...] = ()
     still: Callable[[], None] | None = None
+
+    def write(self, files: Mapping[str, bytes]) -> None:
+        """Write files into the folder.
+
+        Raises
+        ------
+        BadInput
+            When they can't be written.
+        """
+        with _told(self.final.parent):
+            for name, content in files.items():
+                (self.folder / name).write_bytes(content)
 
     def renew(self) -> None:
         """Count it as the newest plan itself, which is the same."""
@@ -105,7 +119,7 @@ def check_writable(out: Path) -> None:
         with suppress(FileNotFoundError):  # another command may have tidied it away
             probe.rmdir()
     except OSError as error:
-        raise _unwritable(there, _reason(error)) from error
+        raise _unwritable(there, error) from error
 
 
 @contextmanager
@@ -121,34 +135,51 @@ def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting
     """
     final = out / day.isoformat()
     check_writable(out)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        with alone(out, what=f"writing the sheets of {day}", waiting=waiting) as locked:
+    with ExitStack() as stack:
+        with _told(out):
+            out.mkdir(parents=True, exist_ok=True)
+            what = f"writing the sheets of {day}"
+            locked = stack.enter_context(alone(out, what=what, waiting=waiting))
             if locked:
                 if book is not None:
                     settle(out, book)
                 _clear_up(final)
             staged = Path(tempfile.mkdtemp(prefix=f".{final.name}-new-", dir=out))
-            try:
-                last = max(_last_version(final), book.last_version(day) if book else 0)
-                one = Draft(folder=staged / STAGED, version=last + 1, final=final)
-                one.folder.mkdir()
-                yield one
-                if one.renewed:
-                    _renew(one.folder, final)
-                    if book is not None and one.events:
-                        book.record(one.events)
-                    if book is not None and one.plan is not None and not book.has(day, one.version):
-                        # made before there was a day book, or before the owner began a new one
-                        book.end_plan(book.add_plan(one.plan, staged=staged.name), "in place", final.name)
-                elif book is not None and one.plan is not None:
-                    one.final = _book_and_place(out, one.plan, book, one)
-                else:
-                    one.final = _put_in_place(one.folder, final, one.version)
-            finally:
-                shutil.rmtree(staged, ignore_errors=True)
+            stack.callback(shutil.rmtree, staged, ignore_errors=True)
+            last = max(_last_version(final), book.last_version(day) if book else 0)
+            one = Draft(folder=staged / STAGED, version=last + 1, final=final)
+            one.folder.mkdir()
+        # Not within: what goes wrong while the sheets are made is not for want of a place to write.
+        yield one
+        with _told(out):
+            _end(out, day, book, one)
+
+
+def _end(out: Path, day: date, book: DayBook | None, one: Draft) -> None:
+    """Move what was written in place, and book it."""
+    if one.renewed:
+        _save(one.folder)
+        one.locked = _renew(one.folder, one.final)
+        _save(one.final)
+        if book is not None and one.events:
+            book.record(one.events)
+        if book is not None and one.plan is not None and not book.has(day, one.version):
+            # made before there was a day book, or before the owner began a new one
+            staged = one.folder.parent.name
+            book.end_plan(book.add_plan(one.plan, staged=staged), "in place", one.final.name)
+    elif book is not None and one.plan is not None:
+        one.final = _book_and_place(out, one.plan, book, one)
+    else:
+        one.final = _put_in_place(one.folder, one.final, one.version)
+
+
+@contextmanager
+def _told(out: Path) -> Iterator[None]:
+    """Turn what the system refuses into words."""
+    try:
+        yield
     except OSError as error:
-        raise _unwritable(out, _reason(error)) from error
+        raise _unwritable(out, error) from error
 
 
 def _book_and_place(out: Path, plan: Plan, book: DayBook, one: Draft) -> Path:
@@ -200,13 +231,7 @@ def _settle_one(out: Path, book: DayBook, booked: BookedPlan, *, forward: bool) 
 def _save(folder: Path) -> None:
     """Have the system write a folder with its files to the disk, so that a power cut can't take them."""
     for path in [*sorted(folder.glob("*")), folder] if folder.name == STAGED else [folder]:
-        # Windows opens no folders, and some network drives save nothing on demand.
-        with suppress(OSError):
-            handle = os.open(path, os.O_RDONLY)
-            try:
-                os.fsync(handle)
-            finally:
-                os.close(handle)
+        save(path)
 
 
 def newest(folder: Path, name: str) -> Path | None:
@@ -277,11 +302,16 @@ def _put_in_place(written: Path, final: Path, version: int) -> Path:
     return final
 
 
-def _renew(written: Path, final: Path) -> None:
-    """Put the files of the same plan over those that are there, each at once; a locked one stays as it is."""
+def _renew(written: Path, final: Path) -> tuple[str, ...]:
+    """Put the files of the same plan over those that are there, each at once; names those that are locked."""
+    locked = []
     for file in sorted(written.iterdir()):
-        with suppress(PermissionError):
+        try:
             file.replace(final / file.name)
+        except PermissionError:
+            # Open in a program that locks it: what it holds is of the same plan.
+            locked.append(file.name)
+    return tuple(locked)
 
 
 def _keep_before(aside: Path, final: Path) -> None:
@@ -311,19 +341,5 @@ def _finish_moves(final: Path) -> None:
             aside.rename(final)
 
 
-def _reason(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
-
-
-def _unwritable(folder: Path, found: str) -> BadInput:
-    return BadInput(
-        [
-            Fault(
-                code="folder-not-writable",
-                source=Source(file=str(folder)),
-                found=f"can't write here: {found}",
-                expected="a folder that files can be written in",
-                mend="Choose another folder with --out, or free this one.",
-            )
-        ]
-    )
+def _unwritable(folder: Path, why: OSError | str) -> BadInput:
+    return unwritable(folder, why, mend="Choose another folder with --out, or free this one.")

@@ -43,12 +43,7 @@ def keep(file: Path, kept: Kept, read: OrdersRead, said: Kind) -> None:
     if any(fault.code == "column-said-otherwise" for fault in read.found):
         # kept, it would spoil every file with these headings
         return
-    try:
-        write_kept(file, kept.remembering(read.kinds))
-    except OSError as error:
-        found = f"it can't be written ({error.strerror})"
-        mend = "Check that you may write in that folder."
-        _refuse("columns-file", str(file), found, "a file to keep it", mend)
+    write_kept(file, kept.remembering(read.kinds))
 
 
 def _refuse(code: str, file: str, found: str, expected: str, mend: str) -> NoReturn:

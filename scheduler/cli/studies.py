@@ -83,7 +83,7 @@ def write_form(path: Path, paper: Paper) -> str:
     BadInput
         When it is of another kind, there is a file of that name, or it can't be written.
     """
-    from scheduler.intake.form_writer import check_free, not_writable
+    from scheduler.aside import written_aside
     from scheduler.intake.study_writer import ELEMENTS, write_study_form
     from scheduler.sheets.one_file import check_name
 
@@ -93,16 +93,8 @@ def write_form(path: Path, paper: Paper) -> str:
         return f'Written: {path}. Fill it in, then: pressday times "{path}"'
     from scheduler.sheets.study_form import study_form
 
-    check_free(path)
-    made = study_form("", ELEMENTS, this_day(), paper=paper)
-    aside = path.with_name(f".{path.name}.part")
-    try:
-        aside.write_bytes(made)
-        aside.replace(path)
-    except OSError as error:
-        raise not_writable(path, error) from None
-    finally:
-        aside.unlink(missing_ok=True)
+    with written_aside(path, overwrite=False) as part:
+        part.write_bytes(study_form("", ELEMENTS, this_day(), paper=paper))
     return f"Written: {path}. To type the readings in: pressday times --form study.xlsx"
 
 

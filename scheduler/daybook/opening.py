@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import closing, suppress
-from itertools import count
 from pathlib import Path
 
+from scheduler.aside import written_numbered
 from scheduler.daybook import schema
 from scheduler.daybook.trouble import ASIDE, busy, damaged, in_words, refused
 
@@ -209,21 +209,8 @@ def _keep_a_log(connection: sqlite3.Connection) -> None:
 
 def _copy_beside(file: Path, form: int) -> None:
     """Copy the book as it is beside itself, under a name that is free."""
-    names = (file.with_name(f"{file.stem}-form-{form}{more}{file.suffix}") for more in _counted())
-    copy = next(name for name in names if not name.exists())
-    part = copy.with_name(f".{copy.name}.part")
-    try:
-        part.unlink(missing_ok=True)
-        with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(part)) as target:
+    with written_numbered(file.with_name(f"{file.stem}-form-{form}{file.suffix}")) as copy:
+        # What a killed command left would be copied into.
+        copy.part.unlink(missing_ok=True)
+        with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(copy.part)) as target:
             source.backup(target)
-        part.replace(copy)
-    except OSError as error:
-        raise in_words(file, error) from error
-    finally:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
-
-
-def _counted() -> Iterator[str]:
-    yield ""
-    yield from (f"-{number}" for number in count(2))

@@ -8,8 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from pathlib import Path
 
-from scheduler.domain.faults import Fault, Source
-from scheduler.exceptions import BadInput
+from scheduler.aside import written_aside
 from scheduler.intake.layout import Table
 from scheduler.intake.sheet_writer import Written, add_lists, new_workbook, save, write_table
 
@@ -33,37 +32,13 @@ def write_form(
     scheduler.exceptions.BadInput
         When there is a file of that name, or it can't be written.
     """
-    check_free(path)
-    try:
-        if path.suffix.casefold() == ".csv":
-            _write_text(table, rows, path)
-        else:
-            book = new_workbook()
-            write_table(book, table, rows, lists={key: f"list_{key}" for key in lists})
-            add_lists(book, lists)
-            save(book, path)
-    except OSError as error:
-        raise not_writable(path, error) from None
-
-
-def check_free(path: Path) -> None:
-    """See that there is no file of that name.
-
-    Raises
-    ------
-    scheduler.exceptions.BadInput
-        When there is one.
-    """
-    if path.exists():
-        found = "there is a file of that name, and it may be filled in"
-        raise BadInput([_fault(path, "file-present", found, "a name that is free", "Choose another name.")])
-
-
-def not_writable(path: Path, error: OSError) -> BadInput:
-    """What to say when a file can't be written."""
-    found = f"can't be written ({error.strerror or error})"
-    mend = "Choose another folder."
-    return BadInput([_fault(path, "file-not-writable", found, "a folder that may be written", mend)])
+    if path.suffix.casefold() == ".csv":
+        _write_text(table, rows, path)
+        return
+    book = new_workbook()
+    write_table(book, table, rows, lists={key: f"list_{key}" for key in lists})
+    add_lists(book, lists)
+    save(book, path, overwrite=False)
 
 
 def _write_text(table: Table, rows: Iterable[Mapping[str, Written]], path: Path) -> None:
@@ -72,13 +47,9 @@ def _write_text(table: Table, rows: Iterable[Mapping[str, Written]], path: Path)
     writer.writerow(column.label for column in table.columns)
     for row in rows:
         writer.writerow(_as_text(row.get(column.key)) for column in table.columns)
-    aside = path.with_name(f".{path.name}.part")
-    try:
+    with written_aside(path, overwrite=False) as part:
         # The mark at the start tells spreadsheet programs that the letters are UTF-8.
-        aside.write_text("\ufeff" + text.getvalue(), encoding="utf-8", newline="")
-        aside.replace(path)
-    finally:
-        aside.unlink(missing_ok=True)
+        part.write_text("\ufeff" + text.getvalue(), encoding="utf-8", newline="")
 
 
 def _as_text(value: Written) -> str:
@@ -91,7 +62,3 @@ def _as_text(value: Written) -> str:
     text = str(value)
     # A spreadsheet program would take it for a formula.
     return f"'{text}" if isinstance(value, str) and text.lstrip().startswith(("=", "+", "-", "@")) else text
-
-
-def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:
-    return Fault(code=code, source=Source(file=str(path)), found=found, expected=expected, mend=mend)

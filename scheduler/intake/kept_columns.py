@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from scheduler.aside import written_aside
 from scheduler.domain.faults import Fault, Source
 from scheduler.intake.columns import How, column_labels
 from scheduler.intake.date_readings import DAY_FIRST, MONTH_FIRST
@@ -242,12 +243,12 @@ def write_kept(path: Path, kept: Kept) -> None:
 
     Raises
     ------
-    OSError
+    scheduler.exceptions.BadInput
         When it can't be written.
     """
-    draft = path.with_name(f"{path.name}.new")
-    draft.write_text(_HEAD + "".join(_lines(kind) for kind in kept.kinds), encoding="utf-8", newline="\n")
-    draft.replace(path)
+    content = _HEAD + "".join(_lines(kind) for kind in kept.kinds)
+    with written_aside(path, overwrite=True) as part:
+        part.write_text(content, encoding="utf-8", newline="\n")
 
 
 def _lines(kind: Kind) -> str:

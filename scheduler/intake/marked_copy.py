@@ -11,13 +11,13 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.exceptions import BadInput
+from scheduler.aside import unwritable, written_numbered
+from scheduler.domain.faults import Fault, Severity
 from scheduler.intake.grid import Book, Unread, Value, position
 from scheduler.intake.guard import Refused
 from scheduler.intake.look_comments import OWN_AUTHOR
 from scheduler.intake.reader import open_book
-from scheduler.intake.sheet_writer import Written, move_without_overwriting, new_workbook, put, writable
+from scheduler.intake.sheet_writer import Written, new_workbook, put, writable
 from scheduler.intake.whole_book import whole_workbook
 
 if TYPE_CHECKING:
@@ -31,7 +31,6 @@ AUTHOR = OWN_AUTHOR
 _COLOURS = {Severity.FAULT: "FFF8B4AB", Severity.DOUBT: "FFFFE699"}
 _HEADINGS = {"No.": 6, "What": 9, "Sheet": 16, "Cell": 9, "Found": 46, "Expected": 36, "Mend": 60}
 _LONGEST_NOTE = 2000
-_MOST_NAMES = 1000
 
 
 def write_marked_copies(files: Mapping[str, Path], findings: Iterable[Fault], folder: Path) -> list[Path]:
@@ -68,9 +67,11 @@ def write_marked_copies(files: Mapping[str, Path], findings: Iterable[Fault], fo
         _mark(book, label, about)
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            written.append(_save(book, folder, files[label].stem))
         except OSError as error:
-            raise BadInput([_not_writable(folder, error)]) from None
+            raise unwritable(folder, error) from None
+        with written_numbered(folder / f"{files[label].stem}-marked.xlsx") as copy:
+            book.save(copy.part)
+        written.append(copy.path)
     return written
 
 
@@ -224,30 +225,3 @@ def _list(
     for other in book.worksheets:
         # two sheets selected together take every entry twice
         other.sheet_view.tabSelected = other is sheet
-
-
-def _save(book: Workbook, folder: Path, stem: str) -> Path:
-    """Save under the first name that is free."""
-    aside = folder / f".{stem}-marked.xlsx.part"
-    try:
-        book.save(aside)
-        for number in range(1, _MOST_NAMES):
-            target = folder / f"{stem}-marked{'' if number == 1 else f'-{number}'}.xlsx"
-            try:
-                move_without_overwriting(aside, target)
-            except FileExistsError:
-                continue
-            return target
-        raise FileExistsError(f"{_MOST_NAMES} copies are there already")
-    finally:
-        aside.unlink(missing_ok=True)
-
-
-def _not_writable(folder: Path, error: OSError) -> Fault:
-    return Fault(
-        code="folder-not-writable",
-        source=Source(file=str(folder)),
-        found=f"it can't be written ({error.strerror or error})",
-        expected="a folder that may be written",
-        mend="Take another folder, or change its rights.",
-    )

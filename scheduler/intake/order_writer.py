@@ -45,7 +45,7 @@ def write_orders(orders: Sequence[Order], path: Path | str, shop: Shop | None = 
 
     Raises
     ------
-    OSError
+    scheduler.exceptions.BadInput
         When the file can't be written; a file that was there stays as it was.
     """
     save(orders_workbook(orders, shop), Path(path))

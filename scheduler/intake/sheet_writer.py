@@ -9,6 +9,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from scheduler.aside import written_aside
 from scheduler.intake.grid import column_letters
 from scheduler.intake.layout import DEFAULT, OURS, Column, Table
 
@@ -230,35 +231,13 @@ def whose(sheet: str, defaults: Sequence[str]) -> str:
     return DEFAULT if sheet in defaults else OURS
 
 
-def save(book: Workbook, path: Path) -> None:
+def save(book: Workbook, path: Path, *, overwrite: bool = True) -> None:
     """Save a workbook aside and move it in place, so that no half-written file is ever seen there.
 
     Raises
     ------
-    OSError
-        When the folder can't be written; nothing is left behind then.
+    scheduler.exceptions.BadInput
+        When it can't be written, or there is a file that is to stay; nothing is left behind then.
     """
-    aside = path.with_name(f".{path.name}.part")
-    try:
-        book.save(aside)
-        aside.replace(path)
-    finally:
-        aside.unlink(missing_ok=True)
-
-
-def move_without_overwriting(part: Path, target: Path) -> None:
-    """Move a file to a name that nobody else may have taken in the meantime.
-
-    Raises
-    ------
-    FileExistsError
-        When there is a file of that name.
-    """
-    try:
-        target.hardlink_to(part)
-    except FileExistsError:
-        raise
-    except OSError:
-        # a folder on a drive without links: claim the name first, then move over our own empty file
-        target.touch(exist_ok=False)
-        part.replace(target)
+    with written_aside(path, overwrite=overwrite) as part:
+        book.save(part)

@@ -53,7 +53,7 @@ def write_shop(shop: Shop, path: Path | str) -> None:
 
     Raises
     ------
-    OSError
+    scheduler.exceptions.BadInput
         When the file can't be written; a file that was there stays as it was.
     """
     save(shop_workbook(shop), Path(path))

@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scheduler.aside import written_aside, written_numbered
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.shop import Element, Setup, Shop
 from scheduler.exceptions import BadInput, PressdayError
@@ -23,7 +24,7 @@ from scheduler.intake.guard import Refused
 from scheduler.intake.layout import OURS, Column, Table
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row
-from scheduler.intake.sheet_writer import HEADING_ROW, Written, move_without_overwriting, put, write_table
+from scheduler.intake.sheet_writer import HEADING_ROW, Written, put, write_table
 from scheduler.intake.shop_book import ShopSheets
 from scheduler.intake.shop_reader import scan_shop_book
 from scheduler.intake.shop_writer import SETUP_COLUMNS
@@ -37,8 +38,6 @@ if TYPE_CHECKING:
 
 PLACES = 2
 """Decimals of the seconds that are written: no stopwatch shows more."""
-
-_MOST_COPIES = 1000
 
 BEFORE = Table(
     key="elements_before",
@@ -257,44 +256,26 @@ def _expected(shop: Shop, changes: Iterable[Change]) -> Shop:
 
 def _replace(path: Path, copy: Workbook, data: bytes, expected: Shop, on: date) -> Path:
     """Put the new workbook in place of the old one, which is kept under another name."""
-    aside, old = path.with_name(f".{path.name}.part"), path.with_name(f".{path.name}.old.part")
-    try:
-        copy.save(aside)
-        words, _ = scan_shop_book(open_book(aside, label=path.name), path.stem)
+    with written_aside(path, overwrite=True) as part:
+        copy.save(part)
+        words, _ = scan_shop_book(open_book(part, label=path.name), path.stem)
         if words.shop is None or replace(words.shop, defaults=expected.defaults) != expected:
             raise PressdayError(f"{path.name} would read otherwise after writing; it was left as it is")
-        old.write_bytes(data)
-        kept = _kept(path, old, on)
+        kept = _kept(path, data, on)
         if path.read_bytes() != data:
             kept.unlink()
             found = "it was changed by another program meanwhile"
             mend = "Close it there, then take over again."
             raise BadInput([_fault(path, "file-changed", found, "a workbook that nobody else writes", mend)])
-        shutil.copymode(path, aside)
-        aside.replace(path)
-    except OSError as error:
-        found = f"it can't be written ({error.strerror or error})"
-        mend = "Close it in other programs and check that you may write it and its folder."
-        raise BadInput(
-            [_fault(path, "file-not-writable", found, "a file that may be written", mend)]
-        ) from None
-    finally:
-        aside.unlink(missing_ok=True)
-        old.unlink(missing_ok=True)
+        shutil.copymode(path, part)
     return kept
 
 
-def _kept(path: Path, old: Path, on: date) -> Path:
-    """Move the old content under the first name that is free."""
-    for number in range(1, _MOST_COPIES):
-        more = "" if number == 1 else f"-{number}"
-        target = path.with_name(f"{path.stem}-before-{on.isoformat()}{more}{path.suffix}")
-        try:
-            move_without_overwriting(old, target)
-        except FileExistsError:
-            continue
-        return target
-    raise FileExistsError(f"{_MOST_COPIES} copies are there already")
+def _kept(path: Path, data: bytes, on: date) -> Path:
+    """Write the old content beside it under the first name that is free."""
+    with written_numbered(path.with_name(f"{path.stem}-before-{on.isoformat()}{path.suffix}")) as kept:
+        kept.part.write_bytes(data)
+    return kept.path
 
 
 def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scheduler.aside import file_present, move_without_overwriting, part_of, save, unwritable
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake.defaults import default_shop
 from scheduler.intake.order_writer import drop_down_lists, workbook_of_rows
 from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE
-from scheduler.intake.sheet_writer import Written, move_without_overwriting
+from scheduler.intake.sheet_writer import Written
 from scheduler.intake.shop_reader import scan_shop
 from scheduler.intake.shop_writer import shop_workbook
 
@@ -108,24 +109,32 @@ def write_shop_folder(folder: Path | str) -> list[Path]:
         shop_workbook(default_shop()) if target.name == SHOP_FILE else _orders_workbook(folder / SHOP_FILE)
         for target in targets
     ]
-    aside = [target.with_name(f".{target.name}.part") for target in targets]
     moved: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for book, part in zip(books, aside, strict=True):
-            book.save(part)
-        for part, target in zip(aside, targets, strict=True):
-            move_without_overwriting(part, target)
-            moved.append(target)
-    except OSError as error:
+        with ExitStack() as parts:
+            aside = [parts.enter_context(part_of(target)) for target in targets]
+            for book, part in zip(books, aside, strict=True):
+                book.save(part)
+                save(part)
+            for part, target in zip(aside, targets, strict=True):
+                _move(part, target)
+                moved.append(target)
+            save(folder)
+    except (OSError, BadInput) as error:
         for target in moved:
             target.unlink(missing_ok=True)
-        raise BadInput([_not_writable(folder, error)]) from None
-    finally:
-        for part in aside:
-            with suppress(OSError):
-                part.unlink(missing_ok=True)
+        if isinstance(error, OSError):
+            raise unwritable(folder, error) from None
+        raise
     return targets
+
+
+def _move(part: Path, target: Path) -> None:
+    try:
+        move_without_overwriting(part, target)
+    except FileExistsError:
+        raise file_present(target) from None
 
 
 def _orders_workbook(shop_file: Path) -> Workbook:
@@ -185,14 +194,4 @@ def _both_there(folder: Path) -> Fault:
         found=f"{SHOP_FILE} and {ORDERS_FILE} are both there already",
         expected="a folder in which one of them is missing",
         mend="There is nothing to do and nothing is overwritten; name another folder for a new shop.",
-    )
-
-
-def _not_writable(folder: Path, error: OSError) -> Fault:
-    return Fault(
-        code="folder-not-writable",
-        source=Source(file=str(folder)),
-        found=f"it can't be written ({error.strerror or error})",
-        expected="a folder that may be written",
-        mend="Take another folder, or change its rights.",
     )

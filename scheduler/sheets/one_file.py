@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING
 
+from scheduler.aside import unwritable, written_aside
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-_ELSEWHERE = "Choose another folder or name, or lift the protection."
 
 
 def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
@@ -47,7 +46,7 @@ def check_name(path: Path, kinds: tuple[str, ...], what: str) -> None:
     if not os.access(folder, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
         what = "it" if path.exists() and os.access(folder, os.W_OK) else "its folder"
         found = f"{what} is protected against writing"
-        raise BadInput([_fault(path, "file-not-writable", found, "a place that may be written", _ELSEWHERE)])
+        raise unwritable(path, found)
 
 
 def write_one(path: Path, content: bytes) -> None:
@@ -58,16 +57,8 @@ def write_one(path: Path, content: bytes) -> None:
     BadInput
         When it can't be written.
     """
-    aside = path.with_name(f".{path.name}.part")
-    try:
-        aside.write_bytes(content)
-        aside.replace(path)
-    except OSError as error:
-        found = f"it can't be written ({error.strerror or error})"
-        fault = _fault(path, "file-not-writable", found, "a place that may be written", _ELSEWHERE)
-        raise BadInput([fault]) from None
-    finally:
-        aside.unlink(missing_ok=True)
+    with written_aside(path, overwrite=True) as part:
+        part.write_bytes(content)
 
 
 def _fault(path: Path, code: str, found: str, expected: str, mend: str) -> Fault:

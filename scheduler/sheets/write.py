@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.domain.faults import Fault, Source
+from scheduler.aside import unwritable
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.sheets.day_lists import day_lists
@@ -117,9 +117,9 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         _move_all(aside, folder, list(files))
     except _NotPutBackError as error:
         old, aside = aside, None
-        raise BadInput([_fault(folder, error.cause, f"The old files are in {old and old.name}.")]) from error
+        raise _unwritable(folder, error.cause, f"The old files are in {old and old.name}.") from error
     except OSError as error:
-        raise BadInput([_fault(folder, error, "Nothing was changed.")]) from error
+        raise _unwritable(folder, error, "Nothing was changed.") from error
     finally:
         if aside is not None:
             shutil.rmtree(aside, ignore_errors=True)
@@ -150,12 +150,7 @@ def _move_all(aside: Path, folder: Path, names: list[str]) -> None:
         raise
 
 
-def _fault(folder: Path, error: OSError, state: str) -> Fault:
-    where = Path(error.filename).name if error.filename else folder.name
-    return Fault(
-        code="output-not-writable",
-        source=Source(file=str(folder)),
-        found=f"{where} can't be written ({error.strerror or error})",
-        expected="a folder that may be written, its files open in no other program",
-        mend=f"Close the files, or name another folder. {state}",
-    )
+def _unwritable(folder: Path, error: OSError, state: str) -> BadInput:
+    what = Path(error.filename).name if error.filename else folder.name
+    mend = f"Close the files, or name another folder. {state}"
+    return unwritable(folder, error, what=what, mend=mend)

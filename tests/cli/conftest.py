@@ -44,6 +44,18 @@ def _plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PRESSDAY_COMPILE", "0")
 
 
+def hold(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    """Have files of that name open in a program that locks them, as some systems do."""
+    replace = Path.replace
+
+    def locked(self: Path, target: Path) -> Path:
+        if target.name == name:
+            raise PermissionError(13, "Permission denied")
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", locked)
+
+
 @pytest.fixture
 def run() -> Run:
     """Run one command line; nothing but its own exit may come out of it."""

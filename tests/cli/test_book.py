@@ -61,8 +61,11 @@ def test_nothing_is_overwritten_and_nothing_half_is_left(run: Run, plans: Path, 
     file = tmp_path / "book.jsonl"
     file.write_text("mine")
     for words, told in (
-        (["export", file, "--plans", plans], "there is such a file"),
-        (["export", tmp_path / "no" / "where", "--plans", plans], "can't be written: no such file"),
+        (["export", file, "--plans", plans], "there is a file of that name"),
+        (["export", tmp_path / "no" / "where", "--plans", plans], "can't be written (No such file"),
+        (["export", file / "x.jsonl", "--plans", plans], "can't be written (Not a directory)"),
+        (["export", tmp_path / ("x" * 250), "--plans", plans], "can't be written (File name too long)"),
+        (["export", tmp_path / ("x" * 300), "--plans", plans], "can't be written (File name too long)"),
         (["import", file, "--plans", plans], "book.jsonl, line 1: not a whole line of an export"),
         (["import", tmp_path / "none", "--plans", plans], "no such file"),
         (["export", tmp_path / "new", "--plans", tmp_path / "other"], "no day-book.sqlite here"),

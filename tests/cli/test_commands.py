@@ -18,7 +18,7 @@ from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
 from scheduler.intake import read_shop
 from scheduler.sheets.plan_json import schema
-from tests.cli.conftest import DAY, Run
+from tests.cli.conftest import DAY, Run, hold
 
 FILES = {
     "run-sheets.pdf",
@@ -397,7 +397,7 @@ def test_an_output_folder_that_can_not_be_written_is_told_before_the_search(
     monkeypatch.setattr(planned, "search", search)
     result = run("plan", shop / "orders.xlsx", "--day", DAY, "--out", out)
     assert result.exit_code == 1
-    assert "can't write here: a file, not a folder" in result.stdout
+    assert "it can't be written (a file, not a folder)" in result.stdout
     assert out.read_text() == "a file"
     with pytest.raises(AssertionError, match="searched"):
         run("plan", shop / "orders.xlsx", "--day", DAY, "--out", tmp_path / "fine")
@@ -441,9 +441,21 @@ def test_a_disk_that_fills_up_leaves_the_older_plan(
     monkeypatch.setattr(Path, "write_bytes", full)
     result = run("plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0")
     assert result.exit_code == 1
-    assert "can't write here: no space left on device" in result.stdout
+    assert "it can't be written (No space left on device)" in result.stdout
     assert {path.name: path.read_bytes() for path in planned_once.iterdir()} == before
     assert names_in(planned_once.parent) == {DAY, "day-book.sqlite"}
+
+
+def test_a_file_of_the_same_plan_that_is_open_elsewhere_is_named(
+    run: Run, shop: Path, planned_once: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hold(monkeypatch, "run-sheets.pdf")
+    words = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", "0"]
+    result = run(*words, "--paper", "letter")
+    assert result.exit_code == 0 and "This is the same plan as version 1" in result.stdout, result.output
+    said, _, listed = result.stdout.partition(f"In {planned_once}:")
+    assert "since another program has it open: run-sheets.pdf." in said
+    assert "press-sheets.pdf" in listed and "run-sheets.pdf" not in listed
 
 
 def test_sheets_prints_again_for_one_person_and_one_press(run: Run, planned_once: Path) -> None:

@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.folders import check_writable, draft, newest
+from scheduler.cli import folders
+from scheduler.cli.folders import Draft, check_writable, draft, newest
 from scheduler.exceptions import BadInput
+from tests.cli.conftest import hold
 
 DAY = date(2027, 3, 9)
 
@@ -56,11 +58,55 @@ def test_a_failure_while_writing_leaves_everything_as_it_was(tmp_path: Path) -> 
     assert [path.name for path in out.iterdir()] == ["2027-03-09"]
 
 
-def test_a_full_disk_is_a_fault_and_leaves_everything_as_it_was(tmp_path: Path) -> None:
+def test_a_full_disk_is_a_fault_and_leaves_everything_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     write_plan(tmp_path, "first")
-    with pytest.raises(BadInput, match="can't write here: no space left on device"), draft(tmp_path, DAY):
+
+    def full(self: Path, data: bytes) -> int:
         raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    found = r"it can't be written \(No space left on device\)"
+    with pytest.raises(BadInput, match=found), draft(tmp_path, DAY) as one:
+        one.write({"plan.json": b"second"})
     assert tree(tmp_path) == {"2027-03-09/plan.json": "first"}
+
+
+def test_what_the_system_refuses_while_sheets_are_made_is_not_blamed_on_the_folder(tmp_path: Path) -> None:
+    write_plan(tmp_path, "first")
+    with pytest.raises(OSError, match="font"), draft(tmp_path, DAY):
+        raise OSError(errno.EIO, "a font can't be read")
+    assert tree(tmp_path) == {"2027-03-09/plan.json": "first"}
+    assert [path.name for path in tmp_path.iterdir()] == ["2027-03-09"]
+
+
+def renewed(out: Path, **files: str) -> Draft:
+    """The same plan once more."""
+    with draft(out, DAY) as one:
+        one.renew()
+        one.write({f"{name}.json": words.encode() for name, words in files.items()})
+    return one
+
+
+def test_the_same_plan_again_takes_the_place_of_its_files_and_is_saved(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saved = []
+    monkeypatch.setattr(folders, "save", lambda path: saved.append(path.name))
+    write_plan(tmp_path, "first")
+    assert renewed(tmp_path, plan="again", more="too").locked == ()
+    assert tree(tmp_path) == {"2027-03-09/plan.json": "again", "2027-03-09/more.json": "too"}
+    assert saved == ["more.json", "plan.json", "plan", "2027-03-09"]
+
+
+def test_a_file_of_the_same_plan_that_is_open_elsewhere_stays_and_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_plan(tmp_path, "first")
+    hold(monkeypatch, "plan.json")
+    assert renewed(tmp_path, plan="again", more="too").locked == ("plan.json",)
+    assert tree(tmp_path) == {"2027-03-09/plan.json": "first", "2027-03-09/more.json": "too"}
 
 
 def test_an_empty_dated_folder_is_taken(tmp_path: Path) -> None:
@@ -131,7 +177,7 @@ def test_the_old_plan_returns_when_the_new_one_can_not_take_its_place(
         return rename(self, target)
 
     monkeypatch.setattr(Path, "rename", refused)
-    with pytest.raises(BadInput, match="input/output error"):
+    with pytest.raises(BadInput, match="Input/output error"):
         write_plan(tmp_path, "second")
     assert tree(tmp_path) == {"2027-03-09/plan.json": "first"}
 
@@ -140,7 +186,7 @@ def test_a_file_in_the_place_of_the_folder_is_a_fault_and_a_missing_folder_is_no
     file = tmp_path / "plans"
     file.write_text("")
     for out in (file, file / "below"):
-        with pytest.raises(BadInput, match=r"plans: can't write here: a file, not a folder; .* --out"):
+        with pytest.raises(BadInput, match=r"plans: it can't be written \(a file, not a folder\); .* --out"):
             check_writable(out)
     check_writable(tmp_path / "not" / "there" / "yet")
     assert not (tmp_path / "not").exists()
@@ -154,7 +200,7 @@ def test_a_read_only_folder_is_a_fault(tmp_path: Path, monkeypatch: pytest.Monke
 
     check_writable(tmp_path)
     monkeypatch.setattr("scheduler.cli.folders.tempfile.mkdtemp", refuse)
-    with pytest.raises(BadInput, match="can't write here: permission denied"):
+    with pytest.raises(BadInput, match=r"it can't be written \(Permission denied\)"):
         check_writable(tmp_path)
 
 

@@ -34,4 +34,4 @@ def test_faults_and_doubts_are_marked_in_copies(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     done = CliRunner().invoke(app, [*run[:5], str(tmp_path / "file"), "--json"])
     assert done.exit_code == 1
-    assert "folder-not-writable" in [one["code"] for one in json.loads(done.stdout)["faults"]]
+    assert "not-writable" in [one["code"] for one in json.loads(done.stdout)["faults"]]

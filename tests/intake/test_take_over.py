@@ -161,9 +161,9 @@ def test_a_workbook_that_somebody_changes_meanwhile_stays_theirs(
 ) -> None:
     true = take_over._kept
 
-    def slow(path: Path, old: Path, on: date) -> Path:
+    def slow(path: Path, data: bytes, on: date) -> Path:
         path.write_bytes(path.read_bytes() + b"more")
-        return true(path, old, on)
+        return true(path, data, on)
 
     theirs = shop.read_bytes() + b"more"
     monkeypatch.setattr(take_over, "_kept", slow)

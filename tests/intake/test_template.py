@@ -194,14 +194,14 @@ def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch:
     monkeypatch.setattr(template, "move_without_overwriting", fail)
     with pytest.raises(BadInput, match="No space left") as caught:
         write_shop_folder(tmp_path)
-    assert codes(caught.value.faults) == ["folder-not-writable"]
+    assert codes(caught.value.faults) == ["not-writable"]
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_file_that_turns_up_meanwhile_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(template, "_is_there", lambda target: False)
     (tmp_path / "orders.xlsx").write_text("mine")
-    with pytest.raises(BadInput, match="File exists"):
+    with pytest.raises(BadInput, match="there is a file of that name"):
         write_shop_folder(tmp_path)
     assert (tmp_path / "orders.xlsx").read_text() == "mine"
     assert [path.name for path in tmp_path.iterdir()] == ["orders.xlsx"]
@@ -211,7 +211,7 @@ def test_a_folder_that_is_a_file_is_a_fault(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("mine")
     with pytest.raises(BadInput, match="can't be written") as caught:
         write_shop_folder(tmp_path / "taken")
-    assert codes(caught.value.faults) == ["folder-not-writable"]
+    assert codes(caught.value.faults) == ["not-writable"]
 
 
 def test_every_written_heading_is_read_back_as_its_column() -> None:

@@ -64,7 +64,7 @@ def test_when_one_file_fails_all_is_as_before(tmp_path: Path, monkeypatch: pytes
 
 def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "plans").write_text("not a folder")
-    with pytest.raises(BadInput, match="expected a folder that may be written"):
+    with pytest.raises(BadInput, match="expected a place that may be written"):
         write_files(tmp_path / "plans", {"a": b""})
     with pytest.raises(BadInput, match="can't be written"):
         write_files(tmp_path / "plans" / "day", {"a": b""})
