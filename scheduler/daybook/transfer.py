@@ -88,6 +88,9 @@ def import_lines(book: DayBook, lines: Iterable[str], file: str) -> Imported:
         With every line that can't be read or contradicts the book.
     """
     read = _read(lines, file)
+    if read.faults and not book.file.exists():
+        # Nothing in it can contradict a book that is yet to be made: none is made for a file of faults.
+        raise BadInput(read.faults)
     done = Imported()
     with book.writing():
         for number, booked, text in read.plans:

@@ -91,6 +91,17 @@ def test_looking_through(run: Run, plans: Path) -> None:
     assert "day-book.sqlite" in result.stdout
 
 
+def test_an_import_that_fails_leaves_no_day_book(run: Run, plans: Path, tmp_path: Path) -> None:
+    file, other = tmp_path / "book.jsonl", tmp_path / "other"
+    file.write_text("mine")
+    assert run("book", "import", file, "--plans", other).exit_code == 1
+    assert not other.exists()
+    before = (plans / NAME).read_bytes()
+    assert run("book", "import", file, "--plans", plans).exit_code == 1
+    assert (plans / NAME).read_bytes() == before
+    assert run("book", "check", "--plans", plans).exit_code == 0
+
+
 @pytest.mark.parametrize("words", [["export"], ["import"], ["burn"], ["check", "here"]], ids=" ".join)
 def test_wrong_usage_is_exit_code_two(words: list[str], run: Run) -> None:
     result = run("book", *words)

@@ -85,7 +85,7 @@ def test_a_move_that_fails_leaves_the_old_plan_and_no_pending_one(
         return rename(self, target)
 
     monkeypatch.setattr(Path, "rename", refused)
-    with pytest.raises(BadInput, match="input/output error"):
+    with pytest.raises(BadInput, match="Input/output error"):
         put_one(out, book, "second")
     monkeypatch.undo()
     assert outcomes(book) == [(1, "in place"), (2, "dropped")]
