@@ -57,8 +57,8 @@ def _layers() -> dict[str, tuple[set[str], set[str]]]:
 LAYERS = _layers()
 """By package: the packages of ours and the libraries that it may import."""
 
-FOR_ALL = ("scheduler", "scheduler.exceptions", "scheduler.aside")
-"""Modules that all layers may import: the version, the errors, and how a file is written."""
+FOR_ALL = ("scheduler", "scheduler.exceptions", "scheduler.aside", "scheduler.safe_text")
+"""Modules that all layers may import: the version, the errors, how files and texts in them are written."""
 
 HEAVY = (
     "pandas",

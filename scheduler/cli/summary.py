@@ -227,14 +227,13 @@ def _loads(plan: Plan) -> list[str]:
 
 
 def _load_row(load: Load) -> tuple[str, ...]:
-    full = (load.pressing + load.changing) / load.available if load.available else 0.0
     over = f"{load.overtime:.0f}" if load.overtime else ""
     return (
         f"  {load.name}",
         f"{load.pressing:.0f}",
         f"{load.changing:.0f}",
         f"{load.available:.0f}",
-        f"{full:.0%}",
+        f"{load.full:.0%}",
         over,
     )
 

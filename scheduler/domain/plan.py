@@ -351,6 +351,11 @@ class Load:
     changing: float
     overtime: float = 0.0
 
+    @property
+    def full(self) -> float:
+        """Work as a share of the available minutes; above 1 with overtime, 0 when there are none."""
+        return (self.pressing + self.changing) / self.available if self.available else 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOver:

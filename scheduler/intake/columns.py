@@ -7,7 +7,6 @@ from enum import StrEnum
 
 from scheduler.domain.faults import Source
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-from scheduler.intake.words import heading_key, words
 
 
 class How(StrEnum):
@@ -74,8 +73,3 @@ def column_label(key: str) -> str:
 def column_labels() -> tuple[str, ...]:
     """All headings that a column can be confirmed as, sizes apart."""
     return tuple(label for key, label in _LABELS.items() if key not in ("not_needed", "both_mm"))
-
-
-def column_key(label: str) -> str | None:
-    """The column key that an owner names by a heading; None when no heading is called so."""
-    return words().headings["orders"].get(heading_key(label))

@@ -11,6 +11,7 @@ from pathlib import Path
 from scheduler.aside import written_aside
 from scheduler.intake.layout import Table
 from scheduler.intake.sheet_writer import Written, add_lists, new_workbook, save, write_table
+from scheduler.safe_text import in_text_table
 
 
 def write_form(
@@ -59,6 +60,4 @@ def _as_text(value: Written) -> str:
         return f"{value:%H:%M}"
     if isinstance(value, date | datetime):
         return value.isoformat()
-    text = str(value)
-    # A spreadsheet program would take it for a formula.
-    return f"'{text}" if isinstance(value, str) and text.lstrip().startswith(("=", "+", "-", "@")) else text
+    return in_text_table(value) if isinstance(value, str) else str(value)

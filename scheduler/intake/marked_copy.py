@@ -17,8 +17,9 @@ from scheduler.intake.grid import Book, Unread, Value, position
 from scheduler.intake.guard import Refused
 from scheduler.intake.look_comments import OWN_AUTHOR
 from scheduler.intake.reader import open_book
-from scheduler.intake.sheet_writer import Written, new_workbook, put, writable
+from scheduler.intake.sheet_writer import Written, new_workbook
 from scheduler.intake.whole_book import whole_workbook
+from scheduler.safe_text import put, writable
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

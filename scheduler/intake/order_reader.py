@@ -108,14 +108,6 @@ def _dates(rows: list[Row], kind: Kind, shop: ShopWords) -> Dates:
     return Dates(today=shop.today, order=kind.dates or settled_order(rows), weekdays=kind.weekdays)
 
 
-def scan_order_books(
-    books: Iterable[Book], shop: Shop | ShopWords, day: date
-) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
-    """The same as `scan_orders` for files that are read already."""
-    read = look_at_orders(OpenedOrders(files=tuple(books)), _words(shop).on(day))
-    return read.orders, read.found
-
-
 def _words(shop: Shop | ShopWords) -> ShopWords:
     return shop if isinstance(shop, ShopWords) else ShopWords.of(shop)
 
@@ -282,7 +274,6 @@ __all__ = [
     "look_at_orders",
     "open_orders",
     "read_orders",
-    "scan_order_books",
     "scan_orders",
     "written_cut_offs",
 ]

@@ -32,7 +32,6 @@ from scheduler.intake.text_table import read_text_table
 from scheduler.intake.zip_parts import Parts, parts_of
 
 _TIMEOUT_S = 60
-_WORTH_NAMING = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".zip")
 
 
 def open_book(

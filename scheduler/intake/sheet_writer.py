@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from scheduler.aside import written_aside
 from scheduler.intake.grid import column_letters
 from scheduler.intake.layout import DEFAULT, OURS, Column, Table
+from scheduler.safe_text import put
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -31,8 +31,6 @@ _WRAP_FROM = 26
 """Columns so wide or wider break their text over lines."""
 
 _FORMATS = {"share": "0.0%", "time": "hh:mm", "date": "yyyy-mm-dd", "moment": "yyyy-mm-dd hh:mm"}
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-_FORMULA_STARTS = ("=", "+", "-", "@")
 
 
 def new_workbook() -> Workbook:
@@ -43,22 +41,6 @@ def new_workbook() -> Workbook:
     for name in list(book.sheetnames):
         del book[name]
     return book
-
-
-def writable(text: str) -> str:
-    """A text without the letters that no workbook can hold."""
-    return _CONTROL.sub(" ", text)
-
-
-def put(cell: Any, value: Written) -> None:
-    """Fill a cell; text stays text, even if it looks like a formula."""
-    if isinstance(value, str):
-        cell.value = writable(value)
-        cell.data_type = "s"
-        if value.lstrip().startswith(_FORMULA_STARTS):
-            cell.quotePrefix = True
-    else:
-        cell.value = value
 
 
 def write_table(

@@ -24,7 +24,7 @@ from scheduler.intake.guard import Refused
 from scheduler.intake.layout import OURS, Column, Table
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row
-from scheduler.intake.sheet_writer import HEADING_ROW, Written, put, write_table
+from scheduler.intake.sheet_writer import HEADING_ROW, Written, write_table
 from scheduler.intake.shop_book import ShopSheets
 from scheduler.intake.shop_reader import scan_shop_book
 from scheduler.intake.shop_writer import SETUP_COLUMNS
@@ -32,6 +32,7 @@ from scheduler.intake.values import text
 from scheduler.intake.whole_book import whole_workbook
 from scheduler.intake.words import heading_key
 from scheduler.intake.zip_parts import parts_of
+from scheduler.safe_text import put
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

@@ -2,6 +2,5 @@
 
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.build import build_day, day_faults
-from scheduler.planning.summary import DaySummary, Saved, summarise
 
-__all__ = ["DaySummary", "Saved", "assemble_plan", "build_day", "day_faults", "summarise"]
+__all__ = ["assemble_plan", "build_day", "day_faults"]

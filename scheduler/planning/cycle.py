@@ -68,17 +68,13 @@ def cycle_s(shop: Shop, press: Press, recipe: Recipe, *, transfers: int, turns: 
     return handling + exact(recipe.pre_press_s) + exact(recipe.dwell_s) + exact(recipe.second_press_s)
 
 
-def piece_s(shop: Shop, cycle: Fraction, pace: float) -> Fraction:
+@lru_cache(maxsize=REMEMBERED)
+def _piece_s(numerator: int, denominator: int, relaxation: float, pace: float) -> Fraction:
     """Seconds per garment with the relaxation allowance, at a person's pace.
 
     The allowance is a share of basic time: cycle x (1 + relaxation) / pace.
     Source: basic and standard time as in ILO, *Introduction to Work Study*, 4th ed.
     """
-    return _piece_s(cycle.numerator, cycle.denominator, shop.allowances.relaxation, pace)
-
-
-@lru_cache(maxsize=REMEMBERED)
-def _piece_s(numerator: int, denominator: int, relaxation: float, pace: float) -> Fraction:
     # Whole numbers are found again far faster than fractions.
     return Fraction(numerator, denominator) * _factor(relaxation, pace)
 

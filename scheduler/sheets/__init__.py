@@ -6,9 +6,9 @@ from scheduler.sheets.page import day_page
 from scheduler.sheets.plan_json import plan_json, plan_to_data
 from scheduler.sheets.run_sheets import run_sheets
 from scheduler.sheets.summary import summary
-from scheduler.sheets.words import compared, level_lines
+from scheduler.sheets.words import compared
 from scheduler.sheets.workbook import plan_workbook
-from scheduler.sheets.write import all_files, write_all, write_files
+from scheduler.sheets.write import all_files, write_files
 
 __all__ = [
     "all_files",
@@ -16,13 +16,11 @@ __all__ = [
     "day_lists",
     "day_page",
     "font_warnings",
-    "level_lines",
     "missing_scripts",
     "plan_json",
     "plan_to_data",
     "plan_workbook",
     "run_sheets",
     "summary",
-    "write_all",
     "write_files",
 ]

@@ -10,6 +10,8 @@ from datetime import date, datetime, time
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from scheduler import safe_text
+
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell, MergedCell
     from openpyxl.styles import Alignment, Font
@@ -17,18 +19,12 @@ if TYPE_CHECKING:
 
 Value = str | int | float | datetime | date | time | None
 
-_UNSAFE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-"""Letters that a workbook can't hold."""
-
 _WIDEST = 44
 _NARROW = 24
 """The widest column of a sheet with many."""
 
 _LINE_PT, _TALLEST_PT = 15.0, 400.0
 """Heights of rows."""
-
-_LONGEST = 32_767
-"""A cell holds no longer text."""
 
 
 def block(sheet: Worksheet, row: int, head: Sequence[str], rows: Iterable[Sequence[Value]]) -> int:
@@ -77,19 +73,13 @@ def put(cell: Cell | MergedCell, value: Value, *, bold: bool = False) -> None:
     plain, wrapped, heavy = _styles()
     if isinstance(cell, MergedCell):
         raise TypeError(f"{cell.coordinate} is inside a merged cell")
-    if isinstance(value, str):
-        cell.value = _UNSAFE.sub("\ufffd", value)[:_LONGEST]
-        # Set after the value: assigning a text that starts with "=" makes the cell a formula.
-        cell.data_type = "s"
-        cell.quotePrefix = value.lstrip()[:1] in ("=", "+", "-", "@")
-    else:
-        cell.value = value
-        if isinstance(value, datetime):
-            cell.number_format = "yyyy-mm-dd hh:mm"
-        elif isinstance(value, date):
-            cell.number_format = "yyyy-mm-dd"
-        elif isinstance(value, float):
-            cell.number_format = "0.0"
+    safe_text.put(cell, value)
+    if isinstance(value, datetime):
+        cell.number_format = "yyyy-mm-dd hh:mm"
+    elif isinstance(value, date):
+        cell.number_format = "yyyy-mm-dd"
+    elif isinstance(value, float):
+        cell.number_format = "0.0"
     cell.alignment = wrapped if isinstance(value, str) and len(value) > _WIDEST else plain
     if bold:
         cell.font = heavy

@@ -80,14 +80,14 @@ def load_shares(load: Load) -> Shares:
         pressing=load.pressing / whole,
         changing=load.changing / whole,
         hours=load.available / whole,
-        full=work / load.available if load.available else 0.0,
+        full=load.full,
     )
 
 
 def load_words(load: Load) -> str:
     """The same in figures: "85 of 480 min, 18% (pressing 80, changeovers 5)"."""
     words = (
-        f"{load.pressing + load.changing:.0f} of {load.available:.0f} min, {load_shares(load).full:.0%} "
+        f"{load.pressing + load.changing:.0f} of {load.available:.0f} min, {load.full:.0%} "
         f"(pressing {load.pressing:.0f}, changeovers {load.changing:.0f})"
     )
     return f"{words}, overtime {load.overtime:.0f}" if load.overtime else words

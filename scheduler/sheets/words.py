@@ -56,22 +56,6 @@ def moment(plan: Plan, tick: int) -> datetime:
     return datetime.combine(plan.day, time()) + timedelta(seconds=tick * plan.instance.tick_s)
 
 
-def level_lines(plan: Plan) -> list[str]:
-    """One line per objective level, most important first, each with what is known of the best possible.
-
-    The number of changeovers stands in the line of their minutes when the plan has both.
-
-    Examples
-    --------
-    "Late: 0 minutes (cannot be better)" and
-    "Changeovers: 97.5 minutes in 23 (at least 70 minutes in any plan)".
-    """
-    return [
-        f"{title(plan, level.name)}: {said(plan, level)} ({bound(plan, level)})"
-        for level in shown_levels(plan)
-    ]
-
-
 def compared(plan: Plan) -> list[Compared]:
     """The plan beside the same orders taken as they come, level by level."""
     others = {level.name: level for level in plan.as_they_come}

@@ -269,5 +269,4 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
 
 
 def _load(load: Load) -> tuple[Value, ...]:
-    share = (load.pressing + load.changing) / load.available if load.available else 0.0
-    return (load.name, load.available, load.pressing, load.changing, load.overtime, round(share, 4))
+    return (load.name, load.available, load.pressing, load.changing, load.overtime, round(load.full, 4))

@@ -62,40 +62,6 @@ def data_files(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) ->
     }
 
 
-def write_all(
-    plan: Plan,
-    folder: Path,
-    *,
-    paper: Paper = "a4",
-    extra: Mapping[str, bytes] | None = None,
-    system_fonts: bool = True,
-) -> list[Path]:
-    """Write every file of a plan into a folder, made when it is not there.
-
-    The whole set is made first, written aside and only then moved in place; when anything fails,
-    the folder is left as it was. Other files in the folder are not touched.
-
-    Parameters
-    ----------
-    paper
-        "a4" or "letter".
-    extra
-        Further files, by name, that belong to the set.
-
-    Returns
-    -------
-    list of Path
-        The files, sheets first.
-
-    Raises
-    ------
-    BadInput
-        When the folder can't be written, or a file in it is held by another program.
-    """
-    files = all_files(plan, paper=paper, system_fonts=system_fonts)
-    return write_files(folder, {**files, **(extra or {})})
-
-
 class _NotPutBackError(Exception):
     """Raised when a move failed and an old file could not be put back: it must not be deleted."""
 
@@ -105,7 +71,21 @@ class _NotPutBackError(Exception):
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
-    """Write a set of files into a folder, all or none; see `write_all`."""
+    """Write a set of files into a folder, made when it is not there: all of them, or none.
+
+    They are written aside and only then moved in place; when anything fails, the folder is left as it was.
+    Other files in the folder are not touched.
+
+    Returns
+    -------
+    list of Path
+        The files, in the order in which they were given.
+
+    Raises
+    ------
+    BadInput
+        When the folder can't be written, or a file in it is held by another program.
+    """
     aside: Path | None = None
     made = False
     try:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass, replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,11 @@ from typing import Any
 from openpyxl import Workbook
 
 from scheduler.domain.faults import Fault
-from scheduler.domain.shop import NOWHERE
-from scheduler.intake import default_shop, write_shop
+from scheduler.domain.orders import Order
+from scheduler.domain.shop import NOWHERE, Shop
+from scheduler.intake import ShopWords, default_shop, look_at_orders, write_shop
 from scheduler.intake.grid import Book, Grid, address
+from scheduler.intake.orders_read import OpenedOrders
 from scheduler.intake.reader import open_book
 
 HEADING_ROW = 2
@@ -139,6 +142,14 @@ def sheets_book(path: Path, sheets: Mapping[str, list[list[Any]]]) -> Path:
             sheet.append(row)
     book.save(path)
     return path
+
+
+def scan_order_books(
+    books: Iterable[Book], shop: Shop, day: date
+) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
+    """Orders and findings of files that are read already."""
+    read = look_at_orders(OpenedOrders(files=tuple(books)), ShopWords.of(shop).on(day))
+    return read.orders, read.found
 
 
 def codes(faults: tuple[Fault, ...]) -> list[str]:

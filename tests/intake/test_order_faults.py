@@ -14,8 +14,7 @@ from scheduler.domain.orders import Order
 from scheduler.exceptions import BadInput
 from scheduler.intake import default_shop, read_orders, scan_orders
 from scheduler.intake.grid import Unread, address
-from scheduler.intake.order_reader import scan_order_books
-from tests.intake.books import book_of, codes, sheets_book
+from tests.intake.books import book_of, codes, scan_order_books, sheets_book
 
 SHOP = default_shop()
 MONDAY = date(2026, 3, 2)

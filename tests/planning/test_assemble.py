@@ -12,8 +12,7 @@ from scheduler.domain.plan import DayProblem, Plan
 from scheduler.domain.schedule import Break, LevelValue, Result, Status
 from scheduler.domain.shop import Circuit, OpenHours, Pressure
 from scheduler.exceptions import BrokenPlan
-from scheduler.planning import assemble_plan, build_day, summarise
-from scheduler.planning.summary import fullness
+from scheduler.planning import assemble_plan, build_day
 from tests.planning.by_hand import checked, one_by_one, plan_of
 from tests.planning.shops import (
     MONDAY,
@@ -276,33 +275,11 @@ def test_a_plan_that_did_not_pass_is_refused() -> None:
         assemble_plan(problem, wrong, verdict, ())
 
 
-def test_summary(plan: Plan) -> None:
-    worse = tuple(
-        LevelValue(name=level.name, value=level.value + (30 if level.name == "lateness" else 0))
-        for level in plan.levels
-        if level.name != "finish"
-    )
-    figures = summarise(replace(plan, as_they_come=worse))
-    assert (figures.orders, figures.garments, figures.runs) == (2, 70, 2)
-    assert [one.id for one in figures.late] == ["1"]
-    assert (figures.late_minutes, figures.left_over_pieces) == (5.0, 0)
-    assert (figures.changeovers, figures.hands_on_minutes, figures.hands_off_minutes) == (2, 9.0, 1.0)
-    assert figures.fullest_person is not None
-    assert figures.fullest_person.name == "Ann"
-    assert fullness(figures.fullest_person) == pytest.approx(57.4 / 465)
-    saved = {one.name: one for one in figures.saved}
-    assert "finish" not in saved
-    lateness = saved["lateness"]
-    assert (lateness.plan, lateness.as_they_come, lateness.saved, lateness.unit) == (5.0, 8.0, 3.0, "minutes")
-    assert (saved["changeovers"].plan, saved["changeovers"].unit) == (2.0, "changeovers")
-    assert saved["changeover"].saved == 0.0
-
-
-def test_summary_puts_what_is_left_over_first() -> None:
-    made = plan_of(two_runs(), RUNS[:1], left_over=("2-sleeve",))
-    figures = summarise(made)
-    assert [one.id for one in figures.late] == ["2", "1"]
-    assert figures.left_over_pieces == 10
+def test_how_full_a_person_is(plan: Plan) -> None:
+    fullest = max(plan.crew_loads, key=lambda load: load.full)
+    assert fullest.name == "Ann"
+    assert fullest.full == pytest.approx(57.4 / 465)
+    assert replace(fullest, available=0.0).full == 0.0
 
 
 def test_a_press_that_runs_no_day_is_no_load() -> None:

@@ -14,7 +14,7 @@ import pytest
 from scheduler.domain.shop import Element, Peel, Setup
 from scheduler.domain.times import exact
 from scheduler.intake.defaults import default_shop
-from scheduler.planning.cycle import cycle_s, elements_of, fixed_ticks, piece_s, pieces_within, work_ticks
+from scheduler.planning.cycle import cycle_s, elements_of, fixed_ticks, pieces_within, work_ticks
 from tests.planning.shops import press, recipe, shop, with_allowances
 
 MAIN = recipe(dwell_s=12)
@@ -73,9 +73,15 @@ def test_only_elements_that_occur_are_named() -> None:
     assert dict(elements_of(press(), MAIN, transfers=2, turns=False))[Element.PEEL] == 2
 
 
+def piece_s(relaxation: float, basic: Fraction) -> Fraction:
+    """Seconds a garment with the allowance, by so many that ticks of a second hold them exactly."""
+    bare = with_allowances(shop(), relaxation=relaxation, fetch_box_min=0.0, first_piece_min=0.0)
+    return Fraction(work_ticks(bare, 10_000, basic, 1.0, 1), 10_000)
+
+
 def test_the_allowance_is_a_share_of_basic_time() -> None:
     """41 s with 11 % of basic time is 45.51 s; as a share of the shift it would be 46.07 s."""
-    assert piece_s(with_allowances(shop(), relaxation=0.11), Fraction(41), 1.0) == exact("45.51")
+    assert piece_s(0.11, Fraction(41)) == exact("45.51")
 
 
 @pytest.mark.parametrize(
@@ -85,7 +91,7 @@ def test_the_allowance_is_a_share_of_basic_time() -> None:
 def test_standard_times(observed: int, rating: int, allowance: float, standard: str) -> None:
     """Basic time is observed x rating / 100; 0.20 min at rating 120 with 12 % is 0.2688 min."""
     basic = Fraction(observed * rating, 100)
-    assert piece_s(with_allowances(shop(), relaxation=allowance), basic, 1.0) == exact(standard)
+    assert piece_s(allowance, basic) == exact(standard)
 
 
 @pytest.mark.parametrize(

@@ -7,11 +7,17 @@ from datetime import date, datetime
 
 import pytest
 
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.clock import clock, clock_up, counted, long_date, minutes, short_date
 from scheduler.sheets.fonts import font_warnings, missing_letters, missing_scripts, no_font, script
-from scheduler.sheets.words import compared, level_lines
+from scheduler.sheets.words import compared
 from tests.sheets.sample_plan import DAY, sample_plan
+
+
+def level_lines(plan: Plan) -> list[str]:
+    """What the plan reached and what is known of the best possible, a line for each level."""
+    return [f"{one.title}: {one.planned} ({one.bound})" for one in compared(plan)]
 
 
 def test_levels_in_words() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.exceptions import BadInput
-from scheduler.sheets.write import write_all, write_files
+from scheduler.sheets.write import all_files, write_files
 from tests.sheets.sample_plan import sample_plan
 
 NAMES = [
@@ -28,7 +28,7 @@ def listing(folder: Path) -> list[str]:
 
 def test_the_whole_set_appears(tmp_path: Path) -> None:
     folder = tmp_path / "plans" / "2026-12-03"
-    written = write_all(sample_plan(), folder, extra={"kept.json": b"{}"}, system_fonts=False)
+    written = write_files(folder, {**all_files(sample_plan(), system_fonts=False), "kept.json": b"{}"})
     assert [path.name for path in written] == [*NAMES, "kept.json"]
     assert listing(folder) == sorted([*NAMES, "kept.json"])
     assert json.loads((folder / "plan.json").read_bytes())["day"] == "2026-12-03"
