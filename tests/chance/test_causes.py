@@ -15,7 +15,7 @@ from scheduler.chance.replay import Replay, Times, planned_times
 from scheduler.chance.spread import NO_SPREAD, Spread
 from scheduler.domain.instance import Operator, Precedence, Shift
 from scheduler.domain.plan import Plan
-from tests.planning.eventful import morning
+from tests.support.eventful import morning
 from tests.support.tiny import at, instance, plan, task, way
 
 

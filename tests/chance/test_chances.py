@@ -19,7 +19,7 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
 from scheduler.verify import check
 from tests.examples.test_examples import read
-from tests.planning.eventful import Eventful, _again, _entered, _what_comes, morning
+from tests.support.eventful import Eventful, morning, planned_again, what_comes, written_down
 
 NAMES = {"replays": 400, "seed": 5}
 
@@ -70,8 +70,8 @@ def replanned(printed: Plan, seed: int) -> Plan:
     day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
     for _ in range(2):
         day.at += timedelta(minutes=draw.randint(5, 120))
-        day.events = (*day.events, *_entered(day, draw))
-        day.plan, day.events = _again(day, _what_comes(day, draw))
+        day.events = (*day.events, *written_down(day, draw))
+        day.plan, day.events = planned_again(day, what_comes(day, draw))
     return day.plan
 
 

@@ -17,8 +17,8 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.solve import solve
 from scheduler.verify import check
-from tests.planning.eventful import morning
 from tests.replay.executor import carry_out
+from tests.support.eventful import morning
 from tests.support.random_days import random_day, side_by_side
 from tests.support.tiny import at, instance, plan, task, way
 

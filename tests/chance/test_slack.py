@@ -15,9 +15,9 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue
 from scheduler.engine.solve import solve
 from scheduler.verify import check
-from tests.planning.eventful import morning
 from tests.published.changeovers import CHANGEOVERS
 from tests.support.enumerator import in_sequence, values
+from tests.support.eventful import morning
 from tests.support.random_days import random_day
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from scheduler.domain.plan import Plan
-from tests.planning.eventful import eventful_day, morning
+from tests.support.eventful import eventful_day, morning
 
 
 @pytest.fixture(scope="module")

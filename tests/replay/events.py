@@ -17,8 +17,8 @@ from scheduler.domain.plan import Plan
 from scheduler.planning.again import NOTICE_MIN
 from scheduler.planning.calendar import tick_at_or_after
 from tests.examples.test_examples import read
-from tests.planning.eventful import Eventful, _again, _entered, _what_comes, morning
 from tests.replay.executor import carry_out
+from tests.support.eventful import Eventful, morning, planned_again, what_comes, written_down
 
 STEPS = 3
 """Times that a day is planned again."""
@@ -36,18 +36,18 @@ class Found:
 
 
 def sequence(printed: Plan, seed: int, steps: int = STEPS) -> Found:
-    """One day with random events; each plan is checked (by `_again`) and then carried out."""
+    """One day with random events; each plan is checked (by `planned_again`) and then carried out."""
     draw = random.Random(f"replay {seed}")
     opens = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=7)
     day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
     found = Found()
     for step in range(steps):
         day.at += timedelta(minutes=draw.randint(5, 120))
-        day.events = (*day.events, *_entered(day, draw))
-        came = _what_comes(day, draw)
+        day.events = (*day.events, *written_down(day, draw))
+        came = what_comes(day, draw)
         begin = perf_counter()
         try:
-            day.plan, day.events = _again(day, came)
+            day.plan, day.events = planned_again(day, came)
         except AssertionError as error:
             found.faults.append(f"seed {seed}, step {step}: the check says {str(error)[:200]}")
             return found

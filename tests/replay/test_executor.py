@@ -10,10 +10,10 @@ from scheduler.domain.plan import Plan
 from scheduler.engine.effort import EFFORTS
 from scheduler.engine.solve import solve
 from scheduler.verify import check
-from tests.planning.eventful import morning
 from tests.published.changeovers import CHANGEOVERS
 from tests.replay.events import sequence
 from tests.replay.executor import carry_out
+from tests.support.eventful import morning
 from tests.support.random_days import random_day, side_by_side
 
 LITTLE = replace(EFFORTS["quick"], moves=2_000, chains=1, deterministic=0.1)

@@ -1,6 +1,6 @@
 """Days on which much comes in between: planned again and again, every plan checked from outside.
 
-python -m tests.planning.eventful --days 30 --seed 1
+python -m tests.support.eventful --days 30 --seed 1
 """
 
 from __future__ import annotations
@@ -66,15 +66,15 @@ def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
     counted: Counter[str] = Counter()
     for _ in range(steps):
         day.at += timedelta(minutes=draw.randint(5, 120))
-        day.events = (*day.events, *_entered(day, draw))
-        came = _what_comes(day, draw)
+        day.events = (*day.events, *written_down(day, draw))
+        came = what_comes(day, draw)
         counted.update(_kinds(came))
-        day.plan, day.events = _again(day, came)
+        day.plan, day.events = planned_again(day, came)
     counted["replans"] += steps
     return counted
 
 
-def _entered(day: Eventful, draw: random.Random) -> list[Event]:
+def written_down(day: Eventful, draw: random.Random) -> list[Event]:
     """What somebody writes down: some runs that were over a while ago, finished with some spoiled."""
     over = [run for run in day.plan.runs if run.end < day.at]
     told = {event.run for event in day.events}
@@ -99,7 +99,8 @@ def _entered(day: Eventful, draw: random.Random) -> list[Event]:
     return found
 
 
-def _what_comes(day: Eventful, draw: random.Random) -> CameIn:
+def what_comes(day: Eventful, draw: random.Random) -> CameIn:
+    """Two things that come in between, or one, or none."""
     plan, at = day.plan, day.at
     kinds = draw.sample(["down", "away", "box", "cancel", "new", "pieces", "cut-off", "nothing"], 2)
     until = at + timedelta(minutes=draw.randint(10, 200))
@@ -158,7 +159,14 @@ def _kinds(came: CameIn) -> list[str]:
     ]
 
 
-def _again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]:
+def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]:
+    """The rest of the day planned again, and all entries of the day with those that this makes.
+
+    Raises
+    ------
+    AssertionError
+        When the plan breaks a rule, loses pieces, or takes no notice of what was said.
+    """
     old = replace(day.plan, between=between_of(day.plan, day.events))
     state = state_at(old, day.events, day.at)
     rest = plan_rest(old, came.new, state, between=came.between, changed=came.changed)
