@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 BAD_INPUT = 1
 NO_PLAN = 3
+DEFECT = 70
+"""What nobody foresaw: a code of its own, so that who runs commands by a program can tell it apart."""
 MANY, FIRST_OF_MANY, SHOWN_CELLS = 5, 3, 12
 """More findings of one kind in a column than this are shown by the first few and the cells of the others."""
 ASKED_ONCE = ("date-ambiguous",)

@@ -13,7 +13,7 @@ from scheduler.cli.check import check
 from scheduler.cli.compare import compare
 from scheduler.cli.day_progress import progress
 from scheduler.cli.done import done
-from scheduler.cli.ends import NO_PLAN
+from scheduler.cli.ends import DEFECT
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
 from scheduler.cli.promise import promise
@@ -28,7 +28,7 @@ from scheduler.cli.undo import undo
 
 app = typer.Typer(
     name="pressday",
-    epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan.",
+    epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan, 70 a defect of Pressday.",
     rich_markup_mode=None,
     add_completion=False,
     no_args_is_help=True,
@@ -76,12 +76,12 @@ def main(
 def run() -> None:
     """Run the command line and leave with its exit code.
 
-    What nobody foresaw ends with code 3 and the details that a report needs: no plan was made, and the
-    code of bad input would blame the owner's files.
+    What nobody foresaw ends with a code of its own and the details that a report needs: the code of bad
+    input would blame the owner's files, and that of no plan would say that there can be none.
     """
     try:
         app()
     except Exception:
         traceback.print_exc()
         typer.echo("This is a defect of Pressday. Please report it with the lines above.", err=True)
-        sys.exit(NO_PLAN)
+        sys.exit(DEFECT)

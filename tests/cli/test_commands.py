@@ -560,7 +560,7 @@ def test_what_nobody_foresaw_is_told_as_a_defect(
     monkeypatch.setattr(main, "app", break_down)
     with pytest.raises(SystemExit) as caught:
         main.run()
-    assert caught.value.code == 3
+    assert caught.value.code == 70
     captured = capsys.readouterr()
     assert captured.out == ""
     assert "ZeroDivisionError: a press without hours" in captured.err
