@@ -70,6 +70,8 @@ def read_new(orders: Sequence[Path], shop: Shop, day: date) -> tuple[tuple[Order
 def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int) -> RestAnswer:
     """Look for the best rest of the day, beginning with what is printed, and check it.
 
+    Printed runs that came earlier for nothing are put back to their printed starts.
+
     Raises
     ------
     NoPlan
@@ -78,8 +80,10 @@ def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int) ->
         When the independent check refuses the rest.
     """
     from scheduler.engine.baseline import as_they_come
+    from scheduler.engine.line import put_down_anew
     from scheduler.engine.solve import solve
     from scheduler.planning.again import merged
+    from scheduler.planning.held import held
     from scheduler.verify import check
 
     instance = rest.instance
@@ -88,12 +92,14 @@ def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int) ->
         result = watched(ask, show)
     if result.schedule is None:
         raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")
+    passed(instance, result.schedule, "the rest of the day")
+    schedule = held(instance, rest.kept, result.schedule, put_down_anew, check)
     day = rest.problem.instance
     return RestAnswer(
         rest=rest,
-        result=result,
-        verdict=passed(instance, result.schedule, "the rest of the day"),
-        whole=check(day, merged(rest, result.schedule)),
+        result=replace(result, schedule=schedule),
+        verdict=passed(instance, schedule, "the rest of the day, printed starts held"),
+        whole=check(day, merged(rest, schedule)),
         as_they_come=values_of_check(day, passed(day, as_they_come(day), "the orders taken as they come")),
     )
 

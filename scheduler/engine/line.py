@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
-from scheduler.engine.flat import Flattened, presence
+from scheduler.engine.flat import Flattened, flatten, presence, to_schedule
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
 from scheduler.engine.kernel.layout import SLOTS
@@ -41,3 +42,10 @@ def line_cost(flattened: Flattened, line: Line) -> Cost:
     )
     at = flattened.flat[layout.AT_COST]
     return cost_key(flattened, state[at : at + SLOTS])
+
+
+def put_down_anew(instance: Instance, schedule: Schedule) -> Schedule:
+    """The runs of a schedule in their order, each as early as the instance lets it."""
+    flattened = flatten(instance)
+    line = line_of(flattened, schedule)
+    return to_schedule(flattened, line.tasks, line.options)

@@ -20,11 +20,13 @@ from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, Press
 from scheduler.domain.orders import Order, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
+from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
 from scheduler.planning.changed import as_it_is
 from scheduler.planning.differences import differences
+from scheduler.planning.held import held
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.paper import compare
 from scheduler.verify import check
@@ -172,8 +174,13 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     rest = plan_rest(old, came.new, state, between=came.between, changed=came.changed)
     result = solve(rest.instance, effort="quick", near=rest.kept, stop=lambda: True)
     assert result.schedule is not None
+    found = check(rest.instance, result.schedule)
+    assert found.passed, found.breaks[:3]
+    result = replace(result, schedule=held(rest.instance, rest.kept, result.schedule, put_down_anew, check))
+    assert result.schedule is not None
     verdict = check(rest.instance, result.schedule)
     assert verdict.passed, verdict.breaks[:3]
+    assert verdict.values == found.values
     whole = check(rest.problem.instance, merged(rest, result.schedule))
     made = plan_again(rest, result, verdict, whole, (), version=old.version + 1)
     made = replace(made, at=day.at)
