@@ -92,6 +92,7 @@ class _Trial:
     ) -> None:
         self.instance, self.was, self.schedule = instance, was, schedule
         self.decode, self.check = decode, check
+        self.used = _used(instance, schedule)
         self.back: frozenset[str] = frozenset()
         self.work = 0
         self.limits = self._limits(schedule)
@@ -102,7 +103,8 @@ class _Trial:
             return
         self.work += len(self.schedule.tasks)
         back = self.back | set(early)
-        schedule = self.decode(self._waiting(back), self.schedule)
+        made = self.decode(self._waiting(back), replace(self.schedule, left_over=()))
+        schedule = replace(made, left_over=self.schedule.left_over)
         if self._as_good(schedule):
             self.back, self.schedule = back, schedule
         elif len(early) > 1:
@@ -114,9 +116,9 @@ class _Trial:
         """The instance in which these runs are not pressed before their printed starts."""
         tasks = (
             replace(task, release=max(task.release, self.was[task.id].start)) if task.id in back else task
-            for task in self.instance.tasks
+            for task in self.used.tasks
         )
-        return replace(self.instance, tasks=tuple(tasks))
+        return replace(self.used, tasks=tuple(tasks))
 
     def _limits(self, schedule: Schedule) -> _Limits:
         verdict = self.check(self.instance, schedule)
@@ -147,6 +149,36 @@ class _Trial:
             and all(tick <= limits.finished.get(job, tick) for job, tick in verdict.finished.items())
             and _in_order(self.instance, schedule) == _in_order(self.instance, self.schedule)
         )
+
+
+def _used(instance: Instance, schedule: Schedule) -> Instance:
+    """The instance with nothing but what a schedule carries out, each run in its way and by its person.
+
+    Runs are put down again and again: without the other ways that takes a tenth of the time.
+    """
+    there = {done.task: done for done in schedule.tasks}
+    tasks = tuple(
+        replace(
+            task,
+            modes=tuple(
+                replace(mode, operators=tuple(pair for pair in mode.operators if pair[0] == done.operator))
+                for mode in task.modes
+                if mode.id == done.mode
+            ),
+        )
+        for task in instance.tasks
+        if (done := there.get(task.id)) is not None
+    )
+    return replace(
+        instance,
+        tasks=tasks,
+        choices=(),
+        precedences=tuple(
+            pair for pair in instance.precedences if pair.before in there and pair.after in there
+        ),
+        printed=(),
+        levels=tuple(name for name in instance.levels if name != "moved"),
+    )
 
 
 def _at_ease(job: Job, horizon: int, spare: int) -> int:
