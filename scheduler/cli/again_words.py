@@ -11,12 +11,15 @@ if TYPE_CHECKING:
     from scheduler.cli.again import RestAnswer
     from scheduler.cli.files import Written
     from scheduler.domain.paper import PaperSheet
+    from scheduler.domain.plan import Plan
     from scheduler.sheets.new_sheets import NewPaper
 
 
 def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: NewPaper) -> dict[str, Any]:
     """What `--json` gives."""
+    from scheduler.sheets.packing import spare_minutes
     from scheduler.sheets.plan_json import level_json
+    from scheduler.sheets.ready import ready_orders
 
     plan, new = changed.old, written.plan
     return {
@@ -41,6 +44,18 @@ def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: 
             }
             for order in new.orders
         ],
+        "asked_for": [
+            {
+                "id": one.order.id,
+                "new": one.new,
+                "pressed": one.pressed.isoformat() if one.pressed else None,
+                "packed": one.order.finished.isoformat() if one.order.finished else None,
+                "cut_off": one.order.cut_off.isoformat(),
+                "spare_minutes": spare_minutes(one.order),
+            }
+            for one in ready_orders(plan, new)
+        ],
+        "changeover_minutes": {"now": _changeover_minutes(new), "before": _changeover_minutes(plan)},
         "changes": [
             {
                 "run": one.run,
@@ -53,6 +68,12 @@ def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: 
         "new_sheets_for": [] if written.same else list(changed.change.new_for("operator")),
         "sheets": [] if written.same else [*_sheets_json(changed)],
     }
+
+
+def _changeover_minutes(plan: Plan) -> float | None:
+    """Minutes of changeovers of the whole day."""
+    ticks = next((level.value for level in plan.levels if level.name == "changeover"), None)
+    return None if ticks is None else round(ticks * plan.instance.tick_s / 60, 1)
 
 
 def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
@@ -72,15 +93,21 @@ def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
 
 def change_lines(changed: NewPaper) -> list[str]:
     """What changed on the sheets in hand, in words, by person."""
-    from scheduler.sheets.changes import counts, sheet_words, told
+    from scheduler.sheets.changes import sheet_words, told
+    from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
+    from scheduler.sheets.tally import counts
 
-    change = changed.change
+    old, new, change = changed.old, changed.new, changed.change
+    head = []
+    if ready := ready_orders(old, new):
+        head = [f"{ready_title(ready)}:", *(f"  {line}" for line in ready_lines(old, new))]
+    head += [f"{line}." for line in cost_lines(old, new)]
     mine = [swap for swap in change.swaps if swap.one.side == "operator"]
     kept = [one for one in change.kept if one.side == "operator"]
     several = len({one.day for one in (*kept, *(swap.one for swap in mine))}) > 1
     if not mine:
-        return ["Nothing on the printed sheets changes."]
-    lines = [f"Against the printed sheets: {counts(changed.found) or 'no run moves'}."]
+        return [*head, "Nothing on the printed sheets changes."]
+    lines = [*head, f"Against the printed sheets, {counts(old, new, changed.found)}."]
     new_for = change.new_for("operator")
     if new_for:
         lines.append(f"New sheets for {', '.join(new_for)}.")
@@ -89,7 +116,7 @@ def change_lines(changed: NewPaper) -> list[str]:
     if kept:
         words = "; ".join(sheet_words(one, several_days=several) for one in kept)
         lines.append(f"Sheets in hand that stay valid: {words}.")
-    for one in told(changed.old, changed.new, changed.found, change, "operator"):
+    for one in told(old, new, changed.found, change, "operator"):
         lines.append(f"  {one.name}:")
         lines += [f"    {title.lower()}: {line}" for title, said in one.parts for line in said]
     return lines

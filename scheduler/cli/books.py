@@ -12,7 +12,7 @@ from scheduler.cli.options import PLANS_NAME
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import date
     from pathlib import Path
 
@@ -181,12 +181,34 @@ def whole_book(plans: Path | None) -> Iterator[DayBook]:
     folder = plans if plans is not None else AnyPath()
     out = beside(folder)
     if out is None:
-        found = f"no {NAME} here"
-        mend = "Name the folder with --plans, or plan a day first."
+        found = f"no {NAME} here, so there is no plan yet"
+        mend = f"Name the folder with --plans, or plan a day first: {_makes_one(None)}."
         raise refused(folder, "book-missing", found, "a folder of plans that pressday plan wrote", mend)
     with opened(out) as book:
         settled(out, book)
         yield book
+
+
+def _no_such_plan(
+    file: Path, day: date | None, version: int | None, versions: Sequence[int], days: Sequence[date]
+) -> BadInput:
+    """What is said when a day, or that version of it, is not planned: what there is, and what makes one."""
+    from scheduler.daybook.trouble import refused
+
+    code, mend = "no-such-plan", f"Plan the day first: {_makes_one(day)}."
+    if versions:
+        known, mend = ", ".join(map(str, versions)), "The version stands at the top of every sheet."
+        return refused(file, code, f"no version {version} of {day} in it", f"one of: {known}", mend)
+    if days:
+        expected = f"a planned day: {', '.join(map(str, days))}"
+        return refused(file, code, f"there is no plan of {day} yet", expected, mend)
+    found = f"there is no plan of {day} yet, nor of any other day" if day else "there is no plan in it yet"
+    return refused(file, code, found, "a day that is planned", mend)
+
+
+def _makes_one(day: date | None) -> str:
+    """The command that makes a plan."""
+    return f"pressday plan ORDERS --day {day or 'YYYY-MM-DD'}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,8 +247,6 @@ def open_day(plans: Path | None, day: date | None, version: int | None = None) -
     BadInput
         When there is no day book, or no such plan in it.
     """
-    from scheduler.daybook.trouble import refused
-
     with whole_book(plans) as book:
         placed = [one for one in book.plans() if one.outcome == "in place"]
         days = sorted({one.day for one in placed})
@@ -234,9 +254,6 @@ def open_day(plans: Path | None, day: date | None, version: int | None = None) -
         of_day = [one for one in placed if one.day == chosen]
         fitting = [one for one in of_day if version in (None, one.version)]
         if not fitting:
-            known = ", ".join(str(one.version) for one in of_day) or ", ".join(map(str, days)) or "none yet"
-            what = f"version {version} of {chosen}" if of_day else f"plan of {chosen}" if chosen else "plan"
-            mend = "Look at the sheets for day and version, or plan the day first."
-            raise refused(book.file, "no-such-plan", f"no {what} in it", f"one of: {known}", mend)
+            raise _no_such_plan(book.file, chosen, version, [one.version for one in of_day], days)
         booked = max(fitting, key=lambda one: one.version)
         yield OpenDay(book=book, booked=booked, plan=book.plan(booked), events=book.events(booked.day))

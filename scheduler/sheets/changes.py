@@ -15,6 +15,7 @@ from scheduler.sheets.clock import clock, counted, short_date
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
 from scheduler.sheets.run_sheets import run_entry
+from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words
 
 
@@ -68,14 +69,14 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     slight, said = 0, set()
     for one in found:
         here = [run is not None and name in owners(run, side) for run in (one.before, one.after)]
-        if not any(here) or _has_been(one, new.at):
+        if not any(here) or has_been(one, new.at):
             continue
         said.add(one.run)
         if here == [False, True]:
             added.append(_added(one, side, new))
         elif here == [True, False]:
             dropped.append(_dropped(one, side))
-        elif words := _moved(one, paper.get(one.run), side, new):
+        elif words := _moved(one, paper.get(one.run), side, old, new):
             moved.append(words)
         else:
             slight += 1
@@ -92,16 +93,6 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
         moved=tuple(moved),
         dropped=tuple(dropped),
         besides=tuple(besides),
-    )
-
-
-def _has_been(one: Difference, at: datetime | None) -> bool:
-    """Whether it only says when something was begun that is on the old sheet as well."""
-    return (
-        at is not None
-        and one.kind in (Kind.OTHER_ORDER, Kind.LATER, Kind.EARLIER)
-        and one.after is not None
-        and one.after.start < at
     )
 
 
@@ -127,19 +118,20 @@ def _dropped(one: Difference, side: Side) -> str:
     return f"run {run.number} of {_when(run.pressing_start, run)}: {_what(run)}, {gone}"
 
 
-def _moved(one: Difference, on_paper: datetime | None, side: Side, new: Plan) -> str:
+def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, new: Plan) -> str:
     """A run that stays on the sheet, in another place or with other pieces; empty: too little to be said."""
     before, after = one.before, one.after
     assert before is not None and after is not None
-    was = on_paper or before.pressing_start
-    minutes = abs((after.pressing_start - was).total_seconds()) / 60
+    was, now = on_paper or before.pressing_start, after.pressing_start
+    behind = one.kind is Kind.OTHER_ORDER
     parts = []
-    if minutes >= WORTH_PAPER_MIN or was.date() != after.start.date():
-        if was.date() == after.start.date():
-            parts.append(f"{clock(was)} becomes {clock(after.pressing_start)}")
+    if abs((now - was).total_seconds()) / 60 >= WORTH_PAPER_MIN or was.date() != now.date():
+        if was.date() == now.date():
+            parts.append(f"{clock(was)} becomes {clock(now)}")
         else:
-            moments = (f"{short_date(one.date())} {clock(one)}" for one in (was, after.pressing_start))
-            parts.append(" becomes ".join(moments))
+            parts.append(" becomes ".join(f"{short_date(one.date())} {clock(one)}" for one in (was, now)))
+        parts += [why] if (why := why_earlier(one, old, new)) else []
+        parts += ["behind another run"] if behind else []
     if one.kind is Kind.OTHER_PIECES:
         parts.append(stopped_words(new, before, after) or _pieces(before, after))
     if _other_side(before, side) != _other_side(after, side):
@@ -148,10 +140,12 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, new: Plan) ->
         parts.append(f"at {place(after)}, not {place(before)}")
     if before.platen != after.platen:
         parts.append(f"platen {after.platen or 'none'}, not {before.platen or 'none'}")
-    if not parts and one.kind is not Kind.OTHER_ORDER:
+    if not parts and not behind:
         return ""
     if not parts:
-        parts.append(f"at {_when(after.pressing_start, after)} as before, but after another run")
+        at = _when(now, after)
+        same = clock(was) == clock(now)
+        parts.append(f"at {at} as before, but behind another run" if same else f"at {at}, behind another run")
     return f"run {after.number}, {_what(before)}: {', '.join(parts)}"
 
 
@@ -266,12 +260,6 @@ def came_since_the_morning(plan: Plan) -> tuple[str, ...]:
 
 def _moment(when: datetime, plan: Plan) -> str:
     return clock(when) if when.date() == plan.day else f"{short_date(when.date())} {clock(when)}"
-
-
-def counts(found: Sequence[Difference]) -> str:
-    """How many runs differ in which way: "5 new, 14 later"."""
-    by_kind = [(kind, sum(one.kind is kind for one in found)) for kind in Kind]
-    return ", ".join(f"{number} {kind.value}" for kind, number in by_kind if number)
 
 
 def sheet_words(sheet: PaperSheet, *, several_days: bool) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from html import escape
 
-from scheduler.sheets.changes import counts, told
+from scheduler.sheets.changes import told
 from scheduler.sheets.clock import clock
 from scheduler.sheets.new_sheets import NewPaper
+from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
+from scheduler.sheets.tally import counts
 
 CHANGES_HEAD = ("Sheet of", "", "What changed")
 
@@ -26,7 +28,11 @@ def changes_section(paper_of: NewPaper, table: str) -> str:
     """The part of the page; `table` is that of the changes, ready made, or empty."""
     old, new = paper_of.old, paper_of.new
     at = f" at {clock(new.at)}" if new.at is not None else ""
-    lead = f"Planned again{at}; runs against version {old.version}: {counts(paper_of.found) or 'no change'}."
+    lead = f"Planned again{at}. Against version {old.version}, {counts(old, new, paper_of.found)}."
+    ready = ready_lines(old, new)
+    told_of = [f"{ready_title(ready_orders(old, new))}: {'; '.join(ready)}."] if ready else []
+    told_of += [f"{line}." for line in cost_lines(old, new)]
+    costs = "".join(f"<p>{escape(line)}</p>" for line in told_of)
     swapped = paper_of.change.new_for("operator")
     kept = dict.fromkeys(one.name for one in paper_of.change.kept if one.side == "operator")
     fine = [
@@ -35,6 +41,6 @@ def changes_section(paper_of: NewPaper, table: str) -> str:
     ]
     return (
         f'<section id="changes"><h2>What changed since version {old.version}</h2>'
-        f'<p class="lead">{escape(lead)}</p>{table}'
+        f'<p class="lead">{escape(lead)}</p>{costs}{table}'
         f'<p class="fine">{escape(" ".join(fine))}</p></section>'
     )

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from scheduler.domain.differences import Difference
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan
-from scheduler.sheets.changes import Told, came_in_between, counts, told
+from scheduler.sheets.changes import Told, came_in_between, told
 from scheduler.sheets.clock import clock, long_date, short_date
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import soft
 from scheduler.sheets.paper import PaperChange, Swap
+from scheduler.sheets.ready import cost_lines, ready_orders, ready_row, ready_title
 from scheduler.sheets.run_sheets import sheets_data
+from scheduler.sheets.tally import counts
 from scheduler.sheets.typeset import Paper, pdf
 
 EARLIER = "They are on the sheet that you had before: hand it in, its counts are still to be entered."
@@ -90,16 +92,22 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
     kept = [one for one in change.kept if one.side == side]
     several = len({one.day for one in (*kept, *(swap.one for swap in swaps))}) > 1
     sentences = told(old, new, paper_of.found, change, side)
+    ready = ready_orders(old, new)
     return {
         "kind": "For whoever hands out the sheets",
         "name": "What changed for whom" if side == "operator" else "What changed at which press",
         "date": long_date(new.day),
         "badge": {"version": f"V{new.version}", "code": "", "at": f"from {clock(new.at)}", "later": True},
-        "facts": (
-            f"Version {new.version} takes the place of version {old.version}. Planned again at "
-            f"{clock(new.at)}; runs against version {old.version}: {counts(paper_of.found) or 'no change'}."
+        "facts": " ".join(
+            [
+                f"Version {new.version} takes the place of version {old.version}. Planned again at "
+                f"{clock(new.at)}. Against version {old.version}, {counts(old, new, paper_of.found, side)}.",
+                *(f"{line}." for line in cost_lines(old, new)),
+            ]
         ),
         "between": [soft(line) for line in came_in_between(old, new)],
+        "ready_title": ready_title(ready),
+        "ready": [[soft(cell) for cell in ready_row(one, new)] for one in ready],
         "who": "Operator" if side == "operator" else "Press",
         "swaps": [_swap(swap, several) for swap in swaps],
         "kept": [

@@ -429,7 +429,10 @@ def test_a_run_in_two_tables_is_a_fault(run: Run, plans: Path, tmp_path: Path) -
             ["started", 1, "--at", "2027-03-08T09:00"],
             "started 2027-03-08 09:00; expected a time on 2027-03-09",
         ),
-        (["done", 1, "--day", "2027-03-10"], "no plan of 2027-03-10 in it; expected one of: 2027-03-09"),
+        (
+            ["done", 1, "--day", "2027-03-10"],
+            "there is no plan of 2027-03-10 yet; expected a planned day: 2027-03-09",
+        ),
         (["done", 1, "--sheet-version", 3], "no version 3 of 2027-03-09 in it; expected one of: 1"),
     ],
     ids=lambda value: " ".join(map(str, value)) if isinstance(value, list) else "",

@@ -11,7 +11,7 @@ import openpyxl
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day
+from scheduler.cli.books import open_day, opened
 from scheduler.daybook.between import between_of
 from tests.cli.conftest import DAY, Run
 
@@ -122,10 +122,72 @@ def test_an_order_that_is_planned_leaves_all_as_it_was(run: Run, planned_once: P
     assert {path.name: path.read_bytes() for path in planned_once.iterdir()} == before
 
 
+def test_the_screen_says_when_new_orders_are_ready_and_what_changeovers_cost(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    before = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    result = rush(run, new_orders, planned_once, "--json")
+    document = json.loads(result.stdout)
+    (one,) = document["asked_for"]
+    assert (one["id"], one["new"]) == ("N1", True)
+    assert AT < one["pressed"] < one["packed"]
+    (order,) = [order for order in document["orders"] if order["id"] == "N1"]
+    assert (one["packed"], one["cut_off"]) == (order["finished"], order["cut_off"])
+    assert one["spare_minutes"] >= 0 and order["late_minutes"] == 0
+    said = result.stderr
+    assert re.search(
+        r"^New orders:\n  N1 [^\n]*: pressed by \d\d:\d\d, packed by \d\d:\d\d, cut-off [^\n]*\d\d:\d\d: "
+        rf"{one['spare_minutes']} minutes? to spare\n",
+        said,
+        flags=re.MULTILINE,
+    ), said
+    after = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))
+    was, now = (
+        next(one["value"] for one in plan["levels"] if one["name"] == "changeover")
+        for plan in (before, after)
+    )
+    more = document["changeover_minutes"]["now"] - document["changeover_minutes"]["before"]
+    assert more and (more > 0) == (now > was)
+    by = rf"{abs(more):g} minutes? {'more' if more > 0 else 'less'} than in version 1 "
+    assert re.search(
+        rf"^Changeovers: [\d.]+ minutes in \d+, {by}\([\d.]+ minutes in \d+\)\.$", said, re.MULTILINE
+    )
+    assert re.search(r"^Against the printed sheets, \d+ runs? (is|are) new\b[^:]*\.$", said, re.MULTILINE), (
+        said
+    )
+
+
 def test_without_a_plan_there_is_nothing_to_put_orders_into(run: Run, shop: Path, new_orders: Path) -> None:
     result = run("rush", new_orders, "--at", AT)
     assert result.exit_code == 1
-    assert "plan a day first" in result.stdout
+    assert "here, so there is no plan yet" in result.stdout
+    assert "plan a day first: pressday plan ORDERS --day YYYY-MM-DD." in result.stdout
+
+
+def test_on_a_day_without_a_plan_it_is_said_what_makes_one(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    place = ["--shop", planned_once.parent.parent / "shop.xlsx"]
+    other = run("rush", new_orders, "--at", "2027-03-10T08:10", *place)
+    assert other.exit_code == 1
+    assert f"there is no plan of 2027-03-10 yet; expected a planned day: {DAY}." in other.stdout
+    assert "Plan the day first: pressday plan ORDERS --day 2027-03-10." in other.stdout
+
+
+def test_in_an_empty_day_book_there_is_no_plan_of_any_day(run: Run, shop: Path, new_orders: Path) -> None:
+    with opened(shop / "plans"):
+        pass
+    for at, found in (
+        (AT, f"there is no plan of {DAY} yet, nor of any other day"),
+        ("08:10", "no plan in it"),
+    ):
+        result = run("rush", new_orders, "--at", at)
+        assert result.exit_code == 1
+        assert found in result.stdout and "none yet" not in result.stdout
+        assert (
+            "; expected a day that is planned. Plan the day first: pressday plan ORDERS --day "
+            in result.stdout
+        )
 
 
 @pytest.mark.parametrize("at", ["25:00", "2027-13-09T10:00", "soon"])
