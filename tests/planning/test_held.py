@@ -144,6 +144,35 @@ def test_a_run_at_another_press_stays_where_the_search_put_it() -> None:
     assert starts(instance, printed, found)["b"] == 0
 
 
+def test_one_that_must_stay_earlier_keeps_no_other_from_going_back() -> None:
+    """`c` is of a tight order; `b` before it ends at 3 h when it is put back, just when `c` begins."""
+    printed = (at("b", 2 * HOUR), at("c", 4 * HOUR), LAST)
+    instance = rest((task("b"), task("c"), task("last")), printed, {"c": 5 * HOUR})
+    found = Schedule(tasks=(at("b", 0), at("c", 3 * HOUR), LAST))
+    assert starts(instance, printed, found) == {"b": 2 * HOUR, "c": 3 * HOUR, "last": 8 * HOUR}
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "taken"),
+    [
+        (3 * HOUR, 5 * HOUR, True),
+        (2 * HOUR, 5 * HOUR, False),
+        (3 * HOUR, 4 * HOUR, False),
+        (6 * HOUR, 5 * HOUR, False),
+    ],
+    ids=["as it was", "two at once", "something earlier", "another order"],
+)
+def test_nothing_else_is_changed_for_it_and_no_rule_is_broken(x: int, y: int, taken: bool) -> None:
+    """Whatever the decoder makes of it: `x` and `y`, which are on no sheet, were at 2 h and 5 h."""
+    printed = (at("b", 2 * HOUR), LAST)
+    tasks = (task("b"), task("x", machine="Press 2"), task("y", machine="Press 2"), task("last"))
+    instance = rest(tasks, printed, {})
+    found = Schedule(tasks=(at("b", 0), at("x", 2 * HOUR), at("y", 5 * HOUR), LAST))
+    made = Schedule(tasks=(at("b", 2 * HOUR), at("x", x), at("y", y), LAST))
+    schedule = held(instance, Schedule(tasks=printed), found, lambda _, __: made, check)
+    assert schedule == (made if taken else found)
+
+
 def test_a_plan_without_anything_earlier_is_left_as_it_is() -> None:
     printed = (at("b", 2 * HOUR), LAST)
     instance = rest((task("b"), task("last")), printed, {})
