@@ -33,7 +33,8 @@ def rush(
     """Put new orders into the rest of a planned day.
 
     What is pressed or under way stays, and so does what begins within ten minutes. Of the rest only what must
-    move moves: less lateness goes before printed runs that stay, those before fewer changeovers.
+    move moves: less lateness goes before printed runs that stay, those before fewer changeovers. A printed
+    run comes earlier only where something gains by it.
     """
     with told(as_json=json, nothing="The plan is as it was."):
         from scheduler.cli.again import Asked, replan_day

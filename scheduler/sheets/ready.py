@@ -95,11 +95,10 @@ def _cost_lines(old: Plan, new: Plan) -> Iterator[str]:
         if level.name == "overtime" and not more:
             continue
         title = "Changeovers" if level.name == "changeover" else "Overtime"
-        if not more:
-            yield f"{title}: {said(new, level)}, as in version {old.version} ({said(old, before)})"
-            continue
-        by = f"{amount(new, level.name, abs(more))} {'more' if more > 0 else 'less'}"
-        yield f"{title}: {said(new, level)}, {by} than in version {old.version} ({said(old, before)})"
+        now, was_said = said(new, level), said(old, before)
+        by = f"{amount(new, level.name, abs(more))} {'more' if more > 0 else 'less'} than" if more else "as"
+        there = "" if now == was_said else f" ({was_said})"
+        yield f"{title}: {now}, {by} in version {old.version}{there}"
 
 
 def _spare(order: PlannedOrder) -> str:

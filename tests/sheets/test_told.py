@@ -247,7 +247,9 @@ def test_what_changeovers_rise_by_is_said_against_the_plan_in_hand() -> None:
     less = at_levels(later(plan, plan.runs), changeover=900)
     assert f"{100 * minutes:g} minutes less {version}" in cost_lines(plan, less)[0]
     (same,) = cost_lines(plan, later(plan, plan.runs))
-    assert same == f"Changeovers: {1000 * minutes:g} minutes in 40, as in version {plan.version} {before}"
+    assert same == f"Changeovers: {1000 * minutes:g} minutes in 40, as in version {plan.version}"
+    (fewer,) = cost_lines(plan, at_levels(later(plan, plan.runs), changeovers=39))
+    assert fewer == f"Changeovers: {1000 * minutes:g} minutes in 39, as in version {plan.version} {before}"
 
 
 @pytest.mark.parametrize("by", ["operator", "press"])
