@@ -11,8 +11,10 @@ import openpyxl
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day, opened
+from scheduler.cli.books import open_day
 from scheduler.daybook.between import between_of
+from scheduler.daybook.book import DayBook
+from scheduler.daybook.opening import NAME
 from tests.cli.conftest import DAY, Run
 
 AT = f"{DAY}T08:10"
@@ -175,7 +177,8 @@ def test_on_a_day_without_a_plan_it_is_said_what_makes_one(
 
 
 def test_in_an_empty_day_book_there_is_no_plan_of_any_day(run: Run, shop: Path, new_orders: Path) -> None:
-    with opened(shop / "plans"):
+    (shop / "plans").mkdir()
+    with DayBook(shop / "plans" / NAME):
         pass
     for at, found in (
         (AT, f"there is no plan of {DAY} yet, nor of any other day"),
