@@ -165,6 +165,7 @@ def _replan_day(
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
     from scheduler.planning.asked import doubts_of_asked
+    from scheduler.planning.changed import orders_meant
     from scheduler.sheets.write import changed_files
 
     with open_day(asked.plans, asked.at.day if asked.at else None) as day:
@@ -180,14 +181,15 @@ def _replan_day(
     if asked.changed:
         again, doubts = read_new(asked.changed, plan.shop, plan.day)
         say_faults(doubts, "", to_error=True)
-        known = {order.id for order in plan.given}
+        # What came on top is in no file: an order that is called the same is another one.
+        known = {order.id for order in plan.given if not order.on_top_of}
         new = (*new, *(order for order in again if order.id not in known))
         restated = {order.id: order for order in again if order.id in known}
         for line in _not_in_it(plan, restated):
             say(line, to_error=True)
     if asked.edits is not None:
         restated.update((order.id, order) for order in asked.edits(plan, restated))
-    between = NOTHING if asked.between is None else asked.between(plan.day)
+    between = NOTHING if asked.between is None else orders_meant(plan, asked.between(plan.day))
     state = state_at(plan, events, moment)
 
     def planned(split: frozenset[str]) -> Rest:
@@ -254,7 +256,7 @@ def _not_in_it(plan: Plan, again: dict[str, Order]) -> list[str]:
     gone = [
         order.id
         for order in plan.given
-        if order.id not in again and order.id not in plan.between.cancelled and " more" not in order.id
+        if order.id not in again and order.id not in plan.between.cancelled and not order.on_top_of
     ]
     if not gone:
         return []

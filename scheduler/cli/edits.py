@@ -36,15 +36,22 @@ def edited(
     Raises
     ------
     BadInput
-        With every order and size that is not in the plan, or is there more than once.
+        With every order and size that is not in the plan, or is there more than once, and every size whose
+        pieces have names: nobody could say whose piece it is that comes or goes.
     """
-    from scheduler.planning.changed import as_it_is
+    from scheduler.planning.asked import on_top_fault
+    from scheduler.planning.changed import as_it_is, order_meant
 
     known = {order.id for order in plan.given}
+    on_top = {order.id: order for order in plan.given if order.on_top_of}
     now: dict[str, Order] = {}
     faults: list[Fault] = []
 
     def of(name: str, option: str) -> Order | None:
+        meant = order_meant(plan, name)
+        if meant in on_top:
+            faults.append(replace(on_top_fault(on_top[meant]), source=Source(file=f"{option} {name}")))
+            return None
         if name in known:
             if name not in now:
                 now[name] = read.get(name) or as_it_is(plan, name)
@@ -57,7 +64,8 @@ def edited(
         if order is not None:
             now[name] = replace(order, cut_off=when)
     for text, count in quantities:
-        name, _, size = text.rpartition("/") if text not in known else (text, "", "")
+        whole = order_meant(plan, text) in known
+        name, _, size = text.rpartition("/") if not whole else (text, "", "")
         if not name:
             name, size = size, ""
         order = of(name, "--quantity")
@@ -78,14 +86,27 @@ def edited(
             continue
         ((at, place),) = places
         line = order.lines[at]
+        if line.names:
+            faults.append(_with_names(text, name))
+            continue
         sizes = list(line.sizes)
         sizes[place] = replace(sizes[place], quantity=count)
         lines = list(order.lines)
-        lines[at] = replace(line, sizes=tuple(sizes), names=())
+        lines[at] = replace(line, sizes=tuple(sizes))
         now[name] = replace(order, lines=tuple(lines))
     if faults:
         raise BadInput(faults)
     return tuple(now.values())
+
+
+def _with_names(text: str, order: str) -> Fault:
+    return Fault(
+        code="quantity-with-names",
+        source=Source(file="--quantity"),
+        found=f'"{text}": pieces of order {order} have names or numbers of their own',
+        expected="which names come on top, or go",
+        mend="Change orders file and list of names, and give them by --changed.",
+    )
 
 
 def _fault(option: str, found: str, expected: str) -> Fault:

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 from scheduler.cli.folders import KEPT, newest
 from scheduler.daybook.plan_text import PLAN_FORM as FORM
-from scheduler.domain.asjson import from_json, to_json
+from scheduler.daybook.plan_text import READABLE, plan_of_data
+from scheduler.domain.asjson import to_json
 from scheduler.domain.faults import Fault, Source
-from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from scheduler.domain.plan import Plan
 
 NAME = KEPT
 
@@ -40,9 +42,9 @@ def read_kept(folder: Path) -> tuple[Plan, Path]:
     try:
         document = json.loads(file.read_text(encoding="utf-8"))
         form = document.get("pressday_kept_plan") if isinstance(document, dict) else None
-        if form != FORM:
+        if form not in READABLE:
             raise ValueError(f"form {form!r} of the file")
-        return from_json(Plan, document["plan"]), file.parent
+        return plan_of_data(document["plan"], form), file.parent
     except OSError as error:
         found = f"can't be read: {(error.strerror or str(error)).lower()}"
         raise _fault(str(file), "kept-plan-unreadable", found, "a kept plan") from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -103,7 +104,7 @@ def replan(
             way = (
                 "take that size out of the orders file and give it by --changed"
                 if "/" in one
-                else f"write --cancel {one.partition('=')[0].strip()}"
+                else f"write --cancel {one.rpartition('=')[0].strip()}"
             )
             raise typer.BadParameter(f'--quantity "{one}": to press none of it any more, {way}.')
         if not text.isdecimal() or int(text) < 1:
@@ -157,9 +158,14 @@ def replan(
         replan_day(asked, effort, seconds, seed, json, paper)
 
 
+_BEHIND_A_TIME = re.compile(r"(.*?\d[:.]\d\d)\s*-\s*(.*)")
+
+
 def _named(written: str, option: str, *, needed: bool) -> tuple[str, str]:
-    """A name and what stands behind its equals sign."""
-    name, equals, text = (part.strip() for part in written.partition("="))
+    """A name, which may hold an equals sign itself, and what stands behind the last one."""
+    name, equals, text = (part.strip() for part in written.rpartition("="))
+    if not equals:
+        name, text = text, ""
     if not name or (needed and not text) or (equals and not text):
         form = "NAME=TIME" if needed else "NAME, or NAME=TIME"
         raise typer.BadParameter(f'{option} "{written}": write it as {form}.')
@@ -167,11 +173,17 @@ def _named(written: str, option: str, *, needed: bool) -> tuple[str, str]:
 
 
 def _span(written: str) -> tuple[Moment, Moment | None]:
-    """From and to of an absence; no end: for the rest of the day."""
-    first, dash, last = (part.strip() for part in written.partition("-"))
-    if not first or not dash:
+    """From and to of an absence, each with or without its date; no end: for the rest of the day."""
+    # Dates have dashes too: the one between the two times stands behind a time.
+    split = _BEHIND_A_TIME.fullmatch(written.strip())
+    first, last = split.groups() if split else ("", "")
+    if not first:
         raise typer.BadParameter(f'"{written}": write an absence as 10:00-12:30, or 14:00- for the rest.')
     start, end = moment_of_option(first), moment_of_option(last) if last else None
-    if end is not None and end.day == start.day and end.clock <= start.clock:
+    if end is not None and start.day is not None and end.day is None:
+        # "2027-03-10T09:00-12:00" is one morning.
+        end = Moment(end.clock, start.day)
+    over = end is not None and end.day == start.day and end.clock <= start.clock
+    if over or (end is not None and start.day and end.day and end.day < start.day):
         raise typer.BadParameter(f'"{written}": the absence ends before it begins.')
     return start, end

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 
-PLAN_FORM = 1
+PLAN_FORM = 2
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
+
+READABLE = (1, PLAN_FORM)
+"""Forms that this program reads. One of form 1 doesn't say which orders came on top of another."""
 
 
 def plan_text(plan: Plan) -> str:
@@ -24,6 +29,35 @@ def plan_of_text(text: str, form: int) -> Plan:
     ValueError
         When it is of another form or damaged; says where.
     """
-    if form != PLAN_FORM:
+    if form not in READABLE:
         raise ValueError(f"a plan of form {form}; this program reads form {PLAN_FORM}")
-    return from_json(Plan, json.loads(text))
+    return plan_of_data(json.loads(text), form)
+
+
+def plan_of_data(data: object, form: int) -> Plan:
+    """The plan that `to_json` made the data of.
+
+    Raises
+    ------
+    ValueError
+        When they are damaged; says where.
+    """
+    plan = from_json(Plan, data)
+    return _told_apart(plan) if form == 1 else plan
+
+
+def _told_apart(plan: Plan) -> Plan:
+    """A plan of form 1 with what came on top of orders marked as such.
+
+    That form has no other sign of it than the id, so it has to be read here, and only here: of orders that
+    came in during the day, for the customer of the order that the id names.
+    """
+    customers = {order.id: order.customer for order in plan.given}
+    came = {one.order for one in plan.between.came}
+
+    def base(order: Order) -> str:
+        name, more, number = order.id.rpartition(" more")
+        marked = more and (not number or number[1:].isdecimal()) and order.id in came
+        return name if marked and customers.get(name) == order.customer else ""
+
+    return replace(plan, given=tuple(replace(order, on_top_of=base(order)) for order in plan.given))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from scheduler.domain.orders import Order
+from scheduler.domain.orders import Order, OrderLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,13 +49,16 @@ class OrderChange:
     Attributes
     ----------
     order
-        With the pieces that it has now.
+        With the pieces that are pressed of it now.
     begun
         Its runs that were done or under way by then: they keep their pieces.
+    unwanted
+        Of its pieces those with a name that nobody wants any more, but that was begun by then.
     """
 
     order: Order
     begun: tuple[str, ...]
+    unwanted: tuple[OrderLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +103,14 @@ class Disruptions:
 
 
 NOTHING = Disruptions()
+
+
+def cancelled_of(orders: Iterable[Order], between: Disruptions) -> frozenset[str]:
+    """Ids of those orders of which nothing more is pressed: cancelled ones, and what came on top of them."""
+    said = set(between.cancelled)
+    return frozenset(
+        order.id for order in orders if order.id in said or (order.on_top_of and order.on_top_of in said)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -95,6 +95,9 @@ class Order:
         Local time by which it must be packed.
     weight
         How much a minute of lateness counts; 1 is a normal order.
+    on_top_of
+        The order under way that these pieces came on top of; empty for an order as read. Only planning
+        again fills it: what an order's id reads like says nothing.
     """
 
     id: str
@@ -103,6 +106,7 @@ class Order:
     weight: int = 1
     lines: tuple[OrderLine, ...]
     source: Source = NOWHERE
+    on_top_of: str = ""
 
     @property
     def quantity(self) -> int:

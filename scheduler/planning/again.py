@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.domain.day_state import DayState
-from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame
+from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
@@ -18,7 +18,7 @@ from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
-from scheduler.planning.changed import changed_orders, with_fewer
+from scheduler.planning.changed import changed_orders
 from scheduler.planning.disruptions import (
     with_late_boxes,
     with_parts,
@@ -26,6 +26,7 @@ from scheduler.planning.disruptions import (
     with_presses_down,
     without_jobs,
 )
+from scheduler.planning.fewer import with_fewer
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
 
@@ -105,8 +106,8 @@ def plan_rest(
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
     stays = {done.task for done in with_forerunners(plan.instance, begun, plan.schedule)}
-    now_given = changed_orders(plan, changed, stays)
     came = {order.id for order in new}
+    now_given = changed_orders(plan, changed, stays, came)
     on_top = [order.id for order in now_given.given if order.id not in known]
     between = replace(
         between,
@@ -146,7 +147,7 @@ def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> I
     """The rest with what came in between."""
     tick_s, day = instance.tick_s, problem.day
     today = instance.heating_days[0].end
-    instance = without_jobs(instance, between.cancelled)
+    instance = without_jobs(instance, cancelled_of(problem.orders, between))
     instance = with_presses_down(
         instance,
         {

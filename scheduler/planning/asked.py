@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import Disruptions
+from scheduler.domain.disruptions import NOTHING, Disruptions, cancelled_of
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
@@ -32,6 +33,11 @@ def faults_of_asked(
     return [
         *_before_the_plan(plan, at),
         *_unknown_names(plan, between, changed),
+        *(
+            on_top_fault(one)
+            for one in plan.given
+            if one.on_top_of and one.id in {each.id for each in changed}
+        ),
         *_over(plan, at, between, changed),
     ]
 
@@ -57,7 +63,8 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                 )
             )
     for order in between.cancelled:
-        runs = own.get(order, ())
+        gone = cancelled_of(plan.given, replace(NOTHING, cancelled=(order,)))
+        runs = [run for one in gone for run in own.get(one, ())]
         if runs and all(run.status is RunStatus.FINISHED for run in runs):
             found.append(
                 Fault(
@@ -70,6 +77,17 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                 )
             )
     return found
+
+
+def on_top_fault(order: Order) -> Fault:
+    """Pieces on top can't be changed by themselves: with the next change they would be counted twice."""
+    return Fault(
+        code="order-on-top",
+        source=Source(file=order.id),
+        found=f"pieces on top of order {order.on_top_of}, and no order by itself",
+        expected=f"order {order.on_top_of}, with all its pieces",
+        mend=f"Change order {order.on_top_of}; cancelled, or late in its box, it can be by itself.",
+    )
 
 
 def _before_the_plan(plan: Plan, at: datetime) -> list[Fault]:
@@ -147,4 +165,4 @@ def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...])
     return faults
 
 
-__all__ = ["doubts_of_asked", "faults_of_asked"]
+__all__ = ["doubts_of_asked", "faults_of_asked", "on_top_fault"]

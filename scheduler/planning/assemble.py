@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import count
 
+from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.plan import (
     Absence,
     DayProblem,
@@ -205,8 +206,9 @@ def _orders(
 ) -> tuple[PlannedOrder, ...]:
     missing = {problem.contents[task].order for task in schedule.left_over}
     found = []
+    cancelled = cancelled_of(problem.orders, problem.between)
     for order in problem.orders:
-        if order.id in problem.between.cancelled:
+        if order.id in cancelled:
             continue
         late = verdict.late_ticks.get(order.id, 0)
         finished = verdict.finished.get(order.id)

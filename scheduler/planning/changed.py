@@ -1,26 +1,26 @@
-"""Orders that were changed after the day was planned: other pieces, another cut-off.
+"""Orders that were changed after the day was planned: other pieces, other names, another cut-off.
 
 Of an order of which nothing is begun the new one simply takes the place of the old. Of one that is under way
 what is begun stays: pieces that came on top are an order of their own, "4102 more"; pieces that are no longer
-wanted are left out of what is not begun.
+wanted are left out of what is not begun. A name counts like the piece that it is on: where nothing that it
+goes on is begun it is corrected in place, else the right one is a piece on top.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.domain.disruptions import OrderChange
+from scheduler.domain.disruptions import Disruptions, OrderChange
 from scheduler.domain.faults import Fault
-from scheduler.domain.instance import Instance, Task
-from scheduler.domain.orders import Order, OrderLine, Sized
-from scheduler.domain.plan import DayProblem, Pieces, Plan, RunContent
-from scheduler.domain.shop import NOWHERE, Shop
+from scheduler.domain.orders import Named, Order
+from scheduler.domain.plan import Plan, RunContent
 from scheduler.exceptions import BadInput
-from scheduler.planning.disruptions import timed_for
+from scheduler.planning.owed import Garment, bare, lines_with, owed, same_order
 
-Quantities = dict[tuple[OrderLine, str], int]
-"""Pieces by line (its sizes, notes and sources left out) and size."""
+UNTYPED = "\u00a0"
+"""Stands before "more" in the id of what came on top: no order that was read has such a space in its id."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,38 @@ class Changed:
     fewer: tuple[OrderChange, ...]
 
 
-def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) -> Changed:
+@dataclass(slots=True, kw_only=True)
+class _Part:
+    """An order under way, or what came on top of it before.
+
+    Attributes
+    ----------
+    left
+        Its garments, those that nobody wants any more but that are begun among them.
+    unwanted
+        Those.
+    begun, contents
+        Its runs that are begun.
+    cut
+        It has fewer pieces than it was given with: names that were taken out of it can't come back in.
+    """
+
+    order: Order
+    left: Counter[Garment]
+    unwanted: Counter[Garment]
+    begun: tuple[str, ...]
+    contents: tuple[RunContent, ...]
+    cut: bool
+    fewer: bool = False
+
+    @property
+    def untouched(self) -> bool:
+        return not self.begun and not self.cut
+
+
+def changed_orders(
+    plan: Plan, orders: Iterable[Order], begun: Collection[str], taken: Collection[str] = ()
+) -> Changed:
     """Put orders as they are now in the place of those that a plan was made for.
 
     Parameters
@@ -48,6 +79,8 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
         All of them in the plan; one that is as it was changes nothing.
     begun
         Ids of the runs that are done, under way, or begin within the notice.
+    taken
+        Ids of orders that come in at the same time.
 
     Raises
     ------
@@ -57,39 +90,68 @@ def changed_orders(plan: Plan, orders: Iterable[Order], begun: Collection[str]) 
     given = {order.id: order for order in plan.given}
     fewer: list[OrderChange] = []
     faults: list[Fault] = []
-    own = {order: _runs_of(plan, [order, *_more_of(order, given)]) for order in given}
     for order in orders:
         now = as_it_is(plan, order.id)
         if same_order(now, order):
             continue
-        under_way = tuple(run for run in own[order.id] if run in begun)
-        if not under_way:
+        parts = [_part(plan, name, begun) for name in (order.id, *_on_top(plan, order.id))]
+        if not any(part.begun for part in parts):
+            gone = {part.order.id for part in parts[1:]}
             given = {
-                name: order if name == order.id else one
-                for name, one in given.items()
-                if name not in _more_of(order.id, given)
+                name: order if name == order.id else one for name, one in given.items() if name not in gone
             }
             continue
-        before, after = _quantities(now), _quantities(order)
-        was, is_now = ({line for line, _ in pieces} for pieces in (before, after))
+        before, after = owed(now.lines), owed(order.lines)
+        was, is_now = ({line for line, *_ in pieces} for pieces in (before, after))
         if was - is_now and is_now - was:
             faults.append(_others(order))
             continue
-        more = {key: count - before.get(key, 0) for key, count in after.items() if count > before.get(key, 0)}
-        less = {key: max(0, before[key] - after.get(key, 0)) for key in before}
-        for name in (order.id, *_more_of(order.id, given)):
-            given[name] = replace(given[name], cut_off=order.cut_off, weight=order.weight)
-        if more:
-            name = _fresh(order.id, given)
-            given[name] = replace(order, id=name, lines=_lines(order, more))
-        if any(less.values()):
-            whole = _quantities(given[order.id])
-            left = {key: max(0, count - less.get(key, 0)) for key, count in whole.items()}
-            there = replace(given[order.id], lines=_lines(given[order.id], left))
-            fewer.append(OrderChange(order=there, begun=under_way))
+        removed, added = before - after, after - before
+        _correct(parts, removed, added)
+        _leave_out(parts, removed)
+        for part in parts:
+            name = part.order.id
+            given[name] = replace(part.order, cut_off=order.cut_off, weight=order.weight)
+            lines = lines_with(part.order.lines, part.left)
+            if part.untouched and lines:
+                given[name] = replace(given[name], lines=lines)
+            elif part.untouched and name != order.id:
+                del given[name]
+            elif part.fewer:
+                fewer.append(_change(part, given[name]))
+        if added:
+            name = _fresh(order.id, (*given, *taken))
+            lines = lines_with(order.lines, added)
+            given[name] = replace(order, id=name, lines=lines, on_top_of=order.id)
     if faults:
         raise BadInput(faults)
     return Changed(given=tuple(given.values()), fewer=tuple(fewer))
+
+
+def as_it_is(plan: Plan, name: str) -> Order:
+    """An order of a plan with all that was said of it since: what came on top, and what fell away."""
+    parts = [_part(plan, part, ()) for part in (name, *_on_top(plan, name))]
+    wanted: Counter[Garment] = Counter()
+    for part in parts:
+        wanted += part.left - part.unwanted
+    lines = [line for part in parts for line in part.order.lines]
+    return replace(parts[0].order, lines=lines_with(lines, wanted))
+
+
+def order_meant(plan: Plan, typed: str) -> str:
+    """The id of the order that is meant by a typed one: nobody can type what came on top as its id has it."""
+    ids = [order.id for order in plan.given]
+    on_top = [order.id for order in plan.given if order.on_top_of and _plain(order.id) == _plain(typed)]
+    return on_top[0] if on_top and typed not in ids else typed
+
+
+def orders_meant(plan: Plan, between: Disruptions) -> Disruptions:
+    """What came in between, as typed, with the ids of the plan."""
+    return replace(
+        between,
+        late_boxes=tuple(replace(one, order=order_meant(plan, one.order)) for one in between.late_boxes),
+        cancelled=tuple(order_meant(plan, one) for one in between.cancelled),
+    )
 
 
 def _others(order: Order) -> Fault:
@@ -102,173 +164,148 @@ def _others(order: Order) -> Fault:
     )
 
 
-def as_it_is(plan: Plan, name: str) -> Order:
-    """An order of a plan with all that was said of it since: what came on top, and what fell away."""
-    given = {order.id: order for order in plan.given}
-    base = given[name]
-    for change in plan.between.fewer:
-        if change.order.id == name:
-            base = replace(base, lines=change.order.lines)
-    extra = [line for more in _more_of(name, given) for line in given[more].lines]
-    quantities = _quantities(base)
-    for line in extra:
-        for sized in line.sizes:
-            key = (_bare(line), sized.size)
-            quantities[key] = quantities.get(key, 0) + sized.quantity
-    return replace(base, lines=_lines(replace(base, lines=(*base.lines, *extra)), quantities))
+def _part(plan: Plan, name: str, begun: Collection[str]) -> _Part:
+    order = next(one for one in plan.given if one.id == name)
+    last = next((one for one in reversed(plan.between.fewer) if one.order.id == name), None)
+    runs = tuple(task.id for task in plan.instance.tasks if task.job == name and task.id in begun)
+    return _Part(
+        order=order,
+        left=owed(order.lines if last is None else last.order.lines),
+        unwanted=owed(() if last is None else last.unwanted),
+        begun=runs,
+        contents=tuple(run.content for run in plan.runs if run.id in runs),
+        cut=last is not None,
+    )
 
 
-def _more_of(order: str, given: Collection[str]) -> list[str]:
-    return [name for name in given if name == f"{order} more" or name.startswith(f"{order} more ")]
+def _on_top(plan: Plan, name: str) -> list[str]:
+    return [order.id for order in plan.given if order.on_top_of == name]
 
 
-def _fresh(order: str, given: Collection[str]) -> str:
-    name, number = f"{order} more", 2
-    while name in given:
-        name, number = f"{order} more {number}", number + 1
+def _plain(name: str) -> str:
+    return name.replace(UNTYPED, " ")
+
+
+def _fresh(order: str, there: Iterable[str]) -> str:
+    # Told apart on paper too, where no space looks like another.
+    read = {_plain(name) for name in there}
+    name, number = f"{order}{UNTYPED}more", 2
+    while _plain(name) in read:
+        name, number = f"{order}{UNTYPED}more{UNTYPED}{number}", number + 1
     return name
 
 
-def _runs_of(plan: Plan, orders: Collection[str]) -> list[str]:
-    return [task.id for task in plan.instance.tasks if task.job in orders]
-
-
-def _bare(line: OrderLine) -> OrderLine:
-    """A line without what makes no other garment of it."""
-    prints = tuple(replace(one, source=NOWHERE, transfers_in=None) for one in line.prints)
-    return replace(line, sizes=(), prints=prints, garments_in=None, note="", names=(), source=NOWHERE)
-
-
-def _quantities(order: Order) -> Quantities:
-    found: Quantities = {}
-    for line in order.lines:
-        for sized in line.sizes:
-            key = (_bare(line), sized.size)
-            found[key] = found.get(key, 0) + sized.quantity
-    return found
-
-
-def _said(order: Order) -> object:
-    """What makes an order the one it is, wherever it was written."""
-    arrivals = {
-        (_bare(line), line.garments_in, tuple(one.transfers_in for one in line.prints), line.note)
-        for line in order.lines
-    }
-    pieces = {key: count for key, count in _quantities(order).items() if count}
-    return order.customer, order.cut_off, order.weight, pieces, arrivals
-
-
-def same_order(one: Order, other: Order) -> bool:
-    """Whether two orders ask for the same, wherever they were written."""
-    return _said(one) == _said(other)
-
-
-def _lines(order: Order, wanted: Quantities) -> tuple[OrderLine, ...]:
-    """The order's lines with so many pieces of each; lines without any are left out."""
-    left = dict(wanted)
-    found = []
-    for line in order.lines:
-        sizes = []
-        for sized in line.sizes:
-            count = left.pop((_bare(line), sized.size), 0)
-            if count:
-                sizes.append(Sized(size=sized.size, quantity=count))
-        if sizes:
-            same = tuple(sizes) == line.sizes
-            found.append(replace(line, sizes=tuple(sizes), names=line.names if same else ()))
-    return tuple(found)
-
-
-def with_fewer(problem: DayProblem, changes: Iterable[OrderChange]) -> DayProblem:
-    """The problem with what is not begun of some orders cut down to the pieces that are still wanted."""
-    for change in changes:
-        problem = _with_fewer(problem, change)
-    return problem
-
-
-def _with_fewer(problem: DayProblem, change: OrderChange) -> DayProblem:
-    contents = dict(problem.contents)
-    gone: set[str] = set()
-    tasks: list[Task] = []
-    left: dict[object, int] = {}
-    own = {task.id: task for task in problem.instance.tasks if task.job == change.order.id}
-    in_turn = sorted(
-        (name for name in own if name not in change.begun), key=lambda name: (contents[name].lot, name)
-    )
-    for name in own:
-        # What is begun keeps its pieces: only what is wanted beyond them is left for the others.
-        for piece in contents[name].pieces if name in change.begun else ():
-            _cut(contents[name], piece, change, left)
-    for name in in_turn:
-        pieces = tuple(
-            one for one in (_cut(contents[name], one, change, left) for one in contents[name].pieces) if one
-        )
-        if pieces:
-            contents[name] = replace(contents[name], pieces=pieces)
-        else:
-            gone.add(name)
-    for task in problem.instance.tasks:
-        if task.id in in_turn and task.id not in gone:
-            task = _shorter(problem, task, contents[task.id], problem.shop)
-        if task.id not in gone:
-            tasks.append(task)
-    instance = _with_tasks(problem.instance, tuple(tasks), gone)
-    return replace(
-        problem,
-        instance=instance,
-        contents={name: content for name, content in contents.items() if name not in gone},
+def _change(part: _Part, order: Order) -> OrderChange:
+    return OrderChange(
+        order=replace(order, lines=lines_with(order.lines, part.left)),
+        begun=part.begun,
+        unwanted=lines_with(order.lines, part.unwanted),
     )
 
 
-def _cut(content: RunContent, piece: Pieces, change: OrderChange, left: dict[object, int]) -> Pieces | None:
-    """What a run keeps of one of its sizes; lots take in turn from what is wanted, those begun first."""
-    laid = content.laid[0]
-    key = (content.lots, content.placements, laid.artwork, laid.transfer, piece.garment, piece.colour)
-    key_size = (*key, piece.fabric, piece.size, content.size_group)
-    if key_size not in left:
-        left[key_size] = sum(
-            sized.quantity
-            for line in change.order.lines
-            if (line.garment, line.colour, line.fabric) == (piece.garment, piece.colour, piece.fabric)
-            and any(
-                (one.placement, one.artwork, one.transfer) == (laid.placement, laid.artwork, laid.transfer)
-                for one in line.prints
-            )
-            for sized in line.sizes
-            if sized.size == piece.size
-        )
-    count = min(piece.quantity, left[key_size])
-    left[key_size] -= count
-    return replace(piece, quantity=count) if count else None
+def _correct(parts: Sequence[_Part], removed: Counter[Garment], added: Counter[Garment]) -> None:
+    """Put other names on garments where nothing that the names go on is begun."""
+    for new in list(added):
+        for old in [one for one in removed if one[:2] == new[:2]]:
+            # What came on top last is the least likely to be begun.
+            for part in reversed(parts):
+                count = min(added[new], removed[old], part.left[old] - part.unwanted[old])
+                if count < 1 or not _is_open(part, old, new):
+                    continue
+                there = part.order if part.untouched else _corrected(part.order, [(old, new)] * count)
+                left = part.left - Counter({old: count}) + Counter({new: count})
+                # By the order of the list a name may go on another garment: then this one stays as it is.
+                if not part.untouched and owed(there.lines) != left:
+                    continue
+                part.order, part.left = there, left
+                removed[old] -= count
+                added[new] -= count
+    for counted in (removed, added):
+        for kind in [one for one, count in counted.items() if count < 1]:
+            del counted[kind]
 
 
-def _shorter(problem: DayProblem, task: Task, content: RunContent, shop: Shop) -> Task:
-    pieces, tick_s = content.quantity, problem.instance.tick_s
-    modes = tuple(
-        timed_for(shop, mode, pieces, problem.cycle_s[task.id, mode.id], tick_s) for mode in task.modes
+def _is_open(part: _Part, old: Garment, new: Garment) -> bool:
+    """Whether names of a garment can be corrected without that what is begun changes."""
+    if part.untouched or part.cut:
+        return part.untouched
+    line = old[0]
+    was, will = Counter(old[2]) - Counter(new[2]), Counter(new[2]) - Counter(old[2])
+    every = {one.placement for one in line.prints}
+    places = {place for one in (*was, *will) for place in ([one.placement] if one.placement else every)}
+    if not any(places.intersection(content.placements) and _holds(content, old) for content in part.contents):
+        return True
+    keys = [Counter((one.size, one.placement) for one in names.elements()) for names in (was, will)]
+    return keys[0] == keys[1] and not any(
+        _is_on(content, line.garment, line.colour, was) for content in part.contents
     )
-    return replace(task, pressings=pieces * len(content.laid), modes=modes)
 
 
-def _with_tasks(instance: Instance, tasks: tuple[Task, ...], gone: Collection[str]) -> Instance:
-    choices = tuple(
-        replace(
-            choice,
-            options=tuple(
-                dict.fromkeys(
-                    option
-                    for way in choice.options
-                    if (option := tuple(task for task in way if task not in gone))
-                )
-            ),
-        )
-        for choice in instance.choices
+def _holds(content: RunContent, kind: Garment) -> bool:
+    line = kind[0]
+    return any(
+        (one.garment, one.colour, one.fabric) == (line.garment, line.colour, line.fabric)
+        for one in content.pieces
     )
-    return replace(
-        instance,
-        tasks=tasks,
-        choices=tuple(choice for choice in choices if len(choice.options) > 1),
-        precedences=tuple(
-            pair for pair in instance.precedences if pair.before not in gone and pair.after not in gone
-        ),
+
+
+def _is_on(content: RunContent, garment: str, colour: str, names: Iterable[Named]) -> bool:
+    """Whether a run presses one of some names."""
+    said = {(garment, colour, one.name, one.number, one.placement) for one in names}
+    return any(
+        (one.garment, one.colour, one.name, one.number, one.placement) in said for one in content.names
     )
+
+
+def _corrected(order: Order, pairs: Iterable[tuple[Garment, Garment]]) -> Order:
+    """The order with other names in its lists, each in the place of that which it corrects."""
+    lines = list(order.lines)
+    for old, new in pairs:
+        was, will = Counter(old[2]) - Counter(new[2]), list((Counter(new[2]) - Counter(old[2])).elements())
+        fit = [at for at, line in enumerate(lines) if bare(line) == old[0] and not was - Counter(line.names)]
+        if not fit:
+            return order
+        at = fit[0]
+        names: list[Named | None] = list(lines[at].names)
+        for one in was.elements():
+            same = [each for each in will if (each.size, each.placement) == (one.size, one.placement)]
+            names[names.index(one)] = same[0] if same else None
+            if same:
+                will.remove(same[0])
+        lines[at] = replace(lines[at], names=(*(one for one in names if one is not None), *will))
+    return replace(order, lines=tuple(lines))
+
+
+def _leave_out(parts: Sequence[_Part], removed: Mapping[Garment, int]) -> None:
+    """Take garments out that are no longer wanted, first where nothing of them is begun."""
+    in_turn = sorted(parts, key=lambda part: (bool(part.begun), not part.order.on_top_of))
+    for kind, count in removed.items():
+        for only_open in (True, False):
+            for part in in_turn:
+                there = part.left[kind] - part.unwanted[kind]
+                fewer = min(count, there, _not_begun(part, kind) if only_open else there)
+                if fewer < 1:
+                    continue
+                count -= fewer
+                part.fewer = True
+                line, _, names = kind
+                if any(_is_on(content, line.garment, line.colour, names) for content in part.contents):
+                    part.unwanted[kind] += fewer
+                else:
+                    part.left[kind] -= fewer
+
+
+def _not_begun(part: _Part, kind: Garment) -> int:
+    """Of how many garments of a size nothing is begun."""
+    line, size, _ = kind
+    piece = (line.garment, line.colour, line.fabric, size)
+    begun: Counter[str] = Counter()
+    for content in part.contents:
+        for one in content.pieces:
+            if (one.garment, one.colour, one.fabric, one.size) == piece:
+                begun.update(dict.fromkeys(content.placements, one.quantity))
+    whole = sum(count for each, count in part.left.items() if each[:2] == kind[:2])
+    return whole - max((begun[one.placement] for one in line.prints), default=0)
+
+
+__all__ = ["Changed", "as_it_is", "changed_orders", "order_meant", "orders_meant", "same_order"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
@@ -63,7 +64,7 @@ def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[K
     on_top = _of_runs(content for content in again if content.order == order.id)
     least.update(on_top)
     most.update(on_top)
-    if order.id in problem.between.cancelled:
+    if order.id in cancelled_of(problem.orders, problem.between):
         least.clear()
     return least, most
 

@@ -21,19 +21,19 @@ from scheduler.planning.cycle import work_ticks
 
 
 def with_late_boxes(orders: Iterable[Order], late: dict[str, datetime]) -> tuple[Order, ...]:
-    """The orders, garments of late boxes expected no earlier than said."""
-    return tuple(
-        replace(
-            order,
-            lines=tuple(
-                replace(line, garments_in=max(late[order.id], line.garments_in or late[order.id]))
-                for line in order.lines
-            ),
-        )
-        if order.id in late
-        else order
-        for order in orders
-    )
+    """The orders, garments of late boxes expected no earlier than said.
+
+    What came on top of an order comes with its box, unless something else was said of it.
+    """
+
+    def waiting(order: Order) -> Order:
+        at = late.get(order.id) or late.get(order.on_top_of)
+        if at is None:
+            return order
+        lines = (replace(line, garments_in=max(at, line.garments_in or at)) for line in order.lines)
+        return replace(order, lines=tuple(lines))
+
+    return tuple(waiting(order) for order in orders)
 
 
 def with_parts(problem: DayProblem, parts: Iterable[RunPart]) -> DayProblem:

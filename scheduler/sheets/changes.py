@@ -8,7 +8,8 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
-from scheduler.domain.disruptions import NOTHING
+from scheduler.domain.disruptions import NOTHING, OrderChange
+from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, short_date
@@ -200,18 +201,23 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
     fresh = [order for order in new.given if order.id not in known]
     lines = []
     for order in fresh:
-        base, on_top, _ = order.id.partition(" more")
         pieces = counted(order.quantity, "piece")
-        if on_top and base in known:
-            lines.append(f"Order {base}, {order.customer}: {pieces} more, as order {order.id}")
+        if order.on_top_of:
+            lines.append(f"Order {order.on_top_of}, {order.customer}: {pieces} more, as order {order.id}")
         else:
             lines.append(
                 f"New: order {order.id}, {order.customer}, {pieces}, cut-off {_moment(order.cut_off, new)}"
             )
     lines += [
-        f"Order {change.order.id}, {change.order.customer}: fewer pieces in what is not begun"
+        f"Order {change.order.id}, {change.order.customer}: {_fewer(change)}"
         for change in new.between.fewer
         if change not in old.between.fewer
+    ]
+    there = {order.id for order in new.given}
+    lines += [
+        f"Order {order.on_top_of or order.id}, {order.customer}: {order.id} is no order of its own any more"
+        for order in old.given
+        if order.id not in there
     ]
     late = {one.order for one in new.between.late_boxes}
     for order in new.given:
@@ -225,9 +231,11 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             parts.append(f"cut-off {_moment(was.cut_off, new)} becomes {_moment(order.cut_off, new)}")
         if was.weight != order.weight:
             parts.append("another priority")
+        if _names(was) != _names(order):
+            parts.append("other names or numbers")
         if parts:
             lines.append(f"Order {order.id}, {order.customer}: {', '.join(parts)}")
-        elif order.id not in late:
+        elif late.isdisjoint((order.id, order.on_top_of)):
             lines.append(f"Order {order.id}, {order.customer}: other notes, or other times of arrival")
     between, before = new.between, old.between
     for down in between.down:
@@ -243,12 +251,26 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             lines.append(f"The garments of order {box.order} come in at {_moment(box.at, new)}")
     for order_id in between.cancelled:
         if order_id not in before.cancelled:
-            lines.append(f"Order {order_id} is cancelled")
+            more = any(order.on_top_of == order_id for order in new.given)
+            lines.append(f"Order {order_id} is cancelled{', with what came on top of it' if more else ''}")
     again = [part for part in new.parts if part not in old.parts and part.name == "again"]
     if again:
         number = sum(part.pieces for part in again)
         lines.append(f"{counted(number, 'spoiled or missing piece')} to be pressed again")
     return tuple(lines)
+
+
+def _fewer(change: OrderChange) -> str:
+    """What is said of an order under way with fewer pieces, and of names on pieces that are begun."""
+    names = [one for line in change.unwanted for one in line.names]
+    if not names:
+        return "fewer pieces in what is not begun"
+    said = dict.fromkeys(" ".join(filter(None, (one.name, one.number))) for one in names)
+    return f"begun, but not wanted any more: {', '.join(said)}"
+
+
+def _names(order: Order) -> list[tuple[Named, ...]]:
+    return [line.names for line in order.lines if line.names]
 
 
 def came_since_the_morning(plan: Plan) -> tuple[str, ...]:

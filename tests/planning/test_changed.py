@@ -13,7 +13,8 @@ from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning.again import merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
-from scheduler.planning.changed import as_it_is, with_fewer
+from scheduler.planning.changed import as_it_is
+from scheduler.planning.fewer import with_fewer
 from scheduler.verify import check
 from tests.planning.shops import MONDAY, print_, shop
 from tests.planning.shops import line as a_line
@@ -40,7 +41,7 @@ def times(order: Order, factor: float, most: int = 10_000) -> Order:
             Sized(size=sized.size, quantity=min(most, max(1, round(sized.quantity * factor))))
             for sized in one.sizes
         )
-        return replace(one, sizes=sizes, names=())
+        return replace(one, sizes=sizes)
 
     return replace(order, lines=tuple(line(one) for one in order.lines))
 
@@ -97,14 +98,14 @@ def test_an_order_that_is_not_begun_is_planned_with_its_new_pieces(printed: Plan
     new = again(printed, order)
     assert pieces(new, order.id, begun=False) == prints(order)
     assert pieces(new, order.id, begun=True) == 0
-    assert not [one.id for one in new.given if one.id.endswith("more")]
+    assert not [one.id for one in new.given if one.on_top_of]
 
 
 def test_what_comes_on_top_of_an_order_under_way_is_an_order_of_its_own(printed: Plan) -> None:
     old = order_under_way(printed)
     order = times(old, 2)
     new = again(printed, order)
-    more = f"{order.id} more"
+    (more,) = [one.id for one in new.given if one.on_top_of == order.id]
     assert pieces(new, order.id, begun=True) == pieces(printed, order.id, begun=True)
     assert pieces(new, order.id, begun=False) == pieces(printed, order.id, begun=False)
     assert pieces(new, more, begun=False) == prints(order) - prints(old)
@@ -140,7 +141,8 @@ def test_other_garments_of_an_order_under_way_are_refused_and_further_ones_are_n
     with pytest.raises(BadInput, match="is under way, and it has other garments or prints now"):
         again(printed, replace(order, lines=(other, *order.lines[1:])))
     new = again(printed, replace(order, lines=(*order.lines, other)))
-    assert pieces(new, f"{order.id} more", begun=False) == first.quantity * len(first.prints)
+    (more,) = [one.id for one in new.given if one.on_top_of]
+    assert pieces(new, more, begun=False) == first.quantity * len(first.prints)
 
 
 def test_a_changed_order_that_is_not_in_the_plan_is_refused(printed: Plan) -> None:

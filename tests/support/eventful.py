@@ -17,14 +17,13 @@ from scheduler.daybook.entries import with_id
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
-from scheduler.domain.orders import Order, Sized
+from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
 from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
-from scheduler.planning.changed import as_it_is
 from scheduler.planning.differences import differences
 from scheduler.planning.held import held
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
@@ -44,14 +43,42 @@ class Eventful:
     at: datetime
     events: tuple[Event, ...] = ()
     to_come: list[Order] = field(default_factory=list)
+    said: dict[str, Order] = field(default_factory=dict)
+    """Orders as they were said to be last."""
 
 
 def morning() -> Plan:
-    """The day of the example, first plan only."""
-    problem = build_day(read_shop(), read("orders.xlsx"), DAY)
+    """The day of the example, first plan only, with names on some garments.
+
+    One order is called like the pieces on top of another would be.
+    """
+    orders = [_with_names(order) if at % 3 == 0 else order for at, order in enumerate(read("orders.xlsx"))]
+    orders[-1] = replace(orders[-1], id=f"{orders[0].id} more")
+    problem = build_day(read_shop(), tuple(orders), DAY)
     result = solve(problem.instance, effort="quick", stop=lambda: True)
     assert result.schedule is not None
     return assemble_plan(problem, result, check(problem.instance, result.schedule), ())
+
+
+def _with_names(order: Order) -> Order:
+    """A name on every second garment of each size; where there are two placements, a number at the second."""
+    return replace(order, lines=tuple(_line_with_names(order.id, line) for line in order.lines))
+
+
+def _line_with_names(order: str, line: OrderLine) -> OrderLine:
+    places = [one.placement for one in line.prints[:2]]
+    names = [
+        Named(
+            size=one.size,
+            name=f"{order} {one.size} {at}" if place == places[0] else "",
+            number="" if place == places[0] else f"{order} {one.size} {at}",
+            placement=place,
+        )
+        for one in line.sizes
+        for at in range(one.quantity // 2)
+        for place in places
+    ]
+    return replace(line, names=tuple(names))
 
 
 def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
@@ -65,12 +92,14 @@ def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
     draw = random.Random(seed)
     opens = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=7)
     day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
+    day.said = {order.id: order for order in printed.given}
     counted: Counter[str] = Counter()
     for _ in range(steps):
         day.at += timedelta(minutes=draw.randint(5, 120))
         day.events = (*day.events, *written_down(day, draw))
         came = what_comes(day, draw)
         counted.update(_kinds(came))
+        day.said.update((order.id, order) for order in (*came.new, *came.changed))
         day.plan, day.events = planned_again(day, came)
     counted["replans"] += steps
     return counted
@@ -104,9 +133,9 @@ def written_down(day: Eventful, draw: random.Random) -> list[Event]:
 def what_comes(day: Eventful, draw: random.Random) -> CameIn:
     """Two things that come in between, or one, or none."""
     plan, at = day.plan, day.at
-    kinds = draw.sample(["down", "away", "box", "cancel", "new", "pieces", "cut-off", "nothing"], 2)
+    kinds = draw.sample(["down", "away", "box", "cancel", "new", "pieces", "names", "cut-off", "nothing"], 2)
     until = at + timedelta(minutes=draw.randint(10, 200))
-    orders = [order.id for order in plan.given if " more" not in order.id]
+    orders = list(day.said)
     start = at + timedelta(minutes=draw.randint(0, 60))
     box = BoxLate(order=draw.choice(orders), at=at + timedelta(minutes=draw.randint(-20, 300)))
     away = PersonAway(
@@ -121,10 +150,14 @@ def what_comes(day: Eventful, draw: random.Random) -> CameIn:
         press_again=draw.random() < 0.3,
     )
     changed = []
-    if "pieces" in kinds or "cut-off" in kinds:
-        order = as_it_is(plan, draw.choice(orders))
+    for _ in range(2 if kinds[0] in ("pieces", "names", "cut-off") else 0):
+        order = day.said[draw.choice(orders)]
+        if order.id in (one.id for one in changed):
+            continue
         if "pieces" in kinds:
-            order = _times(order, draw.choice([0.3, 0.6, 1.5, 3.0]))
+            order = _times(order, draw.choice([0.3, 0.6, 1.5, 3.0]), f"v{plan.version}")
+        if "names" in kinds:
+            order = _renamed(order, draw, f"v{plan.version}")
         if "cut-off" in kinds:
             cut_off = order.cut_off + timedelta(minutes=draw.randint(-200, 200))
             order = replace(order, cut_off=max(cut_off, at + timedelta(minutes=1)))
@@ -133,20 +166,46 @@ def what_comes(day: Eventful, draw: random.Random) -> CameIn:
     return CameIn(between=between, new=new, changed=tuple(changed))
 
 
-def _times(order: Order, factor: float) -> Order:
-    return replace(
-        order,
-        lines=tuple(
-            replace(
-                line,
-                names=(),
-                sizes=tuple(
-                    Sized(size=one.size, quantity=max(1, round(one.quantity * factor))) for one in line.sizes
-                ),
-            )
-            for line in order.lines
-        ),
-    )
+def _times(order: Order, factor: float, mark: str) -> Order:
+    """The order with so many times the pieces; with more of them there are further names."""
+
+    def line(old: OrderLine) -> OrderLine:
+        sizes = tuple(
+            Sized(size=one.size, quantity=max(1, round(one.quantity * factor))) for one in old.sizes
+        )
+        names: list[Named] = []
+        for placement in dict.fromkeys(one.placement for one in old.names):
+            for one in sizes:
+                own = [each for each in old.names if (each.size, each.placement) == (one.size, placement)]
+                fresh = [
+                    replace(
+                        each,
+                        name=each.name and f"{each.name} {mark}",
+                        number=each.number and f"{each.number} {mark}",
+                    )
+                    for each in own
+                ]
+                names += [*own, *fresh][: one.quantity]
+        return replace(old, sizes=sizes, names=tuple(names))
+
+    return replace(order, lines=tuple(line(one) for one in order.lines))
+
+
+def _renamed(order: Order, draw: random.Random, mark: str) -> Order:
+    """The order with some names or numbers corrected, and sometimes one that is gone."""
+
+    def line(old: OrderLine) -> OrderLine:
+        names = [
+            replace(one, name=one.name and f"{one.name} {mark}", number=one.number and f"{one.number} {mark}")
+            if draw.random() < 0.3
+            else one
+            for one in old.names
+        ]
+        if names and draw.random() < 0.3:
+            names.pop(draw.randrange(len(names)))
+        return replace(old, names=tuple(names))
+
+    return replace(order, lines=tuple(line(one) for one in order.lines))
 
 
 def _kinds(came: CameIn) -> list[str]:
@@ -196,6 +255,8 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     _check_what_was_said(made, day.at, begun)
     _check_what_stays(old, made, begun)
     _check_pieces(old, made)
+    _check_names(old, made, begun, day.said)
+    assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
     return made, events
@@ -205,12 +266,14 @@ def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
     """What is not begun takes notice: of the present, of presses down, people away, boxes, cancellations."""
     between = plan.between
     boxes = {one.order: one.at for one in between.late_boxes}
+    base = {order.id: order.on_top_of for order in plan.given}
     for run in plan.runs:
         if run.id in begun:
             continue
         assert run.start >= at + timedelta(minutes=NOTICE_MIN), run.id
-        assert run.content.order not in between.cancelled, run.id
-        assert run.pressing_start >= boxes.get(run.content.order, run.pressing_start), run.id
+        whole = base.get(run.content.order) or run.content.order
+        assert whole not in between.cancelled, run.id
+        assert run.pressing_start >= boxes.get(whole, run.pressing_start), run.id
         for down in between.down:
             free = down.until or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
             assert run.press != down.press or run.start >= free or run.start.date() > DAY, run.id
@@ -252,13 +315,51 @@ def _check_pieces(old: Plan, plan: Plan) -> None:
         for left in plan.left_over:
             if left.order == order.id and left.run not in again:
                 there.update(dict.fromkeys(left.placements, left.quantity))
-        cancelled = order.id in plan.between.cancelled
+        cancelled = not {order.id, order.on_top_of}.isdisjoint(plan.between.cancelled)
         for place in (*wanted, *there):
             said = (order.id, place, wanted[place], there[place])
             assert cancelled or there[place] >= wanted[place], said
             assert order.id in fewer or there[place] <= wanted[place], said
             if order.id in before:
                 assert there[place] <= _pieces_at(old, order.id, place), said
+
+
+def _check_names(old: Plan, plan: Plan, begun: set[str], said: dict[str, Order]) -> None:
+    """Every piece and name that was said last is pressed, each name once; what is begun keeps its names."""
+    before = {run.id: run.content for run in old.runs}
+    cut = {part.run for part in plan.parts} | {part.task for part in plan.parts}
+    for run in plan.runs:
+        if run.id in begun - cut:
+            was = before[run.id]
+            assert (run.content.pieces, run.content.names) == (was.pieces, was.names), run.id
+    again = {part.task for part in plan.parts if part.name == "again"}
+    runs = [run for run in plan.runs if run.id not in again]
+    open_orders = {left.order for left in plan.left_over} | set(plan.between.cancelled)
+    for name, order in said.items():
+        own = {name} | {one.id for one in plan.given if one.on_top_of == name}
+        if not own.isdisjoint(open_orders):
+            continue
+        mine = [run for run in runs if run.content.order in own]
+        pressed = Counter((one.placement, one.name, one.number) for run in mine for one in run.content.names)
+        wanted = Counter((one.placement, one.name, one.number) for line in order.lines for one in line.names)
+        started = Counter(
+            (one.placement, one.name, one.number)
+            for run in mine
+            if run.id in begun
+            for one in run.content.names
+        )
+        assert not wanted - pressed, (name, wanted - pressed)
+        assert not pressed - wanted - started, (name, pressed - wanted - started)
+        for placement, count in _pieces_of(order).items():
+            there = sum(run.content.quantity for run in mine if placement in run.content.placements)
+            assert there >= count, (name, placement, there, count)
+
+
+def _pieces_of(order: Order) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for line in order.lines:
+        found.update({one.placement: line.quantity for one in line.prints})
+    return found
 
 
 def _pieces_at(plan: Plan, order: str, placement: str) -> int:
