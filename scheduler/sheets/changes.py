@@ -174,6 +174,8 @@ def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
         parts.append(str(now["cut_off"]))
     if "then" in differs:
         parts.append(f"then: {now['then']}")
+    if "names" in differs:
+        parts.append("other names or numbers")
     if "notes" in differs:
         before = [timeless(note) for note in was.get("notes", ())]
         parts += [note.rstrip(".") for note in now["notes"] if timeless(note) not in before]

@@ -7,14 +7,16 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from scheduler.domain.disruptions import OrderChange
+from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, OrderChange
 from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
+from scheduler.planning import assemble_plan
 from scheduler.planning.again import merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
-from scheduler.planning.changed import as_it_is
+from scheduler.planning.changed import as_it_is, orders_meant
 from scheduler.planning.fewer import with_fewer
+from scheduler.sheets.changes import came_in_between
 from scheduler.verify import check
 from tests.planning.shops import MONDAY, print_, shop
 from tests.planning.shops import line as a_line
@@ -161,3 +163,98 @@ def test_lots_that_are_begun_count_toward_what_is_wanted() -> None:
     assert [less.contents[lot].quantity for lot in lots] == [51, 9]
     none = with_fewer(problem, [OrderChange(order=of(50), begun=lots[:1])])
     assert none.contents[lots[0]].quantity == 51 and lots[1] not in none.contents
+
+
+def small(*orders: tuple[str, str, int]) -> Plan:
+    """A plan of orders in one size: id, customer, pieces."""
+    given = tuple(
+        replace(
+            an_order(name, a_line(print_("back"), print_("front"), sizes={"L": count})), customer=customer
+        )
+        for name, customer, count in orders
+    )
+    problem = build_day(shop(), given, MONDAY)
+    result = solved(problem.instance)
+    return assemble_plan(problem, result, check(problem.instance, result.schedule), ())
+
+
+def with_pieces(plan: Plan, name: str, count: int) -> Order:
+    order = next(one for one in plan.given if one.id == name)
+    sizes = (Sized(size="L", quantity=count),)
+    return replace(order, lines=tuple(replace(one, sizes=sizes) for one in order.lines))
+
+
+def begun_at(plan: Plan, order: str) -> datetime:
+    return min(run.start for run in plan.runs if run.content.order == order) + timedelta(minutes=1)
+
+
+@pytest.mark.parametrize("begun", [False, True])
+def test_an_order_that_is_called_like_pieces_on_top_stays_an_order(begun: bool) -> None:
+    plan = small(("7001", "B", 40), ("7001 more", "A", 20))
+    at = begun_at(plan, "7001") if begun else datetime.combine(MONDAY, datetime.min.time())
+    new = again(plan, with_pieces(plan, "7001", 90), with_pieces(plan, "7001 more", 20), at=at)
+    assert as_it_is(new, "7001").quantity == 90
+    assert as_it_is(new, "7001 more") == plan.given[1]
+    pressed = {run.content.order: run.content.customer for run in new.runs}
+    assert pressed["7001 more"] == "A"
+    on_top = [one for one in new.given if one.on_top_of]
+    assert [(one.id.replace("\u00a0", " "), one.customer, one.quantity) for one in on_top] == (
+        [("7001 more 2", "B", 50)] if begun else []
+    )
+    assert not any(line.startswith("New") for line in came_in_between(plan, new))
+
+
+def test_an_order_that_comes_in_later_may_be_called_like_pieces_on_top() -> None:
+    plan = small(("7001", "B", 40))
+    at = begun_at(plan, "7001")
+    more = again(plan, with_pieces(plan, "7001", 45), at=at)
+    owners = replace(plan.given[0], id="7001 more", customer="A")
+    rest = plan_rest(more, (owners,), state_at(more, (), at + timedelta(minutes=1)))
+    assert len({one.id for one in rest.problem.orders}) == 3
+    assert as_it_is(more, "7001").quantity == 45
+
+
+def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> None:
+    plan = small(("7001", "B", 40), ("7002", "A", 20))
+    at = begun_at(plan, "7001")
+    new = again(plan, with_pieces(plan, "7001", 45), at=at)
+    more = new.given[-1].id
+    at += timedelta(minutes=1)
+    now = state_at(new, (), at)
+
+    def runs(between: Disruptions) -> dict[str, int]:
+        rest = plan_rest(new, (), now, between=orders_meant(new, between))
+        found: dict[str, int] = {}
+        for task in rest.instance.tasks:
+            found[task.job] = max(found.get(task.job, 0), task.release)
+        return found
+
+    assert more in runs(NOTHING)
+    assert not {"7001", more} & set(runs(Disruptions(cancelled=("7001",))))
+    alone = runs(Disruptions(cancelled=("7001 more",)))
+    assert more not in alone and "7001" in alone
+    noon = datetime.combine(MONDAY, datetime.min.time()) + timedelta(hours=12)
+    assert runs(Disruptions(late_boxes=(BoxLate(order="7001", at=noon),)))[more] == 7200
+    own = runs(Disruptions(late_boxes=(BoxLate(order="7001 more", at=noon),)))
+    assert own["7001"] < own[more] == 7200
+    cancelled = replace(new, between=Disruptions(cancelled=("7001",)))
+    assert "Order 7001 is cancelled, with what came on top of it" in came_in_between(new, cancelled)
+
+
+def test_pieces_on_top_are_not_changed_by_themselves() -> None:
+    plan = small(("7001", "B", 40))
+    at = begun_at(plan, "7001")
+    new = again(plan, with_pieces(plan, "7001", 45), at=at)
+    with pytest.raises(BadInput, match="pieces on top of order 7001, and no order by itself"):
+        again(new, with_pieces(new, new.given[-1].id, 7), at=at + timedelta(minutes=1))
+    less = again(new, with_pieces(new, "7001", 43), at=at + timedelta(minutes=1))
+    assert [(one.id, one.quantity) for one in less.given] == [("7001", 40), (new.given[-1].id, 3)]
+
+
+def test_a_second_cut_does_not_give_back_what_the_first_one_took() -> None:
+    plan = small(("7001", "B", 40))
+    at = begun_at(plan, "7001")
+    fewer = again(plan, with_pieces(plan, "7001", 30), at=at)
+    new = again(fewer, with_pieces(plan, "7001", 25), at=at + timedelta(minutes=1))
+    assert as_it_is(new, "7001").quantity == 25
+    assert min(run.content.quantity for run in new.runs) == 25
