@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from scheduler.domain.asjson import from_json, to_json
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import Plan
+from scheduler.domain.plan import Plan, PlannedOrder
 
 PLAN_FORM = 2
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
@@ -55,9 +55,13 @@ def _told_apart(plan: Plan) -> Plan:
     customers = {order.id: order.customer for order in plan.given}
     came = {one.order for one in plan.between.came}
 
-    def base(order: Order) -> str:
+    def base(order: Order | PlannedOrder) -> str:
         name, more, number = order.id.rpartition(" more")
         marked = more and (not number or number[1:].isdecimal()) and order.id in came
         return name if marked and customers.get(name) == order.customer else ""
 
-    return replace(plan, given=tuple(replace(order, on_top_of=base(order)) for order in plan.given))
+    return replace(
+        plan,
+        given=tuple(replace(order, on_top_of=base(order)) for order in plan.given),
+        orders=tuple(replace(order, on_top_of=base(order)) for order in plan.orders),
+    )

@@ -211,6 +211,8 @@ class PlannedOrder:
     ----------
     finished
         When its last piece is packed; None when something of it is left over.
+    on_top_of
+        The order under way that its pieces came on top of; else empty.
     late_minutes
         0 when on time.
     reason
@@ -228,6 +230,7 @@ class PlannedOrder:
     late_minutes: float
     reason: str = ""
     cures: tuple[Cure, ...] = ()
+    on_top_of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

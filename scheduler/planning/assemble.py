@@ -229,6 +229,7 @@ def _orders(
                 finished=at(problem, finished) if finished is not None and whole else None,
                 late_minutes=late_minutes,
                 reason=reason,
+                on_top_of=order.on_top_of,
             )
         )
     return tuple(found)

@@ -14,7 +14,7 @@ from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
 
-FORMAT = 3
+FORMAT = 4
 """Number of this form of the file; grows when a field comes, goes or changes its meaning."""
 
 _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
@@ -120,6 +120,7 @@ def level_json(plan: Plan, level: LevelValue) -> dict[str, Any]:
 def _order(order: PlannedOrder) -> dict[str, Any]:
     return {
         "id": order.id,
+        "on_top_of": order.on_top_of or None,
         "customer": order.customer,
         "cut_off": _iso(order.cut_off),
         "weight": order.weight,

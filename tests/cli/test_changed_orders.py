@@ -149,6 +149,7 @@ def test_pieces_on_top_are_named_with_their_order_and_cancelled_with_it(
     first = planned(run, here, files(shop, order("7001", "B", "", 40), order("7002", "A", "", 20)))
     at = under_way(first)
     assert replan("--quantity", "7001=45", at=at).exit_code == 0
+    assert [one["on_top_of"] for one in document(here)["orders"]] == [None, None, "7001"]
     typed = replan("--quantity", "7001 more=7", at=at)
     assert typed.exit_code == 1
     assert "pieces on top of order 7001, and no order by itself" in " ".join(typed.output.split())
