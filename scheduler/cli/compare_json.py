@@ -103,7 +103,7 @@ def _figures(rows: list[Row]) -> dict[str, Any]:
     names = {Quantity.NOT_THAT_DAY: "packed_that_day"}
     return {
         names.get(row.quantity, row.quantity.value): {
-            "unit": row.title.rpartition(", ")[2].replace("clock", "minutes after midnight"),
+            "unit": "minutes after midnight" if row.quantity is Quantity.FINISH else row.unit,
             "today": cell(row.today),
             "then": cell(row.then),
             "difference": plain(row.planned),

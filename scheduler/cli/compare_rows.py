@@ -73,8 +73,12 @@ class Row:
 
     @property
     def title(self) -> str:
-        title, unit = TITLES[self.quantity]
-        return f"{title}, {unit}"
+        return f"{TITLES[self.quantity][0]}, {self.unit}"
+
+    @property
+    def unit(self) -> str:
+        """In what its values are read."""
+        return TITLES[self.quantity][1]
 
     @property
     def every_seed_agrees(self) -> bool:
@@ -88,7 +92,7 @@ class Row:
 
     def shown(self, value: float) -> str:
         """A value in words."""
-        if TITLES[self.quantity][1] != "clock":
+        if self.quantity is not Quantity.FINISH:
             return short(value)
         days, minutes = divmod(round(value), _DAY_MIN)
         later = f" +{days} d" if days else ""

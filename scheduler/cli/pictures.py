@@ -200,7 +200,7 @@ def shares_of(judged: Judged) -> list[ShareLine]:
     for one in judged.standards:
         if one.kind is Kind.PERSON or drawn.intersection(one.together_with):
             continue
-        others = [other for other in one.together_with if not other.startswith(f"{Kind.PERSON} ")]
+        others = [f"{kind} {other}" for kind, other in one.together if kind is not Kind.PERSON]
         name = f"{one.kind} {one.name}".strip()
         drawn.add(name)
         drawn_shares = [(" with ".join([name, *others]), one.of_planned)]

@@ -139,7 +139,9 @@ def _order(plan: Plan, order: OrderState) -> str:
 
 def _owed(plan: Plan, state: DayState) -> list[str]:
     """Spoiled and missing pieces: those in no plan yet, and those that have a run of their own."""
-    again = {part.run: part for part in plan.parts if part.name == "again"}
+    from scheduler.domain.disruptions import PartKind
+
+    again = {part.run: part for part in plan.parts if part.name is PartKind.AGAIN}
     numbers = {run.run: run.number for run in state.runs}
     owed, planned = [], []
     for run in state.runs:

@@ -10,7 +10,7 @@ from datetime import datetime
 from scheduler.daybook.entries import with_id
 from scheduler.daybook.facts import standing
 from scheduler.domain.asjson import to_json
-from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, PersonAway, PressDown
+from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, PartKind, PersonAway, PressDown
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
@@ -85,7 +85,7 @@ def entries_of(came: CameIn, old: Plan, new: Plan, at: datetime, entered: dateti
     found += [
         replace(base, kind=EventKind.PRESS_AGAIN, run=part.run, pieces=part.pieces)
         for part in new.parts
-        if part.name == "again" and part not in old.parts
+        if part.name is PartKind.AGAIN and part not in old.parts
     ]
     return tuple(with_id(event) for event in found)
 

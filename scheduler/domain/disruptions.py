@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 
 from scheduler.domain.orders import Order, OrderLine
 
@@ -113,6 +114,16 @@ def cancelled_of(orders: Iterable[Order], between: Disruptions) -> frozenset[str
     )
 
 
+class PartKind(StrEnum):
+    """Why pieces of a run are a task of their own; the value is put behind the run's id."""
+
+    REST = "rest"
+    """The run was cut off before them."""
+
+    AGAIN = "again"
+    """They are spoiled or missing in it, and pressed again."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunPart:
     """Pieces of a run that are a task of their own.
@@ -121,8 +132,6 @@ class RunPart:
     ----------
     done
         Pieces that stay with the run itself.
-    name
-        What is put behind the run's id.
     from_tick
         Not pressed earlier.
     """
@@ -130,7 +139,7 @@ class RunPart:
     run: str
     done: int
     pieces: int
-    name: str
+    name: PartKind
     from_tick: int
 
     @property

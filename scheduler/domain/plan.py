@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart
+from scheduler.domain.disruptions import NOTHING, Disruptions, PersonAway, PressDown, RunPart
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
@@ -219,6 +219,10 @@ class PlannedOrder:
         Why it is late or left over; empty when on time.
     cures
         What would help, cheapest first.
+    because
+        The press that is down or the person who is away, where that is the reason.
+    made_way
+        The reason is that it made way for something else.
     """
 
     id: str
@@ -231,6 +235,8 @@ class PlannedOrder:
     reason: str = ""
     cures: tuple[Cure, ...] = ()
     on_top_of: str = ""
+    because: PressDown | PersonAway | None = None
+    made_way: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,7 +26,7 @@ from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.reasons import Reasons
-from scheduler.planning.since import Since
+from scheduler.planning.since import Since, Why
 from scheduler.planning.switching import who_switches_on
 from scheduler.planning.trail import Step, day_of, shift_of, steps
 
@@ -214,11 +214,11 @@ def _orders(
         finished = verdict.finished.get(order.id)
         whole = order.id not in missing and finished is not None
         late_minutes = minutes(problem.instance, late)
-        reason = ""
+        why = Why()
         if since is not None and late and whole:
-            reason = since.reason(problem, reasons.trail, order.id, late_minutes)
-        if not reason and (late or not whole):
-            reason = reasons.of_order(order.id)
+            why = since.reason(problem, reasons.trail, order.id, late_minutes)
+        if not why.words and (late or not whole):
+            why = Why(words=reasons.of_order(order.id))
         found.append(
             PlannedOrder(
                 id=order.id,
@@ -228,7 +228,9 @@ def _orders(
                 quantity=order.quantity,
                 finished=at(problem, finished) if finished is not None and whole else None,
                 late_minutes=late_minutes,
-                reason=reason,
+                reason=why.words,
+                because=why.because,
+                made_way=why.made_way,
                 on_top_of=order.on_top_of,
             )
         )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import Disruptions, RunPart
+from scheduler.domain.disruptions import Disruptions, PartKind, RunPart
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
@@ -36,7 +36,7 @@ def what_is_begun(
     begun: list[ScheduledTask] = []
     parts: list[RunPart] = []
     now = tick_at_or_after(plan.day, until, plan.instance.tick_s)
-    again = {part.run for part in plan.parts if part.name == "again"}
+    again = {part.run for part in plan.parts if part.name is PartKind.AGAIN}
     places = {
         (task.id, mode.id): tuple(dict(mode.places)) for task in plan.instance.tasks for mode in task.modes
     }
@@ -45,7 +45,9 @@ def what_is_begun(
             begun.append(_place(plan, run))
             if between.press_again and run.owed > 0 and run.run not in again:
                 parts.append(
-                    RunPart(run=run.run, done=run.quantity, pieces=run.owed, name="again", from_tick=now)
+                    RunPart(
+                        run=run.run, done=run.quantity, pieces=run.owed, name=PartKind.AGAIN, from_tick=now
+                    )
                 )
             continue
         if run.status is RunStatus.NOT_STARTED and run.start >= until:
@@ -59,7 +61,9 @@ def what_is_begun(
             begun.append(_ended(_place(plan, run), tick_at_or_after(plan.day, stop, plan.instance.tick_s)))
             if left:
                 parts.append(
-                    RunPart(run=run.run, done=run.quantity - left, pieces=left, name="rest", from_tick=now)
+                    RunPart(
+                        run=run.run, done=run.quantity - left, pieces=left, name=PartKind.REST, from_tick=now
+                    )
                 )
     return tuple(begun), tuple(parts)
 

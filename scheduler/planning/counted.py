@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from scheduler.domain.disruptions import cancelled_of
+from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
@@ -60,7 +60,7 @@ def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[K
             least = _of_order(change.order)
             kept = _of_runs(_with_rests(problem, change.begun))
             most = Counter({kind: max(least[kind], kept[kind]) for kind in (*least, *kept)})
-    again = [problem.contents[part.task] for part in problem.parts if part.name == "again"]
+    again = [problem.contents[part.task] for part in problem.parts if part.name is PartKind.AGAIN]
     on_top = _of_runs(content for content in again if content.order == order.id)
     least.update(on_top)
     most.update(on_top)
@@ -73,7 +73,7 @@ def _with_rests(problem: DayProblem, runs: Iterable[str]) -> Iterable[RunContent
     """The contents of runs, and of what was cut off from them."""
     names = set(runs)
     for part in problem.parts:
-        if part.run in names and part.name != "again":
+        if part.run in names and part.name is not PartKind.AGAIN:
             names.add(part.task)
     return [content for name, content in problem.contents.items() if name in names]
 

@@ -22,6 +22,23 @@ MOST_CAUSES = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Why:
+    """Why an order is later; no words: nothing that is known made it so.
+
+    Attributes
+    ----------
+    because
+        The press or the person; None: neither.
+    made_way
+        It made way for something else.
+    """
+
+    words: str = ""
+    because: PressDown | PersonAway | None = None
+    made_way: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Since:
     """The sheets in hand, and the moment from which they no longer hold.
 
@@ -34,27 +51,28 @@ class Since:
     printed: Plan
     now: int
 
-    def reason(self, problem: DayProblem, trail: Sequence[Step], order: str, late_minutes: float) -> str:
-        """What came in between that made an order later; empty when nothing that is known did.
+    def reason(self, problem: DayProblem, trail: Sequence[Step], order: str, late_minutes: float) -> Why:
+        """What came in between that made an order later.
 
         It is a press that is down, or a person who is away, where a run of the order was to be pressed on the
         sheets in hand, and isn't now, or only afterwards. Else the order made way for what came in just now.
         """
         was = next((one for one in self.printed.orders if one.id == order), None)
-        for clause in self._clauses(problem, trail, order):
+        for one, clause in self._clauses(problem, trail, order):
             if was is None or late_minutes > was.late_minutes + WORTH_SAYING_MIN:
-                return clause
+                return Why(words=clause, because=one)
         if was is not None and late_minutes > was.late_minutes + WORTH_SAYING_MIN:
             causes = self._causes(problem)
-            return f"{MADE_WAY}{' and '.join(causes[:MOST_CAUSES])}" if causes else ""
+            words = f"{MADE_WAY}{' and '.join(causes[:MOST_CAUSES])}"
+            return Why(words=words, made_way=True) if causes else Why()
         # No later than it was: for the same reason, as long as that lasts.
-        if was is None or was.reason.startswith(MADE_WAY):
-            return "" if was is None else was.reason
-        points = [self._words(problem, one) for one in _points(problem)]
-        lasting = [words for words in points if was.reason.startswith(words)]
-        if lasting and abs(late_minutes - was.late_minutes) <= WORTH_SAYING_MIN:
-            return was.reason
-        return lasting[0] if lasting else ""
+        if was is not None and was.made_way:
+            return Why(words=was.reason, made_way=True)
+        if was is None or was.because is None or was.because not in _points(problem):
+            return Why()
+        as_late = abs(late_minutes - was.late_minutes) <= WORTH_SAYING_MIN
+        words = was.reason if as_late else self._words(problem, was.because)
+        return Why(words=words, because=was.because)
 
     def _causes(self, problem: DayProblem) -> list[str]:
         """What is new since the sheets in hand."""
@@ -68,7 +86,9 @@ class Since:
             said.append(f"{orders} came in at {_said(problem, came[0].at)}")
         return said
 
-    def _clauses(self, problem: DayProblem, trail: Sequence[Step], order: str) -> Iterator[str]:
+    def _clauses(
+        self, problem: DayProblem, trail: Sequence[Step], order: str
+    ) -> Iterator[tuple[PressDown | PersonAway, str]]:
         whole = {part.task: part.run for part in problem.parts}
         printed = {run.id: run for run in self.printed.runs}
         own = [step for step in trail if step.task.job == order and step.done.setup_start >= self.now]
@@ -82,7 +102,7 @@ class Since:
                     by = f" by {step.done.operator}" if isinstance(one, PersonAway) else ""
                     place = " and ".join(run.content.placements)
                     where = f"pressed{by} at {' and '.join(dict(step.mode.places))}"
-                    yield f"{self._words(problem, one)}; {place} is {where} from {_said(problem, at)}"
+                    yield one, f"{self._words(problem, one)}; {place} is {where} from {_said(problem, at)}"
 
     def _in_the_way(
         self, problem: DayProblem, one: PressDown | PersonAway, run: PlannedRun, step: Step, at: datetime

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
-from scheduler.domain.disruptions import NOTHING, OrderChange
+from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
@@ -105,7 +105,7 @@ def _added(one: Difference, side: Side, new: Plan) -> str:
     if one.before is not None:
         came = f", from {owner(one.before, side) or 'nobody'}"
     elif part is not None:
-        what = "spoiled or missing in" if part[0].name == "again" else "the rest of"
+        what = "spoiled or missing in" if part[0].name is PartKind.AGAIN else "the rest of"
         came = f", {what} run {part[1].number}"
     return (
         f"run {run.number} at {_when(run.pressing_start, run)}, {_other_side(run, side)}: {_what(run)}{came}"
@@ -255,7 +255,7 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
         if order_id not in before.cancelled:
             more = any(order.on_top_of == order_id for order in new.given)
             lines.append(f"Order {order_id} is cancelled{', with what came on top of it' if more else ''}")
-    again = [part for part in new.parts if part not in old.parts and part.name == "again"]
+    again = [part for part in new.parts if part not in old.parts and part.name is PartKind.AGAIN]
     if again:
         number = sum(part.pieces for part in again)
         lines.append(f"{counted(number, 'spoiled or missing piece')} to be pressed again")

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.plan import Laid, Personal, Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
@@ -129,7 +130,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
     found = []
     for runs in _sharing(plan):
         if plan.at is not None and runs[0].start < plan.at:
-            again = {part.task for part in plan.parts if part.name == "again"}
+            again = {part.task for part in plan.parts if part.name is PartKind.AGAIN}
             runs = [run for run in runs if run.id in again and run.start >= plan.at]
         sums: dict[tuple[str, str, str], dict[str, dict[str, int]]] = {}
         for run in runs:
@@ -176,7 +177,7 @@ def transfers(plan: Plan) -> list[PulledTransfers]:
 def _fetched(plan: Plan, run: PlannedRun) -> int | None:
     """The run for which the transfers of a rest were fetched."""
     found = part_of(plan, run)
-    return None if found is None or found[0].name == "again" else found[1].number
+    return None if found is None or found[0].name is PartKind.AGAIN else found[1].number
 
 
 def _sharing(plan: Plan) -> list[list[PlannedRun]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from scheduler.domain.disruptions import RunPart
+from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted
 from scheduler.sheets.dayview import place
@@ -47,7 +47,9 @@ def part_of(plan: Plan, run: PlannedRun) -> tuple[RunPart, PlannedRun] | None:
 
 def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
     """The run that presses the rest of one that was stopped."""
-    task = next((part.task for part in plan.parts if part.run == run.id and part.name != "again"), None)
+    task = next(
+        (part.task for part in plan.parts if part.run == run.id and part.name is not PartKind.AGAIN), None
+    )
     return next((one for one in plan.runs if one.id == task), None)
 
 
@@ -58,7 +60,7 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
         return ""
     part, whole = found
     pieces = counted(run.content.quantity, "piece")
-    if part.name == "again":
+    if part.name is PartKind.AGAIN:
         return f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
     return (
         f"The rest of run {whole.number}, stopped at {clock(whole.end)}: its garments and transfers lie at "

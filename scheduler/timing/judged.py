@@ -57,9 +57,9 @@ class Standard:
         it is, without the runs of standards that are off by themselves.
     planned_piece_s
         Mean seconds a piece that are planned for its runs, allowance included.
-    together_with
-        Names of other standards that have the very same runs, so that nobody can tell them apart. Then
-        `of_planned`, `chance` and `off` are those of all of them together.
+    together
+        Kind and name of other standards that have the very same runs, so that nobody can tell them apart.
+        Then `of_planned`, `chance` and `off` are those of all of them together.
     """
 
     kind: Kind
@@ -71,7 +71,12 @@ class Standard:
     chance: float
     off: bool
     planned_piece_s: float
-    together_with: tuple[str, ...] = ()
+    together: tuple[tuple[Kind, str], ...] = ()
+
+    @property
+    def together_with(self) -> tuple[str, ...]:
+        """Those others in words."""
+        return tuple(f"{kind} {name}" for kind, name in self.together)
 
     @property
     def should_be_s(self) -> float:

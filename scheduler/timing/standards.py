@@ -110,9 +110,7 @@ def _standards(
                 chance=alone.chance if only_person else min(total.chance, apart.chance),
                 off=off,
                 planned_piece_s=sum(run.planned_s for run in own) / pieces,
-                together_with=tuple(
-                    f"{sums.names[other][0]} {sums.names[other][1]}" for other in unit if other != place
-                ),
+                together=tuple(sums.names[other] for other in unit if other != place),
             )
         )
     return made

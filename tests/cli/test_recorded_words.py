@@ -14,7 +14,7 @@ from scheduler.cli.recorded_words import recorded_lines
 from scheduler.timing.judged import Judged, Kind, Rest, Share, Standard
 
 
-def standing(kind: Kind, name: str, best: float, *, together: tuple[str, ...] = ()) -> Standard:
+def standing(kind: Kind, name: str, best: float, *, together: tuple[tuple[Kind, str], ...] = ()) -> Standard:
     """A standard that is off, of 20 runs at 40 s."""
     share = Share(best=best, low=best - 0.1, high=best + 0.1)
     return Standard(
@@ -27,7 +27,7 @@ def standing(kind: Kind, name: str, best: float, *, together: tuple[str, ...] = 
         chance=0.99,
         off=True,
         planned_piece_s=40.0,
-        together_with=together,
+        together=together,
     )
 
 
@@ -73,8 +73,8 @@ def test_all_work_without_what_is_off() -> None:
 
 def test_standards_that_always_came_together_have_one_line() -> None:
     lines = told(
-        standing(Kind.PRESS, "Cap press", 1.25, together=("placement cap front",)),
-        standing(Kind.PLACEMENT, "cap front", 1.25, together=("press Cap press",)),
+        standing(Kind.PRESS, "Cap press", 1.25, together=((Kind.PLACEMENT, "cap front"),)),
+        standing(Kind.PLACEMENT, "cap front", 1.25, together=((Kind.PRESS, "Cap press"),)),
     )
     (press,) = [line for line in lines if line.startswith("  Cap press")]
     assert press.startswith("  Cap press with placement cap front: 1.25 (1.15 to 1.35), 20 runs; the planned")
@@ -86,9 +86,15 @@ def test_standards_that_always_came_together_are_drawn_once_and_without_people()
     made = Judged(
         standards=(
             standing(Kind.ALL, "", 1.25),
-            standing(Kind.PRESS, "Cap press", 1.25, together=("placement cap front", "person Cleo")),
-            standing(Kind.PLACEMENT, "cap front", 1.25, together=("press Cap press", "person Cleo")),
-            standing(Kind.PERSON, "Cleo", 1.25, together=("press Cap press", "placement cap front")),
+            standing(
+                Kind.PRESS, "Cap press", 1.25, together=((Kind.PLACEMENT, "cap front"), (Kind.PERSON, "Cleo"))
+            ),
+            standing(
+                Kind.PLACEMENT, "cap front", 1.25, together=((Kind.PRESS, "Cap press"), (Kind.PERSON, "Cleo"))
+            ),
+            standing(
+                Kind.PERSON, "Cleo", 1.25, together=((Kind.PRESS, "Cap press"), (Kind.PLACEMENT, "cap front"))
+            ),
         ),
         odd=(),
         learnt=(),

@@ -240,6 +240,17 @@ def test_what_came_in_between_is_the_reason_and_stays_it(printed: Plan) -> None:
     for one in later:
         if one.reason.startswith(clause) and twice[one.id].late_minutes == one.late_minutes:
             assert twice[one.id].reason == one.reason
+    reworded = replace(once, orders=tuple(replace(one, reason="in other words") for one in once.orders))
+    twice = {one.id: one for one in again(reworded, at=at + timedelta(minutes=5)).orders}
+    for known in ("because", "made_way"):
+        same = [
+            one
+            for one in once.orders
+            if getattr(one, known) and twice[one.id].late_minutes == one.late_minutes > 0
+        ]
+        kept = [one for one in same if twice[one.id].reason == "in other words"]
+        assert kept == same, "what was the reason isn't read out of its words"
+    assert any(one.because == PressDown(press=run.press, until=until) for one in later)
 
 
 def test_an_order_that_came_in_too_late_says_when(printed: Plan) -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from scheduler.domain.disruptions import RunPart
+from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.orders import Named, OrderLine
 from scheduler.domain.plan import DayProblem, Personal
 from scheduler.planning import build_day
@@ -110,7 +110,7 @@ def test_there_are_spares_only_of_transfers_that_are_alike() -> None:
 def test_the_rest_of_a_run_has_the_names_that_are_not_pressed_yet() -> None:
     names = tuple(Named(size="M", name=name) for name in "abcd")
     whole = problem(line(print_("back"), sizes={"M": 6, "L": 2}, names=names))
-    part = RunPart(run="1-back", done=3, pieces=5, name="rest", from_tick=0)
+    part = RunPart(run="1-back", done=3, pieces=5, name=PartKind.REST, from_tick=0)
     made = with_parts(whole, (part,)).contents
     # taken in the order of the sheet: 3 of size M, those with a name first; the rest is 3 M and 2 L
     assert said(made["1-back"].names) == ["M a", "M b", "M c"]

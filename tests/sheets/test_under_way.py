@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.domain.differences import Difference, Kind
-from scheduler.domain.disruptions import Disruptions, PersonAway, RunPart
+from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway, RunPart
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.changes import told
 from scheduler.sheets.day_lists import list_data
@@ -74,7 +74,7 @@ def stopped() -> tuple[Plan, Plan, PlannedRun, PlannedRun]:
         pressing_start=start,
         end=start + timedelta(minutes=5),
     )
-    part = RunPart(run=run.id, done=4, pieces=5, name="rest", from_tick=0)
+    part = RunPart(run=run.id, done=4, pieces=5, name=PartKind.REST, from_tick=0)
     runs = (*(cut if one is run else one for one in plan.runs), rest)
     task = next(task for task in plan.instance.tasks if task.id == run.id)
     instance = replace(plan.instance, tasks=(*plan.instance.tasks, replace(task, id=rest.id)))

@@ -16,7 +16,7 @@ from scheduler.daybook.between import CameIn, between_of, entries_of
 from scheduler.daybook.entries import with_id
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
-from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
+from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
@@ -107,7 +107,7 @@ def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
 
 def written_down(day: Eventful, draw: random.Random) -> list[Event]:
     """What somebody writes down: some runs that were over a while ago, finished with some spoiled."""
-    over = [run for run in day.plan.runs if run.end < day.at]
+    over = [run for run in day.plan.runs if run.end < day.at and run.content.quantity]
     told = {event.run for event in day.events}
     found = []
     for run in draw.sample(over, min(2, len(over))):
@@ -284,7 +284,7 @@ def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
 
 def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
     """What is begun keeps its press, person and times, unless it is cut off."""
-    cut = {part.run for part in new.parts if part.name == "rest"}
+    cut = {part.run for part in new.parts if part.name is PartKind.REST}
     there = {run.id: run for run in new.runs}
     for run in old.runs:
         if run.id in begun:
@@ -302,7 +302,7 @@ def _check_pieces(old: Plan, plan: Plan) -> None:
     Pieces to be pressed again come on top. Of an order that was cancelled less may be there, of one that has
     fewer pieces now what was begun by then may be more.
     """
-    again = {part.task: part.pieces for part in plan.parts if part.name == "again"}
+    again = {part.task: part.pieces for part in plan.parts if part.name is PartKind.AGAIN}
     fewer = {change.order.id: change.order for change in plan.between.fewer}
     before = {change.order.id for change in old.between.fewer}
     for order in plan.given:
@@ -335,7 +335,7 @@ def _check_names(old: Plan, plan: Plan, begun: set[str], said: dict[str, Order])
         if run.id in begun - cut:
             was = before[run.id]
             assert (run.content.pieces, run.content.names) == (was.pieces, was.names), run.id
-    again = {part.task for part in plan.parts if part.name == "again"}
+    again = {part.task for part in plan.parts if part.name is PartKind.AGAIN}
     runs = [run for run in plan.runs if run.id not in again]
     open_orders = {left.order for left in plan.left_over} | set(plan.between.cancelled)
     for name, order in said.items():
@@ -345,12 +345,11 @@ def _check_names(old: Plan, plan: Plan, begun: set[str], said: dict[str, Order])
         mine = [run for run in runs if run.content.order in own]
         pressed = Counter((one.placement, one.name, one.number) for run in mine for one in run.content.names)
         wanted = Counter((one.placement, one.name, one.number) for line in order.lines for one in line.names)
-        started = Counter(
-            (one.placement, one.name, one.number)
-            for run in mine
-            if run.id in begun
-            for one in run.content.names
-        )
+        # What is begun keeps its names, and a garment that nobody wants because of one of them its others.
+        kept = [one for run in mine if run.id in begun for one in run.content.names]
+        last = {change.order.id: change for change in plan.between.fewer if change.order.id in own}
+        kept += [one for change in last.values() for line in change.unwanted for one in line.names]
+        started = Counter((one.placement, one.name, one.number) for one in kept)
         assert not wanted - pressed, (name, wanted - pressed)
         assert not pressed - wanted - started, (name, pressed - wanted - started)
         for placement, count in _pieces_of(order).items():
