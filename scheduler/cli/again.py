@@ -181,8 +181,7 @@ def _replan_day(
     if asked.changed:
         again, doubts = read_new(asked.changed, plan.shop, plan.day)
         say_faults(doubts, "", to_error=True)
-        # What came on top is in no file: an order that is called the same is another one.
-        known = {order.id for order in plan.given if not order.on_top_of}
+        known = {order.id for order in plan.given}
         new = (*new, *(order for order in again if order.id not in known))
         restated = {order.id: order for order in again if order.id in known}
         for line in _not_in_it(plan, restated):

@@ -89,6 +89,8 @@ def test_an_order_called_like_pieces_on_top_is_not_lost(run: Run, shop: Path, he
     typed = replan("--quantity", "7001=12", "--json", at=under_way(first))
     assert typed.exit_code == 0, typed.output
     assert {one["id"]: one["quantity"] for one in document(here)["orders"]}["7001 more"] == 20
+    same = replan(*as_changed(files(shop, order("7001", "B", "", 12), owners)), "--json", at=under_way(first))
+    assert same.exit_code == 0 and "Not in the file" not in same.stderr, "what came on top is in no file"
 
 
 def test_an_order_that_stays_away_from_the_file_is_said_whatever_it_is_called(
