@@ -152,7 +152,11 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
 
 def _pieces(before: PlannedRun, after: PlannedRun) -> str:
     was, now = before.content.quantity, after.content.quantity
-    return f"{counted(was, 'piece')} become {now}" if was != now else "other garments or transfers"
+    if was != now:
+        return f"{counted(was, 'piece')} become {now}"
+    # With a name less there may be a spare transfer more.
+    only_names = before.content.pieces == after.content.pieces and before.content.names != after.content.names
+    return "other names or numbers" if only_names else "other garments or transfers"
 
 
 def _other(what: str, old: Plan, new: Plan, name: str, side: Side) -> str:
@@ -179,7 +183,7 @@ def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
     if "notes" in differs:
         before = [timeless(note) for note in was.get("notes", ())]
         parts += [note.rstrip(".") for note in now["notes"] if timeless(note) not in before]
-    return "; ".join(parts)
+    return "; ".join(filter(None, parts))
 
 
 def _other_side(run: PlannedRun, side: Side) -> str:

@@ -128,6 +128,12 @@ def test_a_further_name_of_an_order_under_way_is_on_its_sheet(
     assert more["quantity"] == 1
     with open_day(here, None) as day:
         assert [one.on_top_of for one in day.plan.given] == ["", "5001"]
+    plain = files(shop, order("5001", "B", 2, 3), names=(ANNA, BO, CLEO, DAN))
+    less = replan(*as_changed(plain), at=under_way(first))
+    assert less.exit_code == 0, less.output
+    assert "1 piece: other names or numbers" in less.stdout
+    gone = replan("--cancel", "5001", at=under_way(first))
+    assert gone.exit_code == 0 and "besides: run 1: then: " in gone.stdout
 
 
 def test_a_quantity_of_pieces_with_names_is_refused_and_of_others_is_not(
