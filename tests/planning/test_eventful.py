@@ -10,7 +10,7 @@ from tests.support.eventful import eventful_day, morning
 
 @pytest.fixture(scope="module")
 def printed() -> Plan:
-    return morning()
+    return morning(named=True)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

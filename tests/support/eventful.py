@@ -44,16 +44,24 @@ class Eventful:
     events: tuple[Event, ...] = ()
     to_come: list[Order] = field(default_factory=list)
     said: dict[str, Order] = field(default_factory=dict)
-    """Orders as they were said to be last."""
+    """Orders as they were said to be last; those of the plan when none are given."""
+
+    def __post_init__(self) -> None:
+        self.said = self.said or {order.id: order for order in self.plan.given}
 
 
-def morning() -> Plan:
-    """The day of the example, first plan only, with names on some garments.
+def morning(*, named: bool = False) -> Plan:
+    """The day of the example, first plan only.
 
-    One order is called like the pieces on top of another would be.
+    Parameters
+    ----------
+    named
+        With names on some garments, and one order called like the pieces on top of another would be.
     """
-    orders = [_with_names(order) if at % 3 == 0 else order for at, order in enumerate(read("orders.xlsx"))]
-    orders[-1] = replace(orders[-1], id=f"{orders[0].id} more")
+    orders = list(read("orders.xlsx"))
+    if named:
+        orders = [_with_names(order) if at % 3 == 0 else order for at, order in enumerate(orders)]
+        orders[-1] = replace(orders[-1], id=f"{orders[0].id} more")
     problem = build_day(read_shop(), tuple(orders), DAY)
     result = solve(problem.instance, effort="quick", stop=lambda: True)
     assert result.schedule is not None
@@ -92,14 +100,12 @@ def eventful_day(printed: Plan, seed: int, steps: int = STEPS) -> Counter[str]:
     draw = random.Random(seed)
     opens = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=7)
     day = Eventful(plan=printed, at=opens, to_come=list(read("rush.xlsx")))
-    day.said = {order.id: order for order in printed.given}
     counted: Counter[str] = Counter()
     for _ in range(steps):
         day.at += timedelta(minutes=draw.randint(5, 120))
         day.events = (*day.events, *written_down(day, draw))
         came = what_comes(day, draw)
         counted.update(_kinds(came))
-        day.said.update((order.id, order) for order in (*came.new, *came.changed))
         day.plan, day.events = planned_again(day, came)
     counted["replans"] += steps
     return counted
@@ -228,6 +234,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     AssertionError
         When the plan breaks a rule, loses pieces, or takes no notice of what was said.
     """
+    day.said.update((order.id, order) for order in (*came.new, *came.changed))
     old = replace(day.plan, between=between_of(day.plan, day.events))
     state = state_at(old, day.events, day.at)
     rest = plan_rest(old, came.new, state, between=came.between, changed=came.changed)
