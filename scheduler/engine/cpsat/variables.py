@@ -245,8 +245,14 @@ class Variables:
 
 
 def scarce_kinds(instance: Instance) -> frozenset[str]:
-    """Platen kinds that more machines could hold at a time than are owned."""
+    """Platen kinds that more machines could hold at a time than are owned.
+
+    What is under way on a machine holds its platen, whether or not a task could use it there.
+    """
     users: dict[str, set[str]] = {}
+    for machine in instance.machines:
+        if machine.mounted is not None and machine.free_from > 0:
+            users.setdefault(machine.mounted, set()).add(machine.id)
     for task in instance.tasks:
         for mode in task.modes:
             if mode.platen is not None:

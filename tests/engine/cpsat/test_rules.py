@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
@@ -173,6 +173,22 @@ CASES = [
         ),
         plan(run("a", "m1:K", (20, 20, 25)), run("b", "m2:K", (25, 28, 33), mounts=True)),
         plan(run("a", "m1:K", (20, 20, 25)), run("b", "m2:K", (2, 5, 10), mounts=True)),
+    ),
+    case(
+        "platens",
+        "what is under way holds it, though no run that is left could use it there",
+        shop(
+            task("a", mode(5, platen="K", state=(0,))),
+            task("b", mode(5, "m2", state=(0,))),
+            parts=(PLATEN,),
+            platens=ONE_K,
+            machines=[
+                press("m1", parts=1),
+                replace(press("m2", parts=1, mounted="K", initial=(0,)), free_from=30, hot=True),
+            ],
+        ),
+        plan(run("a", "m1:K", (30, 33, 38), mounts=True), run("b", "m2:-", (30, 30, 35))),
+        plan(run("a", "m1:K", (29, 32, 37), mounts=True), run("b", "m2:-", (30, 30, 35))),
     ),
     case(
         "operators",
