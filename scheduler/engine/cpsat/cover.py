@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ortools.sat.python import cp_model
 
 from scheduler.engine.cpsat.families import artwork_parts, families_of, links_of
-from scheduler.engine.cpsat.needs import needs_of
+from scheduler.engine.cpsat.needs import first_day_of, needs_of
 from scheduler.engine.cpsat.solver import bound_of, settings, watched
 from scheduler.engine.windows import Windows
 
@@ -154,7 +154,7 @@ class Cover:
         for need in needs.tasks:
             for (machine, day, family), _ in need.ways:
                 days.setdefault((machine, family), set()).add(day)
-        self._visited, self._steps = _paths(self.model, needs.costs[0].graphs, days)
+        self._visited, self._steps = _paths(self.model, needs.costs[0].graphs, days, needs.first_day)
         self._options = self._choose(instance)
         self._lined_up: dict[Artwork, IntVar] = {}
         self.ways: dict[str, list[IntVar]] = {}
@@ -220,7 +220,7 @@ def add_cover(model: CpModel, variables: Variables, families: Families, changeov
     for task in variables.tasks:
         for way in families.visits[task.task.id]:
             days.setdefault((way.machine, way.family), set()).update(families.days[task.task.id])
-    visited, steps = _paths(model, families.graphs, days)
+    visited, steps = _paths(model, families.graphs, days, first_day_of(families))
     lined_up: dict[Artwork, IntVar] = {}
     for task in variables.tasks:
         ways = dict(zip((id(mode) for mode in task.task.modes), families.visits[task.task.id], strict=True))
@@ -271,7 +271,7 @@ def _ticks(steps: list[Step], graphs: list[FamilyGraph]) -> list[LinearExpr]:
 
 
 def _paths(
-    model: CpModel, graphs: list[FamilyGraph], days: dict[tuple[int, int], set[int]]
+    model: CpModel, graphs: list[FamilyGraph], days: dict[tuple[int, int], set[int]], first_day: int
 ) -> tuple[dict[Place, IntVar], list[Step]]:
     """One path per machine through the days, chained into one circuit; a literal for each visit.
 
@@ -282,7 +282,6 @@ def _paths(
     arcs: list[ArcT] = []
     count = len(graphs)
     node = count
-    first_day = min((day for each in days.values() for day in each), default=0)
     for graph in graphs:
         depot, following = graph.machine, (graph.machine + 1) % count
         places = [

@@ -29,6 +29,8 @@ class Load:
 
     Attributes
     ----------
+    mates
+        Numbers of second machines that some mode of this way holds.
     artwork
         What must be lined up for it; None where that costs nothing.
     work, hands
@@ -41,6 +43,7 @@ class Load:
 
     task: Task
     machine: int
+    mates: frozenset[int]
     day: int
     family: int
     artwork: Artwork | None
@@ -96,6 +99,7 @@ def loads_of(
         Ends by which tasks must be done; the horizon where there is none.
     """
     begins = _Begins(instance)
+    numbers = {machine.id: at for at, machine in enumerate(instance.machines)}
     tasks = {task.id: task for task in instance.tasks}
     loads: list[Load] = []
     for need in needs.tasks:
@@ -116,11 +120,13 @@ def loads_of(
             begin = max(task.release, min(begins.first(task, mode, day) for mode in modes))
             end = min(latest.get(task.id, instance.horizon), instance.heating_days[day].end)
             hands = min(begins.hands_on(task, mode) for mode in modes)
+            mates = frozenset(numbers[mode.mate] for mode in modes if mode.mate is not None)
             for (person, work), each in zip(works.items(), chosen, strict=True):
                 loads.append(
                     Load(
                         task=task,
                         machine=machine,
+                        mates=mates,
                         day=day,
                         family=family,
                         artwork=artwork,

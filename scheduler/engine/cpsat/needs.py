@@ -76,10 +76,13 @@ class Needs:
         What must be served, in the order of the instance.
     costs
         By each measure, the first to be minimised.
+    first_day
+        The first day on which any task can be done, one put aside too.
     """
 
     tasks: list[Need]
     costs: tuple[Costs, ...]
+    first_day: int
 
 
 def all_needs(instance: Instance, measures: Sequence[Families], left_over: int = 0) -> Needs:
@@ -87,6 +90,7 @@ def all_needs(instance: Instance, measures: Sequence[Families], left_over: int =
     return Needs(
         [_need(task, measures, False, left_over) for task in instance.tasks],
         tuple(Costs(each.graphs, each.enter, 0, {}) for each in measures),
+        first_day_of(measures[0]),
     )
 
 
@@ -134,7 +138,12 @@ def needs_of(instance: Instance, measures: Sequence[Families], left_over: int = 
         )
         for need in kept
     ]
-    return Needs(tasks, tuple(costs))
+    return Needs(tasks, tuple(costs), first_day_of(measures[0]))
+
+
+def first_day_of(families: Families) -> int:
+    """The first day on which any task can be done: a press that does nothing on it is its first later."""
+    return min((day for days in families.days.values() for day in days), default=0)
 
 
 def _own_line_ups(instance: Instance, families: Families) -> dict[str, int]:

@@ -81,7 +81,7 @@ class Workload:
         self._late: dict[str, IntVar] = {}
         self._after: dict[tuple[str, int, int], IntVar] = {}
         self.loads = loads_of(instance, cover, needs, families, latest)
-        self._first_day = min((load.day for load in self.loads), default=0)
+        self._first_day = needs.first_day
         self.lateness = self._lateness()
         over: list[LinearExpr | int] = []
         for day in range(len(instance.heating_days)):
@@ -177,10 +177,13 @@ class Workload:
             first = min(load.begin for load in here)
             still = entered.still(self._ticks.graphs[machine].warm, self._ticks.enter)
             self.model.add(_work(inside) + still <= max(0, end - first))
-            if all(each.load.person is not None for each in inside):
+            # Whoever did an earlier run may have set up the family: nobody, where a run needs nobody.
+            if all(
+                load.person is not None for load in mine if machine == load.machine or machine in load.mates
+            ):
                 graph = self._by_hand.graphs[machine]
                 by_hand.append(entered.cost(graph.start, graph.warm, self._by_hand.enter))
-        people = sorted({each.load.person for each in within if each.load.person is not None})
+        people = sorted({load.person for load in mine if load.person is not None})
         room = sum(time_in(self._hours.spans[person], start, end) for person in people)
         staffed = [each for each in within if each.load.person is not None]
         self.model.add(_work(staffed) + cp_model.LinearExpr.sum(by_hand) <= room)

@@ -131,6 +131,23 @@ def test_runs_that_need_nothing_of_their_own_are_put_aside() -> None:
     assert left.costs[0].constant == 0
 
 
+def test_what_is_put_aside_may_be_done_a_day_earlier() -> None:
+    # "late" comes in on the second day; "wide" is served wherever it is, and may be the press's first on the
+    # first day: it is put up (1) there, and after the night the other value is 1 away and the heat free.
+    part = SetupPart(name="part", tables=(SetupTable(from_none=(1, 10), ticks=((0, 1), (1, 0))),))
+    day = shop(
+        task("wide", mode(5, state=(0, 0), id="a"), mode(5, state=(1, 1), id="b")),
+        task("late", mode(5, state=(1, 1), id="b"), release=150),
+        parts=(part, HEAT),
+        days=[(0, 100), (120, 200)],
+    )
+    assert [need.task for need in needs_of(day, [families_of(day)]).tasks] == ["late"]
+    assert bound(day) == 2
+    # Where "wide" comes in on the second day too, the heat costs 6: 1 + 6 then.
+    both = replace(day, tasks=(replace(day.tasks[0], release=150), day.tasks[1]))
+    assert bound(both) == 7
+
+
 @pytest.mark.parametrize("seed", range(60, 72))
 def test_putting_aside_changes_no_bound(seed: int) -> None:
     day = random_day(seed, tasks=9, days=1 + seed % 2, machines=3)

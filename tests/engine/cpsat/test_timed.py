@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from scheduler.domain.instance import Instance, Level
+from scheduler.domain.instance import Instance, Level, SetupPart, SetupTable
 from scheduler.engine.cpsat.loads import time_in, union
 from scheduler.engine.cpsat.timed import loads_in, timed_bound, timed_finish
 from scheduler.engine.windows import Windows
@@ -31,9 +31,9 @@ def least(day: Instance, level: Level, latest: dict[str, int] | None = None, **v
     return timed_bound(day, level, levels(**values), latest or {}, Windows(day), 1.0)
 
 
-def finish(day: Instance, **values: int) -> int:
+def finish(day: Instance, latest: dict[str, int] | None = None, **values: int) -> int:
     # Ticks of a minute, since it is said to the minute.
-    return timed_finish(replace(day, tick_s=60), levels(**values), 0, {}, Windows(day), 5.0)
+    return timed_finish(replace(day, tick_s=60), levels(**values), 0, latest or {}, Windows(day), 5.0)
 
 
 def test_stretches() -> None:
@@ -119,3 +119,48 @@ def test_ways_are_counted_with_their_people() -> None:
         operators=crew(ann=[shift(0, 20)], ben=[shift(0, 20)]),
     )
     assert loads_in(day) == 3
+
+
+LINE_UPS = SetupPart(name="artwork", tables=(SetupTable(from_none=(5, 5), by_target=(5, 5)),))
+
+
+def test_a_run_of_somebody_else_may_have_set_up_the_family() -> None:
+    # b must be done at 60. Ben is there for 20 ticks until then, just as many as it takes.
+    day = shop(
+        task("a", mode(10, by="ann", state=(0,))),
+        task("b", mode(20, by="ben", state=(0,))),
+        task("c", mode(10, by="ann", state=(1,))),
+        parts=(LINE_UPS,),
+        operators=crew(ann=[shift(0, 200)], ben=[shift(40, 60)]),
+    )
+    # Ann presses a from 5 to 15, Ben b from 40 to 60, Ann c from 65 to 75; or Ann c and a first, and b is last.
+    assert finish(day, {"b": 60}, changeover=10, changeovers=2, finish=75) <= 60
+    # Without a nobody but Ben lines b up, and has no time for that.
+    alone = replace(day, tasks=day.tasks[1:2], jobs=day.jobs[1:2])
+    assert finish(alone, {"b": 60}, changeover=10, changeovers=2, finish=75) == 75
+
+
+def test_a_run_that_needs_nobody_may_have_set_up_the_family() -> None:
+    day = shop(
+        task("a", mode(10, state=(0,))),
+        task("b", mode(20, by="ben", state=(0,))),
+        task("c", mode(10, state=(1,))),
+        parts=(LINE_UPS,),
+        operators=crew(ben=[shift(40, 60)]),
+    )
+    assert finish(day, {"b": 60}, changeover=10, changeovers=2, finish=75) <= 60
+
+
+def test_so_may_a_run_at_this_press_beside_another() -> None:
+    # a stands at m2, and at m1 beside it, where it lines up what b needs too; nobody is needed for a.
+    beside = replace(mode(10, "m2", state=(0,)), mate="m1")
+    day = shop(
+        task("a", beside),
+        task("b", mode(20, by="ben", state=(0,))),
+        task("c", mode(10, "m2", state=(1,))),
+        parts=(LINE_UPS,),
+        machines=[press("m1", parts=1), press("m2", parts=1)],
+        operators=crew(ben=[shift(40, 60)]),
+    )
+    # a: lined up at m1 and m2 until 10 and pressed until 20; b from 40 to 60; c at m2 until 35.
+    assert finish(day, {"b": 60}, changeover=15, changeovers=3, finish=75) <= 60
