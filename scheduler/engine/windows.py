@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 NEVER = 1 << 60
 
+_Stretch = tuple[int, int, int, int, tuple[tuple[int, int], ...], int]
+"""A slot's first start, last end, ticks by hand and of work, breaks and day."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
@@ -30,6 +33,8 @@ class Slot:
         Earliest pressing start, before breaks are looked at.
     last_end
         Latest pressing end.
+    day
+        Number of the heating day that it lies in; where days touch, its times don't tell.
     hands_on
         Least ticks of set-up right before the start, inside the same stretch and outside breaks.
     """
@@ -39,6 +44,7 @@ class Slot:
     hands_on: int
     work: int
     breaks: tuple[tuple[int, int], ...] = ()
+    day: int = 0
 
     def start(self, ready: int) -> int:
         """Earliest pressing start at or after `ready`."""
@@ -133,12 +139,11 @@ class Windows:
         for slot in self.slots[task]:
             start = slot.start(ready)
             if slot.end(start) <= min(slot.last_end, latest):
-                days = enumerate(self.instance.heating_days)
-                found.add(next(at for at, day in days if start <= day.end))
+                found.add(slot.day)
         return sorted(found)
 
     def _slots(self, task: Task) -> tuple[Slot, ...]:
-        found: set[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = set()
+        found: set[_Stretch] = set()
         # Like machines make like modes: each kind once.
         kinds: dict[tuple[int, int, int, tuple[tuple[str, int], ...]], None] = {}
         for mode in task.modes:
@@ -152,26 +157,26 @@ class Windows:
                 kinds[number, heated, hands_on, mode.operators] = None
                 if not mode.operators:
                     last = min(day.end, self.instance.horizon)
-                    found.add((heated, last, 0, mode.work, ()))
+                    found.add((heated, last, 0, mode.work, (), number))
         for number, heated, hands_on, operators in kinds:
             last = min(self.instance.heating_days[number].end, self.instance.horizon)
             for operator, work in operators:
                 if self._without.hours:
-                    found.add((heated, last, 0, work, ()))
+                    found.add((heated, last, 0, work, (), number))
                     continue
                 for shift in self._present[operator, number]:
                     first = max(shift.start + hands_on, heated)
                     end = min(shift.overtime_end, last)
                     if first + work <= end:
-                        found.add((first, end, hands_on, work, shift.breaks))
+                        found.add((first, end, hands_on, work, shift.breaks, number))
         ordered = sorted(found, key=lambda slot: (slot[0] + slot[3], *slot))
-        kept: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = []
+        kept: list[_Stretch] = []
         for slot in ordered:
             if not any(_covers(other, slot) for other in kept):
                 kept.append(slot)
         return tuple(
-            Slot(first_start=first, last_end=last, hands_on=hands_on, work=work, breaks=breaks)
-            for first, last, hands_on, work, breaks in kept
+            Slot(first_start=first, last_end=last, hands_on=hands_on, work=work, breaks=breaks, day=day)
+            for first, last, hands_on, work, breaks, day in kept
         )
 
 
@@ -184,12 +189,9 @@ def hot_at(machine: Machine, number: int, begin: int, warm_up: int) -> int:
     return begin + warm_up
 
 
-def _covers(
-    a: tuple[int, int, int, int, tuple[tuple[int, int], ...]],
-    b: tuple[int, int, int, int, tuple[tuple[int, int], ...]],
-) -> bool:
+def _covers(a: _Stretch, b: _Stretch) -> bool:
     """Whether slot `a` allows all that slot `b` does (same stretch, nothing longer)."""
-    return a[4] == b[4] and a[0] <= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+    return a[4:] == b[4:] and a[0] <= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
 
 
 class LeastSetup:

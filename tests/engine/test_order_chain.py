@@ -94,6 +94,16 @@ def test_least_set_up_lies_inside_the_shift() -> None:
     assert chain_of(shop_day, "j").finish == 41
 
 
+def test_days_that_touch_are_told_apart() -> None:
+    # A run of no work may end the first day at 100; what comes in at 100 belongs to the second.
+    tasks = [task("short", mode(0)), task("first", mode(5)), task("second", mode(5), release=100)]
+    touching = shop(*tasks, days=[(0, 100), (100, 200)])
+    windows = Windows(touching)
+    assert windows.days("short", 200) == windows.days("first", 200) == [0, 1]
+    assert windows.days("second", 200) == [1]
+    assert windows.days("first", 104) == [0]
+
+
 def test_a_run_that_fits_nowhere_is_left_over_and_its_neighbour_is_not() -> None:
     operators = crew(ann=[shift(0, 50, (20, 30))])
     too_long = shop(task("a", mode(41, by="ann"), pressings=9), operators=operators)
