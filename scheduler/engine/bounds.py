@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import logging
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from scheduler.domain.schedule import LevelValue
 from scheduler.engine.chains import Chain, OrderChains, chain_of, chains_of
 from scheduler.engine.windows import Windows, shortest_work
 
@@ -13,6 +15,8 @@ if TYPE_CHECKING:
 
     from scheduler.domain.instance import Instance, Level, Shift, Task
     from scheduler.engine.windows import LeastSetup
+
+log = logging.getLogger(__name__)
 
 
 def lateness_bound(instance: Instance, left_over: int = 0, chains: OrderChains | None = None) -> int:
@@ -185,6 +189,27 @@ def known_bounds(
     return bounds
 
 
+def level_values(
+    instance: Instance, values: dict[Level, int], shown: dict[Level, int]
+) -> tuple[LevelValue, ...]:
+    """The levels of a plan that obeys the rules, with what was shown of each.
+
+    A level is proven when its bound meets its value and every level before it is proven: bounds hold
+    among plans that keep those. A bound above the plan's value is a defect of the bound: it is reported
+    as an error, and from that level down nothing counts as shown.
+    """
+    levels = []
+    sound = proven = True
+    for level in instance.levels:
+        value, bound = values[level], shown[level]
+        if bound > value:
+            log.error("bound %s of level %s is above the plan's %s", bound, level, value)
+            sound = False
+        proven = proven and sound and bound == value
+        levels.append(LevelValue(name=level, value=value, bound=bound if sound else 0, proven=proven))
+    return tuple(levels)
+
+
 __all__ = [
     "Chain",
     "OrderChains",
@@ -195,4 +220,5 @@ __all__ = [
     "lateness_bound",
     "latest_ends",
     "left_over_bound",
+    "level_values",
 ]

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Callable
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
-from scheduler.engine.bounds import known_bounds
+from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
-
-log = logging.getLogger(__name__)
 
 WHOLE = 24
 """Runs up to which CP-SAT searches a day whole; beyond it the model is too big to gain anything."""
@@ -52,28 +49,24 @@ def prove(
     over: Callable[[], bool],
     chains: OrderChains | None = None,
 ) -> tuple[Schedule, tuple[LevelValue, ...]]:
-    """A schedule no worse than the given one, and its levels with what was shown of each.
-
-    A level is proven when its bound meets its value and every level before it is proven: bounds hold
-    among plans that keep those.
-    """
+    """A schedule no worse than the given one, and its levels with what was shown of each."""
     values = values_of(instance, schedule)
     if over() or deterministic <= 0:
         # The model's libraries alone take longer to load than may be left.
-        return schedule, _stated(instance, values, known_bounds(instance, values, chains))
+        return schedule, level_values(instance, values, known_bounds(instance, values, chains))
 
     from scheduler.engine.cpsat.bounds import bounds
     from scheduler.engine.cpsat.solve import improve
 
     if over():
-        return schedule, _stated(instance, values, known_bounds(instance, values, chains))
+        return schedule, level_values(instance, values, known_bounds(instance, values, chains))
     shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
     small = len(schedule.tasks) <= most_whole(instance)
     if small and not over() and any(shown[level] < values[level] for level in instance.levels):
         better, levels = improve(
             instance,
             schedule,
-            levels_done=_stated(instance, values, shown),
+            levels_done=level_values(instance, values, shown),
             deterministic_limit=deterministic,
             seed=seed,
             workers=WORKERS if job_shop(instance) else 1,
@@ -85,7 +78,7 @@ def prove(
             shown = known_bounds(instance, after) | _still_valid(instance, values, after, shown)
         schedule, values = better, after
         shown = _tighter(shown, {level.name: level.bound for level in levels})
-    return schedule, _stated(instance, values, shown)
+    return schedule, level_values(instance, values, shown)
 
 
 def _no_later(instance: Instance, schedule: Schedule) -> Schedule:
@@ -115,16 +108,3 @@ def _still_valid(
         if after[level] != before[level]:
             break
     return kept
-
-
-def _stated(instance: Instance, values: dict[Level, int], shown: dict[Level, int]) -> tuple[LevelValue, ...]:
-    levels = []
-    proven = True
-    for level in instance.levels:
-        bound = min(shown[level], values[level])
-        if shown[level] > values[level]:
-            # A bound above a plan that passed the check would be a defect of the bound.
-            log.error("bound %s of level %s is above the plan's %s", shown[level], level, values[level])
-        proven = proven and bound == values[level]
-        levels.append(LevelValue(name=level, value=values[level], bound=bound, proven=proven))
-    return tuple(levels)

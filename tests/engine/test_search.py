@@ -12,7 +12,9 @@ from scheduler.engine import backend as backends
 from scheduler.engine import solve as solving
 from scheduler.engine.backend import plain
 from scheduler.engine.baseline import as_they_come_line
+from scheduler.engine.bounds import level_values
 from scheduler.engine.clock import Clock
+from scheduler.engine.cpsat.bounds import bounds
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
@@ -230,11 +232,27 @@ def test_what_fits_nowhere_is_left_over_and_the_rest_is_done():
     assert result.levels[0].value == result.levels[0].bound == 1
 
 
+def test_a_bound_above_a_plan_shows_nothing_from_there_down(engine_errors):
+    instance = Instance(name="empty", horizon=10, machines=(Machine(id="m"),), jobs=(), tasks=())
+    values = dict.fromkeys(LEVELS, 7)
+    shown = {"left_over": 7, "lateness": 7, "changeover": 8, "changeovers": 7, "overtime": 0, "finish": 3}
+    levels = level_values(instance, values, shown)
+    assert [level.bound for level in levels] == [7, 7, 0, 0, 0, 0]
+    assert [level.proven for level in levels] == [True, True, False, False, False, False]
+    assert engine_errors == ["bound 8 of level changeover is above the plan's 7"]
+    engine_errors.clear()
+    just = level_values(instance, values, shown | {"changeover": 7})
+    assert [level.bound for level in just] == [7, 7, 7, 7, 0, 3]
+    assert [level.proven for level in just] == [True, True, True, True, False, False]
+
+
 def test_bounds_never_pass_values_on_random_days():
     for seed in range(6):
         instance = random_day(seed, tasks=6)
         result = solve(instance, effort="quick")
-        assert all(level.bound <= level.value for level in result.levels)
+        # Those of the result are cut off where they are wrong.
+        shown = bounds(instance, result.schedule, deterministic_limit=1.0)
+        assert all(shown[level.name] <= level.value for level in result.levels)
         proven = [level.proven for level in result.levels]
         assert proven == sorted(proven, reverse=True)
 

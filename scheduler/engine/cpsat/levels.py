@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from scheduler.domain.schedule import LevelValue
-from scheduler.engine.bounds import known_bounds
+from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.cpsat.assign import NotStatedError, Values, read_schedule, values_for
 from scheduler.engine.cpsat.cover import add_cover
 from scheduler.engine.cpsat.objective import TERMS
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from scheduler.domain.instance import Instance, Level
-    from scheduler.domain.schedule import Schedule
+    from scheduler.domain.schedule import LevelValue, Schedule
     from scheduler.engine.cpsat.build import Model
     from scheduler.engine.cpsat.families import Families
 
@@ -135,15 +134,7 @@ def by_levels(
             for done in instance.levels[: at + 1]:
                 opened.keep(done, values[done])
     # A bound shown while the levels before were worse holds now that they are better.
-    return best, tuple(
-        LevelValue(
-            name=level,
-            value=values[level],
-            bound=min(bounds[level], values[level]),
-            proven=bounds[level] >= values[level],
-        )
-        for level in instance.levels
-    )
+    return best, level_values(instance, values, bounds)
 
 
 class Opened:

@@ -165,7 +165,6 @@ def test_random_days_pass_the_check_and_are_never_worse(seed: int) -> None:
     assert verdict.passed, verdict.breaks
     assert tuple(level.value for level in levels) == tuple(verdict.values[name] for name in day.levels)
     assert vector(day, schedule) < vector(day, start)
-    assert all(level.bound <= level.value for level in levels)
     assert accepts(day, schedule)
 
 

@@ -133,7 +133,7 @@ def test_a_run_of_somebody_else_may_have_set_up_the_family() -> None:
         parts=(LINE_UPS,),
         operators=crew(ann=[shift(0, 200)], ben=[shift(40, 60)]),
     )
-    # Ann presses a from 5 to 15, Ben b from 40 to 60, Ann c from 65 to 75; or Ann c and a first, and b is last.
+    # Ann presses a from 5 to 15, Ben b from 40 to 60, Ann c from 65 to 75; or Ann c first, and b is last.
     assert finish(day, {"b": 60}, changeover=10, changeovers=2, finish=75) <= 60
     # Without a nobody but Ben lines b up, and has no time for that.
     alone = replace(day, tasks=day.tasks[1:2], jobs=day.jobs[1:2])
