@@ -1,12 +1,24 @@
-"""What an Instance must be to be stated at all: ids known and not doubled, numbers in range."""
+"""What an Instance must be to be stated at all: ids known and not doubled, no ring, numbers in range."""
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from scheduler.domain.instance import Instance
+
+MOST_TICKS = 1 << 32
+"""Longest time; 800 years of a shop's ticks."""
+
+MOST_LATE = 1 << 40
+"""Most that all orders may count together when they are late to the horizon.
+
+The search reckons in 64 bits: with some 160 for a late tick, times a temperature of 13 bits.
+"""
+
+MOST_PRESSINGS = 1 << 28
+"""Most pressings; what is left over counts a million each there."""
 
 
 def check_instance(instance: Instance) -> None:
@@ -23,6 +35,8 @@ def check_instance(instance: Instance) -> None:
         raise ValueError(f"a tick of {instance.tick_s} s is too short")
     if not instance.levels or len(set(instance.levels)) != len(instance.levels):
         raise ValueError(f"levels {instance.levels} are none or doubled")
+    if "left_over" not in instance.levels:
+        raise ValueError(f"levels {instance.levels} lack left_over: nothing would have to be done")
     for day, later in zip(instance.days, instance.days[1:], strict=False):
         if later.start < day.end:
             raise ValueError(f"days overlap at tick {later.start}")
@@ -81,6 +95,8 @@ def check_instance(instance: Instance) -> None:
             raise ValueError(f"task {task.id} has a negative release or cooling time, or no pressings")
         if not task.modes:
             raise ValueError(f"task {task.id} has no mode")
+        if len(set(task.bundles)) != len(task.bundles):
+            raise ValueError(f"task {task.id} names a bundle twice: {', '.join(task.bundles)}")
         for mode in task.modes:
             by = f"task {task.id}, mode {mode.id}"
             need("machine", mode.machine, by)
@@ -102,6 +118,10 @@ def check_instance(instance: Instance) -> None:
     chosen = Counter(
         task for choice in instance.choices for task in {t for option in choice.options for t in option}
     )
+    for choice in instance.choices:
+        for option in choice.options:
+            if len(set(option)) != len(option):
+                raise ValueError(f"an option of choice {choice.id} names a task twice: {', '.join(option)}")
     for task_id, times in chosen.items():
         need("task", task_id, "a choice")
         if times > 1:
@@ -109,6 +129,10 @@ def check_instance(instance: Instance) -> None:
     for pair in instance.precedences:
         need("task", pair.before, "a precedence")
         need("task", pair.after, "a precedence")
+    ring = _ring(instance)
+    if ring:
+        raise ValueError(f"task {ring[0]} waits for itself: {' before '.join(ring)}")
+    _in_range(instance)
     doubled = [name for name, times in Counter(each.task for each in instance.printed).items() if times > 1]
     if doubled:
         raise ValueError(f"task {doubled[0]} is printed twice")
@@ -117,3 +141,68 @@ def check_instance(instance: Instance) -> None:
         need("task", each.before, f"printed task {each.task}")
         need("machine", each.machine, f"printed task {each.task}")
         need("machine", each.mate, f"printed task {each.task}")
+
+
+def _ring(instance: Instance) -> list[str]:
+    """Tasks that each come before the next, the last of them the first again; empty when there are none."""
+    after: dict[str, list[str]] = defaultdict(list)
+    waiting = Counter(pair.after for pair in instance.precedences)
+    for pair in instance.precedences:
+        after[pair.before].append(pair.after)
+    free = [name for name in after if not waiting[name]]
+    while free:
+        for name in after[free.pop()]:
+            waiting[name] -= 1
+            if not waiting[name]:
+                free.append(name)
+    before = {pair.after: pair.before for pair in instance.precedences if waiting[pair.before]}
+    left = [name for name in before if waiting[name]]
+    if not left:
+        return []
+    # Whatever is left waits for something that is left: going back long enough one is in a ring.
+    trail = [left[0]]
+    while trail[-1] not in trail[:-1]:
+        trail.append(before[trail[-1]])
+    return trail[trail.index(trail[-1]) :][::-1]
+
+
+def _in_range(instance: Instance) -> None:
+    """Whole numbers are of any size here, but not where the search reckons with them."""
+
+    def most(by: str, *ticks: int) -> None:
+        if max(ticks) > MOST_TICKS:
+            raise ValueError(f"{by} has a time of {max(ticks)} ticks; {MOST_TICKS} are the most")
+
+    most("the horizon", instance.horizon)
+    for part in instance.setup_parts:
+        for table in part.tables:
+            for row in (table.from_none, table.by_target, *table.ticks):
+                most(f"setup part {part.name}", 0, *row)
+    for machine in instance.machines:
+        most(f"machine {machine.id}", machine.free_from, *(machine.warming or ()))
+    cooling: dict[str, int] = {}
+    for task in instance.tasks:
+        most(f"task {task.id}", task.release, task.cooling)
+        for mode in task.modes:
+            works = (work for _, work in mode.operators)
+            most(f"task {task.id}, mode {mode.id}", mode.work, mode.warm_up, mode.mate_warm_up, *works)
+        cooling[task.job] = max(task.cooling, cooling.get(task.job, 0))
+    late: dict[str, int] = {}
+    for job in instance.jobs:
+        most(f"job {job.id}", job.packing, job.ready)
+        if job.due is not None:
+            last = max(job.ready, instance.horizon + cooling.get(job.id, 0)) + job.packing
+            late[job.id] = job.weight * max(0, last - job.due)
+    if sum(late.values()) > MOST_LATE:
+        job_id = max(late, key=lambda name: late[name])
+        raise ValueError(
+            f"late to the horizon, all jobs count {sum(late.values())}, of which job {job_id} "
+            f"{late[job_id]}; {MOST_LATE} are the most: lower its weight"
+        )
+    pressings = {task.id: task.pressings for task in instance.tasks}
+    if sum(pressings.values()) > MOST_PRESSINGS:
+        task_id = max(pressings, key=lambda name: pressings[name])
+        raise ValueError(
+            f"all tasks have {sum(pressings.values())} pressings, of which task {task_id} "
+            f"{pressings[task_id]}; {MOST_PRESSINGS} are the most"
+        )

@@ -128,7 +128,7 @@ class OrderChains:
         """All of some tasks done, each stack of garments in its best order."""
         heads: dict[str, int] = {}
         worst = _Way(0)
-        order = topological(chosen, self._before)
+        order = topological(chosen, lambda name: self._before.get(name, ()))
         inside = set(order)
         for name in order:
             task = self._tasks[name]

@@ -10,6 +10,7 @@ from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.layout import SLOTS
 from scheduler.engine.local_search import Line, cost_key, flat_for
 from scheduler.engine.memory import all_ways
+from scheduler.engine.windows import topological
 
 
 class _Tails:
@@ -17,22 +18,26 @@ class _Tails:
 
     def __init__(self, flattened: Flattened) -> None:
         self._columns = flattened.columns
-        self._memo: dict[int, int] = {}
 
     def least_work(self, task: int) -> int:
         columns = self._columns
         first, last = columns["option_from"][task], columns["option_from"][task + 1]
         return min(columns["option_work"][first:last])
 
-    def of(self, task: int) -> int:
-        """Cooling, packing, and the work of later tasks on the same garments."""
+    def all(self) -> list[int]:
+        """By task: cooling, packing, and the work of later tasks on the same garments."""
         columns = self._columns
-        if task not in self._memo:
-            first, last = columns["after_from"][task], columns["after_from"][task + 1]
-            later = [self.least_work(other) + self.of(other) for other in columns["after"][first:last]]
+        size = len(columns["job"])
+
+        def after(task: int) -> list[int]:
+            return columns["after"][columns["after_from"][task] : columns["after_from"][task + 1]]
+
+        tails = [0] * size
+        for task in topological(range(size), after):
+            later = [self.least_work(other) + tails[other] for other in after(task)]
             packing = columns["packing"][columns["job"][task]]
-            self._memo[task] = columns["cooling"][task] + max(later, default=packing)
-        return self._memo[task]
+            tails[task] = columns["cooling"][task] + max(later, default=packing)
+        return tails
 
 
 RULES: tuple[tuple[int, int, int, int], ...] = (
@@ -116,7 +121,7 @@ def first_lines(
     """
     tails = _Tails(flattened)
     size = flattened.flat[layout.TASKS]
-    tail = [tails.of(task) for task in range(size)]
+    tail = tails.all()
     due, job = flattened.columns["due"], flattened.columns["job"]
     urgency = sorted(range(size), key=lambda t: (due[job[t]] - tail[t] - tails.least_work(t), t))
     found = []

@@ -7,17 +7,20 @@ chain of `bounds` and the domains of the CP-SAT model stand on it.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Hashable
 from dataclasses import dataclass
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from scheduler.domain.instance import Instance, Machine, Mode, Task
 
 
 NEVER = 1 << 60
+
+Thing = TypeVar("Thing", bound=Hashable)
 
 _Stretch = tuple[int, int, int, int, tuple[tuple[int, int], ...], int]
 """A slot's first start, last end, ticks by hand and of work, breaks and day."""
@@ -299,23 +302,29 @@ def shortest_work(mode: Mode) -> int:
     return min([work for _, work in mode.operators], default=mode.work)
 
 
-def topological(tasks: Iterable[str], before: dict[str, list[str]]) -> list[str]:
-    """Tasks with every predecessor among them first; a link that closes a ring is passed over."""
-    wanted = list(tasks)
+def topological(things: Iterable[Thing], before: Callable[[Thing], Iterable[Thing]]) -> list[Thing]:
+    """Some things with all of them that must come before first; there is no ring.
+
+    Parameters
+    ----------
+    before
+        What must come before a thing; what is not among the things is passed over.
+    """
+    wanted = list(things)
     inside = set(wanted)
-    done: set[str] = set()
-    order: list[str] = []
-
-    def visit(task: str, trail: frozenset[str]) -> None:
-        if task in done:
-            return
-        for earlier in before.get(task, ()):
-            if earlier in inside and earlier not in trail:
-                visit(earlier, trail | {task})
-        if task not in done:
-            done.add(task)
-            order.append(task)
-
-    for task in wanted:
-        visit(task, frozenset())
+    done: set[Thing] = set()
+    order: list[Thing] = []
+    for thing in wanted:
+        # Not by calls of itself: chains may be longer than Python's stack.
+        trail = [(thing, iter(before(thing)))]
+        while trail:
+            last, rest = trail[-1]
+            earlier = next((each for each in rest if each in inside and each not in done), None)
+            if earlier is not None:
+                trail.append((earlier, iter(before(earlier))))
+                continue
+            trail.pop()
+            if last not in done:
+                done.add(last)
+                order.append(last)
     return order

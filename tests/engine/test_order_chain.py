@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from scheduler.domain.instance import Platen
+from scheduler.engine.backend import plain
 from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
+from scheduler.engine.dispatching import first_lines
+from scheduler.engine.flat import flatten
 from scheduler.engine.windows import Slot, Windows
 from tests.engine.cpsat.shops import ARTWORK, PLATEN, crew, job, mode, press, shift, shop, task
 
@@ -122,6 +126,17 @@ def test_plans_that_leave_something_over_may_leave_the_late_jobs(left_over: int,
 def test_many_runs_on_the_same_garments_are_summed() -> None:
     tasks = [task(f"t{at}", mode(3), job="j", bundles=("shirts",), release=at) for at in range(10)]
     assert lateness_bound(shop(*tasks, jobs=[job("j", due=0)])) == 30
+
+
+def test_a_chain_may_be_longer_than_the_stack() -> None:
+    # Stated from the last to the first, as no topological order is.
+    names = [f"t{at}" for at in range(1_500)]
+    tasks = [task(name, mode(1, f"m{at % 2}"), job="j", cooling=1) for at, name in enumerate(names)]
+    shop_day = shop(*tasks, precedences=list(pairwise(names))[::-1], horizon=5_000)
+    assert finish_bound(shop_day) == 3_000
+    flattened = flatten(shop_day)
+    (line,) = first_lines(flattened, plain(), limit=1)
+    assert [flattened.tasks[number] for number in line.tasks] == names
 
 
 def test_unknown_job() -> None:

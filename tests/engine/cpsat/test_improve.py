@@ -153,7 +153,7 @@ def test_lateness_before_changeover_and_the_other_way_round() -> None:
     assert late_first == {"left_over": 0, "lateness": 13, "changeover": 33, "finish": 173}
     change_first = solved(family_day(("left_over", "changeover", "lateness")))[1]
     assert change_first == {"left_over": 0, "changeover": 13, "lateness": 179}
-    assert changeover_bound(family_day(("changeover",)), 5.0) == 13
+    assert changeover_bound(family_day(("left_over", "changeover")), 5.0) == 13
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -190,21 +190,23 @@ def test_a_bound_stated_of_another_plan_is_not_believed() -> None:
     day = random_day(2, tasks=6)
     best, values = solved(day)
     assert values["changeover"] > 0
-    wrong = [
-        LevelValue(name="left_over", value=99, bound=99),
-        LevelValue(name="lateness", value=0),
-        LevelValue(name="changeover", value=999, bound=999),
-    ]
+    other = {**values, "changeover": values["changeover"] - 1, "changeovers": 99}
+    wrong = [LevelValue(name=level, value=other[level]) for level in day.levels[:3]]
+    wrong.append(LevelValue(name="changeovers", value=99, bound=99))
     levels = improve(day, best, levels_done=wrong, deterministic_limit=5.0, seed=1)[1]
-    assert {level.name: level.bound for level in levels}["changeover"] == values["changeover"]
+    assert {level.name: level.bound for level in levels}["changeovers"] == values["changeovers"]
 
 
-def test_a_start_that_breaks_a_rule_comes_back_as_it_is(caplog: pytest.LogCaptureFixture) -> None:
+def test_a_start_that_breaks_a_rule_comes_back_as_it_is(
+    caplog: pytest.LogCaptureFixture, engine_errors: list[str]
+) -> None:
     day = shop(task("a", mode(5), release=10))
     good = improve(day, nothing_done(day), deterministic_limit=1.0, seed=1)[0]
     early = replace(good, tasks=(replace(good.tasks[0], setup_start=0, start=0, end=5),))
     assert improve(day, early, deterministic_limit=1.0, seed=1)[0] == early
     assert "refuses" in caplog.text
+    assert engine_errors == ["bound 15 of level finish is above the plan's 5"]
+    engine_errors.clear()
 
 
 def test_stop_ends_the_search_with_the_best_so_far() -> None:
