@@ -11,7 +11,8 @@ from scheduler.verify.view import Run, View
 def check_garments(view: View) -> list[Break]:
     """Check, for tasks that share a bundle, that the later starts when the earlier is ready.
 
-    Of two tasks the later is the one with the later pressing start; ready is end plus cooling.
+    Of two tasks the later is the one with the later pressing start; ready is end plus cooling. Of
+    two that start at the same tick the one that ends first is the earlier, then the one ready first.
     One break for each later task and the last of those before it; once however many bundles the
     two share.
     """
@@ -22,7 +23,7 @@ def check_garments(view: View) -> list[Break]:
     seen: set[tuple[int, int]] = set()
     breaks = []
     for bundle, runs in sharing.items():
-        runs.sort(key=lambda run: (run.start, run.end))
+        runs.sort(key=lambda run: (run.start, run.end, run.ready))
         last = runs[0]
         for run in runs[1:]:
             pair = (id(last), id(run))

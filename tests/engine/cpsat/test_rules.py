@@ -141,6 +141,16 @@ CASES = [
         plan(run("b", "m1:-", (7, 7, 12)), run("a", "m1:-", (14, 14, 19))),
     ),
     case(
+        "garments",
+        "of two of no length at the same tick, what need not cool comes first",
+        shop(
+            task("a", mode(0, "m2"), bundles=("g",)),
+            task("b", mode(0, "m1"), cooling=3, bundles=("g",)),
+        ),
+        plan(run("a", "m2:-", (0, 0, 0)), run("b", "m1:-", (0, 0, 0))),
+        plan(run("a", "m2:-", (1, 1, 1)), run("b", "m1:-", (0, 0, 0))),
+    ),
+    case(
         "platens",
         "one owned, one mounted",
         shop(*K_TWICE, parts=(PLATEN,), platens=ONE_K),
