@@ -116,6 +116,16 @@ def test_every_package_has_its_row_in_the_table_of_layers() -> None:
     assert set(LAYERS) - {dotted(path) for path in MODULES} == set()
 
 
+def test_one_module_of_the_engine_may_ask_the_check() -> None:
+    asking = {
+        dotted(path)
+        for path in MODULES
+        if layer_of(dotted(path)).startswith("scheduler.engine")
+        and any(layer_of(name) == "scheduler.verify" for name in imports_of(path))
+    }
+    assert asking == {"scheduler.engine.judged"}
+
+
 @pytest.mark.parametrize("path", MODULES, ids=dotted)
 def test_a_module_imports_what_its_layer_may(path: Path) -> None:
     if layer_of(dotted(path)):
@@ -136,6 +146,7 @@ def test_a_module_imports_what_its_layer_may(path: Path) -> None:
         ("engine/cpsat", "from scheduler.engine.bounds import known_bounds", []),
         ("engine/cpsat", "from scheduler.engine.flat import flatten", ["scheduler.engine.flat"]),
         ("engine/cpsat", "from scheduler.engine import flat", ["scheduler.engine"]),
+        ("engine", "from scheduler.verify.check import check", ["scheduler.verify.check"]),
         ("domain", "import numpy", ["numpy"]),
         ("daybook", "from scheduler.aside import written_aside", []),
         ("domain", "from scheduler.daybook import aside", ["scheduler.daybook"]),

@@ -20,6 +20,7 @@ from scheduler.engine.dispatching import first_lines, rules_for
 from scheduler.engine.effort import EFFORTS, Effort
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
+from scheduler.engine.judged import judged
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line
 from scheduler.engine.prove import job_shop, prove
@@ -159,10 +160,11 @@ class _Search:
         self._start()
         self._search()
         self.best, self.cost = tidy(self.flattened, self.best, self.cost, self.clock.over)
-        schedule = to_schedule(self.flattened, self.best.tasks, self.best.options)
+        searched = to_schedule(self.flattened, self.best.tasks, self.best.options)
         self._tell("proving")
         units = self.effort.deterministic if self.clock.left_s() > MODEL_S else 0.0
-        schedule, levels = prove(self.instance, schedule, units, self.seed, self.clock.over, self.chains)
+        found = prove(self.instance, searched, units, self.seed, self.clock.over, self.chains)
+        schedule, levels = judged(self.instance, searched, *found)
         # Who watches sees the result last, and not a plan on the way to it.
         self._tell_of(
             {level.name: level.value for level in levels},
