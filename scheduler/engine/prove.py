@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 
 from scheduler.domain.instance import Instance, Level
@@ -21,6 +22,10 @@ WHOLE_IN_ORDER = 60
 WHOLE_ALONE = 250
 """The same where it costs nothing, which CP-SAT is at its best with."""
 
+MOST_LINKS = 40_000
+"""Pairs of ways that may follow each other on a machine, up to which a day is searched whole. Beyond
+it the model alone takes many seconds and hundreds of megabytes, however few runs a plan takes of them."""
+
 WORKERS = 2
 """Workers for a job shop, in lock-step."""
 
@@ -39,6 +44,21 @@ def most_whole(instance: Instance) -> int:
     if not job_shop(instance):
         return WHOLE
     return WHOLE_IN_ORDER if instance.setup_parts else WHOLE_ALONE
+
+
+def small(instance: Instance, schedule: Schedule) -> bool:
+    """Whether CP-SAT searches a day whole.
+
+    What the plan carries out counts, left over or not; and the model must not be much larger than such days
+    are with all their lots and other ways.
+    """
+    most = most_whole(instance)
+    if len(schedule.tasks) + len(schedule.left_over) > most:
+        return False
+    if most == WHOLE_ALONE:
+        return True
+    ways = Counter(name for task in instance.tasks for mode in task.modes for name, _ in mode.places)
+    return sum(count**2 for count in ways.values()) <= MOST_LINKS
 
 
 def prove(
@@ -61,8 +81,8 @@ def prove(
     if over():
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
     shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
-    small = len(schedule.tasks) <= most_whole(instance)
-    if small and not over() and any(shown[level] < values[level] for level in instance.levels):
+    improvable = any(shown[level] < values[level] for level in instance.levels)
+    if improvable and small(instance, schedule) and not over():
         better, levels = improve(
             instance,
             schedule,

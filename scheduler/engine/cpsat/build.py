@@ -19,6 +19,7 @@ from scheduler.engine.cpsat.rules.precedence import add_precedence
 from scheduler.engine.cpsat.rules.press import add_press
 from scheduler.engine.cpsat.rules.release import add_release
 from scheduler.engine.cpsat.rules.warm_up import add_warm_up
+from scheduler.engine.cpsat.solver import go_on
 from scheduler.engine.cpsat.variables import Variables
 from scheduler.engine.cpsat.wrappers import Scope
 
@@ -50,7 +51,12 @@ class Model:
     variables: Variables
 
 
-def build(instance: Instance, scope: Scope | None = None, rules: Sequence[Rule] = RULES) -> Model:
+def build(
+    instance: Instance,
+    scope: Scope | None = None,
+    rules: Sequence[Rule] = RULES,
+    stop: Callable[[], bool] | None = None,
+) -> Model:
     """All variables of an instance and its rules, without an objective.
 
     Parameters
@@ -59,10 +65,18 @@ def build(instance: Instance, scope: Scope | None = None, rules: Sequence[Rule] 
         What is left open; None: everything that can be worth having.
     rules
         All of them, but in tests of what a rule is needed for.
+    stop
+        Asked between its parts, of which those of a large day take seconds.
+
+    Raises
+    ------
+    StoppedError
+        When `stop` said so.
     """
     model = cp_model.CpModel()
-    variables = Variables(model, instance, scope)
+    variables = Variables(model, instance, scope, stop)
     for add in rules:
+        go_on(stop)
         add(model, variables, instance)
     log.info(
         "model: %d tasks, %d ways, %d links, %d days, horizon %d ticks: %d variables, %d constraints",

@@ -11,7 +11,7 @@ from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.cpsat.assign import NotStatedError, Values, read_schedule, values_for
 from scheduler.engine.cpsat.cover import add_cover
 from scheduler.engine.cpsat.objective import TERMS
-from scheduler.engine.cpsat.solver import bound_of, settings, watched
+from scheduler.engine.cpsat.solver import StoppedError, bound_of, settings, watched
 from scheduler.engine.cpsat.values import values_of, vector
 
 if TYPE_CHECKING:
@@ -111,9 +111,12 @@ def by_levels(
         no worse than stated with it.
     """
     best, values = start, values_of(instance, start)
-    opened = _opened(start, built)
-    if opened is None:
-        log.warning("the model refuses the schedule it was to begin from")
+    try:
+        opened = _opened(start, built)
+        if opened is None:
+            log.warning("the model refuses the schedule it was to begin from")
+    except StoppedError:
+        opened = None
     bounds: dict[Level, int] = {}
     for at, level in enumerate(instance.levels):
         bound = known_bounds(instance, values)[level]

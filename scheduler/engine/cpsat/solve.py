@@ -13,6 +13,7 @@ from scheduler.engine.cpsat.build import RULES, Rule, build
 from scheduler.engine.cpsat.families import families_of
 from scheduler.engine.cpsat.levels import Effort, Opened, by_levels, completed
 from scheduler.engine.cpsat.narrow import affordable
+from scheduler.engine.cpsat.solver import go_on
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.cpsat.window import window_of
 from scheduler.engine.cpsat.wrappers import Scope
@@ -92,7 +93,10 @@ def improve(
 
     def built(mountings: bool) -> Opened:
         scope = Scope(all_mountings=mountings, earliest=earliest, latest=latest, options=options)
-        return Opened(build(instance, scope), families_of(instance, latest=latest))
+        model = build(instance, scope, stop=stop)
+        families = families_of(instance, latest=latest)
+        go_on(stop)
+        return Opened(model, families)
 
     return by_levels(
         instance,

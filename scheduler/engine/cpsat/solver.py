@@ -63,3 +63,19 @@ def watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None) -> Itera
     finally:
         done.set()
         thread.join()
+
+
+class StoppedError(Exception):
+    """Raised when what was under way is to stop, and there is nothing to show for it yet."""
+
+
+def go_on(stop: Callable[[], bool] | None) -> None:
+    """Ask whether to go on, between two parts of something long.
+
+    Raises
+    ------
+    StoppedError
+        When `stop` says so.
+    """
+    if stop is not None and stop():
+        raise StoppedError

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from scheduler.engine.cpsat.changes import Changes, ways_to_mount
+from scheduler.engine.cpsat.solver import go_on
 from scheduler.engine.cpsat.wrappers import (
     DayVar,
     LinkVar,
@@ -25,6 +26,8 @@ from scheduler.engine.cpsat.wrappers import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from scheduler.domain.instance import Instance, Machine, Mode, Operator, Task
 
 
@@ -39,8 +42,15 @@ class Variables:
         For each choice of the instance, one literal for each option.
     """
 
-    def __init__(self, model: cp_model.CpModel, instance: Instance, scope: Scope | None = None) -> None:
+    def __init__(
+        self,
+        model: cp_model.CpModel,
+        instance: Instance,
+        scope: Scope | None = None,
+        stop: Callable[[], bool] | None = None,
+    ) -> None:
         self.scope = scope or Scope()
+        self._stop = stop
         self._model = model
         self._instance = instance
         self._operators = {person.id: person for person in instance.operators}
@@ -166,6 +176,7 @@ class Variables:
         for after in nodes:
             if self.scope.follows is None or self.scope.follows(None, after.task.task.id):
                 self._link(machine, None, after, links)
+            go_on(self._stop)
             for before in nodes:
                 if self._may_follow(before, after):
                     self._link(machine, before, after, links)
