@@ -15,6 +15,7 @@ from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
 from scheduler.engine.local_search import Chain
+from scheduler.engine.solve import Effort, solve
 from scheduler.planning.remaining import Moment, moment_of, remaining
 from scheduler.verify.check import check
 from tests.support.random_days import random_day, side_by_side
@@ -137,3 +138,22 @@ def test_the_model_agrees_on_the_rest_of_a_day(seed: int) -> None:
         early = replace(run, setup_start=run.setup_start - 1, start=run.start - 1, end=run.end - 1)
         changed = replace(again, tasks=(*again.tasks[:number], early, *again.tasks[number + 1 :]))
         assert accepts(rest, changed) == check(rest, changed).passed, run.task
+
+
+SHORT = Effort(rules=2, moves=300, moves_by_size=300, steps=10**6, chains=1, deterministic=0.4, seconds=60)
+
+
+@pytest.mark.parametrize("seed", [1009, *range(200, 210)])
+def test_what_is_found_for_the_rest_passes_the_check(seed: int) -> None:
+    """From a third of the plan on, whatever is under way then; proven or not."""
+    instance = random_day(seed, tasks=6 + seed % 5, machines=3, operators=2)
+    plan = solve(instance, effort=replace(SHORT, deterministic=0)).schedule
+    assert plan is not None
+    starts = sorted(done.setup_start for done in plan.tasks)
+    now = starts[len(starts) // 3] + 1
+    rest = remaining(instance, moment_of(instance, plan, now), plan)
+    result = solve(rest, effort=SHORT)
+    assert result.schedule is not None
+    verdict = check(rest, result.schedule)
+    assert verdict.passed, verdict.breaks
+    assert [level.value for level in result.levels] == [verdict.values[level] for level in rest.levels]

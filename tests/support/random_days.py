@@ -14,6 +14,7 @@ from scheduler.domain.instance import (
     Day,
     Instance,
     Job,
+    Level,
     Machine,
     Mode,
     Operator,
@@ -327,3 +328,106 @@ def _release(rng: Random, days: tuple[Day, ...]) -> int:
         return 0
     day = rng.choice((days[0], days[0], days[-1]))
     return day.start + rng.randint(5, DAY_TICKS // 2)
+
+
+def mutated(day: Instance, rng: Random) -> Instance:
+    """The day with what `random_day` never makes, each now and then.
+
+    In play: presses that are hot, under way until later, or warming up since before the day; orders of
+    which something is ready; runs of no work; days that touch; orders that weigh nothing; other levels
+    in other orders; people with very unlike hours; setup tables that are no distances.
+    """
+    days = _touching(day.days) if rng.random() < 0.35 else day.days
+    idle = rng.choice((0.0, 0.1, 0.1, 0.5))
+    return replace(
+        day,
+        days=days,
+        setup_parts=tuple(_uneven(rng, part) if rng.random() < 0.3 else part for part in day.setup_parts),
+        machines=tuple(_begun(rng, press, days[0].start) for press in day.machines),
+        operators=tuple(
+            replace(person, shifts=tuple(_unlike(rng, shift) for shift in person.shifts))
+            for person in day.operators
+        ),
+        jobs=tuple(_other_job(rng, job, days) for job in day.jobs),
+        tasks=tuple(_other_task(rng, task, days, idle) for task in day.tasks),
+        levels=rng.choice(OTHER_LEVELS) if rng.random() < 0.4 else day.levels,
+    )
+
+
+OTHER_LEVELS: tuple[tuple[Level, ...], ...] = (
+    ("left_over", "changeover", "lateness", "finish"),
+    ("left_over", "lateness", "overtime", "finish"),
+    ("left_over", "finish", "changeover"),
+    ("left_over", "changeovers", "changeover", "finish"),
+    ("left_over", "lateness", "changeovers", "changeover", "overtime"),
+)
+
+
+def _touching(days: tuple[Day, ...]) -> tuple[Day, ...]:
+    """Every day lasts until the next begins."""
+    ends = [*(later.start for later in days[1:]), days[-1].end]
+    return tuple(replace(day, end=end) for day, end in zip(days, ends, strict=True))
+
+
+def _uneven(rng: Random, part: SetupPart) -> SetupPart:
+    """With some entries changed, so that going by way of a third value may be quicker."""
+
+    def changed(row: tuple[int, ...]) -> tuple[int, ...]:
+        return tuple(ticks if rng.random() < 0.6 else rng.choice((0, 1, 3, 7, 12)) for ticks in row)
+
+    tables = (
+        SetupTable(
+            from_none=changed(table.from_none),
+            by_target=changed(table.by_target),
+            ticks=tuple(map(changed, table.ticks)),
+        )
+        for table in part.tables
+    )
+    return replace(part, tables=tuple(tables))
+
+
+def _begun(rng: Random, press: Machine, begin: int) -> Machine:
+    match rng.randrange(6):
+        case 0:
+            initial = (*press.initial[:-1], rng.choice((None, rng.randrange(TEMPERATURES))))
+            return replace(press, hot=True, free_from=begin + rng.choice((0, 5, 20)), initial=initial)
+        case 1:
+            return replace(press, free_from=begin + rng.choice((5, 15)))
+        case 2 if begin:
+            return replace(press, warming=(begin - rng.randint(1, 4), begin + rng.randint(0, 6)))
+    return press
+
+
+def _unlike(rng: Random, shift: Shift) -> Shift:
+    """Often a much shorter one somewhere in it."""
+    if rng.random() < 0.6:
+        return shift
+    start = shift.start + rng.randint(0, 30)
+    end = min(shift.end, start + rng.randint(15, 45))
+    overtime_end = min(shift.overtime_end, end + rng.choice((0, 0, 10)))
+    if start >= end:
+        return shift
+    breaks = tuple((a, b) for a, b in shift.breaks if start <= a and b <= overtime_end)
+    return Shift(start=start, end=end, overtime_end=overtime_end, breaks=breaks)
+
+
+def _other_job(rng: Random, job: Job, days: tuple[Day, ...]) -> Job:
+    if rng.random() < 0.2:
+        job = replace(job, ready=rng.choice((5, 30, 90, 150)))
+    if rng.random() < 0.1:
+        job = replace(job, weight=0)
+    if job.due is not None and rng.random() < 0.4:
+        job = replace(job, due=rng.choice(days).start + rng.randint(5, 60))
+    return job
+
+
+def _other_task(rng: Random, task: Task, days: tuple[Day, ...], idle: float) -> Task:
+    if rng.random() < idle:
+        nothing = (
+            replace(mode, work=0, operators=tuple((name, 0) for name, _ in mode.operators))
+            for mode in task.modes
+        )
+        task = replace(task, modes=tuple(nothing))
+    if rng.random() < 0.2:
+        task = replace(task, release=rng.choice(days).start + rng.choice((0, 10, 40, 70)))
+    return task
