@@ -14,6 +14,8 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections import defaultdict
 from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING
 
 from scheduler.engine.bounds import worked
@@ -21,7 +23,7 @@ from scheduler.engine.late_orders import Due, fewer, last_late, least_late
 from scheduler.engine.windows import LeastSetup
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
     from scheduler.domain.instance import Instance, Operator
 
@@ -204,6 +206,46 @@ class CrewHours:
             most += garments[job]
         return most
 
+    def left_over(self, never: Collection[str] = ()) -> int:
+        """Pressings that are left over at least, since there are no hours for them.
+
+        With a price for a tick as it is weighed, what is left over counts no less than
+
+            sum of min(pressings, price of the work) - price of all hours
+
+        over the tasks of the best options, since what is done fits into the hours. That holds for any price;
+        it is greatest where some task's work costs just its pressings.
+
+        Parameters
+        ----------
+        never
+            Tasks that can't be done at all, even alone.
+        """
+        latest = self._instance.horizon
+        weights = self._tightest(list(self._options), latest).weights
+        room = self._room(weights, latest)
+        choices = [options for each in self._options.values() for options in each]
+        pressings = {task.id: task.pressings for task in self._instance.tasks}
+        weight = {
+            task: self._lightest((task,), weights)[0]
+            for options in choices
+            for option in options
+            for task in option
+        }
+
+        def unmet(price: Fraction) -> Fraction:
+            count, ticks = price.numerator, price.denominator
+
+            def least(task: str) -> int:
+                left = ticks * pressings[task]
+                return left if task in never else min(left, count * weight[task])
+
+            total = sum(min(sum(map(least, option)) for option in options) for options in choices)
+            return Fraction(total - count * room, ticks)
+
+        prices = {Fraction(pressings[task], each) for task, each in weight.items() if each}
+        return max(0, ceil(_highest(sorted(prices), unmet)))
+
     def _tightest(self, jobs: Collection[str], latest: int) -> _Weighed:
         """The weights by which some orders are hardest to get into the hours until a tick."""
         nothing = (0,) * len(self._spans)
@@ -296,3 +338,15 @@ def _spans(people: Iterable[Operator]) -> tuple[tuple[int, int], ...]:
 
 def _until(spans: Iterable[tuple[int, int]], latest: int) -> int:
     return sum(min(end, latest) - begin for begin, end in spans if begin < latest)
+
+
+def _highest(prices: Sequence[Fraction], value: Callable[[Fraction], Fraction]) -> Fraction:
+    """The greatest value at any of some prices in order, of what rises up to it and falls from there."""
+    first, last = 0, len(prices) - 1
+    while last - first > 2:
+        third = (last - first) // 3
+        if value(prices[first + third]) < value(prices[last - third]):
+            first += third
+        else:
+            last -= third
+    return max((value(prices[at]) for at in range(first, last + 1)), default=Fraction(0))

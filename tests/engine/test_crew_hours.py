@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from random import Random
+
 from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.baseline import as_they_come
-from scheduler.engine.bounds import OrderChains, worked
+from scheduler.engine.bounds import OrderChains, left_over_bound, worked
 from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.solve import Effort, solve
+from scheduler.engine.windows import Windows
 from scheduler.verify import check
-from tests.support.random_days import random_day
+from tests.engine.cpsat.shops import crew, mode, shift, shop, task
+from tests.support.random_days import mutated, random_day
 
 SHORT = Effort(rules=2, moves=300, moves_by_size=300, steps=10**6, chains=1, deterministic=0, seconds=60)
 
@@ -69,3 +74,54 @@ def test_work_without_people_is_late_by_nothing_that_hours_tell() -> None:
         if not plan.left_over:
             assert check(instance, plan).values["lateness"] >= hours.lateness(alone)
         assert hours.late_orders() == 0
+
+
+def test_what_the_hours_have_no_room_for_is_left_over() -> None:
+    # 100 ticks of Ann's: of runs of 30 with 1, 1, 2, 2 and 5 pressings the three that count most are done.
+    counts = (1, 1, 2, 2, 5)
+    tasks = [task(f"t{at}", mode(30, by="ann"), pressings=each) for at, each in enumerate(counts)]
+    crowded = shop(*tasks, operators=crew(ann=[shift(0, 100)]))
+    # At 1/15 a tick: 1 + 1 + 2 + 2 + 2 - 100/15 = 1 1/3, rounded up.
+    assert CrewHours(crowded).left_over() == 2
+    assert solve(crowded, effort=SHORT).levels[0].value == 2
+    assert CrewHours(shop(*tasks, operators=crew(ann=[shift(0, 150)]))).left_over() == 0
+    # With Bob there is room for all of them; what needs nobody takes nobody's hours.
+    both = [replace(each, modes=(mode(30, by=("ann", "bob")),)) for each in tasks]
+    assert CrewHours(shop(*both, operators=crew(ann=[shift(0, 100)], bob=[shift(0, 100)]))).left_over() == 2
+    on_two = [replace(each, modes=(*each.modes, mode(30, "m2", by="bob"))) for each in tasks]
+    assert CrewHours(shop(*on_two, operators=crew(ann=[shift(0, 100)], bob=[shift(0, 100)]))).left_over() == 0
+    alone = [replace(each, modes=(mode(30),)) for each in tasks]
+    assert CrewHours(shop(*alone, operators=crew(ann=[shift(0, 100)]))).left_over() == 0
+
+
+def test_of_a_choice_the_option_that_is_least_left_over_counts() -> None:
+    # Whole it takes 60 and counts 6; in halves 40 and 40, of which one is done and 3 left over.
+    whole, *halves = (
+        task(name, mode(work, by="ann"), job="j", pressings=count)
+        for name, work, count in (("whole", 60, 6), ("left", 40, 3), ("right", 40, 3))
+    )
+    day = shop(
+        whole,
+        *halves,
+        operators=crew(ann=[shift(0, 50)]),
+        choices=[(("whole",), ("left", "right"))],
+    )
+    # At 3/40 a tick: whole 4 1/2, halves 3 + 3, all hours 3 3/4. But whole can't be done at all.
+    assert CrewHours(day).left_over() == 1
+    assert CrewHours(day).left_over(["whole"]) == 3
+    assert solve(day, effort=SHORT).levels[0].value == 3
+
+
+def test_no_plan_leaves_less_over_than_the_hours_tell() -> None:
+    biting = 0
+    for seed in range(40):
+        rng = Random(f"left over {seed}")
+        day = random_day(seed, tasks=rng.choice((8, 12, 16)), days=1, machines=2, operators=1)
+        if seed % 2:
+            day = mutated(day, rng)
+        windows = Windows(day)
+        never = {task.id for task in day.tasks if windows.earliest(task.id, task.release) is None}
+        bound = CrewHours(day, windows.least_setup).left_over(never)
+        biting += bound > left_over_bound(day, windows)
+        assert bound <= solve(day, effort=SHORT).levels[0].value
+    assert biting > 3

@@ -50,6 +50,12 @@ def bounds(
     latest = latest_ends(instance, values, chains)
     for level in instance.levels:
         before = instance.levels[: instance.levels.index(level)]
+        if level == "left_over" and found[level] < values[level]:
+            # What fits nowhere even alone is known to be left over.
+            never = {
+                task.id for task in instance.tasks if chains.windows.earliest(task.id, task.release) is None
+            }
+            found[level] = max(found[level], CrewHours(instance, chains.windows.least_setup).left_over(never))
         if "left_over" not in before or found[level] >= values[level] or (stop is not None and stop()):
             continue
         bound = _bound_of_level(
