@@ -28,19 +28,23 @@ if TYPE_CHECKING:
     from scheduler.domain.instance import Instance, Operator
 
 ONE = 1024
-"""The weight of a person's tick before anything is priced."""
+"""The weight of a person's tick before anything is priced; of a press's where there are no people."""
 
 ROUNDS = 40
 MOST_WAYS = 200_000
 """Ways looked at in all rounds: a large day gets fewer of them."""
 
+MOST_DATES = 40
+"""Dates by which hours may be short that are looked at; of more, some are passed over."""
+
 SLACK = 0.5
-"""Where people's hours are needed to a smaller share, nothing is expected of weighing further."""
+"""Where people's hours are needed to a smaller share, nothing is expected of weighing further; presses' where
+there are no people."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """Ticks of work of a way with an operator, and the numbers of what is used over them."""
+    """Ticks of work of a way, and the numbers of what is used over them."""
 
     work: int
     uses: tuple[int, ...]
@@ -65,6 +69,9 @@ class _Weighed:
 class CrewHours:
     """The hours of an instance's people, presses and scarce platens, and what its orders take of them.
 
+    A press or platen is used while somebody is at work; where some way at it needs nobody, all through the
+    heating days.
+
     Parameters
     ----------
     setup
@@ -76,6 +83,7 @@ class CrewHours:
         setup = setup or LeastSetup(instance)
         numbers: dict[tuple[str, str], int] = {}
         self._ways: dict[str, tuple[_Way, ...]] = {}
+        alone: set[tuple[str, str]] = set()
         scarce = {kind.id: kind.count for kind in instance.platens if kind.count < len(instance.machines)}
         for task in instance.tasks:
             ways = []
@@ -89,13 +97,25 @@ class CrewHours:
                     uses = tuple(numbers.setdefault(one, len(numbers)) for one in used)
                     ways.append(_Way(work + hands_on, uses))
                 if not mode.operators:
-                    ways.append(_Way(0, ()))
+                    alone.update(things)
+                    uses = tuple(numbers.setdefault(one, len(numbers)) for one in things)
+                    ways.append(_Way(mode.work + hands_on, uses))
             self._ways[task.id] = tuple(ways)
         people = {person.id: _spans([person]) for person in instance.operators}
         anybody = _spans(instance.operators)
-        self._spans = [people[name] if kind == "person" else anybody for kind, name in numbers]
+        free = {machine.id: machine.free_from for machine in instance.machines}
+        self._spans = [
+            people[name]
+            if kind == "person"
+            else _heated(instance, free.get(name, 0) if kind == "press" else 0)
+            if (kind, name) in alone
+            else anybody
+            for kind, name in numbers
+        ]
         self._count = [scarce[name] if kind == "platen" else 1 for kind, name in numbers]
-        self._start = tuple(ONE if kind == "person" else 0 for kind, _ in numbers)
+        self._crewed = any(kind == "person" for kind, _ in numbers)
+        first = "person" if self._crewed else "press"
+        self._start = tuple(ONE if kind == first else 0 for kind, _ in numbers)
         job = {task.id: task.job for task in instance.tasks}
         self._options: dict[str, list[tuple[tuple[str, ...], ...]]] = defaultdict(list)
         chosen = set()
@@ -110,6 +130,8 @@ class CrewHours:
 
     def least_work(self, latest: int) -> int:
         """Ticks that people set up and press at least when all is done by a tick."""
+        if not self._crewed:
+            return 0
         rooms = self._rooms(latest)
         bounds = []
         for weighed in self._rounds(self._options, latest, floor=self._start):
@@ -178,12 +200,13 @@ class CrewHours:
     def _deadlines(self) -> Iterator[tuple[list[str], int]]:
         """Dates by which hours may be short: the orders due by then, and when the last must be done."""
         jobs = {job.id: job for job in self._instance.jobs if job.due is not None and job.id in self._options}
-        for due in sorted({job.due for job in jobs.values() if job.due is not None}):
+        dates = sorted({job.due for job in jobs.values() if job.due is not None})
+        for due in sorted(dates[:: -max(1, -(-len(dates) // MOST_DATES))]):
             some = [job for job in jobs.values() if job.due is not None and job.due <= due]
             by = max(due if job.due is None else job.due - job.packing for job in some)
             ids = [job.id for job in some]
-            people = sum(self._costs(self._start, ids)[0].values())
-            if people >= SLACK * self._room(self._start, by):
+            needed = sum(self._costs(self._start, ids)[0].values())
+            if needed >= SLACK * self._room(self._start, by):
                 yield ids, by
 
     def most_packed(self, garments: Mapping[str, int], latest: int) -> int:
@@ -311,7 +334,7 @@ class CrewHours:
         rooms = [self._room(weights, tick) for tick in ticks]
 
         def fits(work: int) -> int:
-            if work <= 0:  # of ways that need nobody nothing is known
+            if work <= 0:
                 return 0
             at = bisect_left(rooms, work)
             if at == len(rooms):
@@ -334,6 +357,12 @@ def _spans(people: Iterable[Operator]) -> tuple[tuple[int, int], ...]:
         else:
             spans.append((begin, end))
     return tuple(spans)
+
+
+def _heated(instance: Instance, free_from: int) -> tuple[tuple[int, int], ...]:
+    """The heating days as far as they come after a tick."""
+    days = [(max(day.start, free_from), min(day.end, instance.horizon)) for day in instance.heating_days]
+    return tuple((begin, end) for begin, end in days if begin < end)
 
 
 def _until(spans: Iterable[tuple[int, int]], latest: int) -> int:
