@@ -12,10 +12,10 @@ from scheduler.verify.check import check
 from tests.support.random_days import mutated, random_day
 from tests.support.random_plans import random_plans
 
-SHORT = Effort(rules=2, moves=400, moves_by_size=400, steps=10**6, chains=1, deterministic=0.2, seconds=60)
+SHORT = Effort(rules=2, moves=400, moves_by_size=400, steps=10**6, chains=1, deterministic=0.1, seconds=60)
 
 
-@pytest.mark.parametrize("seed", [*range(8, 24), 25])
+@pytest.mark.parametrize("seed", [*range(8, 24), 25, 73, 78])
 def test_no_bound_is_above_a_plan_of_a_pool(seed: int) -> None:
     rng = Random(f"pool {seed}")
     day = random_day(
@@ -40,7 +40,7 @@ def test_no_bound_is_above_a_plan_of_a_pool(seed: int) -> None:
     for level, at in ((level, at) for at, level in enumerate(result.levels)):
         assert level.bound <= min(c[at] for c in costs if _keeps(c, found, at)), level.name
     for mine in {found, costs[-1]}:
-        shown = bounds(day, plans[mine], deterministic_limit=0.3)
+        shown = bounds(day, plans[mine], deterministic_limit=0.15)
         for at, level in enumerate(day.levels):
             assert shown[level] <= min(c[at] for c in costs if _keeps(c, mine, at)), (level, mine)
 
