@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from scheduler.engine.backend import plain
@@ -11,6 +13,7 @@ from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Chain
 from scheduler.verify.check import check
+from tests.engine.cpsat.shops import crew, mode, press, shift, shop, task
 from tests.support.random_days import random_day, side_by_side
 
 SEEDS = range(40)
@@ -62,3 +65,19 @@ def test_a_step_stands_for_every_rule_of_the_check():
 
     names = {module.name for module in pkgutil.iter_modules(rules.__path__)}
     assert {name.removeprefix("step_") for name in vars(steps) if name.startswith("step_")} == names
+
+
+@pytest.mark.parametrize("mate", [None, "m2"])
+@pytest.mark.parametrize("by", ["", "ann"])
+@pytest.mark.parametrize(("release", "start"), [(99, 99), (100, 120), (200, None)])
+def test_a_run_of_no_length_does_not_begin_as_a_day_ends(mate, by, release, start):
+    way = replace(mode(0, by=by), mate=mate)
+    instance = shop(
+        task("a", way, release=release),
+        machines=[press(), press("m2")],
+        operators=crew(ann=[shift(0, 100), shift(120, 200)]),
+        days=[(0, 100), (120, 200)],
+    )
+    schedule = as_they_come(instance)
+    assert [run.setup_start for run in schedule.tasks] == ([] if start is None else [start])
+    assert check(instance, schedule).passed

@@ -185,7 +185,7 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
         setup_start = step_calendar(flat, w, setup_start, hands_on)
         start = setup_start + hands_on
         end = working_end(flat, w, start, work)
-        if end > flat[w + N_END]:
+        if end > flat[w + N_END] or setup_start >= flat[w + N_END]:
             continue
         late = heats_from(flat, state, first, m, warm_up, day, day_start, first_free, start)
         counts = note_heat(flat, state, first, late, warm_up)

@@ -167,7 +167,8 @@ def place(
         setup_start = step_calendar(flat, n, setup_start, hands_on)
         start = setup_start + hands_on
         end = working_end(flat, n, start, work)
-        if end > flat[n + N_END]:
+        # A run of no length that begins as the day ends isn't in it.
+        if end > flat[n + N_END] or setup_start >= flat[n + N_END]:
             continue
         rows[at + DONE] = 1
         rows[at + SETUP_START] = setup_start

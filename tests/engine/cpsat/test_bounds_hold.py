@@ -15,7 +15,7 @@ from tests.support.random_plans import random_plans
 SHORT = Effort(rules=2, moves=400, moves_by_size=400, steps=10**6, chains=1, deterministic=0.1, seconds=60)
 
 
-@pytest.mark.parametrize("seed", [*range(8, 24), 25, 73, 78])
+@pytest.mark.parametrize("seed", [*range(8, 24), 25, 73, 78, 520])
 def test_no_bound_is_above_a_plan_of_a_pool(seed: int) -> None:
     rng = Random(f"pool {seed}")
     day = random_day(
