@@ -30,6 +30,9 @@ log = logging.getLogger(__name__)
 
 PLAIN = "scheduler.engine.kernel"
 COMPILED = "scheduler.engine.kernel_compiled"
+PARTS = ("search", "dispatch", "apart", "exact")
+"""Modules of the kernel that the engine calls."""
+
 PATIENCE_S = 300
 """Seconds after which a compilation that left no result counts as dead."""
 
@@ -53,6 +56,7 @@ class Backend:
     search: Any
     dispatch: Any
     apart: Any
+    exact: Any
 
 
 def plain() -> Backend:
@@ -120,7 +124,7 @@ def by_numba() -> Backend:
 
 
 def _backend(name: str, package: str, vector: Callable[[Any], Any], frozen: Callable[[Any], Any]) -> Backend:
-    parts = (importlib.import_module(f"{package}.{part}") for part in ("search", "dispatch", "apart"))
+    parts = (importlib.import_module(f"{package}.{part}") for part in PARTS)
     return Backend(name, vector, frozen, *parts)
 
 
@@ -261,7 +265,7 @@ def _write_file(backend: Backend) -> None:
     """Leave the file of machine code once a process of its own has run it: a bad one may end the process."""
     code_folder().mkdir(parents=True, exist_ok=True)
     untried = code_file().with_suffix(f".{os.getpid()}")
-    parts = {"search": backend.search, "dispatch": backend.dispatch, "apart": backend.apart}
+    parts = {part: getattr(backend, part) for part in PARTS}
     try:
         machine_code.write(untried, parts)
         trial = [sys.executable, "-m", "scheduler.engine.warm", str(untried)]
