@@ -48,11 +48,14 @@ class Backend:
     ----------
     vector, frozen
         Turn a list of integers into what this copy works on, or only reads.
+    zeros
+        So many zeros to work on.
     """
 
     name: str
     vector: Callable[[Any], Any]
     frozen: Callable[[Any], Any]
+    zeros: Callable[[int], Any]
     search: Any
     dispatch: Any
     apart: Any
@@ -61,7 +64,7 @@ class Backend:
 
 def plain() -> Backend:
     """The interpreted copy."""
-    return _backend("plain", PLAIN, list, lambda values: values)
+    return _backend("plain", PLAIN, list, lambda values: values, lambda size: [0] * size)
 
 
 def compiled() -> Backend:
@@ -93,7 +96,7 @@ def from_file(path: Path) -> Backend:
         When it can't be had.
     """
     vector = machine_code.vector
-    return Backend("compiled", vector, vector, **machine_code.load(path))
+    return Backend("compiled", vector, vector, machine_code.zeros, **machine_code.load(path))
 
 
 def by_numba() -> Backend:
@@ -114,18 +117,18 @@ def by_numba() -> Backend:
         sys.modules[COMPILED] = module
         try:
             spec.loader.exec_module(module)
-            _backend("numba", COMPILED, list, list)
+            _backend("numba", COMPILED, list, list, list)
         except BaseException:
             for name in [name for name in sys.modules if name.startswith(COMPILED)]:
                 del sys.modules[name]
             raise
     vectors = importlib.import_module(f"{COMPILED}.vector")
-    return _backend("numba", COMPILED, vectors.vector, vectors.frozen)
+    return _backend("numba", COMPILED, vectors.vector, vectors.frozen, vectors.zeros)
 
 
-def _backend(name: str, package: str, vector: Callable[[Any], Any], frozen: Callable[[Any], Any]) -> Backend:
+def _backend(name: str, package: str, *vectors: Callable[[Any], Any]) -> Backend:
     parts = (importlib.import_module(f"{package}.{part}") for part in PARTS)
-    return Backend(name, vector, frozen, *parts)
+    return Backend(name, *vectors, *parts)
 
 
 class Compiler:

@@ -33,7 +33,7 @@ ANY = 1 << 40
 PLAIN_STATES, COMPILED_STATES = 100, 20_000
 """States between two looks at the clock."""
 
-MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 20, 1 << 20))
+MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 22, 1 << 22))
 """Room for states, slots and vectors: the next one is taken, and begun from the first, when one is full."""
 
 
@@ -189,8 +189,8 @@ class _Asking:
         size = day.day[layout.SLOTS] * layout.SLOT_SIZE
         size += day.day[layout.VECTORS] * (day.day[layout.WORDS] + 1)
         backend = self.backend
-        cover, memory = [0] * day.covers, [0] * size
-        return backend.frozen(day.day), backend.vector(work), backend.vector(cover), backend.vector(memory)
+        cover, memory = backend.zeros(day.covers), backend.zeros(size)
+        return backend.frozen(day.day), backend.vector(work), cover, memory
 
     def _switched(self, vectors: tuple[Any, ...]) -> tuple[Any, ...]:
         """The vectors for the compiled copy, as soon as that is there."""

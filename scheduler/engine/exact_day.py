@@ -316,7 +316,14 @@ class _Layout:
         for k, task in enumerate(instance.tasks):
             held = [number for users, number in self.bundle_of.items() if k in users]
             bundles.add(held)
-            tasks += [task.release, task.cooling, self.latest[k], choice_of[k], *bundles.begin[-2:]]
+            tasks += [
+                task.release,
+                task.cooling,
+                self.latest[k],
+                choice_of[k],
+                *bundles.begin[-2:],
+                self.class_of[k],
+            ]
             mine = []
             for mode in task.modes:
                 machine, setup = self._number(mode)

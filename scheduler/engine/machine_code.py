@@ -61,6 +61,11 @@ def vector(values: Any) -> array[int]:
     return array("q", values)
 
 
+def zeros(size: int) -> array[int]:
+    """So many zeros, as the loaded functions take them."""
+    return array("q", [0]) * size
+
+
 def write(path: Path, parts: dict[str, Any]) -> None:
     """Compile the entries of numba's copy of the kernel, and leave them in a file.
 

@@ -19,8 +19,14 @@ from .exact_layout import (
     ALTERNATIVE,
     BUNDLE,
     BUNDLES,
+    C_COLD,
+    C_OFF,
+    C_ON,
     CANDIDATE,
     CANDIDATE_SIZE,
+    CELL,
+    CELL_AT,
+    CELL_SIZE,
     CHOICES,
     CLASS_FROM,
     CLASS_WAY,
@@ -96,6 +102,7 @@ from .exact_layout import (
     T_BUNDLE_FROM,
     T_BUNDLE_TO,
     T_CHOICE,
+    T_CLASS,
     T_COOLING,
     T_LATEST,
     TASK,
@@ -150,7 +157,7 @@ def run_exact(day: Any, work: Any, cover: Any, memory: Any, most: int) -> int:
         work[DEPTH] = depth + 1
         if complete(day, work, at):
             return FOUND
-        spread(day, work, depth + 1)
+        spread(day, work, cover, depth + 1)
         if work[LARGER] and work[USED] + 1 >= day[VECTORS]:
             return FULL
     return EXHAUSTED
@@ -164,7 +171,7 @@ def begin_exact(day: Any, work: Any, cover: Any) -> int:
     if not hopeful(day, work, cover, work[W_STATE]):
         work[DEPTH] = -1
         return 0
-    spread(day, work, 0)
+    spread(day, work, cover, 0)
     return 1
 
 
@@ -186,9 +193,11 @@ def complete(day: Any, work: Any, at: int) -> bool:
 
 
 @kernel
-def spread(day: Any, work: Any, depth: int) -> None:
+def spread(day: Any, work: Any, cover: Any, depth: int) -> None:
     """List what may be put down next, by set-up start and end."""
     at = work[W_STATE] + depth * day[STATE]
+    sets = sets_to_come(day, work, at)
+    column = column_of(day, work, at)
     begin = work[W_CANDIDATE] + depth * day[MOST] * CANDIDATE_SIZE
     count = 0
     row = work[W_PLACED]
@@ -199,6 +208,8 @@ def spread(day: Any, work: Any, depth: int) -> None:
             t = day[TASK] + task * TASK_SIZE
             for option in range(day[day[OPTION_FROM] + task], day[day[OPTION_FROM] + task + 1]):
                 o = day[OPTION] + option * OPTION_SIZE
+                if too_dear(day, work, cover, at, t, o, sets, column):
+                    continue
                 person = day[o + O_PERSON]
                 p = at + S_MACHINE + day[MACHINES] * MACHINE_SIZE + person * PERSON_SIZE
                 for window in range(work[p + P_WINDOW], day[day[WINDOW_FROM] + person + 1]):
@@ -232,6 +243,35 @@ def spread(day: Any, work: Any, depth: int) -> None:
                     count += 1
     work[work[W_CANDIDATES] + depth] = count
     work[work[W_NEXT] + depth] = 0
+
+
+@kernel
+def too_dear(day: Any, work: Any, cover: Any, at: int, t: int, o: int, sets: int, column: int) -> bool:
+    """Whether a task's changeover, and what must come behind it, is more than may be; whenever it is done.
+
+    Most of what could be put down is seen off by this, before anything is reckoned in time.
+    """
+    machine, setup = day[o + O_MACHINE], day[o + O_SETUP]
+    row = work[at + S_MACHINE + machine * MACHINE_SIZE + M_ROW]
+    cell = day[CELL] + day[day[CELL_AT] + machine] + (row * day[day[SETUPS] + machine] + setup) * CELL_SIZE
+    ticks = work[at + S_TICKS] + max(day[cell + C_ON], min(day[cell + C_OFF], day[cell + C_COLD]))
+    column += (setup - row // 2) * day[day[STRIDE] + machine]
+    size = day[SETUP_STATES]
+    rest = ~(1 << day[t + T_CLASS])
+    for k in range(sets):
+        if ticks + cover[(work[work[W_SETS] + k] & rest) * size + column] <= work[TICKS_MOST]:
+            return False
+    return True
+
+
+@kernel
+def column_of(day: Any, work: Any, at: int) -> int:
+    """Where the setups of all machines stand in the tables of covers."""
+    column = 0
+    for machine in range(day[MACHINES]):
+        setup = work[at + S_MACHINE + machine * MACHINE_SIZE + M_ROW] // 2
+        column += setup * day[day[STRIDE] + machine]
+    return column
 
 
 @kernel
@@ -308,10 +348,7 @@ def give_up(day: Any, work: Any, at: int, machine: int, kind: int) -> None:
 def hopeful(day: Any, work: Any, cover: Any, at: int) -> bool:
     """Whether what is certainly to come may fit the budgets and the hours."""
     count = sets_to_come(day, work, at)
-    column = 0
-    for machine in range(day[MACHINES]):
-        setup = work[at + S_MACHINE + machine * MACHINE_SIZE + M_ROW] // 2
-        column += setup * day[day[STRIDE] + machine]
+    column = column_of(day, work, at)
     if work[at + S_TICKS] + least_cover(day, work, cover, count, column, 0) > work[TICKS_MOST]:
         return False
     if work[COUNTED]:

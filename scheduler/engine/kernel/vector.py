@@ -79,6 +79,11 @@ def vector(values: Any) -> Vector:
     return numpy.array(values, dtype=numpy.int64).view(Vector)
 
 
+def zeros(size: int) -> Vector:
+    """So many zeros that the kernel may write."""
+    return numpy.zeros(size, dtype=numpy.int64).view(Vector)
+
+
 def frozen(values: Any) -> Frozen:
     """A copy of some integers that the kernel only reads."""
     return numpy.array(values, dtype=numpy.int64).view(Frozen)
