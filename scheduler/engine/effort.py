@@ -25,6 +25,8 @@ class Effort:
         Safety stop by wall clock, for machines on which the compiled search can't be had.
     deterministic
         CP-SAT's own deterministic units, some seconds each: for bounds, and again for small days whole.
+    states
+        Most states that the exact search of a small day looks at; some 200,000 a second.
     """
 
     rules: int
@@ -34,6 +36,7 @@ class Effort:
     chains: int
     deterministic: float
     seconds: float
+    states: int = 0
 
 
 EFFORTS = {
@@ -45,6 +48,7 @@ EFFORTS = {
         chains=2,
         deterministic=1.2,
         seconds=180,
+        states=100_000,
     ),
     "normal": Effort(
         rules=32,
@@ -54,6 +58,7 @@ EFFORTS = {
         chains=2,
         deterministic=3.0,
         seconds=300,
+        states=2_000_000,
     ),
     "thorough": Effort(
         rules=32,
@@ -63,6 +68,7 @@ EFFORTS = {
         chains=4,
         deterministic=40.0,
         seconds=1800,
+        states=60_000_000,
     ),
 }
 

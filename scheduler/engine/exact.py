@@ -14,7 +14,7 @@ from typing import Any
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import Schedule
-from scheduler.engine.backend import Backend, Compiler, plain
+from scheduler.engine.backend import Backend, plain
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.exact_day import ExactDay, NotSmallError, lay_out
 from scheduler.engine.flat import Flattened, flatten, to_schedule
@@ -63,7 +63,7 @@ def prove_small(
     shown: dict[Level, int],
     most: int,
     over: Callable[[], bool],
-    compiler: Compiler | None = None,
+    ready: Callable[[], Backend | None] = lambda: None,
 ) -> Shown:
     """Ask the levels one after the other; returns a schedule that is no worse.
 
@@ -75,12 +75,14 @@ def prove_small(
         States to look at, of all levels together.
     over
         Asked now and then; True ends the search.
+    ready
+        The compiled copy of the kernel once it can be had; until then the plain one works.
     """
     found = Shown(schedule, values_of(instance, schedule))
     settled = all(shown[level] >= found.values[level] for level in ("left_over", "lateness"))
     if not settled or found.values["left_over"] or found.values["lateness"] or most <= 0:
         return found
-    asking = _Asking(instance, found, most, over, compiler)
+    asking = _Asking(instance, found, most, over, ready)
     try:
         for level in ASKED:
             while shown[level] < found.values[level]:
@@ -89,11 +91,11 @@ def prove_small(
                     found.proven.add(level)
                     break
                 if not asking.taken(better):
-                    return found
+                    raise _OverError("a sequence found is no better plan")
             else:
                 found.proven.add(level)
     except (NotSmallError, _OverError) as why:
-        log.info("exact search ends: %s", why)
+        log.info("the exact search ends: %s", why)
     found.states = asking.states
     return found
 
@@ -111,14 +113,14 @@ class _Asking:
         found: Shown,
         most: int,
         over: Callable[[], bool],
-        compiler: Compiler | None,
+        ready: Callable[[], Backend | None],
     ) -> None:
         self.instance = instance
         self.found = found
         self.most = most
         self.over = over
-        self.compiler = compiler
-        self.backend: Backend = (compiler.backend() if compiler is not None else None) or plain()
+        self.ready = ready
+        self.backend = ready() or plain()
         self.flattened: Flattened = flatten(instance)
         self.states = 0
 
@@ -140,7 +142,6 @@ class _Asking:
         """Whether a sequence that was found is a better plan by the rules in full; it is taken then."""
         before = tuple(self.found.values[level] for level in self.instance.levels)
         if tuple(line_cost(self.flattened, line)) >= before:
-            log.info("a sequence found is no better plan")
             return False
         self.found.schedule = to_schedule(self.flattened, line.tasks, line.options)
         self.found.values = values_of(self.instance, self.found.schedule)
@@ -171,6 +172,7 @@ class _Asking:
             chunk = PLAIN_STATES if self.backend.name == "plain" else COMPILED_STATES
             chunk = min(chunk, self.most - self.states - used)
             if chunk <= 0 or self.over():
+                self.states += used
                 raise _OverError("states or seconds are used up")
             ended = self.backend.exact.run_exact(*vectors, chunk)
             work = vectors[1]
@@ -194,9 +196,7 @@ class _Asking:
 
     def _switched(self, vectors: tuple[Any, ...]) -> tuple[Any, ...]:
         """The vectors for the compiled copy, as soon as that is there."""
-        ready = (
-            self.compiler.backend() if self.compiler is not None and self.backend.name == "plain" else None
-        )
+        ready = self.ready() if self.backend.name == "plain" else None
         if ready is None:
             return vectors
         self.backend = ready

@@ -1,4 +1,4 @@
-"""CP-SAT after the local search: small days whole, and a bound for every level of any day."""
+"""After the local search: small days proven, and a bound for every level of any day."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from collections.abc import Callable
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
+from scheduler.engine.backend import Backend
 from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.exact import prove_small
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
 
@@ -68,8 +70,21 @@ def prove(
     seed: int,
     over: Callable[[], bool],
     chains: OrderChains | None = None,
+    *,
+    states: int = 0,
+    ready: Callable[[], Backend | None] = lambda: None,
 ) -> tuple[Schedule, tuple[LevelValue, ...]]:
-    """A schedule no worse than the given one, and its levels with what was shown of each."""
+    """A schedule no worse than the given one, and its levels with what was shown of each.
+
+    Parameters
+    ----------
+    deterministic
+        Effort of CP-SAT, in its own units: for bounds, and again for small days whole.
+    states
+        Effort of the exact search of small days.
+    ready
+        The compiled copy of the kernel for that, once it can be had.
+    """
     values = values_of(instance, schedule)
     if over() or deterministic <= 0:
         # The model's libraries alone take longer to load than may be left.
@@ -81,8 +96,11 @@ def prove(
     if over():
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
     shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
-    improvable = any(shown[level] < values[level] for level in instance.levels)
-    if improvable and small(instance, schedule) and not over():
+    if _open(instance, values, shown) and small(instance, schedule) and not over():
+        asked = prove_small(instance, schedule, shown, states, over, ready)
+        schedule, values = asked.schedule, asked.values
+        shown = shown | {level: values[level] for level in asked.proven}
+    if _open(instance, values, shown) and small(instance, schedule) and not over():
         better, levels = improve(
             instance,
             schedule,
@@ -99,6 +117,10 @@ def prove(
         schedule, values = better, after
         shown = _tighter(shown, {level.name: level.bound for level in levels})
     return schedule, level_values(instance, values, shown)
+
+
+def _open(instance: Instance, values: dict[Level, int], shown: dict[Level, int]) -> bool:
+    return any(shown[level] < values[level] for level in instance.levels)
 
 
 def _no_later(instance: Instance, schedule: Schedule) -> Schedule:

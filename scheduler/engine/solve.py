@@ -163,7 +163,16 @@ class _Search:
         searched = to_schedule(self.flattened, self.best.tasks, self.best.options)
         self._tell("proving")
         units = self.effort.deterministic if self.clock.left_s() > MODEL_S else 0.0
-        found = prove(self.instance, searched, units, self.seed, self.clock.over, self.chains)
+        found = prove(
+            self.instance,
+            searched,
+            units,
+            self.seed,
+            self.clock.over,
+            self.chains,
+            states=self.effort.states,
+            ready=self.compiler.backend,
+        )
         schedule, levels = judged(self.instance, searched, *found)
         # Who watches sees the result last, and not a plan on the way to it.
         self._tell_of(

@@ -1,0 +1,181 @@
+"""The exact search of small days: against all sequences of tiny days, and what it must leave alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import permutations, product
+
+import pytest
+
+from scheduler.domain.instance import Instance, Level, Precedence
+from scheduler.domain.schedule import Schedule, Status
+from scheduler.engine import exact
+from scheduler.engine.exact import ASKED, Shown, prove_small
+from scheduler.engine.exact_day import NotSmallError, lay_out
+from scheduler.engine.flat import flatten, to_schedule
+from scheduler.engine.line import line_cost
+from scheduler.engine.local_search import Line
+from scheduler.engine.solve import solve
+from scheduler.verify import check
+from tests.benchmarks.days import read_day
+from tests.support.kernels import compiled_copy
+from tests.support.random_days import random_day
+
+MOST_SEQUENCES = 20_000
+
+
+def small_day(seed: int) -> Instance:
+    """A random day of what the exact search states: nothing side by side, runs longer than set-ups."""
+    day = random_day(seed, tasks=4)
+    tasks = []
+    for task in day.tasks:
+        modes = tuple(
+            replace(mode, work=0, operators=tuple((name, 10 + work) for name, work in people))
+            for mode in task.modes
+            if mode.mate is None
+            for people in [mode.operators or tuple((one.id, mode.work) for one in day.operators)]
+        )
+        tasks.append(replace(task, modes=modes))
+    # Later cut-offs: of a late day nothing is asked.
+    jobs = [replace(job, due=None if job.due is None else job.due + 60) for job in day.jobs]
+    return replace(day, tasks=tuple(tasks), precedences=(), jobs=tuple(jobs))
+
+
+def sequences(instance: Instance) -> Iterator[Line]:
+    """Every order of every way to carry the day out, in every option."""
+    flattened = flatten(instance)
+    number = {name: k for k, name in enumerate(flattened.tasks)}
+    chosen = {name for choice in instance.choices for way in choice.options for name in way}
+    single = [number[task.id] for task in instance.tasks if task.id not in chosen]
+    begin = flattened.columns["option_from"]
+    for ways in product(*(choice.options for choice in instance.choices)):
+        tasks = single + [number[name] for way in ways for name in way]
+        for order in permutations(tasks):
+            for options in product(*(range(begin[task], begin[task + 1]) for task in order)):
+                yield Line(order, options)
+
+
+def on_time(instance: Instance) -> list[tuple[tuple[int, ...], Line]]:
+    """Costs and sequences of all plans with nothing late or left over, the best first."""
+    flattened = flatten(instance)
+    costs = ((tuple(line_cost(flattened, line)), line) for line in sequences(instance))
+    return sorted((pair for pair in costs if not any(pair[0][:2])), key=lambda pair: pair[0])
+
+
+def count(instance: Instance) -> int:
+    found = 0
+    for _ in sequences(instance):
+        found += 1
+        if found > MOST_SEQUENCES:
+            break
+    return found
+
+
+def asked(instance: Instance, start: Schedule, most: int = 100_000) -> Shown:
+    nothing: dict[Level, int] = dict.fromkeys(instance.levels, 0)
+    return prove_small(instance, start, nothing, most, lambda: False, compiled_copy)
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_of_all_sequences_none_is_better_than_what_is_proven(block: int) -> None:
+    tried = 0
+    for seed in range(60 * block, 60 * block + 60):
+        instance = small_day(seed)
+        if count(instance) > MOST_SEQUENCES:
+            continue
+        plans = on_time(instance)
+        if not plans:
+            continue
+        flattened = flatten(instance)
+        worst = plans[-1][1]
+        shown = asked(instance, to_schedule(flattened, worst.tasks, worst.options))
+        best = dict(zip(instance.levels, plans[0][0], strict=True))
+        for level in ASKED:
+            if level not in shown.proven:
+                break
+            assert shown.values[level] <= best[level], (seed, level)
+            assert shown.values[level] == best[level], (seed, level)
+        else:
+            tried += 1
+        verdict = check(instance, shown.schedule)
+        assert verdict.passed, (seed, verdict.breaks[:2])
+    assert tried >= 15
+
+
+def test_a_day_of_eight_runs_is_proven_at_every_level() -> None:
+    instance = read_day("days-8-070-2")
+    result = solve(instance, effort="quick", seed=1)
+    assert result.status is Status.PROVEN
+    assert result.schedule is not None
+    assert check(instance, result.schedule).passed
+    assert {level.name: level.value for level in result.levels}["changeover"] == 125
+
+
+def test_the_plain_and_the_compiled_copy_look_at_the_same_states() -> None:
+    instance = read_day("days-8-070-3")
+    nothing: dict[Level, int] = dict.fromkeys(instance.levels, 0)
+    start = solve(instance, effort="quick", seed=1).schedule
+    assert start is not None
+    plain, compiled = (
+        prove_small(instance, start, nothing, 300, lambda: False, ready)
+        for ready in (lambda: None, compiled_copy)
+    )
+    assert plain == compiled
+    assert plain.states == 300
+
+
+def test_a_small_memory_is_left_for_a_larger_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    instance = read_day("days-8-070-2")
+    start = solve(instance, effort="quick", seed=1).schedule
+    assert start is not None
+    usual = asked(instance, start)
+    monkeypatch.setattr(exact, "MEMORIES", ((1 << 4, 1 << 4), (1 << 6, 1 << 6), (1 << 9, 1 << 9)))
+    tight = asked(instance, start)
+    assert tight.proven == usual.proven == set(ASKED)
+    assert tight.values == usual.values
+    assert tight.states > usual.states
+
+
+def test_states_or_seconds_that_are_used_up_prove_nothing() -> None:
+    instance = read_day("days-8-085-3")
+    start = solve(instance, effort="quick", seed=1, seconds=2).schedule
+    assert start is not None
+    nothing: dict[Level, int] = dict.fromkeys(instance.levels, 0)
+    few = prove_small(instance, start, nothing, 10, lambda: False, compiled_copy)
+    late = prove_small(instance, start, nothing, 10**6, lambda: True, compiled_copy)
+    for shown in (few, late):
+        assert not shown.proven
+        assert shown.schedule == start
+
+
+def latest(instance: Instance) -> list[int]:
+    return [instance.horizon] * len(instance.tasks)
+
+
+def test_what_it_does_not_state_is_refused() -> None:
+    day = small_day(3)
+    assert lay_out(day, latest(day), slots=2, vectors=2).depth > 0
+    first, second = (task.id for task in day.tasks[:2])
+    begun = replace(day.machines[0], free_from=5)
+    quick = replace(day.tasks[0].modes[0], operators=((day.operators[0].id, 0),))
+    for other in (
+        replace(day, precedences=(Precedence(before=first, after=second),)),
+        replace(day, machines=(begun, *day.machines[1:])),
+        replace(day, jobs=(replace(day.jobs[0], ready=3), *day.jobs[1:])),
+        replace(day, tasks=(replace(day.tasks[0], modes=(quick,)), *day.tasks[1:])),
+        replace(day, levels=("left_over", "finish")),
+    ):
+        with pytest.raises(NotSmallError):
+            lay_out(other, latest(other), slots=2, vectors=2)
+
+
+def test_a_late_day_is_left_alone() -> None:
+    day = small_day(5)
+    jobs = tuple(replace(job, due=1) for job in day.jobs)
+    late = replace(day, jobs=jobs)
+    start = solve(late, effort="quick", seed=1, stop=lambda: True).schedule
+    assert start is not None
+    shown = asked(late, start)
+    assert shown.states == 0
+    assert not shown.proven
