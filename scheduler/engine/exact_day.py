@@ -157,6 +157,7 @@ class _Layout:
             layout.SETUP_STATES: states,
             layout.COVERS: covers,
             layout.LEAST_SIZE: len(columns[layout.LEAST]) // 2,
+            layout.LAST_DAY: self._last_day(),
         }
         day = [0] * layout.DAY_HEAD
         for at, size in sizes.items():
@@ -424,8 +425,7 @@ class _Layout:
         begin: list[int] = []
         ticks: list[int] = []
         counts: list[int] = []
-        days = self.instance.heating_days
-        again = len(days) > 1 and max(self.latest) > days[1].start
+        again = self._last_day() > 0
         for rows in self.cells:
             size = len(rows) // 2
             costs = [
@@ -444,6 +444,11 @@ class _Layout:
             ticks += _by_way(costs)
             counts += _by_way([[min(1, cost) if k else cost for k, cost in enumerate(row)] for row in costs])
         return begin, ticks + counts
+
+    def _last_day(self) -> int:
+        """Number of the last day on which anything may be done."""
+        begun = [k for k, day in enumerate(self.instance.heating_days) if day.start < max(self.latest)]
+        return max(begun, default=0)
 
     def _stages(self) -> dict[int, list[int]]:
         """How far every choice can have come."""

@@ -64,8 +64,8 @@ from __future__ import annotations
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
     LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
-) = range(16, 47)
-DAY_HEAD = 47
+) = range(17, 48)
+DAY_HEAD = 48
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5

@@ -20,6 +20,7 @@ from .exact_layout import (
     G_KINDS,
     LANE_BITS,
     LANES_A_WORD,
+    LAST_DAY,
     M_DAY,
     M_FIRST,
     M_FREE,
@@ -91,7 +92,7 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         )
         if not wanted:
             continue
-        if work[m + M_DAY] < 0:
+        if work[m + M_DAY] < day[LAST_DAY]:
             unheated = 1
         value = work[m + M_DAY]
         one, two, three, four = (
