@@ -29,7 +29,8 @@ from __future__ import annotations
     SETUP_STATES,  # combinations of one setup of each machine
     COVERS,  # entries of a table of covers
     LEAST_SIZE,  # entries of LEAST by table
-) = range(0, 16)
+    LAST_DAY,  # number of the last day on which anything may be done
+) = range(17)
 
 # day, columns
 (
