@@ -10,13 +10,13 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import Backend, plain
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact_day import ExactDay, NotSmallError, lay_out
+from scheduler.engine.exact_day import NotSmallError, lay_out
+from scheduler.engine.exact_walk import Walk
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.kernel import exact_layout as layout
 from scheduler.engine.line import line_cost
@@ -27,14 +27,8 @@ log = logging.getLogger(__name__)
 ASKED: tuple[Level, ...] = ("changeover", "changeovers", "overtime", "finish")
 """Levels that are asked, in order."""
 
-ANY = 1 << 40
-"""A budget that holds for every plan."""
-
-PLAIN_STATES, COMPILED_STATES = 100, 20_000
-"""States between two looks at the clock."""
-
-MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 22, 1 << 22))
-"""Room for states, slots and vectors: the next one is taken, and begun from the first, when one is full."""
+MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 21, 1 << 21))
+"""Room for states, slots and vectors, of each walker. When one is full the next is begun with from the first."""
 
 
 @dataclass(slots=True)
@@ -125,18 +119,31 @@ class _Asking:
         self.states = 0
 
     def better_at(self, level: Level) -> Line | None:
-        """A sequence that keeps the levels before this one and is better at it; None: there is none."""
-        limits = dict.fromkeys(ASKED, ANY)
+        """A sequence that keeps the levels before this one and is better at it; None: there is none.
+
+        Raises
+        ------
+        NotSmallError, _OverError
+            When there is no answer.
+        """
+        limits: dict[Level, int | None] = dict.fromkeys(ASKED)
         for known in ASKED[: ASKED.index(level) + 1]:
             limits[known] = self.found.values[known] - int(known == level)
+        budgets = limits["changeover"], limits["changeovers"], limits["overtime"]
         latest = self._latest(limits["finish"])
         for slots, vectors in MEMORIES:
             day = lay_out(self.instance, latest, slots=slots, vectors=vectors)
-            last = (slots, vectors) == MEMORIES[-1]
-            ended, line = self._run(day, limits, last)
+            larger = (slots, vectors) != MEMORIES[-1]
+            walk = Walk(day, budgets, larger, self.backend, self.ready)
+            ended, path = walk.on(self.most - self.states, self.over)
+            self.states += walk.states
+            self.backend = walk.backend
+            if ended == layout.LIMIT:
+                raise _OverError("states or seconds are used up")
             if ended != layout.FULL:
-                return line
-        raise _OverError("no more states")
+                log.info("%s: %s after %s states", level, "better" if path else "none", walk.states)
+                return Line(*zip(*path, strict=True)) if path else None
+        raise AssertionError("the largest memory is never full")
 
     def taken(self, line: Line) -> bool:
         """Whether a sequence that was found is a better plan by the rules in full; it is taken then."""
@@ -147,85 +154,13 @@ class _Asking:
         self.found.values = values_of(self.instance, self.found.schedule)
         return True
 
-    def _latest(self, finish: int) -> list[int]:
+    def _latest(self, finish: int | None) -> list[int]:
         """By task: the latest end with which its order is on time and done by the finish."""
         jobs = {job.id: job for job in self.instance.jobs}
         last = self.instance.heating_days[-1].end
         found = []
         for task in self.instance.tasks:
             job = jobs[task.job]
-            due = min(finish, ANY if job.due is None else job.due)
-            found.append(max(0, min(last, due - job.packing - task.cooling)))
+            ends = [tick - job.packing - task.cooling for tick in (finish, job.due) if tick is not None]
+            found.append(max(0, min([last, *ends])))
         return found
-
-    def _run(self, day: ExactDay, limits: dict[Level, int], last: bool) -> tuple[int, Line | None]:
-        """Search until something is found, all is looked at, or a memory that is not the last is full."""
-        work = _work(day, limits)
-        work[layout.LARGER] = int(not last)
-        vectors = self._vectors(day, work)
-        self.backend.exact.fill_cover(vectors[0], vectors[2])
-        if not self.backend.exact.begin_exact(*vectors[:3]):
-            return layout.EXHAUSTED, None
-        used = 0
-        while True:
-            vectors = self._switched(vectors)
-            chunk = PLAIN_STATES if self.backend.name == "plain" else COMPILED_STATES
-            chunk = min(chunk, self.most - self.states - used)
-            if chunk <= 0 or self.over():
-                self.states += used
-                raise _OverError("states or seconds are used up")
-            ended = self.backend.exact.run_exact(*vectors, chunk)
-            work = vectors[1]
-            used = work[layout.NODES]
-            if ended != layout.LIMIT:
-                self.states += used
-                log.info("exact: %s after %s states", ended, used)
-                return ended, self._line(work) if ended == layout.FOUND else None
-
-    def _line(self, work: Any) -> Line:
-        path = work[layout.W_PATH]
-        pairs = [(work[path + 2 * k], work[path + 2 * k + 1]) for k in range(work[layout.DEPTH])]
-        return Line(tuple(task for task, _ in pairs), tuple(option for _, option in pairs))
-
-    def _vectors(self, day: ExactDay, work: list[int]) -> tuple[Any, ...]:
-        size = day.day[layout.SLOTS] * layout.SLOT_SIZE
-        size += day.day[layout.VECTORS] * (day.day[layout.WORDS] + 1)
-        backend = self.backend
-        cover, memory = backend.zeros(day.covers), backend.zeros(size)
-        return backend.frozen(day.day), backend.vector(work), cover, memory
-
-    def _switched(self, vectors: tuple[Any, ...]) -> tuple[Any, ...]:
-        """The vectors for the compiled copy, as soon as that is there."""
-        ready = self.ready() if self.backend.name == "plain" else None
-        if ready is None:
-            return vectors
-        self.backend = ready
-        return (ready.frozen(list(vectors[0])), *(ready.vector(list(vector)) for vector in vectors[1:]))
-
-
-def _work(day: ExactDay, limits: dict[Level, int]) -> list[int]:
-    """What the search writes, before it begins."""
-    most, state = day.day[layout.MOST], day.day[layout.STATE]
-    deep = day.depth + 2
-    work = [0] * layout.WORK_HEAD
-    work[layout.TICKS_MOST] = limits["changeover"]
-    work[layout.COUNT_MOST] = limits["changeovers"]
-    work[layout.OVERTIME_MOST] = limits["overtime"]
-    work[layout.COUNTED] = int(limits["changeovers"] < ANY)
-    for at, size in (
-        (layout.W_STATE, deep * state),
-        (layout.W_CANDIDATES, deep),
-        (layout.W_NEXT, deep),
-        (layout.W_CANDIDATE, deep * most * layout.CANDIDATE_SIZE),
-        (layout.W_SETS, layout.SETS),
-        (layout.W_VECTOR, day.day[layout.WORDS]),
-        (layout.W_PLACED, layout.PLACED_SIZE),
-        (layout.W_PATH, 2 * deep),
-        (layout.W_NEED, day.day[layout.WEIGHTS]),
-        (layout.W_ROOM, day.day[layout.MACHINES] + day.day[layout.PEOPLE]),
-    ):
-        work[at] = len(work)
-        work += [0] * size
-    begin = work[layout.W_STATE]
-    work[begin : begin + state] = day.state
-    return work

@@ -84,8 +84,16 @@ def by_moves(
             best, cost = chain.best, chain.cost
     best, cost = tidy(flattened, best, cost, lambda: False)
     schedule = to_schedule(flattened, best.tasks, best.options)
-    proved, levels = prove(instance, schedule, deterministic, seed, lambda: False)
-    return proved, levels, "search" if tuple(level.value for level in levels) == cost else "CP-SAT"
+    proved, levels = prove(
+        instance,
+        schedule,
+        deterministic,
+        seed,
+        lambda: False,
+        states=EFFORTS["thorough"].states,
+        ready=lambda: backend,
+    )
+    return proved, levels, "search" if tuple(level.value for level in levels) == cost else "proof"
 
 
 def by_windows(instance: Instance, start: Schedule, deterministic: float, seed: int, size: int) -> Schedule:
