@@ -28,7 +28,7 @@ ASKED: tuple[Level, ...] = ("changeover", "changeovers", "overtime", "finish")
 """Levels that are asked, in order."""
 
 MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 21, 1 << 21))
-"""Room for states, slots and vectors, of each walker. When one is full the next is begun with from the first."""
+"""Room for states, slots and vectors, of each walker; when one is full, the next one begins anew."""
 
 
 @dataclass(slots=True)
