@@ -11,7 +11,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from scheduler.domain.instance import Instance, Level
+from scheduler.domain.instance import LEVELS, Instance, Level
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import Backend, plain
 from scheduler.engine.cpsat.values import values_of
@@ -73,6 +73,8 @@ def prove_small(
         The compiled copy of the kernel once it can be had; until then the plain one works.
     """
     found = Shown(schedule, values_of(instance, schedule))
+    if instance.levels != LEVELS:
+        return found
     settled = all(shown[level] >= found.values[level] for level in ("left_over", "lateness"))
     if not settled or found.values["left_over"] or found.values["lateness"] or most <= 0:
         return found

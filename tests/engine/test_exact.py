@@ -11,6 +11,7 @@ import pytest
 from scheduler.domain.instance import Instance, Level, Precedence
 from scheduler.domain.schedule import Schedule, Status
 from scheduler.engine import exact
+from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.exact import ASKED, Shown, prove_small
 from scheduler.engine.exact_day import NotSmallError, lay_out
 from scheduler.engine.flat import flatten, to_schedule
@@ -169,6 +170,15 @@ def test_what_it_does_not_state_is_refused() -> None:
     ):
         with pytest.raises(NotSmallError):
             lay_out(other, latest(other), slots=2, vectors=2)
+
+
+def test_other_levels_than_those_of_a_day_are_left_alone() -> None:
+    day = small_day(3)
+    start = solve(day, effort="quick", seed=1, stop=lambda: True).schedule
+    assert start is not None
+    for levels in (("left_over", "finish"), ("left_over", "lateness", "finish")):
+        shown = asked(replace(day, levels=levels), start)
+        assert shown == Shown(start, values_of(replace(day, levels=levels), start))
 
 
 def test_a_late_day_is_left_alone() -> None:

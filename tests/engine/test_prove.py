@@ -71,7 +71,9 @@ def test_what_the_check_refuses_is_not_handed_out(
     right = solve(day, effort=SHORT)
     assert right.schedule is not None
 
-    def wrong(instance: Instance, schedule: Schedule, *_: object) -> tuple[Schedule, tuple[LevelValue, ...]]:
+    def wrong(
+        instance: Instance, schedule: Schedule, *_: object, **__: object
+    ) -> tuple[Schedule, tuple[LevelValue, ...]]:
         first = schedule.tasks[0]
         early = replace(first, start=first.start - 1, end=first.end - 1)
         levels = tuple(replace(level, bound=level.value, proven=True) for level in right.levels)
@@ -96,7 +98,9 @@ def test_what_costs_more_than_is_said_is_not_handed_out(
 ) -> None:
     day = random_day(2, tasks=6)
 
-    def wrong(instance: Instance, schedule: Schedule, *_: object) -> tuple[Schedule, tuple[LevelValue, ...]]:
+    def wrong(
+        instance: Instance, schedule: Schedule, *_: object, **__: object
+    ) -> tuple[Schedule, tuple[LevelValue, ...]]:
         levels = level_values(instance, values_of(instance, schedule), dict.fromkeys(LEVELS, 0))
         return schedule, (*levels[:-1], replace(levels[-1], value=levels[-1].value - 1))
 
