@@ -31,7 +31,7 @@ class Known:
     proven
         The levels, from the first, that were shown to be best possible when it was found.
     found_by
-        "search", "CP-SAT" or "window": what made the last step to it.
+        "search", "proof" (the exact search or CP-SAT), "CP-SAT" or "window": what made the last step to it.
     effort, seed
         With what; for the record.
     """
