@@ -8,7 +8,17 @@ from itertools import permutations, product
 
 import pytest
 
-from scheduler.domain.instance import Instance, Level, Precedence
+from scheduler.domain.instance import (
+    Circuit,
+    Instance,
+    Job,
+    Level,
+    Machine,
+    Platen,
+    Precedence,
+    SetupPart,
+    SetupTable,
+)
 from scheduler.domain.schedule import Schedule, Status
 from scheduler.engine import exact
 from scheduler.engine.cpsat.values import values_of
@@ -22,6 +32,7 @@ from scheduler.verify import check
 from tests.benchmarks.days import read_day
 from tests.support.kernels import compiled_copy
 from tests.support.random_days import random_day
+from tests.support.tiny import ANN, at, instance, part, plan, task, way
 
 MOST_SEQUENCES = 20_000
 
@@ -30,14 +41,14 @@ def small_day(seed: int) -> Instance:
     """A random day of what the exact search states: nothing side by side, runs longer than set-ups."""
     day = random_day(seed, tasks=4)
     tasks = []
-    for task in day.tasks:
+    for one in day.tasks:
         modes = tuple(
             replace(mode, work=0, operators=tuple((name, 10 + work) for name, work in people))
-            for mode in task.modes
+            for mode in one.modes
             if mode.mate is None
-            for people in [mode.operators or tuple((one.id, mode.work) for one in day.operators)]
+            for people in [mode.operators or tuple((each.id, mode.work) for each in day.operators)]
         )
-        tasks.append(replace(task, modes=modes))
+        tasks.append(replace(one, modes=modes))
     # Later cut-offs: of a late day nothing is asked.
     jobs = [replace(job, due=None if job.due is None else job.due + 60) for job in day.jobs]
     return replace(day, tasks=tuple(tasks), precedences=(), jobs=tuple(jobs))
@@ -47,13 +58,13 @@ def sequences(instance: Instance) -> Iterator[Line]:
     """Every order of every way to carry the day out, in every option."""
     flattened = flatten(instance)
     number = {name: k for k, name in enumerate(flattened.tasks)}
-    chosen = {name for choice in instance.choices for way in choice.options for name in way}
-    single = [number[task.id] for task in instance.tasks if task.id not in chosen]
+    chosen = {name for choice in instance.choices for option in choice.options for name in option}
+    single = [number[one.id] for one in instance.tasks if one.id not in chosen]
     begin = flattened.columns["option_from"]
     for ways in product(*(choice.options for choice in instance.choices)):
-        tasks = single + [number[name] for way in ways for name in way]
+        tasks = single + [number[name] for chosen_way in ways for name in chosen_way]
         for order in permutations(tasks):
-            for options in product(*(range(begin[task], begin[task + 1]) for task in order)):
+            for options in product(*(range(begin[one], begin[one + 1]) for one in order)):
                 yield Line(order, options)
 
 
@@ -190,3 +201,95 @@ def test_a_late_day_is_left_alone() -> None:
     shown = asked(late, start)
     assert shown.states == 0
     assert not shown.proven
+
+
+BEN = replace(ANN, id="Ben")
+ONE, TWO = (("Ann", 10),), (("Ben", 10),)
+
+
+def finishes(day: Instance, line: Line) -> tuple[int, int]:
+    """The finish of a sequence, and that of the best plan as the exact search proves it from there."""
+    flattened = flatten(day)
+    start = to_schedule(flattened, line.tasks, line.options)
+    shown = asked(day, start)
+    assert shown.proven == set(ASKED)
+    assert check(day, shown.schedule).passed
+    return values_of(day, start)["finish"], shown.values["finish"]
+
+
+def test_states_are_told_apart_by_when_garments_are_back() -> None:
+    # Whichever of the first two is on which press, presses and people are free alike.
+    other, before = (
+        task(name, way("A", operators=(("Ann", 20),)), way("B", operators=TWO), bundles=bundles)
+        for name, bundles in (("other", ()), ("before", ("G",)))
+    )
+    after = task("after", way("B", operators=TWO), bundles=("G",))
+    day = instance(other, before, after, operators=(ANN, BEN))
+    assert finishes(day, Line((0, 1, 2), (1, 2, 4))) == (30, 20)
+
+
+def test_states_are_told_apart_by_what_their_presses_are_set_up_for() -> None:
+    first, second, late = (
+        task(name, way("A", operators=ONE, state=(state,)), job=name, release=release)
+        for name, state, release in (("first", 0, 0), ("second", 1, 0), ("late", 0, 40))
+    )
+    day = instance(
+        first,
+        second,
+        late,
+        machines=(Machine(id="A", tables=(0,), initial=(None,)),),
+        setup_parts=(part("colour", 2, 2),),
+        jobs=(Job(id="first"), Job(id="second", due=30), Job(id="late")),
+    )
+    flattened = flatten(day)
+    dear = to_schedule(flattened, (0, 1, 2), (0, 1, 2))
+    shown = asked(day, dear)
+    assert values_of(day, dear)["changeover"] == 6
+    assert shown.values["changeover"] == 4
+    assert shown.proven == set(ASKED)
+
+
+def test_states_are_told_apart_by_where_the_only_platen_is() -> None:
+    first, second, late = (
+        task(name, way(press, operators=people, platen=kind, state=(0,)), release=release)
+        for name, press, people, kind, release in (
+            ("first", "A", ONE, "L", 0),
+            ("second", "A", ONE, "K", 0),
+            ("late", "B", TWO, "K", 15),
+        )
+    )
+    day = instance(
+        first,
+        second,
+        late,
+        machines=tuple(Machine(id=name, tables=(0,), initial=(None,)) for name in ("A", "B")),
+        platens=(Platen(id="K", count=1), Platen(id="L", count=1)),
+        setup_parts=(part("platen", 1, 1, goes_with_platen=True),),
+        operators=(ANN, BEN),
+    )
+    assert finishes(day, Line((0, 1, 2), (0, 1, 2))) == (33, 25)
+
+
+def test_of_two_presses_on_a_circuit_the_one_set_up_later_may_heat_first() -> None:
+    slow = task("slow", way("A", operators=ONE, state=(0,), warm_up=10))
+    long = task("long", way("B", operators=(("Ben", 35),), state=(1,), warm_up=10))
+    day = instance(
+        slow,
+        long,
+        machines=tuple(
+            Machine(id=name, tables=(0,), initial=(None,), circuit="C", watts=900) for name in ("A", "B")
+        ),
+        setup_parts=(SetupPart(name="colour", tables=(SetupTable(from_none=(30, 0), by_target=(30, 0)),)),),
+        operators=(ANN, BEN),
+        circuits=(Circuit(id="C", limit_w=1000),),
+    )
+    # Both at once would be too much: one that waits for the other ends at 55.
+    waiting = plan(
+        at("slow", 30, 40, setup=30, by="Ann"),
+        at("long", 30, 65, mode="B", by="Ben"),
+        warm_ups=(("A", 0, 10), ("B", 10, 20)),
+    )
+    shown = asked(day, waiting)
+    assert values_of(day, waiting)["finish"] == 65
+    assert shown.values["finish"] == 45
+    assert shown.proven == set(ASKED)
