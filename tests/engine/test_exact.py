@@ -223,7 +223,7 @@ def test_states_are_told_apart_by_when_garments_are_back() -> None:
         task(name, way("A", operators=(("Ann", 20),)), way("B", operators=TWO), bundles=bundles)
         for name, bundles in (("other", ()), ("before", ("G",)))
     )
-    after = task("after", way("B", operators=TWO), bundles=("G",))
+    after = task("after", way("B", operators=TWO), bundles=("G",), release=10)
     day = instance(other, before, after, operators=(ANN, BEN))
     assert finishes(day, Line((0, 1, 2), (1, 2, 4))) == (30, 20)
 
@@ -283,13 +283,13 @@ def test_of_two_presses_on_a_circuit_the_one_set_up_later_may_heat_first() -> No
         operators=(ANN, BEN),
         circuits=(Circuit(id="C", limit_w=1000),),
     )
-    # Both at once would be too much: one that waits for the other ends at 55.
+    # Both at once would be too much, and the long one can wait for the other.
     waiting = plan(
         at("slow", 30, 40, setup=30, by="Ann"),
-        at("long", 30, 65, mode="B", by="Ben"),
+        at("long", 20, 55, mode="B", by="Ben"),
         warm_ups=(("A", 0, 10), ("B", 10, 20)),
     )
     shown = asked(day, waiting)
-    assert values_of(day, waiting)["finish"] == 65
+    assert values_of(day, waiting)["finish"] == 55
     assert shown.values["finish"] == 45
     assert shown.proven == set(ASKED)
