@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from scheduler.domain.instance import LEVELS, Instance, Machine, Mode, Task
+from scheduler.domain.instance import LEVELS, Instance, Machine, Mode
 from scheduler.engine.kernel import exact_layout as layout
 from scheduler.engine.kernel.layout import N_BREAK_FROM, N_BREAK_TO, N_END, N_START, WINDOW_SIZE
 from scheduler.engine.records import Rows, windows
@@ -553,4 +553,4 @@ def _by_way(costs: list[list[int]]) -> list[int]:
     return [cost for row in least for cost in row]
 
 
-__all__ = ["ExactDay", "NotSmallError", "Task", "lay_out"]
+__all__ = ["ExactDay", "NotSmallError", "lay_out"]
