@@ -29,8 +29,8 @@ def export_book(
     """
     with told(as_json=False, nothing="Nothing was exported."):
         from scheduler.aside import written_aside
-        from scheduler.cli.books import whole_book
         from scheduler.daybook.transfer import export_lines
+        from scheduler.plans.book import whole_book
 
         with whole_book(plans) as opened_book:
             with (
@@ -60,9 +60,9 @@ def import_book(
     What is there already counts once. Sheets are not made by it.
     """
     with told(as_json=False, nothing="Nothing was imported."):
-        from scheduler.cli.books import beside, opened
         from scheduler.daybook.transfer import import_lines, lines_of
         from scheduler.daybook.trouble import refused, unreadable
+        from scheduler.plans.book import beside, opened
 
         try:
             text = file.read_text(encoding="utf-8-sig")
@@ -83,8 +83,8 @@ def import_book(
 def check_file(plans: PlansFolder = None) -> None:
     """Look the day book's file through for damage, and say what is in it."""
     with told(as_json=False, nothing="Nothing was changed."):
-        from scheduler.cli.books import whole_book
         from scheduler.daybook.trouble import damaged
+        from scheduler.plans.book import whole_book
 
         with whole_book(plans) as opened_book:
             wrong = opened_book.check()

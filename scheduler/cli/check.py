@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import BAD_INPUT, counted, faults_json, put_json, say, say_faults, told
-from scheduler.cli.marked import MarkedFolder, write_marked
 from scheduler.cli.options import AcceptPartial, AsJson, OrdersFiles, ShopFile, day_option, text_option
+from scheduler.workflow.marked import MarkedFolder, write_marked
 
 if TYPE_CHECKING:
-    from scheduler.cli.reading import Look
     from scheduler.intake import Kind
+    from scheduler.workflow.reading import Look
 
 
 class DateOrder(StrEnum):
@@ -88,7 +88,7 @@ def check(
     and nothing that depends on presses is checked.
     """
     with told(as_json=json, nothing="Mend these and check again."):
-        from scheduler.cli.reading import has_fault, look
+        from scheduler.workflow.reading import has_fault, look
 
         said = _said(column or [], dates, weekdays, encoding)
         looked = look(orders, shop, day, today=today, shop_needed=False, said=said)
@@ -141,8 +141,8 @@ def _said(
 
 
 def _document(looked: Look) -> dict[str, object]:
-    from scheduler.cli.orders_json import columns_json, left_out_json, not_planned_json, orders_json
-    from scheduler.cli.pair_words import pairs_json
+    from scheduler.answers.orders import columns_json, left_out_json, not_planned_json, orders_json
+    from scheduler.answers.press_pairs import pairs_json
 
     return {
         **faults_json(looked.found),
@@ -156,9 +156,9 @@ def _document(looked: Look) -> dict[str, object]:
 
 
 def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
-    from scheduler.cli.pair_words import pairs_lines
-    from scheduler.cli.read_words import columns_lines, not_planned_lines, sheets_line
-    from scheduler.cli.reading import has_fault
+    from scheduler.answers.press_pairs import pairs_lines
+    from scheduler.answers.reading import columns_lines, not_planned_lines, sheets_line
+    from scheduler.workflow.reading import has_fault
 
     for line in columns_lines(looked.read.columns):
         say(line)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import BAD_INPUT, NO_PLAN, put_json, say, say_faults, told
-from scheduler.cli.figures import amount_option
 from scheduler.cli.options import (
     DAY_FORM,
     AsJson,
@@ -24,9 +23,10 @@ from scheduler.cli.options import (
     day_of_option,
     text_option,
 )
+from scheduler.cli.typed_numbers import amount_option
 
 if TYPE_CHECKING:
-    from scheduler.cli.scenario_days import Scenarios
+    from scheduler.workflow.scenario_days import Scenarios
 
 
 def compare(
@@ -112,7 +112,7 @@ def compare(
     difference is proven only where one version's plan is better than what no plan of the other can beat;
     else the range is given in which it lies. Changes are ranked by payback. Ctrl-C keeps what is finished.
     """
-    from scheduler.cli.scenario_days import Other
+    from scheduler.workflow.scenario_days import Other
 
     if form is not None:
         with told(as_json=json, nothing="Nothing was written."):
@@ -140,13 +140,13 @@ def compare(
         words = "the payback that is drawn needs --wage, what an hour of work costs."
         raise typer.BadParameter(words, param_hint="--picture")
     with told(as_json=json, nothing="Nothing was compared."):
-        from scheduler.cli.compare_json import document
-        from scheduler.cli.compare_words import lines
-        from scheduler.cli.compared import Money, Search, compared
-        from scheduler.cli.pictures import check_asked, draw_paybacks, paybacks_of, put_files
-        from scheduler.cli.scenario_days import read_scenarios
-        from scheduler.cli.summary import columns_here
+        from scheduler.answers.compare.document import document
+        from scheduler.answers.compare.words import lines
+        from scheduler.answers.pictures import check_asked, draw_paybacks, paybacks_of, put_files
+        from scheduler.answers.summary import columns_here
         from scheduler.sheets.one_file import check_name, write_one
+        from scheduler.workflow.compare import Money, Search, compared
+        from scheduler.workflow.scenario_days import read_scenarios
 
         check_asked(picture)
         if workbook is not None:
@@ -161,7 +161,7 @@ def compare(
         money = Money(wage=wage, overtime_wage=overtime_wage, late_order=late_order, days=days)
         answer = compared(scenarios, search, money)
         if workbook is not None:
-            from scheduler.cli.compare_book import comparison_book
+            from scheduler.answers.compare.workbook import comparison_book
 
             write_one(workbook, comparison_book(answer))
         drawn: list[str] = []

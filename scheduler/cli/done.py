@@ -59,8 +59,8 @@ def done(
     if len(set(runs)) > 1 and (pieces is not None or spoiled is not None):
         raise typer.BadParameter("give --pieces and --spoiled for one run at a time.")
     with told(as_json=False, nothing="Nothing was entered."):
-        from scheduler.cli.books import open_day
-        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.entries import enter, given, now_if_planned, say_recorded, typed_lines
 
         with open_day(plans, day, sheet_version) as open_:
             lines = typed_lines(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.typed_numbers import amount_option, share_option
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -28,7 +28,7 @@ from scheduler.cli.options import (
 )
 
 if TYPE_CHECKING:
-    from scheduler.cli.slack import Wish
+    from scheduler.workflow.slack import Wish
 
 
 def plan(
@@ -78,17 +78,17 @@ def plan(
     """
     wish = _wish(sure, slack)
     with told(as_json=json, nothing="Nothing was planned."):
-        from scheduler.cli.books import check_book, still_before_it
-        from scheduler.cli.cures import cured_plan
-        from scheduler.cli.files import put_plan
-        from scheduler.cli.folders import check_writable
-        from scheduler.cli.pictures import check_asked, draw_load, put_files
-        from scheduler.cli.planned import search
-        from scheduler.cli.read_words import not_planned_lines
-        from scheduler.cli.reading import read, shop_file
-        from scheduler.cli.stopped import stopped_line, why_stopped
-        from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
-        from scheduler.cli.worse import worse_lines
+        from scheduler.answers.pictures import check_asked, draw_load, put_files
+        from scheduler.answers.reading import not_planned_lines
+        from scheduler.answers.summary import columns_here, files_lines, same_plan, summary, sure_summary
+        from scheduler.plans.book import check_book, still_before_it
+        from scheduler.plans.files import put_plan
+        from scheduler.plans.folder import check_writable
+        from scheduler.plans.worse import worse_lines
+        from scheduler.workflow.cures import cured_plan
+        from scheduler.workflow.reading import read, shop_file
+        from scheduler.workflow.search import search
+        from scheduler.workflow.stopped import stopped_line, why_stopped
 
         check_asked(picture)
         found = read(orders, shop, day, accept_partial=accept_partial)
@@ -100,7 +100,7 @@ def plan(
         answer = search(found.problem, effort=effort.value, seconds=each, seed=seed)
         note = ""
         if wish is not None:
-            from scheduler.cli.slack import buy_slack, slack_note
+            from scheduler.workflow.slack import buy_slack, slack_note
 
             bought = buy_slack(
                 found.problem, answer, wish, into, effort=effort.value, seconds=each, seed=seed
@@ -145,6 +145,6 @@ def _wish(sure: Fraction | None, slack: Fraction | None) -> Wish | None:
         raise typer.BadParameter("more than 0 % and less than 100 %.", param_hint="--sure")
     if slack is not None and not slack:
         raise typer.BadParameter("more than 0 %.", param_hint="--slack")
-    from scheduler.cli.slack import Wish
+    from scheduler.workflow.slack import Wish
 
     return Wish(share=slack, target=None if sure is None else float(sure))

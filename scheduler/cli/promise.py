@@ -47,17 +47,17 @@ def promise(
     time; and which help would make them fit: smaller lots, overtime, one more person.
     """
     with told(as_json=json, nothing="Nothing was asked."):
-        from scheduler.cli.again import read_new
-        from scheduler.cli.books import open_day
+        from scheduler.answers.promise import Asked, promise_json, promise_lines
         from scheduler.cli.ends import put_json, say, say_faults
-        from scheduler.cli.looked import Looking
-        from scheduler.cli.moments import moment_for
-        from scheduler.cli.promise_words import Asked, promise_json, promise_lines
-        from scheduler.cli.promised import promise_for
         from scheduler.daybook.between import between_of
         from scheduler.daybook.state import state_at
         from scheduler.planning.again import plan_rest
         from scheduler.planning.calendar import tick_at_or_before
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.moments import moment_for
+        from scheduler.workflow.promise_questions import promise_for
+        from scheduler.workflow.question import Looking
+        from scheduler.workflow.replan import read_new
 
         with open_day(plans_folder(orders[0].parent, shop, out), at.day if at else None) as day:
             plan, events = day.plan, day.events

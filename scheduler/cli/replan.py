@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import told
-from scheduler.cli.now import now
 from scheduler.cli.options import (
     AsJson,
     AtMoment,
@@ -24,6 +23,7 @@ from scheduler.cli.options import (
     moment_of_option,
     text_option,
 )
+from scheduler.now import now
 
 if TYPE_CHECKING:
     from scheduler.domain.disruptions import Disruptions
@@ -133,7 +133,7 @@ def replan(
         )
 
     def edits(plan: Plan, read: dict[str, Order]) -> tuple[Order, ...]:
-        from scheduler.cli.edits import edited
+        from scheduler.workflow.edits import edited
 
         return edited(
             plan,
@@ -143,8 +143,8 @@ def replan(
         )
 
     with told(as_json=json, nothing="The plan is as it was."):
-        from scheduler.cli.again import Asked, replan_day
-        from scheduler.cli.books import beside
+        from scheduler.plans.book import beside
+        from scheduler.workflow.replan import Asked, replan_day
 
         folder = plans or Path()
         asked = Asked(

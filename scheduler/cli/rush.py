@@ -37,8 +37,8 @@ def rush(
     run comes earlier only where something gains by it.
     """
     with told(as_json=json, nothing="The plan is as it was."):
-        from scheduler.cli.again import Asked, replan_day
-        from scheduler.cli.books import beside
+        from scheduler.plans.book import beside
+        from scheduler.workflow.replan import Asked, replan_day
 
         into = plans_folder(orders[0].parent, shop, out)
         asked = Asked(orders=tuple(orders), plans=beside(into) or into, at=at)

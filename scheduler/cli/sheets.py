@@ -23,10 +23,10 @@ def sheets(
     All of them, or one person's or one press's.
     """
     with told(as_json=False, nothing="Nothing was printed."):
-        from scheduler.cli.books import tidy
-        from scheduler.cli.files import print_again
-        from scheduler.cli.kept import read_kept
-        from scheduler.cli.pictures import check_asked, draw_load, put_files
+        from scheduler.answers.pictures import check_asked, draw_load, put_files
+        from scheduler.plans.book import tidy
+        from scheduler.plans.files import print_again
+        from scheduler.plans.kept import read_kept
         from scheduler.sheets.fonts import missing_scripts, no_font
 
         check_asked(picture)

@@ -34,8 +34,8 @@ def started(
     Saying it again otherwise corrects it; what was said before stays in the day book.
     """
     with told(as_json=False, nothing="Nothing was entered."):
-        from scheduler.cli.books import open_day
-        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.entries import enter, given, now_if_planned, say_recorded, typed_lines
 
         with open_day(plans, day, sheet_version) as open_:
             now = now_if_planned(open_.plan)

@@ -79,13 +79,13 @@ def sure(
     most.
     """
     with told(as_json=json, nothing="Nothing was replayed."):
+        from scheduler.answers.pictures import check_asked, draw_chances, put_files
+        from scheduler.answers.sure import sure_document, sure_lines
         from scheduler.chance.chances import Replays
         from scheduler.chance.spread import Spread, scaled
-        from scheduler.cli.books import tidy
-        from scheduler.cli.kept import read_kept
-        from scheduler.cli.pictures import check_asked, draw_chances, put_files
-        from scheduler.cli.spreads import spread_of
-        from scheduler.cli.sure_words import sure_document, sure_lines
+        from scheduler.plans.book import tidy
+        from scheduler.plans.kept import read_kept
+        from scheduler.workflow.spread import spread_of
 
         check_asked(picture)
         tidy(folder)

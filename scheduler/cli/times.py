@@ -124,11 +124,11 @@ def times(
         _recorded(plans, since, until, sure, picture=picture, page=page, as_json=json)
         return
     with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
-        from scheduler.cli.answer_pages import study_page
-        from scheduler.cli.pictures import check_asked, draw_spread, put_files
-        from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
-        from scheduler.cli.study_document import study_document
-        from scheduler.cli.study_words import study_lines
+        from scheduler.answers.pages import study_page
+        from scheduler.answers.pictures import check_asked, draw_spread, put_files
+        from scheduler.answers.times.study import study_lines
+        from scheduler.answers.times.study_document import study_document
+        from scheduler.workflow.study import by_recipe, put_over, read_study, write_form
 
         if form is not None:
             say(write_form(form, paper.value))
@@ -196,10 +196,10 @@ def _recorded(
     as_json: bool,
 ) -> None:
     with told(as_json=as_json, nothing="Nothing was worked out."):
-        from scheduler.cli.answer_pages import recorded_page
-        from scheduler.cli.pictures import check_asked, draw_shares, put_files
-        from scheduler.cli.recorded import read_days
-        from scheduler.cli.recorded_words import recorded_document, recorded_lines
+        from scheduler.answers.pages import recorded_page
+        from scheduler.answers.pictures import check_asked, draw_shares, put_files
+        from scheduler.answers.times.recorded import recorded_document, recorded_lines
+        from scheduler.plans.recorded import read_days
         from scheduler.timing.standards import judge
 
         check_asked(picture, page)

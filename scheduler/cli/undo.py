@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import say, told
-from scheduler.cli.now import now
 from scheduler.cli.options import PlannedDay, PlansFolder, number_typed
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.progress import IN_BETWEEN, Event, EventKind
+from scheduler.now import now
 
 if TYPE_CHECKING:
-    from scheduler.cli.books import OpenDay
+    from scheduler.plans.book import OpenDay
 
 
 def undo(
@@ -31,11 +31,11 @@ def undo(
     They stay in its history. Taking a correction back brings back what was there before it.
     """
     with told(as_json=False, nothing="Nothing was taken back."):
-        from scheduler.cli.books import open_day
-        from scheduler.cli.entering import say_recorded
         from scheduler.daybook.entries import taken_back
         from scheduler.daybook.facts import standing
         from scheduler.exceptions import BadInput
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.entries import say_recorded
 
         with open_day(plans, day) as open_:
             holds = {event.number: event for event in standing(open_.events)}
@@ -68,8 +68,8 @@ def undo(
 
 def _holds_again(day: OpenDay, before: tuple[int, ...]) -> list[str]:
     """The entries that hold again, since what corrected them was taken back."""
-    from scheduler.cli.entering import entry_words
     from scheduler.daybook.facts import standing
+    from scheduler.workflow.entries import entry_words
 
     events = day.book.events(day.plan.day)
     known = {event.id: event for event in events}

@@ -24,7 +24,7 @@ Clock = Callable[[str], None]
 def _a_day_of_its_own() -> Iterator[None]:
     """The tests say the same on every day of the year."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("scheduler.cli.now.clock", lambda: datetime.fromisoformat(TODAY))
+        patch.setattr("scheduler.now.clock", lambda: datetime.fromisoformat(TODAY))
         yield
 
 
@@ -33,7 +33,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     """Set the computer's clock to a moment such as 2027-03-09T08:45."""
 
     def to(moment: str) -> None:
-        monkeypatch.setattr("scheduler.cli.now.clock", lambda: datetime.fromisoformat(moment))
+        monkeypatch.setattr("scheduler.now.clock", lambda: datetime.fromisoformat(moment))
 
     return to
 

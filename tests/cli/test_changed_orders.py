@@ -10,7 +10,7 @@ from typing import Any
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day
+from scheduler.plans.book import open_day
 from tests.cli.conftest import DAY, Run
 
 HEAD = "Order,Customer,Garment,Colour,Fabric,Placement,Transfer,Artwork,M,L\n"

@@ -6,7 +6,7 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from scheduler.cli.read_words import sheets_line
+from scheduler.answers.reading import sheets_line
 from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order
 from tests.cli.conftest import DAY, Run

@@ -12,12 +12,13 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from scheduler.cli import main, planned
-from scheduler.cli.reading import day_of
+from scheduler.cli import main
 from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
 from scheduler.intake import read_shop
 from scheduler.sheets.plan_json import schema
+from scheduler.workflow import search as planned
+from scheduler.workflow.reading import day_of
 from tests.cli.conftest import DAY, Run, hold
 
 FILES = {

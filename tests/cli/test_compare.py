@@ -14,7 +14,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import Result
 
-from scheduler.cli.pictures import draw_paybacks, paybacks_of
+from scheduler.answers.pictures import draw_paybacks, paybacks_of
 from scheduler.scenarios import changes as version_changes
 from scheduler.scenarios import run as runs
 from scheduler.scenarios.money import Saved, saved_a_day

@@ -7,14 +7,14 @@ from datetime import datetime, time
 
 import pytest
 
-from scheduler.cli.cures import MOST_CURES, cured_plan
-from scheduler.cli.planned import search
-from scheduler.cli.summary import summary
+from scheduler.answers.summary import summary
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Cure, LeftOver, Plan, PlannedOrder
 from scheduler.domain.shop import Shop
 from scheduler.planning.build import build_day
 from scheduler.sheets.words import why_words
+from scheduler.workflow.cures import MOST_CURES, cured_plan
+from scheduler.workflow.search import search
 from tests.planning.shops import MONDAY, line, order, person, press, print_, shop, with_platen
 
 

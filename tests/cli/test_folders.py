@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli import folders
-from scheduler.cli.folders import Draft, check_writable, draft, newest
 from scheduler.exceptions import BadInput
+from scheduler.plans import folder as folders
+from scheduler.plans.folder import Draft, check_writable, draft, newest
 from tests.cli.conftest import hold
 
 DAY = date(2027, 3, 9)
@@ -199,7 +199,7 @@ def test_a_read_only_folder_is_a_fault(tmp_path: Path, monkeypatch: pytest.Monke
         raise PermissionError(errno.EACCES, "Permission denied")
 
     check_writable(tmp_path)
-    monkeypatch.setattr("scheduler.cli.folders.tempfile.mkdtemp", refuse)
+    monkeypatch.setattr("scheduler.plans.folder.tempfile.mkdtemp", refuse)
     with pytest.raises(BadInput, match=r"it can't be written \(Permission denied\)"):
         check_writable(tmp_path)
 

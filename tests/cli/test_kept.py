@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.kept import NAME, kept_bytes, read_kept
 from scheduler.domain.asjson import to_json
 from scheduler.domain.orders import Order
 from scheduler.exceptions import BadInput
+from scheduler.plans.kept import NAME, kept_bytes, read_kept
 from tests.sheets.sample_plan import sample_plan
 
 

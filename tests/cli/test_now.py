@@ -8,7 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 import scheduler.cli
-from scheduler.cli.now import now, this_day, this_minute
+from scheduler.now import now, this_day, this_minute
 from tests.cli.conftest import TODAY, Clock
 
 CLOCK = re.compile(r"(\w+\.)?(datetime|date|time)\.(now|utcnow|today|time|localtime|strftime)")

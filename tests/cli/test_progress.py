@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from scheduler.cli.live_search import PREPARING, USUALLY, LiveTable, PlainLines, how_long, shown, watched
 from scheduler.cli.options import Effort
-from scheduler.cli.progress import PREPARING, USUALLY, LiveTable, PlainLines, how_long, shown, watched
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.engine.solve import EFFORTS
@@ -144,7 +144,7 @@ def test_a_limit_shorter_than_usual_is_all_that_is_said(effort: str) -> None:
 
 
 def test_a_machine_s_first_plan_is_said_to_take_longer(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("scheduler.cli.progress.preparing", lambda: True)
+    monkeypatch.setattr("scheduler.cli.live_search.preparing", lambda: True)
     first = "and about a minute more this first time"
     assert how_long("normal", None) == f"usually about a minute, {first}"
     assert how_long("normal", 90) == f"usually about a minute, {first}, 90 s at the most"

@@ -10,16 +10,16 @@ from typing import Any
 import openpyxl
 import pytest
 
-from scheduler.cli.books import open_day
-from scheduler.cli.looked import Looking
-from scheduler.cli.promise_words import Asked, promise_lines
-from scheduler.cli.promised import HelpAnswer, Promise, promise_for
+from scheduler.answers.promise import Asked, promise_lines
 from scheduler.daybook.state import state_at
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.planning.again import plan_rest
 from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
+from scheduler.plans.book import open_day
+from scheduler.workflow.promise_questions import HelpAnswer, Promise, promise_for
+from scheduler.workflow.question import Looking
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_rush import AT, new_orders
 from tests.sheets.sample_plan import sample_plan
@@ -139,7 +139,7 @@ def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once:
 
 def answered(planned_once: Path, orders: Path, cut_off: datetime) -> tuple[Plan, Order, Promise]:
     """The answer for a sample order that is larger."""
-    from scheduler.cli.again import read_new
+    from scheduler.workflow.replan import read_new
 
     with open_day(planned_once, None) as day:
         plan, events = day.plan, day.events
@@ -180,7 +180,7 @@ def test_what_becomes_late_is_named_when_it_must_be_ready(planned_once: Path, ne
 
 
 def test_the_questions_change_cut_offs_and_weights_only(planned_once: Path, new_orders: Path) -> None:
-    from scheduler.cli.again import read_new
+    from scheduler.workflow.replan import read_new
 
     with open_day(planned_once, None) as day:
         plan, events = day.plan, day.events

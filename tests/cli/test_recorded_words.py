@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from scheduler.cli.pictures import shares_of
-from scheduler.cli.recorded import Days
-from scheduler.cli.recorded_words import recorded_lines
+from scheduler.answers.pictures import shares_of
+from scheduler.answers.times.recorded import recorded_lines
+from scheduler.plans.recorded import Days
 from scheduler.timing.judged import Judged, Kind, Rest, Share, Standard
 
 

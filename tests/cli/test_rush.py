@@ -11,10 +11,10 @@ import openpyxl
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day
 from scheduler.daybook.between import between_of
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
+from scheduler.plans.book import open_day
 from tests.cli.conftest import DAY, Run
 
 AT = f"{DAY}T08:10"

@@ -10,8 +10,8 @@ from typing import get_args
 
 import pytest
 
+from scheduler.answers.summary import files_lines, summary
 from scheduler.cli.options import StopAfter, StopAsking, StopEach
-from scheduler.cli.summary import files_lines, summary
 from scheduler.domain.plan import Cure
 from scheduler.domain.schedule import Result, Status
 from scheduler.engine.effort import EFFORTS

@@ -15,10 +15,10 @@ import pytest
 
 from scheduler.chance import own_times
 from scheduler.chance.spread import Spread
-from scheduler.cli import slack
-from scheduler.cli.spreads import by_book
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
+from scheduler.workflow import slack
+from scheduler.workflow.spread import by_book
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_times import recorded_day as recorded_day
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.worse import Worse, worse, worse_lines
 from scheduler.domain.faults import Source
 from scheduler.domain.plan import Plan
+from scheduler.plans.worse import Worse, worse, worse_lines
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_commands import change
 from tests.sheets.sample_plan import sample_plan
@@ -101,7 +101,7 @@ def test_what_was_asked_for_counts_and_so_does_other_input() -> None:
 
 
 def test_the_same_orders_in_another_file_are_the_same_input(planned_once: Path) -> None:
-    from scheduler.cli.kept import read_kept
+    from scheduler.plans.kept import read_kept
 
     plan, _ = read_kept(planned_once)
     moved = tuple(replace(one, source=Source(file="copy.xlsx", cell="A99")) for one in plan.given)

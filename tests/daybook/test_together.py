@@ -11,13 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.books import tidy
-from scheduler.cli.folders import KEPT, draft
-from scheduler.cli.kept import kept_bytes, read_kept
 from scheduler.daybook import lock
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.exceptions import BadInput
+from scheduler.plans.book import tidy
+from scheduler.plans.folder import KEPT, draft
+from scheduler.plans.kept import kept_bytes, read_kept
 from tests.daybook.kills import Told, look_after, put_one
 from tests.daybook.small import DAY, small_plan
 

@@ -1,0 +1,267 @@
+"""A plan with slack: searched beside the plan without it, kept when it is surer and nothing is later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import partial
+from typing import TYPE_CHECKING
+
+from scheduler.cli.ends import say
+from scheduler.exceptions import NoPlan
+from scheduler.workflow.search import Answer, passed, plan_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from scheduler.chance.chances import Replays
+    from scheduler.chance.outcome import Outcome
+    from scheduler.chance.spread import Spread
+    from scheduler.domain.plan import DayProblem, Plan
+
+TRIES = 3
+"""Plans with slack that are looked for when a chance is asked for."""
+
+CHOOSING, TELLING = 2, 1
+"""Seeds of the replays by which a plan is chosen, and of those by which it is told: its luck in the
+first must not be counted as its merit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What slack is asked for: one of the two.
+
+    Attributes
+    ----------
+    share
+        Of all work.
+    target
+        Chance that every order shall have to be on time.
+    """
+
+    share: Fraction | None = None
+    target: float | None = None
+
+    @property
+    def searches(self) -> int:
+        """How many searches it takes at most, that without slack included."""
+        return 2 if self.share is not None else 1 + TRIES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """A plan with some slack and its replays; slack 0: the plan that is best otherwise."""
+
+    share: Fraction
+    answer: Answer
+    plan: Plan
+    replays: Replays
+
+    def level(self, name: str) -> int:
+        """Its value at a level, by the true cut-offs."""
+        return next((one.value for one in self.answer.result.levels if one.name == name), 0)
+
+    @property
+    def late(self) -> tuple[int, int]:
+        """What is left over, and late."""
+        return self.level("left_over"), self.level("lateness")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bought:
+    """The plan to be kept, and that without slack.
+
+    Attributes
+    ----------
+    refused
+        Slacks that were tried and would have made orders later.
+    """
+
+    kept: Tried
+    without: Tried
+    wish: Wish
+    refused: tuple[Fraction, ...]
+
+
+def buy_slack(
+    problem: DayProblem,
+    plain: Answer,
+    wish: Wish,
+    folder: Path,
+    *,
+    effort: str,
+    seconds: float | None,
+    seed: int,
+) -> Bought:
+    """Look for a plan with slack. It is never bought with lateness: that stays the first aim.
+
+    Parameters
+    ----------
+    plain
+        The plan without slack.
+    folder
+        Of plans; its day book says how times are spread.
+    seconds
+        For each search.
+
+    Raises
+    ------
+    NoPlan, BrokenPlan
+        As `search`.
+    """
+    from scheduler.chance.own_times import usual_words
+    from scheduler.chance.slack import all_sure
+    from scheduler.chance.spread import Spread
+    from scheduler.workflow.spread import spread_of
+
+    usual = replace(Spread(), words=usual_words(Spread()))
+    spread, _ = spread_of(plan_of(problem, plain, version=1), folder, usual)
+    without = _tried(problem, Fraction(0), plain, spread)
+    best, refused, last = without, [], without
+    for share in _shares(without, wish):
+        if seconds is None and last.answer.result.stopped_early:
+            break  # told to stop
+        if wish.target is not None and all_sure(best.replays.outcome, wish.target):
+            break
+        last = found = _planned(problem, plain, share, spread, effort=effort, seconds=seconds, seed=seed)
+        if found.late > without.late:
+            refused.append(share)
+        elif wish.target is None or _rank(found, wish.target) > _rank(best, wish.target):
+            best = found
+    return Bought(kept=best, without=without, wish=wish, refused=tuple(refused))
+
+
+def _shares(without: Tried, wish: Wish) -> Iterator[Fraction]:
+    from scheduler.chance.slack import LADDER, LEAST, share_for
+
+    if wish.share is not None:
+        yield wish.share
+    if wish.target is not None:
+        asked = share_for(without.replays, wish.target)
+        for part in LADDER[:TRIES]:
+            yield max(LEAST, Fraction(round(1000 * asked * part), 1000))
+
+
+def _rank(tried: Tried, target: float) -> tuple[float, int]:
+    """More of the chance that is asked for comes first, then less changeover."""
+    from scheduler.chance.slack import score
+
+    return round(score(tried.replays.outcome, target), 9), -tried.level("changeover")
+
+
+def _planned(
+    problem: DayProblem,
+    plain: Answer,
+    share: Fraction,
+    spread: Spread,
+    *,
+    effort: str,
+    seconds: float | None,
+    seed: int,
+) -> Tried:
+    """A plan for longer work, carried out with the true times."""
+    from scheduler.chance.slack import honest_levels, longer
+    from scheduler.cli.live_search import how_long, shown, watched
+    from scheduler.domain.schedule import Status
+    from scheduler.engine.solve import solve
+
+    say(f"Looking for a plan with {share_words(share)} of slack.", to_error=True)
+    instance = problem.instance
+    slow = longer(instance, share)
+    with shown(slow, how_long(effort, seconds)) as show:
+        found = watched(partial(solve, slow, effort=effort, seconds=seconds, seed=seed), show)
+    if found.schedule is None:
+        raise NoPlan("The search for slack ended without a plan; nothing was written.")
+    passed(slow, found.schedule, "the plan with slack")
+    true = solve(instance, effort="quick", seed=seed, near=found.schedule, stop=lambda: True)
+    assert true.schedule is not None  # a schedule to begin with is never lost
+    verdict = passed(instance, true.schedule, "the plan with slack, in its true times")
+    levels = honest_levels(instance.levels, verdict.values, plain.result.levels)
+    status = Status.PROVEN if all(level.proven for level in levels) else Status.FEASIBLE
+    result = replace(found, schedule=true.schedule, status=status, levels=levels)
+    answer = Answer(result=result, verdict=verdict, as_they_come=plain.as_they_come)
+    return _tried(problem, share, answer, spread)
+
+
+def _tried(problem: DayProblem, share: Fraction, answer: Answer, spread: Spread) -> Tried:
+    from scheduler.chance.chances import Replays
+
+    plan = plan_of(problem, answer, version=1)
+    return Tried(share=share, answer=answer, plan=plan, replays=Replays(plan, spread, seed=CHOOSING))
+
+
+def share_words(share: Fraction) -> str:
+    """A share in percent: 8 %, 4.8 %."""
+    return f"{100 * float(share):g} %"
+
+
+def slack_note(bought: Bought) -> str:
+    """What was bought at what price, in a few sentences, for the plan's notes."""
+    if bought.kept is bought.without:
+        return _nothing_bought(bought)
+    kept, without, target = bought.kept, bought.without, bought.wish.target
+    return (
+        f"Planned with slack, as though all pressing took {share_words(kept.share)} longer; the sheets have "
+        f"the true times. With it: {_told(kept, target)}. Without: {_told(without, target)}."
+    )
+
+
+def _nothing_bought(bought: Bought) -> str:
+    target = bought.wish.target
+    if target is None:
+        return _refused(bought)
+    from scheduler.chance.slack import all_sure
+
+    outcome = _telling(bought.without)
+    reached = reached_words(outcome, target)
+    if bought.refused:
+        return f"{_refused(bought)} Without slack {reached}."
+    if not all_sure(bought.without.replays.outcome, target):
+        return f"No slack was bought: no plan with it was surer. Without slack {reached}."
+    if all_sure(outcome, target):
+        return f"No slack was needed: {reached}."
+    return (
+        f"No slack was looked for: in the replays that decide it every order has {100 * target:g} %. In "
+        f"those that are told, {reached}."
+    )
+
+
+def _refused(bought: Bought) -> str:
+    tried = ", ".join(share_words(share) for share in bought.refused)
+    return f"No slack was bought: with {tried} orders would be later, and that comes first."
+
+
+def reached_words(outcome: Outcome, target: float) -> str:
+    """How many orders have the chance that is asked for."""
+    from scheduler.chance.slack import sure_enough
+
+    sure, orders = int(sure_enough(outcome, target).sum()), len(outcome.jobs)
+    verb = "is" if sure == 1 else "are"
+    what = "order" if orders == 1 else "orders"
+    return f"{sure} of {orders} {what} {verb} on time in at least {100 * target:g} % of the replays"
+
+
+def _telling(tried: Tried) -> Outcome:
+    """The replays that a plan is told by."""
+    from scheduler.chance.chances import Replays
+
+    chosen = tried.replays
+    return Replays(chosen.plan, chosen.spread, replays=chosen.replays, seed=TELLING).outcome
+
+
+def _told(tried: Tried, target: float | None) -> str:
+    from scheduler.sheets.clock import counted, number
+    from scheduler.sheets.sure import AT_RISK, percent
+
+    outcome = _telling(tried)
+    minutes = tried.plan.instance.tick_s / 60
+    day = percent(outcome.day_on_time / tried.replays.replays)
+    risky = int((outcome.on_time.mean(axis=0) < AT_RISK).sum())
+    overtime = tried.level("overtime")
+    return (
+        ("" if target is None else f"{reached_words(outcome, target)}, ")
+        + f"all orders on time on {day} % of the days, {counted(risky, 'order')} at risk, "
+        f"{number(tried.level('changeover') * minutes)} minutes of changeovers"
+        + (f", {number(overtime * minutes)} minutes of overtime" if overtime else "")
+    )
