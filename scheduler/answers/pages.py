@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from scheduler.answers.pictures import dots_of, shares_of
 from scheduler.answers.times.recorded import recorded_lines
 from scheduler.answers.times.study import element_lines, found_lines, head_lines
-from scheduler.cli.typed_numbers import figure
+from scheduler.domain.figures import figure
 from scheduler.sheets.answer_page import Shown, Table, answer_page
 from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, shares_svg, spread_svg
 
@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from scheduler.plans.recorded import Days
     from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy, Sureness
-    from scheduler.workflow.study import ByRecipe, Study
+    from scheduler.workflow.by_recipe import ByRecipe
+    from scheduler.workflow.study import Study
 
 
 def saving_page(told: Told, asked: Asked, source: str) -> bytes:

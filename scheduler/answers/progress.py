@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted
 from scheduler.domain.day_state import RunStatus
-from scheduler.workflow.entries import entry_words, head, when
+from scheduler.sheets.clock import counted
+from scheduler.workflow.entry_words import entry_words, head, when
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -2,52 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted
-from scheduler.workflow.help_words import moment_words, overtime_words, person_words, whole_minute
-from scheduler.workflow.stopped import stopped_line
+from scheduler.answers.stopped import stopped_line
+from scheduler.sheets.clock import counted
+from scheduler.workflow.help_words import overtime_words, person_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import datetime
 
     from scheduler.domain.orders import Order
-    from scheduler.domain.plan import Plan
     from scheduler.planning.promise import MadeLate
-    from scheduler.workflow.promise_questions import HelpAnswer, Promise
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A question about new orders, and its answer.
-
-    Attributes
-    ----------
-    plan
-        The plan that they would be put into.
-    wanted
-        By new order: when it must be ready.
-    """
-
-    plan: Plan
-    new: tuple[Order, ...]
-    at: datetime
-    wanted: dict[str, datetime]
-    answer: Promise
-
-    def moment(self, tick: int, *, up: bool = True) -> datetime:
-        """A tick as a moment, to the full minute: up for "ready", so that nothing is promised too early."""
-        return whole_minute(self.plan.day, tick, self.plan.instance.tick_s, up=up)
-
-    def minutes(self, ticks: int) -> float:
-        """Ticks in minutes."""
-        return round(ticks * self.plan.instance.tick_s / 60, 1)
-
-    def said(self, when: datetime) -> str:
-        """A moment for people: the date only when it is another day."""
-        return moment_words(when, self.plan.day)
+    from scheduler.workflow.promise import Asked
+    from scheduler.workflow.promise_questions import HelpAnswer
 
 
 def promise_lines(asked: Asked) -> list[str]:

@@ -4,32 +4,53 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from datetime import datetime
 
     from scheduler.domain.paper import PaperSheet
     from scheduler.domain.plan import Plan
-    from scheduler.plans.files import Written
     from scheduler.sheets.new_sheets import NewPaper
-    from scheduler.workflow.replan import RestAnswer
+    from scheduler.workflow.replan import Replanned
 
 
-def again_json(moment: datetime, answer: RestAnswer, written: Written, changed: NewPaper) -> dict[str, Any]:
+def replan_lines(told: Replanned, width: int) -> list[str]:
+    """What the new plan is like, what changes on the sheets in hand, and where the files are.
+
+    Parameters
+    ----------
+    width
+        Columns of the terminal.
+    """
+    written = told.written
+    lines = [
+        *summary(written.plan, width, result=told.answer.result),
+        *sure_summary(written.sure, written.folder),
+    ]
+    if written.same:
+        lines.insert(1, same_plan(written.plan))
+    changes = [] if written.same else change_lines(told.paper)
+    where = files_lines(written.folder, written.files)
+    return [*lines, "", *changes, *([""] if changes else []), *written.notes, *where]
+
+
+def replan_json(told: Replanned) -> dict[str, Any]:
     """What `--json` gives."""
     from scheduler.sheets.packing import spare_minutes
     from scheduler.sheets.plan_json import level_json
     from scheduler.sheets.ready import ready_orders
 
+    written, changed = told.written, told.paper
     plan, new = changed.old, written.plan
     return {
         "day": plan.day.isoformat(),
-        "at": moment.isoformat(timespec="seconds"),
+        "at": told.moment.isoformat(timespec="seconds"),
         "version": new.version,
         "replaces": plan.version,
         "folder": str(written.folder),
-        "levels": [level_json(new, one) for one in answer.result.levels],
-        "first_answer_s": round(answer.result.first_plan_s, 2),
+        "levels": [level_json(new, one) for one in told.answer.result.levels],
+        "first_answer_s": round(told.answer.result.first_plan_s, 2),
         "orders": [
             {
                 "id": order.id,

@@ -5,11 +5,12 @@ from __future__ import annotations
 import shutil
 import sys
 import textwrap
-import unicodedata
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import counted
-from scheduler.workflow.stopped import stopped_line, why_stopped
+from scheduler.answers.columns import WIDE, columns_of, width_of
+from scheduler.answers.stopped import stopped_line
+from scheduler.sheets.clock import counted
+from scheduler.workflow.stopped import why_stopped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -26,9 +27,6 @@ MOST_RISKY = 6
 
 MOST_LATER = 12
 """Orders named for each reason to press them on a later day; large days have dozens of them."""
-
-WIDE = 200
-"""Columns to use when nobody watches: lines in a file don't wrap."""
 
 
 def columns_here() -> int:
@@ -248,30 +246,9 @@ def _beside(plan: Plan, width: int) -> list[str]:
     if plan.at is not None:
         return columns_of(rows, right=False)
     side_by_side = columns_of(rows, right=False)
-    if max(_width(line) for line in side_by_side) <= width:
+    if max(width_of(line) for line in side_by_side) <= width:
         return side_by_side
     lines = ["The plan, and the same orders taken as they come"]
     for title, planned, best, other, change in rows[1:]:
         lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; {BY_PLANNING}: {change}"]
     return lines
-
-
-def columns_of(rows: Sequence[Sequence[str]], *, right: bool = True) -> list[str]:
-    """Rows as aligned text; the first column to the left, the others to the right or to the left."""
-    widths = [max(_width(row[column]) for row in rows) for column in range(len(rows[0]))]
-    lines = []
-    for row in rows:
-        cells = []
-        for column, (text, width) in enumerate(zip(row, widths, strict=True)):
-            space = " " * (width - _width(text))
-            cells.append(space + text if right and column else text + space)
-        lines.append("  ".join(cells).rstrip())
-    return lines
-
-
-def _width(text: str) -> int:
-    """Columns that a text takes on a terminal: wide letters take two, combining marks none."""
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted
+from scheduler.sheets.clock import counted
 
 if TYPE_CHECKING:
     from datetime import date
@@ -44,7 +44,7 @@ def _hours(chances: DayChance) -> str:
 
 
 def _at_risk(day: date, chances: DayChance) -> list[str]:
-    from scheduler.answers.summary import columns_of
+    from scheduler.answers.columns import columns_of
     from scheduler.sheets.sure import AT_RISK, cause_words
 
     risky = [order for order in chances.orders if order.on_time.best < AT_RISK]

@@ -7,8 +7,10 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import counted, say, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import PlansFolder
+from scheduler.cli.terminal import OWNER, say
+from scheduler.sheets.clock import counted
 
 book = typer.Typer(
     name="book",
@@ -32,7 +34,7 @@ def export_book(
         from scheduler.daybook.transfer import export_lines
         from scheduler.plans.book import whole_book
 
-        with whole_book(plans) as opened_book:
+        with whole_book(plans, tell=OWNER.tell) as opened_book:
             with (
                 written_aside(file, overwrite=False) as part,
                 part.open("w", encoding="utf-8", newline="\n") as target,
@@ -73,7 +75,7 @@ def import_book(
             mend = "Export the book again."
             raise refused(file, "file-unreadable", "not a text in UTF-8", expected, mend) from None
         folder = plans if plans is not None else Path()
-        with opened(beside(folder) or folder) as opened_book:
+        with opened(beside(folder) or folder, tell=OWNER.tell) as opened_book:
             done = import_lines(opened_book, lines_of(text), file.name)
             there = f"; {done.repeated} were there already" if done.repeated else ""
             say(f"Imported: {_contents(done.plans, done.events)}{there}")
@@ -86,7 +88,7 @@ def check_file(plans: PlansFolder = None) -> None:
         from scheduler.daybook.trouble import damaged
         from scheduler.plans.book import whole_book
 
-        with whole_book(plans) as opened_book:
+        with whole_book(plans, tell=OWNER.tell) as opened_book:
             wrong = opened_book.check()
             if wrong:
                 raise damaged(opened_book.file, "; ".join(wrong)[:200])

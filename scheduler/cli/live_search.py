@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 import os
-import signal
 import sys
-import threading
 import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Protocol
 
-from scheduler.cli.ends import counted, say
+from scheduler.cli.terminal import say
+from scheduler.sheets.clock import counted
+from scheduler.workflow.owner import LINE_S
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from types import FrameType
 
     from rich.table import Table
 
     from scheduler.domain.instance import Instance, Level
-    from scheduler.domain.schedule import Result
     from scheduler.engine.solve import Progress
 
 STOP_HINT = "Ctrl-C stops and keeps the best plan so far."
 PREPARING = "Preparing the fast search, once on this machine: until it is there, the search is slower."
-REDRAW_S = 0.2
-LINE_S = 5.0
-"""Seconds after which plain progress writes its next line, whether there is news or not."""
 
 LOOK_S = 2.0
 """Seconds between two looks whether the fast search is there."""
@@ -45,82 +40,10 @@ FIRST_TIME = "and about a minute more this first time"
 """Until the fast search is there, the other one gets through a small part of its moves only."""
 
 
-class Search(Protocol):
-    """The engine's search, with everything but the reporting already given."""
-
-    def __call__(self, *, progress: Callable[[Progress], None], stop: Callable[[], bool]) -> Result: ...
-
-
 class Show(Protocol):
     """Something that shows how far the search is."""
 
     def draw(self, state: Progress | None, stopping: bool) -> None: ...
-
-
-def watched(search: Search, show: Show) -> Result:
-    """Run the search beside this thread, show its state, and let Ctrl-C stop it with its best plan.
-
-    A second Ctrl-C gives up.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        On the second Ctrl-C.
-    """
-    latest: list[Progress] = []
-    outcome: list[Result] = []
-    trouble: list[BaseException] = []
-    stop = threading.Event()
-
-    def keep(state: Progress) -> None:
-        latest[:] = [state]
-
-    def work() -> None:
-        try:
-            outcome.append(search(progress=keep, stop=stop.is_set))
-        except BaseException as error:  # handed to the main thread, which raises it
-            trouble.append(error)
-
-    thread = threading.Thread(target=work, name="search", daemon=True)
-    with interrupts(stop):
-        thread.start()
-        while True:
-            thread.join(REDRAW_S)
-            # Before it is drawn: what is drawn last must be what the search said last.
-            over = not thread.is_alive()
-            show.draw(latest[0] if latest else None, stop.is_set())
-            if over:
-                break
-    if trouble:
-        raise trouble[0]
-    return outcome[0]
-
-
-@contextmanager
-def interrupts(stop: threading.Event | None = None) -> Iterator[None]:
-    """The first Ctrl-C sets `stop`, the second one interrupts as usual; without `stop` the first one does.
-
-    So do being told to end (a shutdown, a time limit) and, where there is such a thing, a closed terminal.
-    """
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def handle(number: int, frame: FrameType | None) -> None:
-        if stop is None or stop.is_set():
-            raise KeyboardInterrupt
-        stop.set()
-
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    heard = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    # What is ignored stays so: the terminal may be meant to be closed.
-    heard = [number for number in heard if signal.getsignal(number) not in (signal.SIG_IGN, None)]
-    before = [signal.signal(number, handle) for number in heard]
-    try:
-        yield
-    finally:
-        for number, handler in zip(heard, before, strict=True):
-            signal.signal(number, handler)
 
 
 def how_long(effort: str, seconds: float | None) -> str:

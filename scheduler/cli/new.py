@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import say, told
+from scheduler.cli.ends import told
+from scheduler.cli.terminal import say
 
 
 def new(

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import put_json, say, say_faults, told
-from scheduler.cli.options import AsJson, Moment, PlannedDay, PlansFolder, SheetVersion, time_option
+from scheduler.cli.ends import told
+from scheduler.cli.options import AsJson, PlannedDay, PlansFolder, SheetVersion, time_option
+from scheduler.cli.terminal import OWNER, put_json, say, say_faults, say_lines
 from scheduler.now import this_minute
+from scheduler.workflow.moments import Moment
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -54,7 +56,7 @@ def progress(
     with told(as_json=json, nothing=nothing if template or files else "Nothing was changed."):
         from scheduler.plans.book import open_day
 
-        with open_day(plans, day, sheet_version) as open_:
+        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
             if template is not None:
                 _write(open_, template)
                 return
@@ -73,8 +75,9 @@ def _write(day: OpenDay, template: Path) -> None:
 
 
 def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool) -> None:
+    from scheduler.answers.entries import entered_lines
     from scheduler.intake.progress_reader import scan_progress
-    from scheduler.workflow.entries import enter, say_recorded
+    from scheduler.workflow.entries import enter
 
     lines: list[RunLine] = []
     findings: list[Fault] = []
@@ -85,7 +88,7 @@ def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool)
     within = moment if moment.date() in day.plan.dates else None
     recorded, doubts = enter(day, lines, counted_at=within, found=findings, done_by=moment)
     say_faults(doubts, "", to_error=True)
-    say_recorded(day, recorded, to_error=to_error)
+    say_lines(entered_lines(day, recorded), to_error=to_error)
     say(to_error=to_error)
 
 
@@ -102,5 +105,4 @@ def _say(day: OpenDay, moment: datetime, *, history: bool, as_json: bool) -> Non
     if as_json:
         put_json({**state_json(plan, state), **({"history": to_json(events)} if history else {})})
         return
-    for line in history_lines(plan, events) if history else standing_lines(plan, state):
-        say(line)
+    say_lines(history_lines(plan, events) if history else standing_lines(plan, state))

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import put_json, say, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount, share, text_option
+from scheduler.cli.terminal import put_json, say_lines
 from scheduler.cli.typed_measures import cycle_of, measures_of
 from scheduler.domain.shop import Allowances
 from scheduler.domain.times import exact
@@ -117,7 +118,8 @@ def savings(
         raise typer.BadParameter("how many garments a day?", param_hint="--garments")
     asked = Asked(garments=garments, year=_year(days, hours), price=price, wage=wage)
     with told(as_json=json, nothing="Nothing was worked out."):
-        from scheduler.answers.pictures import check_asked, draw_saving, put_files
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_saving
 
         check_asked(picture, page)
         source = ""
@@ -149,8 +151,7 @@ def savings(
         if json:
             put_json(answer.document)
             return
-        for line in [*answer.lines, *written]:
-            say(line)
+        say_lines([*answer.lines, *written])
 
 
 def _year(days: Fraction, hours: Fraction) -> WorkYear:

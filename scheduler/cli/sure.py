@@ -8,8 +8,10 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
+from scheduler.answers.faults import faults_json
+from scheduler.cli.ends import told
 from scheduler.cli.options import AsJson, PictureFile, amount, share, text_option
+from scheduler.cli.terminal import OWNER, put_json, say_faults, say_lines
 
 
 def sure(
@@ -79,7 +81,8 @@ def sure(
     most.
     """
     with told(as_json=json, nothing="Nothing was replayed."):
-        from scheduler.answers.pictures import check_asked, draw_chances, put_files
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_chances
         from scheduler.answers.sure import sure_document, sure_lines
         from scheduler.chance.chances import Replays
         from scheduler.chance.spread import Spread, scaled
@@ -88,14 +91,14 @@ def sure(
         from scheduler.workflow.spread import spread_of
 
         check_asked(picture)
-        tidy(folder)
+        tidy(folder, tell=OWNER.tell)
         plan, where = read_kept(folder)
         usual = Spread(
             stop_min=float(stop_minutes),
             stop_every_min=float(stop_every),
             spoilage=None if spoilage is None else float(spoilage),
         )
-        drawn, doubts = spread_of(plan, where, usual, studies=study or [], recorded=not defaults)
+        drawn, doubts = spread_of(plan, where, usual, owner=OWNER, studies=study or [], recorded=not defaults)
         drawn = scaled(drawn, float(spread))
         made = Replays(plan, drawn, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
         chances = made.told(minutes=float(minutes))
@@ -104,5 +107,4 @@ def sure(
         if json:
             put_json({**faults_json(doubts), **sure_document(plan, chances)})
             return
-        for line in [*sure_lines(plan, chances), *written]:
-            say(line)
+        say_lines([*sure_lines(plan, chances), *written])

@@ -71,11 +71,3 @@ def share_option(written: str | Fraction) -> Fraction:
     if found is None:
         raise typer.BadParameter(f'"{written}": write a share as 11 %, at most 100 %.')
     return found
-
-
-def plain(value: Fraction | float | int | None) -> float | int | None:
-    """A number for JSON: whole ones without a point, others rounded far below what matters."""
-    if value is None or isinstance(value, int):
-        return value
-    rounded = round(float(value), 6)
-    return int(rounded) if rounded.is_integer() else rounded

@@ -6,32 +6,32 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import say
-from scheduler.cli.options import PLANS_NAME
 from scheduler.exceptions import BadInput
 from scheduler.now import now, this_day
+from scheduler.plans.places import PLANS_NAME
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import date
     from pathlib import Path
 
     from scheduler.daybook.book import BookedPlan, DayBook
+    from scheduler.daybook.opening import Waiting
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
 
 
-def say_waiting(words: str) -> None:
-    """Tell the owner that another command must end first."""
-    say(words, to_error=True)
-
-
 @contextmanager
-def opened(out: Path) -> Iterator[DayBook]:
+def opened(out: Path, *, tell: Waiting) -> Iterator[DayBook]:
     """The day book of a folder of plans, both made when they are not there.
 
     The book is made when something is first written in it. A folder that was made for it and is empty when
     the block raises, such as after Ctrl-C, is taken away again.
+
+    Parameters
+    ----------
+    tell
+        Says a line to the owner, such as that another command must end first.
 
     Raises
     ------
@@ -52,7 +52,7 @@ def opened(out: Path) -> Iterator[DayBook]:
                 out.mkdir(parents=True, exist_ok=True)
             except OSError as error:
                 raise in_words(out / NAME, error) from error
-        with DayBook(out / NAME, waiting=say_waiting, now=now, late=True) as book:
+        with DayBook(out / NAME, waiting=tell, now=now, late=True) as book:
             yield book
     except BaseException:
         for folder in new:
@@ -61,71 +61,7 @@ def opened(out: Path) -> Iterator[DayBook]:
         raise
 
 
-def check_book(out: Path, day: date, *, anew: bool) -> None:
-    """Find out, before a long search, whether a plan can be booked; makes nothing.
-
-    Parameters
-    ----------
-    anew
-        The day may be under way: what was entered and put in since its morning is left aside.
-
-    Raises
-    ------
-    BadInput
-        When there is a day book and it can't be opened, or the day is under way in it.
-    """
-    from scheduler.daybook.opening import NAME
-
-    if (out / NAME).exists():
-        with opened(out) as book:
-            if not anew:
-                _not_under_way(book, day, _BEFORE_THE_SEARCH)
-
-
-def still_before_it(day: date) -> Callable[[DayBook], None]:
-    """Whether a day that was searched for is still not under way; raises `BadInput` when it is."""
-    return lambda book: _not_under_way(book, day, _AFTER_THE_SEARCH)
-
-
-_BEFORE_THE_SEARCH = (
-    "To put orders in, use pressday rush; to plan the rest again, pressday replan. To plan it from its "
-    "morning all the same and leave that aside, give --anew."
-)
-_AFTER_THE_SEARCH = (
-    "This came in while the plan was looked for, so the search was in vain. Plan the rest of the day with "
-    "pressday replan; or plan again with --anew, from its morning, and leave what came in aside."
-)
-
-
-def _not_under_way(book: DayBook, day: date, mend: str) -> None:
-    """Refuse a plan from the morning for a day of which something is known or put in since."""
-    from scheduler.daybook.facts import standing
-    from scheduler.domain.faults import Fault, Source
-    from scheduler.sheets.clock import long_date
-
-    booked = book.newest(day)
-    if booked is None:
-        return
-    at = book.plan(booked).at
-    entries = len(standing(book.events(day)))
-    known = [f"planned again as of {at:%H:%M} (version {booked.version})"] if at is not None else []
-    if entries:
-        known.append(f"{entries} {'entry' if entries == 1 else 'entries'} in the day book")
-    if known:
-        raise BadInput(
-            [
-                Fault(
-                    code="day-under-way",
-                    source=Source(file=str(book.file)),
-                    found=f"{long_date(day)} is under way: {', '.join(known)}",
-                    expected="a day of which nothing has been entered or put in yet",
-                    mend=mend,
-                )
-            ]
-        )
-
-
-def tidy(folder: Path) -> None:
+def tidy(folder: Path, *, tell: Waiting) -> None:
     """Bring to its end what a killed command left behind in a folder of plans, or the one above a plan's.
 
     For commands that need no day book: one that can't be opened is said, no more.
@@ -133,20 +69,20 @@ def tidy(folder: Path) -> None:
     out = beside(folder)
     if out is not None:
         try:
-            with opened(out) as book:
-                settled(out, book)
+            with opened(out, tell=tell) as book:
+                settled(out, book, tell=tell)
         except BadInput as error:
             for fault in error.faults:
-                say(str(fault), to_error=True)
+                tell(str(fault))
 
 
-def settled(out: Path, book: DayBook) -> None:
+def settled(out: Path, book: DayBook, *, tell: Waiting) -> None:
     """Bring pending plans to their end, unless a command is at work on them that does not know of locks."""
     from scheduler.daybook.lock import alone
     from scheduler.plans.folder import settle
 
     if book.pending():
-        with alone(out, what="tidying up", waiting=say_waiting) as locked:
+        with alone(out, what="tidying up", waiting=tell) as locked:
             if locked:
                 settle(out, book)
 
@@ -160,7 +96,7 @@ def beside(folder: Path) -> Path | None:
 
 
 @contextmanager
-def whole_book(plans: Path | None) -> Iterator[DayBook]:
+def whole_book(plans: Path | None, *, tell: Waiting) -> Iterator[DayBook]:
     """The day book that is there, with nothing pending.
 
     Parameters
@@ -184,8 +120,8 @@ def whole_book(plans: Path | None) -> Iterator[DayBook]:
         found = f"no {NAME} here, so there is no plan yet"
         mend = f"Name the folder with --plans, or plan a day first: {_makes_one(None)}."
         raise refused(folder, "book-missing", found, "a folder of plans that pressday plan wrote", mend)
-    with opened(out) as book:
-        settled(out, book)
+    with opened(out, tell=tell) as book:
+        settled(out, book, tell=tell)
         yield book
 
 
@@ -230,7 +166,9 @@ class OpenDay:
 
 
 @contextmanager
-def open_day(plans: Path | None, day: date | None, version: int | None = None) -> Iterator[OpenDay]:
+def open_day(
+    plans: Path | None, day: date | None, version: int | None = None, *, tell: Waiting
+) -> Iterator[OpenDay]:
     """A planned day from its day book.
 
     Parameters
@@ -247,7 +185,7 @@ def open_day(plans: Path | None, day: date | None, version: int | None = None) -
     BadInput
         When there is no day book, or no such plan in it.
     """
-    with whole_book(plans) as book:
+    with whole_book(plans, tell=tell) as book:
         placed = [one for one in book.plans() if one.outcome == "in place"]
         days = sorted({one.day for one in placed})
         chosen = day or (this_day() if this_day() in days else max(days, default=None))

@@ -1,4 +1,4 @@
-"""The files of a plan: written with a new plan, or some of them printed again."""
+"""The files of a new plan: made, held against the plan that is there, and written."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Literal
 
-from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
-from scheduler.plans.book import opened, say_waiting
+from scheduler.plans.book import opened
 from scheduler.plans.folder import draft
 from scheduler.plans.kept import NAME, kept_bytes, read_kept
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
     from datetime import date, datetime
     from pathlib import Path
 
     from scheduler.daybook.book import DayBook
+    from scheduler.daybook.opening import Waiting
     from scheduler.domain.chances import DayChance
     from scheduler.domain.plan import Plan, PlannedOrder
     from scheduler.domain.progress import Event
@@ -72,6 +72,7 @@ def put_plan(
     out: Path,
     *,
     paper: PaperName,
+    tell: Waiting,
     counts: bool = False,
     still: Callable[[DayBook], None] | None = None,
 ) -> Written:
@@ -91,6 +92,7 @@ def put_plan(
         plan.day,
         out,
         paper=paper,
+        tell=tell,
         still=still,
         against=lambda found, before: worse(found, before, counts=counts),
     )
@@ -102,6 +104,7 @@ def put(
     out: Path,
     *,
     paper: PaperName,
+    tell: Waiting,
     sheets: Callable[[Plan], dict[str, bytes]] | None = None,
     events: Callable[[Plan], tuple[Event, ...]] | None = None,
     still: Callable[[DayBook], None] | None = None,
@@ -132,12 +135,12 @@ def put(
     BadInput
         When the folder can't be written.
     """
+    from scheduler.plans.sure import sure_of
     from scheduler.sheets.fonts import missing_scripts
     from scheduler.sheets.page import day_page
     from scheduler.sheets.write import DATA, PAGE, all_files, data_files
-    from scheduler.workflow.spread import sure_of
 
-    with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
+    with opened(out, tell=tell) as book, draft(out, day, book=book, waiting=tell) as one:
         if still is not None:
             still(book)
             one.still = partial(still, book)
@@ -236,61 +239,3 @@ def _same(plan: Plan, before: Plan) -> bool:
 
 def _without_cures(plan: Plan) -> list[PlannedOrder]:
     return [replace(order, cures=()) for order in plan.orders]
-
-
-def print_again(
-    plan: Plan, folder: Path, *, operator: str | None, press: str | None, paper: PaperName
-) -> list[Path]:
-    """Write the printed sheets of a kept plan anew: all of them, or one person's or one press's.
-
-    Raises
-    ------
-    BadInput
-        When nobody, or no press, of that name has a run; when the folder can't be written.
-    """
-    from scheduler.sheets.day_lists import day_lists
-    from scheduler.sheets.dayview import names
-    from scheduler.sheets.run_sheets import run_sheets
-    from scheduler.sheets.summary import summary
-    from scheduler.sheets.write import DAY_LISTS, PRESS_SHEETS, RUN_SHEETS, SUMMARY, write_files
-
-    files: dict[str, bytes] = {}
-    if operator is not None:
-        name = _named(operator, names(plan, "operator"), "person", folder)
-        files[_for(RUN_SHEETS, name)] = run_sheets(plan, operators=[name], by="operator", paper=paper)
-    if press is not None:
-        name = _named(press, names(plan, "press"), "press", folder)
-        files[_for(PRESS_SHEETS, name)] = run_sheets(plan, presses=[name], by="press", paper=paper)
-    if not files:
-        files = {
-            RUN_SHEETS: run_sheets(plan, by="operator", paper=paper),
-            PRESS_SHEETS: run_sheets(plan, by="press", paper=paper),
-            DAY_LISTS: day_lists(plan, paper=paper),
-            SUMMARY: summary(plan, paper=paper),
-        }
-    return write_files(folder, files)
-
-
-def _named(wanted: str, there: Iterable[str], what: str, folder: Path) -> str:
-    known = list(there)
-    for name in known:
-        if name.casefold() == wanted.strip().casefold():
-            return name
-    raise BadInput(
-        [
-            Fault(
-                code=f"no-such-{what}",
-                source=Source(file=str(folder)),
-                found=f'no {what} called "{wanted}" has a run in this plan',
-                expected=f"one of: {', '.join(known)}",
-                mend="Write the name as it stands on the sheets.",
-            )
-        ]
-    )
-
-
-def _for(file: str, name: str) -> str:
-    """The file's name with a person's or a press's in it, made of what every file system takes."""
-    stem, dot, ending = file.rpartition(".")
-    safe = "".join(letter if letter.isalnum() else "-" for letter in name.casefold()).strip("-")
-    return f"{stem}-{safe or 'one'}{dot}{ending}"

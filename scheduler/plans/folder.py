@@ -12,7 +12,6 @@ killed after that, the next command moves the folder in place (`settle`).
 
 from __future__ import annotations
 
-import re
 import shutil
 import tempfile
 from contextlib import ExitStack, contextmanager, suppress
@@ -24,6 +23,15 @@ from scheduler.aside import save, unwritable
 from scheduler.daybook.lock import alone
 from scheduler.daybook.opening import silent
 from scheduler.exceptions import BadInput
+from scheduler.plans.places import (
+    LEFT_BEHIND,
+    clear_up,
+    finish_moves,
+    last_version,
+    put_in_place,
+    renew,
+    version_of,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -34,20 +42,13 @@ if TYPE_CHECKING:
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
 
-KEPT = "kept-plan.json"
-"""The whole plan, beside its sheets."""
 
 STAGED = "plan"
 """Name of the folder, in one of its own, in which a plan is written aside."""
 
-_LEFT_BEHIND = re.compile(r"\.\d{4}-\d\d-\d\d-(new-\w+|before)\Z")
-"""Folders that only a command at work, or one that was killed, has."""
 
 PROBE = ".pressday-"
 """Begins the name of an empty folder that only shows whether one can be made."""
-
-_HEAD = 65_536
-"""Bytes of a kept plan in which its version stands: only the plan's dates come before it."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -143,10 +144,10 @@ def draft(out: Path, day: date, *, book: DayBook | None = None, waiting: Waiting
             if locked:
                 if book is not None:
                     settle(out, book)
-                _clear_up(final)
+                clear_up(final)
             staged = Path(tempfile.mkdtemp(prefix=f".{final.name}-new-", dir=out))
             stack.callback(shutil.rmtree, staged, ignore_errors=True)
-            last = max(_last_version(final), book.last_version(day) if book else 0)
+            last = max(last_version(final), book.last_version(day) if book else 0)
             one = Draft(folder=staged / STAGED, version=last + 1, final=final)
             one.folder.mkdir()
         # Not within: what goes wrong while the sheets are made is not for want of a place to write.
@@ -159,7 +160,7 @@ def _end(out: Path, day: date, book: DayBook | None, one: Draft) -> None:
     """Move what was written in place, and book it."""
     if one.renewed:
         _save(one.folder)
-        one.locked = _renew(one.folder, one.final)
+        one.locked = renew(one.folder, one.final)
         _save(one.final)
         if book is not None and one.events:
             book.record(one.events)
@@ -170,7 +171,7 @@ def _end(out: Path, day: date, book: DayBook | None, one: Draft) -> None:
     elif book is not None and one.plan is not None:
         one.final = _book_and_place(out, one.plan, book, one)
     else:
-        one.final = _put_in_place(one.folder, one.final, one.version)
+        one.final = put_in_place(one.folder, one.final, one.version)
 
 
 @contextmanager
@@ -186,7 +187,7 @@ def _book_and_place(out: Path, plan: Plan, book: DayBook, one: Draft) -> Path:
     _save(one.folder)
     booked = book.add_plan(plan, staged=one.folder.parent.name, events=one.events, still=one.still)
     try:
-        final = _put_in_place(one.folder, one.final, one.version)
+        final = put_in_place(one.folder, one.final, one.version)
         _save(out)
         book.end_plan(booked, "in place", final.name)
     except BaseException:
@@ -203,8 +204,8 @@ def settle(out: Path, book: DayBook) -> None:
     for booked in book.pending():
         _settle_one(out, book, booked, forward=True)
     for left in out.glob(".????-??-??-*"):
-        if _LEFT_BEHIND.match(left.name):
-            _clear_up(out / left.name[1:11])
+        if LEFT_BEHIND.match(left.name):
+            clear_up(out / left.name[1:11])
     for probe in out.glob(f"{PROBE}*"):
         with suppress(OSError):
             probe.rmdir()
@@ -212,16 +213,16 @@ def settle(out: Path, book: DayBook) -> None:
 
 def _settle_one(out: Path, book: DayBook, booked: BookedPlan, *, forward: bool) -> None:
     final = out / booked.day.isoformat()
-    _finish_moves(final)
+    finish_moves(final)
     # A book may come from anywhere: only a folder that a draft makes is moved or removed.
-    if _LEFT_BEHIND.match(booked.staged):
+    if LEFT_BEHIND.match(booked.staged):
         staged = out / booked.staged
         if (staged / STAGED).is_dir() and forward:
-            final = _put_in_place(staged / STAGED, final, booked.version)
+            final = put_in_place(staged / STAGED, final, booked.version)
         shutil.rmtree(staged, ignore_errors=True)
     _save(out)
     there = [final, *final.parent.glob(f"{final.name}-version-*"), *final.glob("version-*")]
-    found = next((folder for folder in there if _version_of(folder) == booked.version), None)
+    found = next((folder for folder in there if version_of(folder) == booked.version), None)
     if found is None:
         book.end_plan(booked, "dropped")
     else:
@@ -232,113 +233,6 @@ def _save(folder: Path) -> None:
     """Have the system write a folder with its files to the disk, so that a power cut can't take them."""
     for path in [*sorted(folder.glob("*")), folder] if folder.name == STAGED else [folder]:
         save(path)
-
-
-def newest(folder: Path, name: str) -> Path | None:
-    """The newest plan's file of that name, in a plan folder or the folder that holds the dated ones."""
-    if (folder / name).is_file():
-        return folder / name
-    dated = sorted(found for found in folder.glob(f"????-??-??*/{name}") if found.is_file())
-    return max(dated, key=_day_and_version) if dated else None
-
-
-def _day_and_version(file: Path) -> tuple[str, int]:
-    name = file.parent.name
-    return name[:10], _number(name[10:]) or 0
-
-
-def _last_version(final: Path) -> int:
-    """Version of the newest plan of a day; 0 when there is none."""
-    beside = final.parent.glob(f"{final.name}-version-*") if final.parent.is_dir() else ()
-    numbers = [_number(path.name.removeprefix(final.name)) or 0 for path in beside]
-    if final.is_dir() and any(final.iterdir()):
-        numbers.append(_inside(final) + 1)
-    return max(numbers, default=0)
-
-
-def _inside(folder: Path) -> int:
-    return max((_number(path.name) or 0 for path in folder.glob("version-*")), default=0)
-
-
-def _number(name: str) -> int | None:
-    match = re.search(r"version-(\d+)$", name)
-    return int(match.group(1)) if match else None
-
-
-def _aside(final: Path) -> Path:
-    return final.with_name(f".{final.name}-before")
-
-
-def _version_of(folder: Path) -> int | None:
-    """The version of the plan kept in a folder; None when none is, or none that can be read."""
-    try:
-        with (folder / KEPT).open("rb") as kept:
-            match = re.search(rb'"version":\s*(\d+)', kept.read(_HEAD))
-    except OSError:
-        return None
-    return int(match.group(1)) if match else None
-
-
-def _put_in_place(written: Path, final: Path, version: int) -> Path:
-    aside = _aside(final)
-    if final.is_dir() and not any(final.iterdir()):
-        final.rmdir()
-    if not final.exists():
-        written.rename(final)
-        return final
-    try:
-        final.rename(aside)
-    except OSError:
-        # A file of the older plan is open in a program that locks it: keep both, lose neither.
-        beside = final.with_name(f"{final.name}-version-{version}")
-        written.rename(beside)
-        return beside
-    try:
-        written.rename(final)
-    except OSError:
-        aside.rename(final)
-        raise
-    _keep_before(aside, final)
-    return final
-
-
-def _renew(written: Path, final: Path) -> tuple[str, ...]:
-    """Put the files of the same plan over those that are there, each at once; names those that are locked."""
-    locked = []
-    for file in sorted(written.iterdir()):
-        try:
-            file.replace(final / file.name)
-        except PermissionError:
-            # Open in a program that locks it: what it holds is of the same plan.
-            locked.append(file.name)
-    return tuple(locked)
-
-
-def _keep_before(aside: Path, final: Path) -> None:
-    """Move an older plan, with those that it kept, into the newest one's folder."""
-    for older in sorted(aside.glob("version-*")):
-        if _number(older.name) is not None and not (final / older.name).exists():
-            older.rename(final / older.name)
-    place = final / f"version-{_version_of(aside) or 0}"
-    if place.name == "version-0" or place.exists():
-        place = final / f"version-{_inside(final) + 1}"
-    aside.rename(place)
-
-
-def _clear_up(final: Path) -> None:
-    """Finish, or take back, what a run that was killed left behind."""
-    for left in final.parent.glob(f".{final.name}-new-*"):
-        shutil.rmtree(left, ignore_errors=True)
-    _finish_moves(final)
-
-
-def _finish_moves(final: Path) -> None:
-    aside = _aside(final)
-    if aside.is_dir():
-        if final.exists():
-            _keep_before(aside, final)
-        else:
-            aside.rename(final)
 
 
 def _unwritable(folder: Path, why: OSError | str) -> BadInput:

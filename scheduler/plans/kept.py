@@ -10,7 +10,7 @@ from scheduler.daybook.plan_text import READABLE, plan_of_data
 from scheduler.domain.asjson import to_json
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
-from scheduler.plans.folder import KEPT, newest
+from scheduler.plans.places import KEPT, newest
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.daybook.book import DayBook
+    from scheduler.daybook.opening import Waiting
     from scheduler.domain.shop import Operator
     from scheduler.timing.recorded import Recorded, Unusable
 
@@ -33,7 +34,7 @@ class Days:
     crew: tuple[Operator, ...]
 
 
-def read_days(plans: Path | None, since: date | None, until: date | None) -> Days:
+def read_days(plans: Path | None, since: date | None, until: date | None, *, tell: Waiting) -> Days:
     """Every run of the planned days that was really timed.
 
     Raises
@@ -43,7 +44,7 @@ def read_days(plans: Path | None, since: date | None, until: date | None) -> Day
     """
     from scheduler.plans.book import whole_book
 
-    with whole_book(plans) as book:
+    with whole_book(plans, tell=tell) as book:
         days = days_in(book, since, until)
         if not days.runs:
             found = "no run with both its start and its end"

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import counted, say
-from scheduler.cli.live_search import LINE_S, interrupts
 from scheduler.exceptions import NoPlan
+from scheduler.sheets.clock import counted
+from scheduler.workflow.owner import LINE_S
 from scheduler.workflow.stopped import TOLD_TO
+from scheduler.workflow.watched import interrupts
 
 if TYPE_CHECKING:
     from scheduler.scenarios.changes import Compared, Together
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from scheduler.scenarios.money import Rates
     from scheduler.scenarios.plan_day import Outcome
     from scheduler.scenarios.side import Side
+    from scheduler.workflow.owner import Owner
     from scheduler.workflow.scenario_days import Scenarios
 
 
@@ -80,7 +82,7 @@ class Answer:
     broken: dict[str, str]
 
 
-def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
+def compared(scenarios: Scenarios, search: Search, money: Money, *, owner: Owner) -> Answer:
     """Plan every version and compare it with today's.
 
     Raises
@@ -96,9 +98,9 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
         problems=scenarios.problems, seeds=search.seeds, effort=search.effort, seconds=search.seconds
     )
     with interrupts():
-        outcomes = run_tasks(asked.tasks(), workers=search.workers, done=_Lines().done)
+        outcomes = run_tasks(asked.tasks(), workers=search.workers, done=_Lines(owner).done)
         stopped = None in outcomes
-        taken = () if stopped else _exchanged(asked.offers(outcomes), search.workers)
+        taken = () if stopped else _exchanged(asked.offers(outcomes), search.workers, owner)
     exchanged = not stopped and None not in taken
     today, *others = asked.sides(outcomes, taken if exchanged else ())
     if today is None:
@@ -136,27 +138,28 @@ def compared(scenarios: Scenarios, search: Search, money: Money) -> Answer:
     )
 
 
-def _exchanged(offers: tuple[Offer, ...], workers: int | None) -> tuple[Outcome | None, ...]:
+def _exchanged(offers: tuple[Offer, ...], workers: int | None, owner: Owner) -> tuple[Outcome | None, ...]:
     from scheduler.scenarios.run import run_offers
 
     if offers:
-        say("Trying in each shop what was found for the others.", to_error=True)
+        owner.tell("Trying in each shop what was found for the others.")
     return run_offers(offers, workers=workers)
 
 
 class _Lines:
     """Says now and then how many plans are made."""
 
-    def __init__(self) -> None:
+    def __init__(self, owner: Owner) -> None:
+        self._owner = owner
         self._said = 0.0
 
     def done(self, made: int, of: int) -> None:
         """Say it when the last line is some seconds old, and at both ends."""
         now = time.monotonic()
         if made == 0:
-            say(f"{counted(of, 'plan')} to make; Ctrl-C keeps what is finished.", to_error=True)
+            self._owner.tell(f"{counted(of, 'plan')} to make; Ctrl-C keeps what is finished.")
         elif made == of or now - self._said >= LINE_S:
-            say(f"  {made} of {of} made", to_error=True)
+            self._owner.tell(f"  {made} of {of} made")
         else:
             return
         self._said = now

@@ -1,25 +1,22 @@
-"""Entering what happened: boxes of runs into the day book, and what is said of it."""
+"""Entering what happened: boxes of runs into the day book."""
 
 from __future__ import annotations
 
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import counted, say
-from scheduler.domain.progress import IN_BETWEEN, EventKind
 from scheduler.exceptions import BadInput
 from scheduler.now import now, this_minute
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import date
+    from collections.abc import Callable, Iterable, Sequence
 
-    from scheduler.cli.options import Moment
     from scheduler.daybook.book import Recorded
     from scheduler.domain.faults import Fault
     from scheduler.domain.plan import Plan, PlannedRun
-    from scheduler.domain.progress import Event, RunLine
+    from scheduler.domain.progress import RunLine
     from scheduler.plans.book import OpenDay
+    from scheduler.workflow.moments import Moment
 
 
 def now_if_planned(plan: Plan) -> datetime | None:
@@ -163,98 +160,6 @@ def _twice(lines: Sequence[RunLine], runs: dict[str, PlannedRun]) -> list[Fault]
         for line in lines
         if seen.setdefault(line.run, line) is not line
     ]
-
-
-def say_recorded(day: OpenDay, recorded: Recorded, *, to_error: bool = False) -> None:
-    """Say what was entered, what it corrects, and what was there already."""
-    before = {event.id: event for event in day.events}
-    known = before | {event.id: event for event in recorded.new}
-    say(f"{head(day.plan)}:", to_error=to_error)
-    for event in recorded.new:
-        corrects = before.get(event.corrects)
-        more = f"; corrects entry {corrects.number}" if corrects else ""
-        say(f"  entry {event.number}: {entry_words(day.plan, event, known)}{more}", to_error=to_error)
-    for event in recorded.repeated:
-        words = entry_words(day.plan, event, known)
-        say(f"  entry {event.number}, in the book already: {words}", to_error=to_error)
-    if not recorded.new and not recorded.repeated:
-        say("  nothing was filled in", to_error=to_error)
-
-
-def head(plan: Plan) -> str:
-    """The day and version that something was entered for."""
-    from scheduler.sheets.clock import long_date
-
-    return f"{long_date(plan.day)}, plan version {plan.version}"
-
-
-def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = None) -> str:
-    """What an entry says, in one line.
-
-    Parameters
-    ----------
-    known
-        Entries by id, to say what one that takes another back is about.
-    """
-    if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
-        return f"taken back: {entry_words(plan, known[event.corrects], known)}"
-    if event.kind in IN_BETWEEN:
-        return _between_words(plan, event)
-    run = next((run for run in plan.runs if run.id == event.run), None)
-    what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
-    kind = "counted" if event.kind is EventKind.PIECES else str(event.kind)
-    parts = [f"{what}: {kind}" if what else kind]
-    if event.at is not None:
-        parts[0] += f" {when(event.at, plan.day)}"
-    elif event.kind.value in ("started", "finished"):
-        parts[0] += ", time not noted"
-    if event.pieces is not None:
-        parts.append(f"{counted(event.pieces, 'piece')} done")
-    if event.spoiled:
-        parts.append(f"{event.spoiled} spoiled" + (f" ({event.reason})" if event.reason else ""))
-    elif event.reason:
-        parts.append(event.reason)
-    if event.press:
-        parts.append(f"at {event.press}")
-    if event.who:
-        parts.append(f"by {event.who}")
-    if event.until is not None:
-        parts.append(f"until {when(event.until, plan.day)}")
-    return ", ".join(parts)
-
-
-def _between_words(plan: Plan, event: Event) -> str:
-    """What came in between, and the version that it led to."""
-    run = next((run for run in plan.runs if run.id == event.run), None)
-    named = event.press or event.who or (f"order {event.subject}" if event.subject else "")
-    what = named or (f"run {run.number}" if run else event.run)
-    parts = [f"{what}: {event.kind}"]
-    if event.at is not None:
-        parts[0] += f" {when(event.at, plan.day)}"
-    if event.pieces is not None:
-        parts.append(counted(event.pieces, "piece"))
-    if event.kind in (EventKind.ORDER_NEW, EventKind.ORDER_CHANGED) and event.data:
-        parts.append(f"cut-off {when(_cut_off(event), plan.day)}")
-    if event.until is not None:
-        parts.append(f"until {when(event.until, plan.day)}")
-    if event.led_to is not None:
-        parts.append(f"led to version {event.led_to}")
-    return ", ".join(parts)
-
-
-def _cut_off(event: Event) -> datetime:
-    """The cut-off of the order that an entry holds."""
-    import json
-
-    return datetime.fromisoformat(json.loads(event.data)["cut_off"])
-
-
-def when(at: datetime, day: date, *, up: bool = False) -> str:
-    """A time, with its date when it is of another day; up: to the full minute, as the plan says it."""
-    from scheduler.sheets.clock import clock, clock_up, short_date
-
-    said = clock_up(at) if up else clock(at)
-    return said if at.date() == day else f"{short_date(at.date())} {said}"
 
 
 def given(typed: Moment | None, run: PlannedRun) -> datetime | None:

@@ -2,33 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from scheduler.cli.ends import say
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from pathlib import Path
 
     from scheduler.domain.faults import Fault
-
-MarkedFolder = Annotated[
-    Path | None,
-    typer.Option(
-        "--marked",
-        metavar="FOLDER",
-        help="Write copies of the files into this folder, with every fault and doubt as a note on its cell. "
-        "Your own files stay as they are, and nothing is overwritten.",
-        show_default=False,
-    ),
-]
+    from scheduler.workflow.owner import Owner
 
 
 def write_marked(
-    folder: Path | None, orders: Sequence[Path], shop: Path | None, findings: Iterable[Fault]
+    folder: Path | None, orders: Sequence[Path], shop: Path | None, findings: Iterable[Fault], *, owner: Owner
 ) -> None:
     """Write the copies, and say which; nothing when no folder was named.
 
@@ -51,6 +38,6 @@ def write_marked(
     except BadInput as error:
         raise BadInput([*every, *error.faults]) from None
     for copy in copies:
-        say(f"Marked copy: {copy}", to_error=True)
+        owner.tell(f"Marked copy: {copy}")
     if not copies:
-        say("No marked copy: nothing was found in a file that can be copied.", to_error=True)
+        owner.tell("No marked copy: nothing was found in a file that can be copied.")

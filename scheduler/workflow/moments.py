@@ -1,26 +1,50 @@
-"""The moment from which a day is planned again, and whether it can be that."""
+"""A moment as typed; the one from which a day is planned again, and whether it can be that."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 from scheduler.now import this_minute
 
-BEGUN_ANEW = 5
-"""Times that a day is planned again because other commands changed it in the meantime."""
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
-    from datetime import datetime
     from pathlib import Path
 
-    from scheduler.cli.options import Moment
     from scheduler.daybook.book import DayBook
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
     from scheduler.plans.book import OpenDay
+
+BEGUN_ANEW = 5
+"""Times that a day is planned again because other commands changed it in the meantime."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time as typed, with or without its date."""
+
+    clock: time
+    day: date | None = None
+
+    def on(self, day: date) -> datetime:
+        """The moment, on a day when no date was typed.
+
+        Raises
+        ------
+        BadInput
+            When its date is in a year in which no shop works.
+        """
+        if self.day is not None:
+            from scheduler.intake.date_readings import out_of_range
+
+            fault = out_of_range(self.day, f"{self.day.isoformat()} {self.clock:%H:%M}")
+            if fault is not None:
+                raise BadInput([fault])
+        return datetime.combine(self.day or day, self.clock)
 
 
 def moment_for(at: Moment | None, plan: Plan, events: Iterable[Event]) -> datetime:
@@ -61,7 +85,7 @@ def _not_today(plan: Plan, now: datetime) -> Fault:
 
 
 def _told_later(plan: Plan, event: Event, moment: datetime) -> Fault:
-    from scheduler.workflow.entries import entry_words
+    from scheduler.workflow.entry_words import entry_words
 
     return Fault(
         code="moment-before-entry",

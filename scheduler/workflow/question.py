@@ -7,23 +7,16 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from scheduler.cli.live_search import watched
 from scheduler.exceptions import NoPlan
+from scheduler.workflow.owner import Unshown
 from scheduler.workflow.search import passed
+from scheduler.workflow.watched import watched
 
 if TYPE_CHECKING:
     from scheduler.domain.instance import Instance
     from scheduler.domain.schedule import Result, Schedule
     from scheduler.engine.effort import Effort
-    from scheduler.engine.solve import Progress
     from scheduler.planning.helps import TryOut
-
-
-class Unshown:
-    """Shows nothing: the searches of a question are short, and many."""
-
-    def draw(self, state: Progress | None, stopping: bool) -> None:
-        """Draw nothing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +84,7 @@ class Looking:
             self._left -= 1
         left = None if self._until is None else max(0.0, self._until - time.perf_counter())
         search = partial(solve, asked, effort=effort, seconds=left, seed=self._seed, near=tried.kept)
+        # Not shown: the searches of a question are short, and many.
         result = watched(search, Unshown())
         if result.schedule is None:
             raise NoPlan("The search ended without a plan; nothing was changed.")

@@ -1,107 +1,31 @@
-"""The rest of a day planned again: new orders read, search, check, and what it means in words."""
+"""The rest of a day planned again: what is asked for read, searched, checked, and written as a version."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import put_json, say, say_faults
-from scheduler.cli.live_search import how_long, shown, watched
-from scheduler.exceptions import BadInput, NoPlan
+from scheduler.exceptions import BadInput
 from scheduler.now import now
-from scheduler.workflow.search import passed, values_of_check
+from scheduler.workflow.new_orders import read_new
+from scheduler.workflow.rest import search_rest
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date
+    from collections.abc import Callable
+    from datetime import date, datetime
     from pathlib import Path
 
-    from scheduler.cli.options import Effort, Paper
-    from scheduler.cli.options import Moment as AtMoment
     from scheduler.domain.disruptions import Disruptions
-    from scheduler.domain.faults import Fault
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
-    from scheduler.domain.schedule import LevelValue, Result, Verdict
-    from scheduler.domain.shop import Shop
     from scheduler.planning.again import Rest
     from scheduler.planning.helps import TryOut
+    from scheduler.plans.files import PaperName, Written
     from scheduler.sheets.new_sheets import NewPaper
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RestAnswer:
-    """The best rest of the day that was found, checked."""
-
-    rest: Rest
-    result: Result
-    verdict: Verdict
-    whole: Verdict
-    as_they_come: tuple[LevelValue, ...]
-
-    def plan(self, version: int) -> Plan:
-        """The whole day in trade words."""
-        from scheduler.planning.again import plan_again
-
-        return plan_again(
-            self.rest, self.result, self.verdict, self.whole, self.as_they_come, version=version
-        )
-
-
-def read_new(orders: Sequence[Path], shop: Shop, day: date) -> tuple[tuple[Order, ...], tuple[Fault, ...]]:
-    """New orders, read by the words of the shop that was planned with; and the doubts.
-
-    Raises
-    ------
-    BadInput
-        With every fault and doubt.
-    """
-    from scheduler.intake import scan_orders
-    from scheduler.workflow.reading import has_fault
-
-    found, findings = scan_orders(orders, shop, day)
-    if has_fault(findings):
-        raise BadInput(findings)
-    return found, findings
-
-
-def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int) -> RestAnswer:
-    """Look for the best rest of the day, beginning with what is printed, and check it.
-
-    Printed runs that came earlier for nothing are put back to their printed starts.
-
-    Raises
-    ------
-    NoPlan
-        When the search ended without a plan.
-    BrokenPlan
-        When the independent check refuses the rest.
-    """
-    from scheduler.engine.baseline import as_they_come
-    from scheduler.engine.line import put_down_anew
-    from scheduler.engine.solve import solve
-    from scheduler.planning.again import merged
-    from scheduler.planning.held import held
-    from scheduler.verify import check
-
-    instance = rest.instance
-    with shown(instance, how_long(effort, seconds)) as show:
-        ask = partial(solve, instance, effort=effort, seconds=seconds, seed=seed, near=rest.kept)
-        result = watched(ask, show)
-    if result.schedule is None:
-        raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")
-    passed(instance, result.schedule, "the rest of the day")
-    schedule = held(instance, rest.kept, result.schedule, put_down_anew, check)
-    day = rest.problem.instance
-    return RestAnswer(
-        rest=rest,
-        result=replace(result, schedule=schedule),
-        verdict=passed(instance, schedule, "the rest of the day, printed starts held"),
-        whole=check(day, merged(rest, schedule)),
-        as_they_come=values_of_check(day, passed(day, as_they_come(day), "the orders taken as they come")),
-    )
+    from scheduler.workflow.moments import Moment
+    from scheduler.workflow.owner import Owner
+    from scheduler.workflow.rest import RestAnswer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,17 +45,35 @@ class Asked:
     """
 
     plans: Path
-    at: AtMoment | None
+    at: Moment | None
     orders: tuple[Path, ...] = ()
     between: Callable[[date], Disruptions] | None = None
     changed: tuple[Path, ...] = ()
     edits: Callable[[Plan, dict[str, Order]], tuple[Order, ...]] | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """The next version of a day.
+
+    Attributes
+    ----------
+    moment
+        From which it was planned again.
+    paper
+        What becomes of the sheets in hand.
+    """
+
+    moment: datetime
+    answer: RestAnswer
+    written: Written
+    paper: NewPaper
+
+
 def replan_day(
-    asked: Asked, effort: Effort, seconds: float | None, seed: int, as_json: bool, paper: Paper
-) -> None:
-    """Plan the rest of a day again, write it as the next version, and say what changes.
+    asked: Asked, *, effort: str, seconds: float | None, seed: int, paper: PaperName, owner: Owner
+) -> Replanned:
+    """Plan the rest of a day again, and write it as the next version.
 
     When another command has made a plan of the day meanwhile, or entered what happened, it begins anew
     from there.
@@ -145,17 +87,15 @@ def replan_day(
 
     for _ in range(BEGUN_ANEW):
         try:
-            return _replan_day(asked, effort, seconds, seed, as_json, paper)
+            return _replan_day(asked, effort, seconds, seed, paper, owner)
         except OvertakenError as news:
-            say(str(news), to_error=True)
+            owner.tell(str(news))
     raise BadInput([never_alone(asked.plans)])
 
 
 def _replan_day(
-    asked: Asked, effort: Effort, seconds: float | None, seed: int, as_json: bool, paper: Paper
-) -> None:
-    from scheduler.answers.replan import again_json, change_lines
-    from scheduler.answers.summary import columns_here, files_lines, same_plan, summary, sure_summary
+    asked: Asked, effort: str, seconds: float | None, seed: int, paper: PaperName, owner: Owner
+) -> Replanned:
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
@@ -168,26 +108,12 @@ def _replan_day(
     from scheduler.workflow.cures import looking_for, with_cures
     from scheduler.workflow.moments import moment_for, still_as
 
-    with open_day(asked.plans, asked.at.day if asked.at else None) as day:
+    with open_day(asked.plans, asked.at.day if asked.at else None, tell=owner.tell) as day:
         plan, events = day.plan, day.events
     # What was said once may have been taken back since.
     plan = replace(plan, between=between_of(plan, events))
     moment = moment_for(asked.at, plan, events)
-    new: tuple[Order, ...] = ()
-    if asked.orders:
-        new, doubts = read_new(asked.orders, plan.shop, plan.day)
-        say_faults(doubts, "", to_error=True)
-    restated: dict[str, Order] = {}
-    if asked.changed:
-        again, doubts = read_new(asked.changed, plan.shop, plan.day)
-        say_faults(doubts, "", to_error=True)
-        known = {order.id for order in plan.given}
-        new = (*new, *(order for order in again if order.id not in known))
-        restated = {order.id: order for order in again if order.id in known}
-        for line in _not_in_it(plan, restated):
-            say(line, to_error=True)
-    if asked.edits is not None:
-        restated.update((order.id, order) for order in asked.edits(plan, restated))
+    new, restated = _orders(asked, plan, owner)
     between = NOTHING if asked.between is None else orders_meant(plan, asked.between(plan.day))
     state = state_at(plan, events, moment)
 
@@ -196,8 +122,8 @@ def _replan_day(
         return plan_rest(plan, new, state, between=between, changed=now, split=split)
 
     rest = planned(frozenset())
-    say_faults(doubts_of_asked(plan, state, between), "", to_error=True)
-    answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
+    owner.tell_faults(doubts_of_asked(plan, state, between))
+    answer = search_rest(rest, effort=effort, seconds=seconds, seed=seed, owner=owner)
     cured = with_cures(
         answer.plan(plan.version + 1),
         lambda split: _tried(planned(split), answer),
@@ -213,7 +139,7 @@ def _replan_day(
         return made
 
     def sheets(_: Plan) -> dict[str, bytes]:
-        return changed_files(changed[-1], paper=paper.value)
+        return changed_files(changed[-1], paper=paper)
 
     came = CameIn(between=between, new=new, changed=_changed(plan, restated))
 
@@ -224,23 +150,33 @@ def _replan_day(
         make,
         plan.day,
         asked.plans,
-        paper=paper.value,
+        paper=paper,
+        tell=owner.tell,
         sheets=sheets,
         events=entries,
         still=still_as(day),
     )
-    if as_json:
-        put_json(again_json(moment, answer, written, changed[-1]))
-    lines = [
-        *summary(written.plan, columns_here(), result=answer.result),
-        *sure_summary(written.sure, written.folder),
-    ]
-    if written.same:
-        lines.insert(1, same_plan(written.plan))
-    told = [] if written.same else change_lines(changed[-1])
-    where = files_lines(written.folder, written.files)
-    for line in [*lines, "", *told, *([""] if told else []), *written.notes, *where]:
-        say(line, to_error=as_json)
+    return Replanned(moment=moment, answer=answer, written=written, paper=changed[-1])
+
+
+def _orders(asked: Asked, plan: Plan, owner: Owner) -> tuple[tuple[Order, ...], dict[str, Order]]:
+    """New orders, and by id those of the plan as they are now."""
+    new: tuple[Order, ...] = ()
+    if asked.orders:
+        new, doubts = read_new(asked.orders, plan.shop, plan.day)
+        owner.tell_faults(doubts)
+    restated: dict[str, Order] = {}
+    if asked.changed:
+        again, doubts = read_new(asked.changed, plan.shop, plan.day)
+        owner.tell_faults(doubts)
+        known = {order.id for order in plan.given}
+        new = (*new, *(order for order in again if order.id not in known))
+        restated = {order.id: order for order in again if order.id in known}
+        for line in _not_in_it(plan, restated):
+            owner.tell(line)
+    if asked.edits is not None:
+        restated.update((order.id, order) for order in asked.edits(plan, restated))
+    return new, restated
 
 
 def _changed(plan: Plan, restated: dict[str, Order]) -> tuple[Order, ...]:
@@ -276,6 +212,3 @@ def _tried(rest: Rest, answer: RestAnswer) -> TryOut:
         left_over=tuple(task for task in schedule.left_over if task in rest.problem.contents),
     )
     return TryOut(problem=rest.problem, instance=rest.instance, kept=kept)
-
-
-__all__ = ["Asked", "RestAnswer", "read_new", "replan_day", "search_rest"]

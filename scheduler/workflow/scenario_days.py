@@ -9,7 +9,8 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
 from scheduler.exceptions import BadInput
-from scheduler.workflow.reading import has_fault, look, shop_file, stated_day
+from scheduler.workflow.reading import has_fault, look, shop_file
+from scheduler.workflow.stated_day import stated_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from scheduler.cli.live_search import how_long, shown, watched
 from scheduler.exceptions import BrokenPlan, NoPlan
+from scheduler.workflow.watched import watched
 
 if TYPE_CHECKING:
     from scheduler.domain.instance import Instance
     from scheduler.domain.plan import DayProblem, Plan
     from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+    from scheduler.workflow.owner import Owner
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +25,7 @@ class Answer:
     as_they_come: tuple[LevelValue, ...]
 
 
-def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int) -> Answer:
+def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int, owner: Owner) -> Answer:
     """Look for the best plan while the owner watches, and check what comes out.
 
     Raises
@@ -38,7 +39,7 @@ def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int
     from scheduler.engine.solve import solve
 
     instance = problem.instance
-    with shown(instance, how_long(effort, seconds)) as show:
+    with owner.watch(instance, effort=effort, seconds=seconds) as show:
         result = watched(partial(solve, instance, effort=effort, seconds=seconds, seed=seed), show)
     if result.schedule is None:
         raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")

@@ -6,13 +6,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-import typer
-
 from scheduler.domain.faults import Severity
 from scheduler.domain.shop import Element, Press, Recipe, Setup, Shop
 from scheduler.domain.studies import Held
 from scheduler.domain.times import exact
-from scheduler.exceptions import BadInput
+from scheduler.exceptions import BadInput, WrongUsage
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -145,7 +143,7 @@ def shop_cycle(file: Path, press: str, transfer: str, fabric: str) -> ShopCycle:
     ------
     BadInput
         When the shop workbook has a fault.
-    typer.BadParameter
+    WrongUsage
         When the shop has no such press, or no such recipe.
     """
     from scheduler.intake import scan_shop, untimed_elements
@@ -169,5 +167,5 @@ def _one_of(typed: str, names: Iterable[str], option: str) -> str:
 
     known = {name_key(name): name for name in names}
     if name_key(typed) not in known:
-        raise typer.BadParameter(f'"{typed}": {propose(typed, known.values())}', param_hint=option)
+        raise WrongUsage(f'"{typed}": {propose(typed, known.values())}', option=option)
     return known[name_key(typed)]

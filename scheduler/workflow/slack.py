@@ -7,7 +7,6 @@ from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import say
 from scheduler.exceptions import NoPlan
 from scheduler.workflow.search import Answer, passed, plan_of
 
@@ -16,9 +15,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.chance.chances import Replays
-    from scheduler.chance.outcome import Outcome
     from scheduler.chance.spread import Spread
     from scheduler.domain.plan import DayProblem, Plan
+    from scheduler.workflow.owner import Owner
 
 TRIES = 3
 """Plans with slack that are looked for when a chance is asked for."""
@@ -93,6 +92,7 @@ def buy_slack(
     effort: str,
     seconds: float | None,
     seed: int,
+    owner: Owner,
 ) -> Bought:
     """Look for a plan with slack. It is never bought with lateness: that stays the first aim.
 
@@ -116,7 +116,7 @@ def buy_slack(
     from scheduler.workflow.spread import spread_of
 
     usual = replace(Spread(), words=usual_words(Spread()))
-    spread, _ = spread_of(plan_of(problem, plain, version=1), folder, usual)
+    spread, _ = spread_of(plan_of(problem, plain, version=1), folder, usual, owner=owner)
     without = _tried(problem, Fraction(0), plain, spread)
     best, refused, last = without, [], without
     for share in _shares(without, wish):
@@ -124,7 +124,9 @@ def buy_slack(
             break  # told to stop
         if wish.target is not None and all_sure(best.replays.outcome, wish.target):
             break
-        last = found = _planned(problem, plain, share, spread, effort=effort, seconds=seconds, seed=seed)
+        last = found = _planned(
+            problem, plain, share, spread, effort=effort, seconds=seconds, seed=seed, owner=owner
+        )
         if found.late > without.late:
             refused.append(share)
         elif wish.target is None or _rank(found, wish.target) > _rank(best, wish.target):
@@ -159,17 +161,18 @@ def _planned(
     effort: str,
     seconds: float | None,
     seed: int,
+    owner: Owner,
 ) -> Tried:
     """A plan for longer work, carried out with the true times."""
     from scheduler.chance.slack import honest_levels, longer
-    from scheduler.cli.live_search import how_long, shown, watched
     from scheduler.domain.schedule import Status
     from scheduler.engine.solve import solve
+    from scheduler.workflow.watched import watched
 
-    say(f"Looking for a plan with {share_words(share)} of slack.", to_error=True)
+    owner.tell(f"Looking for a plan with {share_words(share)} of slack.")
     instance = problem.instance
     slow = longer(instance, share)
-    with shown(slow, how_long(effort, seconds)) as show:
+    with owner.watch(slow, effort=effort, seconds=seconds) as show:
         found = watched(partial(solve, slow, effort=effort, seconds=seconds, seed=seed), show)
     if found.schedule is None:
         raise NoPlan("The search for slack ended without a plan; nothing was written.")
@@ -194,74 +197,3 @@ def _tried(problem: DayProblem, share: Fraction, answer: Answer, spread: Spread)
 def share_words(share: Fraction) -> str:
     """A share in percent: 8 %, 4.8 %."""
     return f"{100 * float(share):g} %"
-
-
-def slack_note(bought: Bought) -> str:
-    """What was bought at what price, in a few sentences, for the plan's notes."""
-    if bought.kept is bought.without:
-        return _nothing_bought(bought)
-    kept, without, target = bought.kept, bought.without, bought.wish.target
-    return (
-        f"Planned with slack, as though all pressing took {share_words(kept.share)} longer; the sheets have "
-        f"the true times. With it: {_told(kept, target)}. Without: {_told(without, target)}."
-    )
-
-
-def _nothing_bought(bought: Bought) -> str:
-    target = bought.wish.target
-    if target is None:
-        return _refused(bought)
-    from scheduler.chance.slack import all_sure
-
-    outcome = _telling(bought.without)
-    reached = reached_words(outcome, target)
-    if bought.refused:
-        return f"{_refused(bought)} Without slack {reached}."
-    if not all_sure(bought.without.replays.outcome, target):
-        return f"No slack was bought: no plan with it was surer. Without slack {reached}."
-    if all_sure(outcome, target):
-        return f"No slack was needed: {reached}."
-    return (
-        f"No slack was looked for: in the replays that decide it every order has {100 * target:g} %. In "
-        f"those that are told, {reached}."
-    )
-
-
-def _refused(bought: Bought) -> str:
-    tried = ", ".join(share_words(share) for share in bought.refused)
-    return f"No slack was bought: with {tried} orders would be later, and that comes first."
-
-
-def reached_words(outcome: Outcome, target: float) -> str:
-    """How many orders have the chance that is asked for."""
-    from scheduler.chance.slack import sure_enough
-
-    sure, orders = int(sure_enough(outcome, target).sum()), len(outcome.jobs)
-    verb = "is" if sure == 1 else "are"
-    what = "order" if orders == 1 else "orders"
-    return f"{sure} of {orders} {what} {verb} on time in at least {100 * target:g} % of the replays"
-
-
-def _telling(tried: Tried) -> Outcome:
-    """The replays that a plan is told by."""
-    from scheduler.chance.chances import Replays
-
-    chosen = tried.replays
-    return Replays(chosen.plan, chosen.spread, replays=chosen.replays, seed=TELLING).outcome
-
-
-def _told(tried: Tried, target: float | None) -> str:
-    from scheduler.sheets.clock import counted, number
-    from scheduler.sheets.sure import AT_RISK, percent
-
-    outcome = _telling(tried)
-    minutes = tried.plan.instance.tick_s / 60
-    day = percent(outcome.day_on_time / tried.replays.replays)
-    risky = int((outcome.on_time.mean(axis=0) < AT_RISK).sum())
-    overtime = tried.level("overtime")
-    return (
-        ("" if target is None else f"{reached_words(outcome, target)}, ")
-        + f"all orders on time on {day} % of the days, {counted(risky, 'order')} at risk, "
-        f"{number(tried.level('changeover') * minutes)} minutes of changeovers"
-        + (f", {number(overtime * minutes)} minutes of overtime" if overtime else "")
-    )

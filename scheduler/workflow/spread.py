@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Severity
@@ -14,18 +13,20 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.chance.spread import Spread
-    from scheduler.daybook.book import DayBook
-    from scheduler.domain.chances import DayChance
     from scheduler.domain.faults import Fault
     from scheduler.domain.plan import Plan
     from scheduler.domain.studies import Reading
-
-LAST_DAYS = 20
-"""Recorded days that count: what was longer ago may have been another way of working."""
+    from scheduler.workflow.owner import Owner
 
 
 def spread_of(
-    plan: Plan, folder: Path | None, usual: Spread, *, studies: Sequence[Path] = (), recorded: bool = True
+    plan: Plan,
+    folder: Path | None,
+    usual: Spread,
+    *,
+    owner: Owner,
+    studies: Sequence[Path] = (),
+    recorded: bool = True,
 ) -> tuple[Spread, tuple[Fault, ...]]:
     """The spread for replays of a plan, and what is doubtful in the studies.
 
@@ -50,9 +51,10 @@ def spread_of(
         return _studied(plan, usual, studies)
     if recorded and folder is not None:
         from scheduler.plans.book import beside, whole_book
+        from scheduler.plans.sure import by_book
 
         if beside(folder) is not None:
-            with whole_book(folder) as book:
+            with whole_book(folder, tell=owner.tell) as book:
                 return by_book(plan, book, usual), ()
     return usual, ()
 
@@ -76,22 +78,3 @@ def _studied(plan: Plan, usual: Spread, files: Sequence[Path]) -> tuple[Spread, 
         raise BadInput(found)
     allowance = Allowance(share=exact(plan.shop.allowances.relaxation), of=ShareOf.BASIC_TIME)
     return with_studies(usual, work_out(readings, allowance)), found
-
-
-def by_book(plan: Plan, book: DayBook, usual: Spread) -> Spread:
-    """The spread that the last recorded days before a plan's own have; as it is when they tell too little."""
-    from scheduler.chance.own_times import with_recorded
-    from scheduler.plans.recorded import days_in
-
-    days = days_in(book, None, plan.day - timedelta(days=1), most=LAST_DAYS)
-    return with_recorded(usual, days.runs, [person.name for person in days.crew])
-
-
-def sure_of(plan: Plan, book: DayBook) -> DayChance:
-    """How sure a new plan is, by what `pressday sure` takes when nothing else is asked for."""
-    from scheduler.chance.chances import Replays
-    from scheduler.chance.own_times import usual_words
-    from scheduler.chance.spread import Spread
-
-    usual = replace(Spread(), words=usual_words(Spread()))
-    return Replays(plan, by_book(plan, book, usual)).told()

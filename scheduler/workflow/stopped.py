@@ -53,19 +53,3 @@ def by_time(effort: str, seconds: float | None) -> Stopped:
     from scheduler.engine.effort import EFFORTS
 
     return Stopped(limit_s=EFFORTS[effort].seconds if seconds is None else seconds, effort=effort)
-
-
-def stopped_line(
-    stopped: Stopped | None, *, what: str = "The search was", same: str = "the same plan"
-) -> str:
-    """The sentence that says so.
-
-    Parameters
-    ----------
-    stopped
-        None: it isn't known any more why.
-    what, same
-        What was stopped, with its verb, and what another run need not give.
-    """
-    why = "" if stopped is None else f": {stopped.why}"
-    return f"{what} stopped early{why}; another run need not give {same}."

@@ -18,7 +18,7 @@ from scheduler.engine import solve
 from scheduler.intake import read_shop
 from scheduler.sheets.plan_json import schema
 from scheduler.workflow import search as planned
-from scheduler.workflow.reading import day_of
+from scheduler.workflow.stated_day import day_of
 from tests.cli.conftest import DAY, Run, hold
 
 FILES = {

@@ -12,7 +12,8 @@ from typing import Any
 
 import pytest
 
-from scheduler.cli.live_search import PREPARING, USUALLY, LiveTable, PlainLines, how_long, shown, watched
+from scheduler.cli.live_search import LiveTable, PREPARING, PlainLines, USUALLY, how_long, shown
+from scheduler.workflow.watched import watched
 from scheduler.cli.options import Effort
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Result, Schedule, Status

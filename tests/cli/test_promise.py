@@ -10,7 +10,8 @@ from typing import Any
 import openpyxl
 import pytest
 
-from scheduler.answers.promise import Asked, promise_lines
+from scheduler.answers.promise import promise_lines
+from scheduler.workflow.promise import Asked
 from scheduler.daybook.state import state_at
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
@@ -139,7 +140,7 @@ def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once:
 
 def answered(planned_once: Path, orders: Path, cut_off: datetime) -> tuple[Plan, Order, Promise]:
     """The answer for a sample order that is larger."""
-    from scheduler.workflow.replan import read_new
+    from scheduler.workflow.new_orders import read_new
 
     with open_day(planned_once, None) as day:
         plan, events = day.plan, day.events
@@ -180,7 +181,7 @@ def test_what_becomes_late_is_named_when_it_must_be_ready(planned_once: Path, ne
 
 
 def test_the_questions_change_cut_offs_and_weights_only(planned_once: Path, new_orders: Path) -> None:
-    from scheduler.workflow.replan import read_new
+    from scheduler.workflow.new_orders import read_new
 
     with open_day(planned_once, None) as day:
         plan, events = day.plan, day.events

@@ -12,7 +12,8 @@ from scheduler.domain.schedule import Result, Status
 from scheduler.workflow import question as looked
 from scheduler.workflow import replan as again
 from scheduler.workflow import search as planned
-from scheduler.workflow.stopped import Stopped, by_time, stopped_line, why_stopped
+from scheduler.answers.stopped import stopped_line
+from scheduler.workflow.stopped import Stopped, by_time, why_stopped
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_compare import HEAD
 from tests.cli.test_rush import AT, new_orders

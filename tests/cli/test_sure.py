@@ -18,7 +18,7 @@ from scheduler.chance.spread import Spread
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.workflow import slack
-from scheduler.workflow.spread import by_book
+from scheduler.plans.sure import by_book
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_times import recorded_day as recorded_day
 

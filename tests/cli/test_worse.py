@@ -10,7 +10,8 @@ import pytest
 
 from scheduler.domain.faults import Source
 from scheduler.domain.plan import Plan
-from scheduler.plans.worse import Worse, worse, worse_lines
+from scheduler.answers.worse import worse_lines
+from scheduler.plans.worse import Worse, worse
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_commands import change
 from tests.sheets.sample_plan import sample_plan

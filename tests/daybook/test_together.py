@@ -16,7 +16,8 @@ from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.exceptions import BadInput
 from scheduler.plans.book import tidy
-from scheduler.plans.folder import KEPT, draft
+from scheduler.plans.folder import draft
+from scheduler.plans.places import KEPT
 from scheduler.plans.kept import kept_bytes, read_kept
 from tests.daybook.kills import Told, look_after, put_one
 from tests.daybook.small import DAY, small_plan

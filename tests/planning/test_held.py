@@ -28,7 +28,7 @@ from scheduler.planning.again import plan_rest
 from scheduler.planning.build import build_day
 from scheduler.planning.held import SPARE_MIN, held
 from scheduler.verify import check
-from scheduler.workflow.replan import search_rest
+from scheduler.workflow.rest import search_rest
 from tests.examples.test_examples import DAY, read, read_shop
 from tests.planning.test_again import AT
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.compare.rows import Cell, Row, all_rows, blocks, paid_hours
-from scheduler.cli.ends import fault_json
-from scheduler.cli.typed_numbers import plain
+from scheduler.answers.faults import fault_json
+from scheduler.answers.numbers import plain
 from scheduler.intake.file_labels import printable
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.quantities import Quantity

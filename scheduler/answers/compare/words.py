@@ -5,16 +5,16 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
+from scheduler.answers.columns import columns_of
 from scheduler.answers.compare.rows import NAMES, Row, all_rows, blocks, paid_hours, short, signed
 from scheduler.answers.savings.words import HANDS
-from scheduler.answers.summary import columns_of
-from scheduler.cli.ends import counted
-from scheduler.cli.typed_numbers import figure
+from scheduler.answers.stopped import stopped_line
+from scheduler.domain.figures import figure
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.differences import Verdict
 from scheduler.scenarios.quantities import Quantity
-from scheduler.sheets.clock import long_date
-from scheduler.workflow.stopped import TOLD_TO, by_time, stopped_line
+from scheduler.sheets.clock import counted, long_date
+from scheduler.workflow.stopped import TOLD_TO, by_time
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from scheduler.answers.summary import columns_of
+from scheduler.answers.columns import columns_of
 
 if TYPE_CHECKING:
     from scheduler.savings.worth import Payback, WorkYear

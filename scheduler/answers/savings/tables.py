@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.cli.typed_numbers import figure
+from scheduler.domain.figures import figure
 from scheduler.sheets.answer_page import Table
 
 if TYPE_CHECKING:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from scheduler.answers.numbers import plain
 from scheduler.answers.savings.answer import Asked, Told
 from scheduler.answers.savings.tables import elements_table, measures_table
 from scheduler.answers.savings.worth import payback_json, payback_lines, worth, worth_lines
-from scheduler.cli.typed_numbers import figure, plain
+from scheduler.domain.figures import figure
 from scheduler.sheets.answer_page import Table
 from scheduler.sheets.drawn import Bar, PaybackLine
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.typed_numbers import figure, plain
+from scheduler.answers.numbers import plain
+from scheduler.domain.figures import figure
 
 if TYPE_CHECKING:
     from scheduler.answers.savings.answer import Asked

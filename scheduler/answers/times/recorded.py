@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
-from scheduler.cli.ends import counted
-from scheduler.cli.typed_numbers import figure, plain
+from scheduler.answers.numbers import plain
+from scheduler.domain.figures import figure
+from scheduler.sheets.clock import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

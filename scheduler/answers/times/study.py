@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.cli.ends import counted
-from scheduler.cli.typed_numbers import figure
+from scheduler.domain.figures import figure
 from scheduler.intake.study_places import place_of
+from scheduler.sheets.clock import counted
 from scheduler.workflow.study import doubtful, not_taken
 
 if TYPE_CHECKING:
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
-    from scheduler.workflow.study import ByRecipe, OverRecipe, Study
+    from scheduler.workflow.by_recipe import ByRecipe, OverRecipe
+    from scheduler.workflow.study import Study
 
 MOST_LINES = 12
 """Order lines shown for one part that is held too long."""

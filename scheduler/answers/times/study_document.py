@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from scheduler.answers.numbers import plain
 from scheduler.answers.times.study import left_out_whole
-from scheduler.cli.typed_numbers import plain
 from scheduler.workflow.study import doubtful, not_taken
 
 if TYPE_CHECKING:
@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.recipe import Shorter
     from scheduler.timing.study import ElementStudy
-    from scheduler.workflow.study import ByRecipe, OverRecipe, Study
+    from scheduler.workflow.by_recipe import ByRecipe, OverRecipe
+    from scheduler.workflow.study import Study
 
 
 def study_document(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> dict[str, Any]:
