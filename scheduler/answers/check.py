@@ -8,7 +8,7 @@ from scheduler.answers.faults import faults_json
 from scheduler.answers.orders import columns_json, left_out_json, not_planned_json, orders_json
 from scheduler.answers.press_pairs import pairs_json, pairs_lines
 from scheduler.answers.reading import columns_lines, not_planned_lines, sheets_line
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 from scheduler.workflow.reading import has_fault
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import counted
 from scheduler.exceptions import WrongUsage
-from scheduler.sheets.clock import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

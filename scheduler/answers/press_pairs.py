@@ -5,7 +5,7 @@ from __future__ import annotations
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.domain.day_state import RunStatus
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 from scheduler.workflow.entry_words import entry_words, head, when
 
 if TYPE_CHECKING:
@@ -49,8 +49,14 @@ def history_lines(plan: Plan, events: Sequence[Event]) -> list[str]:
     return lines
 
 
-def state_json(plan: Plan, state: DayState) -> dict[str, Any]:
-    """The day at a moment as plain JSON values."""
+def state_json(plan: Plan, state: DayState, history: Sequence[Event] | None = None) -> dict[str, Any]:
+    """The day at a moment as plain JSON values.
+
+    Parameters
+    ----------
+    history
+        All entries of the day; None: not asked for.
+    """
     from scheduler.domain.asjson import to_json
 
     document: dict[str, Any] = {
@@ -65,7 +71,7 @@ def state_json(plan: Plan, state: DayState) -> dict[str, Any]:
         {**data, "behind_minutes": person.behind_minutes}
         for data, person in zip(document["people"], state.people, strict=True)
     ]
-    return document
+    return document if history is None else {**document, "history": to_json(history)}
 
 
 def _runs(state: DayState) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.stopped import stopped_line
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 from scheduler.workflow.help_words import overtime_words, person_words
 
 if TYPE_CHECKING:

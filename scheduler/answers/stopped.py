@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from scheduler.workflow.stopped import Stopped
 
-    pass
-
 
 def stopped_line(
     stopped: Stopped | None, *, what: str = "The search was", same: str = "the same plan"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.answers.columns import WIDE, columns_of, width_of
 from scheduler.answers.stopped import stopped_line
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 from scheduler.workflow.stopped import why_stopped
 
 if TYPE_CHECKING:

@@ -58,8 +58,3 @@ def _no_plan(words: str, as_json: bool) -> typer.Exit:
     if as_json:
         put_json({**faults_json(()), "no_plan": words})
     return typer.Exit(NO_PLAN)
-
-
-def counted(number: int, what: str) -> str:
-    """A number of things in words: "1 order", "2 orders"."""
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

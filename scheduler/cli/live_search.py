@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Protocol
 
 from scheduler.cli.terminal import say
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted
 from scheduler.workflow.owner import LINE_S
 
 if TYPE_CHECKING:

@@ -16,8 +16,6 @@ from scheduler.workflow.moments import Moment
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from scheduler.domain.faults import Fault
-    from scheduler.domain.progress import RunLine
     from scheduler.plans.book import OpenDay
 
 
@@ -76,33 +74,21 @@ def _write(day: OpenDay, template: Path) -> None:
 
 def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool) -> None:
     from scheduler.answers.entries import entered_lines
-    from scheduler.intake.progress_reader import scan_progress
-    from scheduler.workflow.entries import enter
+    from scheduler.workflow.progress import enter_tables
 
-    lines: list[RunLine] = []
-    findings: list[Fault] = []
-    for file in files:
-        more, found = scan_progress(file, day.plan)
-        lines += more
-        findings += found
-    within = moment if moment.date() in day.plan.dates else None
-    recorded, doubts = enter(day, lines, counted_at=within, found=findings, done_by=moment)
+    recorded, doubts = enter_tables(day, files, moment)
     say_faults(doubts, "", to_error=True)
-    say_lines(entered_lines(day, recorded), to_error=to_error)
-    say(to_error=to_error)
+    say_lines([*entered_lines(day, recorded), ""], to_error=to_error)
 
 
 def _say(day: OpenDay, moment: datetime, *, history: bool, as_json: bool) -> None:
-    """The state by the newest plan, whatever version the numbers that were entered are from."""
     from scheduler.answers.progress import history_lines, standing_lines, state_json
-    from scheduler.daybook.state import state_at
-    from scheduler.domain.asjson import to_json
+    from scheduler.workflow.progress import standing_at
 
-    events = day.book.events(day.plan.day)
-    newest = day.book.newest(day.plan.day)
-    plan = day.plan if newest is None or newest == day.booked else day.book.plan(newest)
-    state = state_at(plan, events, moment)
+    found = standing_at(day, moment)
     if as_json:
-        put_json({**state_json(plan, state), **({"history": to_json(events)} if history else {})})
-        return
-    say_lines(history_lines(plan, events) if history else standing_lines(plan, state))
+        put_json(state_json(found.plan, found.state, found.events if history else None))
+    elif history:
+        say_lines(history_lines(found.plan, found.events))
+    else:
+        say_lines(standing_lines(found.plan, found.state))

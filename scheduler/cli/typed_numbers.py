@@ -7,7 +7,6 @@ from fractions import Fraction
 
 import typer
 
-from scheduler.domain.figures import figure as figure
 from scheduler.domain.figures import two_readings
 
 _NUMBER = re.compile(r"\d{1,9}(?:[.,]\d{1,9})?\Z")

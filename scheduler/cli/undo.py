@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from scheduler.cli.ends import told
 from scheduler.cli.options import PlannedDay, PlansFolder, number_typed
 from scheduler.cli.terminal import OWNER, say_lines
-
-if TYPE_CHECKING:
-    pass
 
 
 def undo(

@@ -67,7 +67,7 @@ def version_of(folder: Path) -> int | None:
 
 
 def put_in_place(written: Path, final: Path, version: int) -> Path:
-    """Move the files of a plan to where its day's newest stands, the older one into it; says where they are."""
+    """Move a plan's files to where the newest of its day stands, the older one into it; says where."""
     aside = _aside(final)
     if final.is_dir() and not any(final.iterdir()):
         final.rmdir()

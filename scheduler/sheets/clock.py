@@ -49,11 +49,6 @@ def number(value: float) -> str:
     return text[:-2] if text.endswith(".0") else text
 
 
-def counted(count: int, thing: str) -> str:
-    """A number of things: "1 run", "12 runs"."""
-    return f"{count} {thing}{'' if count == 1 else 's'}"
-
-
 def minutes(value: float) -> str:
     """A duration: "97.5 min"."""
     return f"{number(value)} min"

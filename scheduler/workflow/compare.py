@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import counted
 from scheduler.exceptions import NoPlan
-from scheduler.sheets.clock import counted
 from scheduler.workflow.owner import LINE_S
 from scheduler.workflow.stopped import TOLD_TO
 from scheduler.workflow.watched import interrupts

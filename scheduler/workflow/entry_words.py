@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import counted
 from scheduler.domain.progress import IN_BETWEEN, EventKind
-from scheduler.sheets.clock import counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -17,9 +17,9 @@ import pytest
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.domain.progress import EventKind
-from tests.cli.conftest import Clock, Run
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
+from tests.support.commands import Clock, Run
 
 
 @pytest.fixture

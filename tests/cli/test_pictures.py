@@ -12,7 +12,7 @@ from scheduler.exceptions import BadInput
 from scheduler.plans.kept import read_kept
 from scheduler.sheets.canvas import Picture
 from scheduler.sheets.day_load import load_words
-from tests.cli.conftest import DAY, Run
+from tests.support.commands import DAY, Run
 
 needs_library = pytest.mark.skipif(
     find_spec("matplotlib") is None, reason="the extra for pictures is not installed"

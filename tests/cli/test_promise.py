@@ -3,29 +3,12 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
-import openpyxl
 import pytest
 
-from scheduler.answers.promise import promise_lines
-from scheduler.workflow.promise import Asked
-from scheduler.daybook.state import state_at
-from scheduler.domain.orders import Order
-from scheduler.domain.plan import Plan
-from scheduler.planning.again import plan_rest
-from scheduler.planning.calendar import tick_at_or_before
-from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
-from scheduler.plans.book import open_day
-from scheduler.workflow.promise_questions import HelpAnswer, Promise, promise_for
-from scheduler.workflow.question import Looking
-from tests.cli.conftest import DAY, Run
-from tests.cli.test_rush import AT, new_orders
-from tests.sheets.sample_plan import sample_plan
-
-__all__ = ["new_orders"]
+from tests.support.commands import AT, DAY, Run
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -79,51 +62,6 @@ def test_an_hour_that_no_plan_can_hold_is_refused_with_help_tried(
     assert [one["others_late"] >= 0 for one in document["help"]] == [True] * len(kinds)
 
 
-def test_an_answer_says_what_it_takes_and_how_to_hold_it() -> None:
-    plan = sample_plan()
-    day, minute = plan.day, 60 // plan.instance.tick_s
-
-    def asked(overtime: tuple[int, int], *helps: HelpAnswer, by: time = time(20)) -> list[str]:
-        answer = Promise(
-            by={"N1": (60 * by.hour + by.minute) * minute},
-            earliest={"N1": 700 * minute + 1},
-            never_before={} if by == time(20) else {"N1": 652 * minute},
-            beside=(),
-            fits=not helps,
-            at_by={},
-            late=(),
-            helps=helps,
-            stopped=None,
-            overtime=overtime,
-        )
-        wanted = {"N1": datetime.combine(day, by)}
-        new = (Order(id="N1", customer="New", cut_off=datetime.combine(day, time(20)), lines=()),)
-        at = datetime.combine(day, time(9))
-        return promise_lines(Asked(plan=plan, new=new, at=at, wanted=wanted, answer=answer))
-
-    plain = asked((0, 0))
-    assert "It fits: nothing else becomes late." in plain
-    named = "  N1 New, 0 pieces: ready at 11:41, in time for "
-    assert f"{named}its cut-off, 20:00" in plain
-    hold = (
-        "Promise an hour from the earliest to the one wanted (N1: 11:41 to 20:00) and write it as the cut-off"
-    )
-    assert any(line.startswith(f"{hold}; then accept") for line in plain), plain
-    # Three hours of one order, each with what it is.
-    never = " (before 10:52 no plan of the day as it stands can have it ready)"
-    assert f"{named}the hour asked for, 12:00{never}" in asked((0, 0), by=time(12))
-    late = asked((0, 0), HelpAnswer(kind="split", ready={}, fits=False), by=time(11))
-    assert f"  N1 New, 0 pieces: ready at 11:41, 41 min after the hour asked for, 11:00{never}" in late
-    assert "If it must be ready by then and other orders yield:" in late
-    longer = asked((30 * minute, 0))
-    assert (
-        "It fits: nothing else becomes late, with 30 minutes of overtime in all (none without it)." in longer
-    )
-    in_time_but = HelpAnswer(kind="split", ready={"N1": 710 * minute}, fits=False, beside=3)
-    lines = asked((0, 0), in_time_but)
-    assert any(line.endswith("(N1 at 11:50, and 3 other orders late for it)") for line in lines), lines
-
-
 @pytest.mark.parametrize(("words", "code"), [(("--by", "late"), 2), (("--by", "12:00"), 0)])
 def test_by_is_a_time(
     words: tuple[str, str], code: int, run: Run, planned_once: Path, new_orders: Path
@@ -136,73 +74,3 @@ def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once:
     assert result.exit_code == 1
     assert "which the plan has already" in result.stdout
     assert "Nothing was asked." in result.stdout
-
-
-def answered(planned_once: Path, orders: Path, cut_off: datetime) -> tuple[Plan, Order, Promise]:
-    """The answer for a sample order that is larger."""
-    from scheduler.workflow.new_orders import read_new
-
-    with open_day(planned_once, None) as day:
-        plan, events = day.plan, day.events
-    (order,), _ = read_new([orders], plan.shop, plan.day)
-    at = datetime.fromisoformat(AT)
-    state = state_at(plan, events, at)
-    answer = promise_for(
-        lambda split: plan_rest(plan, (order,), state, split=split),
-        plan_rest(plan, (), state),
-        {order.id: tick_at_or_before(plan.day, cut_off, plan.instance.tick_s)},
-        Looking(seconds=None, seed=1),
-        effort="quick",
-    )
-    return plan, order, answer
-
-
-def large(orders: Path, factor: int) -> Path:
-    workbook = openpyxl.load_workbook(orders)
-    sheet = workbook["Orders"]
-    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Order")
-    for cell in sheet[head.row]:
-        if isinstance(sheet.cell(head.row + 1, cell.column).value, int):
-            sheet.cell(head.row + 1, cell.column).value *= factor
-    workbook.save(orders)
-    return orders
-
-
-def test_what_becomes_late_is_named_when_it_must_be_ready(planned_once: Path, new_orders: Path) -> None:
-    soon = datetime.fromisoformat(AT) + timedelta(minutes=40)
-    plan, order, pressed = answered(planned_once, large(new_orders, 2), soon)
-    assert pressed.earliest[order.id] >= pressed.never_before[order.id]
-    if not pressed.fits:
-        assert pressed.at_by[order.id] >= pressed.never_before[order.id]
-        assert pressed.late or plan.instance.tick_s * pressed.at_by[order.id] > 8 * 3600 + 50 * 60
-        assert pressed.helps
-    for one in pressed.late:
-        assert one.late > one.before >= 0 and one.order != order.id
-
-
-def test_the_questions_change_cut_offs_and_weights_only(planned_once: Path, new_orders: Path) -> None:
-    from scheduler.workflow.new_orders import read_new
-
-    with open_day(planned_once, None) as day:
-        plan, events = day.plan, day.events
-    (order,), _ = read_new([new_orders], plan.shop, plan.day)
-    rest = plan_rest(plan, (order,), state_at(plan, events, datetime.fromisoformat(AT)))
-    stands = {job.id: 9_999 for job in rest.instance.jobs}
-    for asked in (
-        asked_earliest(rest.instance, {order.id: 5}, stands),
-        asked_by(rest.instance, {order.id: 5}),
-    ):
-        assert asked.tasks == rest.instance.tasks and asked.operators == rest.instance.operators
-        jobs = {job.id: job for job in asked.jobs}
-        assert jobs[order.id].due == 5
-        assert {job.id for job in asked.jobs} == set(stands)
-    earliest = {job.id: job for job in asked_earliest(rest.instance, {order.id: 5}, stands).jobs}
-    assert all(job.due == 9_999 for name, job in earliest.items() if name != order.id)
-
-
-def test_made_late_is_what_is_later_than_it_was() -> None:
-    late, before = {"A": 30, "B": 10, "C": 5, "D": 0}, {"A": 10, "B": 10}
-    assert made_late(late, before) == (
-        MadeLate(order="A", late=30, before=10),
-        MadeLate(order="C", late=5, before=0),
-    )

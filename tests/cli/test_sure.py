@@ -17,10 +17,10 @@ from scheduler.chance import own_times
 from scheduler.chance.spread import Spread
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
-from scheduler.workflow import slack
 from scheduler.plans.sure import by_book
-from tests.cli.conftest import DAY, Run
+from scheduler.workflow import slack
 from tests.cli.test_times import recorded_day as recorded_day
+from tests.support.commands import DAY, Run
 
 FEW = ("--replays", 200)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.answers.compare.ranking import proven_words
 from scheduler.answers.compare.rows import Row, all_rows, blocks, paid_hours
-from scheduler.answers.compare.words import notes, proven_words
+from scheduler.answers.compare.words import notes
 from scheduler.sheets.figures_book import Sheet, figures_book
 
 if TYPE_CHECKING:

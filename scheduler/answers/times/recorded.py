@@ -6,8 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.numbers import plain
-from scheduler.domain.figures import figure
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

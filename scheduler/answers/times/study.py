@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.domain.figures import figure
+from scheduler.domain.figures import counted, figure
 from scheduler.intake.study_places import place_of
-from scheduler.sheets.clock import counted
 from scheduler.workflow.study import doubtful, not_taken
 
 if TYPE_CHECKING:

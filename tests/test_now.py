@@ -7,12 +7,21 @@ import re
 from datetime import date, datetime
 from pathlib import Path
 
-import scheduler.cli
 from scheduler.now import now, this_day, this_minute
-from tests.cli.conftest import TODAY, Clock
+from tests.support.commands import TODAY, Clock, a_day_of_its_own, clock
+
+__all__ = ["a_day_of_its_own", "clock"]
 
 CLOCK = re.compile(r"(\w+\.)?(datetime|date|time)\.(now|utcnow|today|time|localtime|strftime)")
-MODULES = sorted(Path(scheduler.cli.__file__).parent.glob("*.py"))
+PACKAGE = Path(__file__).parents[1] / "scheduler"
+MODULES = [
+    PACKAGE / "now.py",
+    *(
+        path
+        for name in ("cli", "answers", "workflow", "plans")
+        for path in sorted((PACKAGE / name).rglob("*.py"))
+    ),
+]
 
 
 def readings(text: str) -> list[str]:

@@ -1,22 +1,16 @@
-"""Progress and Ctrl-C: what is shown, and that the best plan is kept."""
+"""What is shown of a search while it runs."""
 
 from __future__ import annotations
 
 import io
 import re
-import signal
-import time
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import pytest
 
-from scheduler.cli.live_search import LiveTable, PREPARING, PlainLines, USUALLY, how_long, shown
-from scheduler.workflow.watched import watched
+from scheduler.cli.live_search import PREPARING, USUALLY, LiveTable, PlainLines, how_long, shown
 from scheduler.cli.options import Effort
 from scheduler.domain.instance import Instance, Job, Machine, Mode, Task
-from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.engine.solve import EFFORTS
 
 INSTANCE = Instance(
@@ -26,7 +20,6 @@ INSTANCE = Instance(
     jobs=(Job(id="1"),),
     tasks=(Task(id="1-a", job="1", modes=(Mode(id="A", machine="A", work=5),)),),
 )
-RESULT = Result(status=Status.FEASIBLE, schedule=Schedule(tasks=()))
 
 
 @dataclass
@@ -38,62 +31,6 @@ class State:
     bounds: dict[str, int] = field(default_factory=dict)
     moves: int = 0
     note: str = ""
-
-
-class Silent:
-    def __init__(self) -> None:
-        self.stopping: list[bool] = []
-
-    def draw(self, state: Any, stopping: bool) -> None:
-        self.stopping.append(stopping)
-
-
-def wait_for(condition: Callable[[], bool]) -> None:
-    until = time.monotonic() + 60
-    while not condition():
-        assert time.monotonic() < until, "waited for a minute"
-        time.sleep(0.002)
-
-
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
-def test_the_first_interrupt_stops_the_search_and_keeps_its_plan(number: signal.Signals) -> None:
-    asked = []
-
-    def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
-        asked.append(stop())
-        signal.raise_signal(number)
-        wait_for(stop)
-        return RESULT
-
-    before = signal.getsignal(number)
-    if before is signal.SIG_IGN:
-        pytest.skip(f"these tests were started deaf to {number.name}")
-    assert watched(search, Silent()) is RESULT
-    assert asked == [False]
-    assert signal.getsignal(number) is before
-
-
-def test_the_second_interrupt_gives_up() -> None:
-    over = []
-
-    def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
-        signal.raise_signal(signal.SIGINT)
-        wait_for(stop)
-        signal.raise_signal(signal.SIGINT)
-        wait_for(lambda: bool(over))
-        return RESULT
-
-    with pytest.raises(KeyboardInterrupt):
-        watched(search, Silent())
-    over.append(True)
-
-
-def test_trouble_in_the_search_comes_out_where_it_was_called() -> None:
-    def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
-        raise RuntimeError("no such press")
-
-    with pytest.raises(RuntimeError, match="no such press"):
-        watched(search, Silent())
 
 
 def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_seconds() -> None:
@@ -166,25 +103,6 @@ def test_the_last_line_is_the_result_s() -> None:
     assert lines[2:] == ["   1.2 s: late minutes (weighted) 0.0, changeover minutes 4.0"]
     show.end()
     assert len(lines) == 3, "nothing is said twice"
-
-
-def test_what_the_search_says_last_is_drawn_last() -> None:
-    drawn: list[Any] = []
-
-    class Kept:
-        def draw(self, state: Any, stopping: bool) -> None:
-            drawn.append(state)
-
-    last = State(0.1, {"lateness": 0})
-
-    def search(*, progress: Callable[[Any], None], stop: Callable[[], bool]) -> Result:
-        wait_for(lambda: bool(drawn))
-        progress(State(0.0, {"lateness": 9}))
-        progress(last)
-        return RESULT
-
-    watched(search, Kept())
-    assert drawn[-1] is last
 
 
 def test_plain_lines_end_with_the_search(capsys: pytest.CaptureFixture[str]) -> None:

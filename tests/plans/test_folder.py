@@ -12,7 +12,7 @@ from scheduler.exceptions import BadInput
 from scheduler.plans import folder as folders
 from scheduler.plans.folder import Draft, check_writable, draft
 from scheduler.plans.places import newest
-from tests.cli.conftest import hold
+from tests.support.commands import hold
 
 DAY = date(2027, 3, 9)
 

@@ -14,6 +14,7 @@ from scheduler.domain.shop import Shop
 from scheduler.planning.build import build_day
 from scheduler.sheets.words import why_words
 from scheduler.workflow.cures import MOST_CURES, cured_plan
+from scheduler.workflow.owner import Nobody
 from scheduler.workflow.search import search
 from tests.planning.shops import MONDAY, line, order, person, press, print_, shop, with_platen
 
@@ -24,7 +25,7 @@ def at(hour: int, minute: int = 0) -> datetime:
 
 def planned(place: Shop, *given: Order, seconds: float | None = None) -> Plan:
     problem = build_day(place, given, MONDAY)
-    answer = search(problem, effort="quick", seconds=seconds, seed=1)
+    answer = search(problem, effort="quick", seconds=seconds, seed=1, owner=Nobody())
     return cured_plan(problem, answer, seconds=seconds, seed=1)
 
 

@@ -6,12 +6,10 @@ import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import get_args
 
 import pytest
 
 from scheduler.answers.summary import files_lines, summary
-from scheduler.cli.options import StopAfter, StopAsking, StopEach
 from scheduler.domain.plan import Cure
 from scheduler.domain.schedule import Result, Status
 from scheduler.engine.effort import EFFORTS
@@ -208,13 +206,6 @@ def test_a_search_that_its_time_ended_says_so(seconds: float, said: str) -> None
     )
     lines = summary(replace(sample_plan(), stopped_early=True), result=result)
     assert f"stopped early: the time limit of {said} reached" in " ".join(lines)
-
-
-def test_the_help_of_seconds_says_each_limit() -> None:
-    for option in (StopAfter, StopAsking, StopEach):
-        words = " ".join(get_args(option)[1].help.split())
-        assert all(f"{effort.seconds:g} s ({name})" in words for name, effort in EFFORTS.items())
-        assert ("writing the sheets come on top" in words) is (option is StopAfter)
 
 
 def test_files_are_named_below_their_folder() -> None:
