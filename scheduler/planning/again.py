@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked

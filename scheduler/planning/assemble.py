@@ -6,17 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import count
 
+from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
-from scheduler.domain.plan import (
-    Absence,
-    DayProblem,
-    LeftOver,
-    Plan,
-    PlannedOrder,
-    PlannedRun,
-    PlannedWarmUp,
-    RunContent,
-)
+from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes

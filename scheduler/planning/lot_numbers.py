@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from scheduler.domain.plan import RunContent
+from scheduler.domain.day_problem import RunContent
 from scheduler.planning.trail import Step
 
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
+from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.instance import Task
-from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
 from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest

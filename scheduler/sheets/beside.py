@@ -13,7 +13,8 @@ from scheduler.sheets.steps import steps, unchanged
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from scheduler.domain.plan import Plan, PlannedRun, RunContent
+    from scheduler.domain.day_problem import RunContent
+    from scheduler.domain.plan import Plan, PlannedRun
 
 HANDS = (
     "HANDS: never reach under a press that can open or close by itself, nor hold on to its edge; wait until "

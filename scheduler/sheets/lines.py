@@ -6,8 +6,9 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING
 
+from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted
-from scheduler.domain.plan import Plan, PlannedRun, RunContent
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.clock import clock, clock_up, number, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside

@@ -13,7 +13,8 @@ from scheduler.workflow.search import plan_of
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from scheduler.domain.plan import Cure, DayProblem, Plan
+    from scheduler.domain.day_problem import DayProblem
+    from scheduler.domain.plan import Cure, Plan
     from scheduler.domain.schedule import Result
     from scheduler.planning.helps import TryOut
     from scheduler.workflow.search import Answer

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from scheduler.domain.day_problem import DayProblem, NotPlanned
     from scheduler.domain.faults import Fault
-    from scheduler.domain.plan import DayProblem, NotPlanned
     from scheduler.domain.shop import Shop
     from scheduler.intake import KeptBack, Kind, OrdersRead
 
@@ -91,7 +91,7 @@ def read(
 
 def _left_aside(looked: Look) -> tuple[NotPlanned, ...]:
     """Orders and rows that were handed in and are not in the problem, for the plan's own record."""
-    from scheduler.domain.plan import NotPlanned
+    from scheduler.domain.day_problem import NotPlanned
 
     doubts = {one.source: one for one in looked.read.found if one.code == "row-left-out"}
     orders = [

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from scheduler.domain.day_problem import DayProblem
     from scheduler.domain.faults import Fault
-    from scheduler.domain.plan import DayProblem
     from scheduler.domain.shop_changes import ShopChange
     from scheduler.intake import Kept, ShopWords
     from scheduler.intake.orders_read import OpenedOrders

@@ -10,8 +10,9 @@ from scheduler.exceptions import BrokenPlan, NoPlan
 from scheduler.workflow.watched import watched
 
 if TYPE_CHECKING:
+    from scheduler.domain.day_problem import DayProblem
     from scheduler.domain.instance import Instance
-    from scheduler.domain.plan import DayProblem, Plan
+    from scheduler.domain.plan import Plan
     from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
     from scheduler.workflow.owner import Owner
 

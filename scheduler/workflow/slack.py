@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
     from scheduler.chance.chances import Replays
     from scheduler.chance.spread import Spread
-    from scheduler.domain.plan import DayProblem, Plan
+    from scheduler.domain.day_problem import DayProblem
+    from scheduler.domain.plan import Plan
     from scheduler.workflow.owner import Owner
 
 TRIES = 3

@@ -11,9 +11,9 @@ from scheduler.exceptions import BadInput
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from scheduler.domain.day_problem import DayProblem
     from scheduler.domain.faults import Fault
     from scheduler.domain.orders import Order
-    from scheduler.domain.plan import DayProblem
     from scheduler.domain.shop import Shop
     from scheduler.intake import KeptBack
 

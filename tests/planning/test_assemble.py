@@ -8,7 +8,8 @@ from datetime import datetime, time
 import pytest
 
 from scheduler.domain.codes import LETTERS
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.day_problem import DayProblem
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Break, LevelValue, Result, Status
 from scheduler.domain.shop import Circuit, OpenHours, Pressure
 from scheduler.exceptions import BrokenPlan

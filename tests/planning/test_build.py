@@ -8,10 +8,10 @@ from datetime import date, datetime, time
 import pytest
 
 from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.faults import Fault
 from scheduler.domain.instance import Instance, Precedence, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Circuit, OpenHours, Shop
 from scheduler.engine.baseline import as_they_come
 from scheduler.exceptions import BadInput
