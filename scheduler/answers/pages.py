@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from scheduler.plans.recorded import Days
     from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy, Sureness
-    from scheduler.workflow.by_recipe import ByRecipe
-    from scheduler.workflow.study import Study
+    from scheduler.workflow.times.by_recipe import ByRecipe
+    from scheduler.workflow.times.study import Study
 
 
 def saving_page(told: Told, asked: Asked, source: str) -> bytes:

@@ -1,4 +1,4 @@
-"""What the commands on times and savings draw."""
+"""What is drawn of answers: how full a day is, chances, savings and paybacks, studies."""
 
 from __future__ import annotations
 

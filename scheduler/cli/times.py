@@ -131,8 +131,8 @@ def times(
         from scheduler.answers.pictures import draw_spread
         from scheduler.answers.times.study import study_lines
         from scheduler.answers.times.study_document import study_document
-        from scheduler.workflow.by_recipe import by_recipe
-        from scheduler.workflow.study import put_over, read_study, write_form
+        from scheduler.workflow.times.by_recipe import by_recipe
+        from scheduler.workflow.times.study import put_over, read_study, write_form
 
         if form is not None:
             say(write_form(form, paper.value))

@@ -1,4 +1,4 @@
-"""What slack was bought at what price, in words."""
+"""What slack was bought at what price, in words: for the plan's notes."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What `pressday compare --json` answers: the figures of `compare_rows` as plain data."""
+"""What `pressday compare --json` answers: the figures of `rows` as plain data."""
 
 from __future__ import annotations
 

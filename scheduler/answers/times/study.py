@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.figures import counted, figure
 from scheduler.intake.study_places import place_of
-from scheduler.workflow.study import doubtful, not_taken
+from scheduler.workflow.times.study import doubtful, not_taken
 
 if TYPE_CHECKING:
     from scheduler.domain.studies import Reading, Studied
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
-    from scheduler.workflow.by_recipe import ByRecipe, OverRecipe
-    from scheduler.workflow.study import Study
+    from scheduler.workflow.times.by_recipe import ByRecipe, OverRecipe
+    from scheduler.workflow.times.study import Study
 
 MOST_LINES = 12
 """Order lines shown for one part that is held too long."""

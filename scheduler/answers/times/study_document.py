@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.numbers import plain
 from scheduler.answers.times.study import left_out_whole
-from scheduler.workflow.study import doubtful, not_taken
+from scheduler.workflow.times.study import doubtful, not_taken
 
 if TYPE_CHECKING:
     from scheduler.domain.studies import Reading, Studied
     from scheduler.intake.take_over import TakenOver
     from scheduler.timing.recipe import Shorter
     from scheduler.timing.study import ElementStudy
-    from scheduler.workflow.by_recipe import ByRecipe, OverRecipe
-    from scheduler.workflow.study import Study
+    from scheduler.workflow.times.by_recipe import ByRecipe, OverRecipe
+    from scheduler.workflow.times.study import Study
 
 
 def study_document(study: Study, recipes: ByRecipe, taken: TakenOver | None) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""From the files of a stopwatch study to its figures, to recipes, and into the shop workbook."""
+"""From the files of a stopwatch study to its figures, and into the shop workbook."""
 
 from __future__ import annotations
 

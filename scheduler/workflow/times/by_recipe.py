@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.timing.recipe import Longer, Shorter, Touched
-    from scheduler.workflow.study import Study
+    from scheduler.workflow.times.study import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
