@@ -50,7 +50,8 @@ def typed_lines(
     """
     from scheduler.domain.faults import Fault, Source
     from scheduler.domain.progress import RunLine
-    from scheduler.intake.progress_reader import one_of, person_of, press_names, run_numbered
+    from scheduler.intake.known import one_of
+    from scheduler.intake.progress_reader import person_of, press_names, run_numbered
     from scheduler.intake.values import Unfit
 
     plan = day.plan

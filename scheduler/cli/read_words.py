@@ -40,7 +40,7 @@ def sheets_line(orders: Iterable[Order]) -> str:
 
 
 def _line(sheet: str, columns: list[ColumnRead]) -> str:
-    from scheduler.intake.columns import How
+    from scheduler.intake.rows import How
     from scheduler.intake.words import heading_key
 
     named = [one for one in columns if one.key and heading_key(one.heading) == heading_key(one.label)]

@@ -3,20 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from scheduler.domain.faults import Source
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-
-
-class How(StrEnum):
-    """Why a heading was taken for a column."""
-
-    KNOWN = "known"
-    NEAR = "near"
-    CONFIRMED = "confirmed"
-    NOT_NEEDED = "not needed"
-    NOT_READ = "not read"
+from scheduler.intake.rows import How
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

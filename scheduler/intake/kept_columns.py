@@ -14,13 +14,13 @@ from typing import Any
 
 from scheduler.aside import written_aside
 from scheduler.domain.faults import Fault, Source
-from scheduler.intake.columns import How, column_labels
+from scheduler.intake.columns import column_labels
 from scheduler.intake.date_readings import DAY_FIRST, MONTH_FIRST
 from scheduler.intake.dates import NEXT
 from scheduler.intake.findings import near, shown
 from scheduler.intake.grid import Grid, Unread, Value
 from scheduler.intake.heading_words import HeadingWords, Meaning
-from scheduler.intake.rows import LOOK_IN_ROWS
+from scheduler.intake.rows import LOOK_IN_ROWS, How
 from scheduler.intake.sizes import Sizes, looks_like_a_size
 from scheduler.intake.values import text
 from scheduler.intake.words import clean, name_key

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from scheduler.intake.findings import propose, shown
+from scheduler.intake.grid import Value
 from scheduler.intake.rows import Row
-from scheduler.intake.values import names, text
+from scheduler.intake.values import Unfit, names, text
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _JOINS = re.compile(r"\s*[+/,;\n]\s*")
@@ -88,6 +89,19 @@ class Known:
             # a cell may be wrapped by hand within a name
             parts = _parts(clean(written))
         return parts
+
+
+def one_of(names: Iterable[str], what: str) -> Callable[[Value], str]:
+    """Parser of one of some names, whatever their capitals."""
+    known = {name_key(name): name for name in names}
+
+    def parse(value: Value) -> str:
+        written = text(value)
+        if name_key(written) in known:
+            return known[name_key(written)]
+        raise Unfit(f"unknown-{what}", f"a {what} of the shop", propose(written, known.values()))
+
+    return parse
 
 
 def _parts(written: str) -> list[str]:

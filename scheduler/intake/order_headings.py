@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scheduler.intake.columns import ColumnRead, How, column_label
+from scheduler.intake.columns import ColumnRead, column_label
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid
 from scheduler.intake.heading_content import by_content
 from scheduler.intake.heading_words import HeadingWords, likely, nearly
 from scheduler.intake.lengths import LENGTH_UNITS, unit_of
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-from scheduler.intake.rows import Headings
+from scheduler.intake.rows import Headings, How
 from scheduler.intake.unread_columns import (
     grouped_under,
     holds_pieces,

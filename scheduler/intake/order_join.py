@@ -15,7 +15,7 @@ from scheduler.intake.order_repeats import style_key
 from scheduler.intake.order_rows import Entry, Facts
 from scheduler.intake.order_spelling import doubt_spelt_apart
 from scheduler.intake.order_words import ShopWords
-from scheduler.intake.shop_writer import DAYS
+from scheduler.intake.shop_layout import DAYS
 from scheduler.intake.words import name_key
 
 _LOOK_AHEAD_DAYS = 28

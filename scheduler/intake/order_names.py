@@ -7,17 +7,16 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.orders import Named, Order, OrderLine
-from scheduler.intake.columns import ColumnRead, How
+from scheduler.intake.columns import ColumnRead
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Grid, Value
 from scheduler.intake.merged import fill_down
 from scheduler.intake.order_status import left_out
 from scheduler.intake.order_words import ShopWords
 from scheduler.intake.quantities import pieces
-from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.rows import Headings, How, Row, find_headings, report_headings, rows_under
 from scheduler.intake.size_cells import read_size
-from scheduler.intake.stand_ins import DASHES
-from scheduler.intake.values import Unfit, text
+from scheduler.intake.values import DASHES, Unfit, text
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _OF_ORDERS = ("transfer", "artwork")

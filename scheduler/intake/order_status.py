@@ -11,8 +11,7 @@ from scheduler.intake.date_readings import is_dated
 from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Grid, Unread
 from scheduler.intake.rows import Row
-from scheduler.intake.stand_ins import DASHES
-from scheduler.intake.values import text
+from scheduler.intake.values import DASHES, text
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _FLAGS = ("done", "cancelled", "on_hold")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import date, time
 from pathlib import Path
 
@@ -10,9 +10,10 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
 from scheduler.intake.dates import Dates
-from scheduler.intake.findings import Findings, propose, shown
+from scheduler.intake.findings import Findings, shown
 from scheduler.intake.grid import Value
 from scheduler.intake.guard import Refused
+from scheduler.intake.known import one_of
 from scheduler.intake.progress_layout import BOXES, PROGRESS
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Row, find_headings, report_headings, rows_under
@@ -148,19 +149,6 @@ def run_numbered(plan: Plan, number: int, fault: Callable[[str, str, str, str], 
 def press_names(plan: Plan) -> tuple[str, ...]:
     """The presses of the plan's shop."""
     return tuple(press.name for press in plan.shop.presses)
-
-
-def one_of(names: Iterable[str], what: str) -> Callable[[Value], str]:
-    """Parser of one of some names, whatever their capitals."""
-    known = {name_key(name): name for name in names}
-
-    def parse(value: Value) -> str:
-        written = text(value)
-        if name_key(written) in known:
-            return known[name_key(written)]
-        raise Unfit(f"unknown-{what}", f"a {what} of the shop", propose(written, known.values()))
-
-    return parse
 
 
 def person_of(plan: Plan) -> Callable[[Value], str]:

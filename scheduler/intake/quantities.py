@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 
 from scheduler.intake.grid import Value
-from scheduler.intake.stand_ins import DASHES
-from scheduler.intake.values import Taken, Unfit, whole
+from scheduler.intake.values import DASHES, Taken, Unfit, whole
 from scheduler.intake.words import clean, heading_key, words
 
 _MOST_PIECES = 100_000

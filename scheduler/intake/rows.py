@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from scheduler.domain.faults import Source
-from scheduler.intake.columns import How
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Grid, Unread, Value
 from scheduler.intake.lengths import converted
@@ -15,6 +15,16 @@ from scheduler.intake.words import heading_key
 
 LOOK_IN_ROWS = 40
 """Headings are looked for in so many rows from the top."""
+
+
+class How(StrEnum):
+    """Why a heading was taken for a column."""
+
+    KNOWN = "known"
+    NEAR = "near"
+    CONFIRMED = "confirmed"
+    NOT_NEEDED = "not needed"
+    NOT_READ = "not read"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

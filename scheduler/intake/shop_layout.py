@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scheduler.domain.shop import Setup
 from scheduler.intake.layout import DEFAULT, FIGURES, OURS, Column, Table
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+"""Days of the week as they are written, Monday first."""
 
 
 def _figures() -> Column:
@@ -192,7 +196,7 @@ COURIERS = Table(
         Column("name", "Courier", "Its name in orders", needed=True, width=18),
         *(
             Column(f"day_{number}", label, "Blank: does not come", kind="time")
-            for number, label in enumerate(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))
+            for number, label in enumerate(DAYS)
         ),
     ),
     needed=False,
@@ -229,6 +233,14 @@ ELEMENT_TIMES = Table(
         _figures(),
     ),
 )
+
+SETUP_COLUMNS: dict[str, Setup] = {
+    "plain": Setup.PLAIN,
+    "cover": Setup.COVER,
+    "stand": Setup.STAND,
+    "cover_and_stand": Setup.COVER_AND_STAND,
+}
+"""Column of the element times to press set-up."""
 
 ALLOWANCES = Table(
     key="allowances",

@@ -11,9 +11,8 @@ from scheduler.intake.clock_values import clock, spans, weekdays
 from scheduler.intake.dates import Dates
 from scheduler.intake.findings import propose, shown
 from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import ALLOWANCE_ROWS
+from scheduler.intake.shop_layout import ALLOWANCE_ROWS, DAYS, SETUP_COLUMNS
 from scheduler.intake.shop_sheets import new_name
-from scheduler.intake.shop_writer import DAYS, SETUP_COLUMNS
 from scheduler.intake.values import names, number, pace, share, text, whole
 from scheduler.intake.words import heading_key, words
 

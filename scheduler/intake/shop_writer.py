@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.domain.shop import Element, Opening, Peel, Pressure, Setup, Shop
+from scheduler.domain.shop import Element, Opening, Peel, Pressure, Shop
 from scheduler.intake import shop_layout as layout
 from scheduler.intake.layout import DEFAULT, FIGURES, OURS, Column, Table
 from scheduler.intake.sheet_writer import (
@@ -23,15 +23,6 @@ from scheduler.intake.sheet_writer import (
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
-
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-SETUP_COLUMNS: dict[str, Setup] = {
-    "plain": Setup.PLAIN,
-    "cover": Setup.COVER,
-    "stand": Setup.STAND,
-    "cover_and_stand": Setup.COVER_AND_STAND,
-}
-"""Column of the element times to press set-up."""
 
 _READ_ME = (
     "The shop",
@@ -74,7 +65,7 @@ def shop_workbook(shop: Shop) -> Workbook:
         "opening": tuple(Opening),
         "pressure": tuple(Pressure),
         "peel": tuple(Peel),
-        "weekdays": DAYS,
+        "weekdays": layout.DAYS,
         "figures": (DEFAULT, OURS),
     }
     lists.update({key: f"list_{key}" for key in fixed})
@@ -214,7 +205,7 @@ def _crew_rows(shop: Shop) -> Iterator[dict[str, Written]]:
             "breaks": ", ".join(f"{first:%H:%M}-{last:%H:%M}" for first, last in person.breaks) or None,
             "skills": ", ".join(person.skills) or None,
             "pace": person.pace,
-            "weekdays": ", ".join(DAYS[day] for day in person.weekdays),
+            "weekdays": ", ".join(layout.DAYS[day] for day in person.weekdays),
         }
 
 
@@ -235,7 +226,7 @@ def _circuit_rows(shop: Shop) -> Iterator[dict[str, Written]]:
 
 
 def _hours_rows(shop: Shop) -> Iterator[dict[str, Written]]:
-    for day, name in enumerate(DAYS):
+    for day, name in enumerate(layout.DAYS):
         hours = shop.hours.get(day)
         yield {
             "weekday": name,
@@ -260,7 +251,7 @@ def _closed_rows(shop: Shop) -> Iterator[dict[str, Written]]:
 def _element_rows(shop: Shop) -> Iterator[dict[str, Written]]:
     for element in Element:
         row: dict[str, Written] = {
-            key: shop.elements.get((element, setup)) for key, setup in SETUP_COLUMNS.items()
+            key: shop.elements.get((element, setup)) for key, setup in layout.SETUP_COLUMNS.items()
         }
         yield {
             "element": element.value,

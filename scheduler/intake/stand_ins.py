@@ -6,9 +6,9 @@ from scheduler.intake.columns import column_label
 from scheduler.intake.findings import shown
 from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
 from scheduler.intake.rows import Row
+from scheduler.intake.values import DASHES
 from scheduler.intake.words import clean
 
-DASHES = frozenset(("-", "–", "—", "--"))
 _DITTO = frozenset(
     ('"', "″", "”", "“", "〃", "''", '""', "´´", "do.", "do", "ditto", "Ditto", "dito", "dto.", "idem")
 )

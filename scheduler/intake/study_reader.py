@@ -19,7 +19,7 @@ from scheduler.domain.times import exact
 from scheduler.intake.findings import Findings, near, shown
 from scheduler.intake.grid import Book, Grid, Value
 from scheduler.intake.guard import Refused
-from scheduler.intake.progress_reader import one_of
+from scheduler.intake.known import one_of
 from scheduler.intake.reader import open_book
 from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.study_layout import STUDY

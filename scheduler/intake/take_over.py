@@ -27,7 +27,6 @@ from scheduler.intake.rows import Row
 from scheduler.intake.sheet_writer import HEADING_ROW, Written, write_table
 from scheduler.intake.shop_book import ShopSheets
 from scheduler.intake.shop_reader import scan_shop_book
-from scheduler.intake.shop_writer import SETUP_COLUMNS
 from scheduler.intake.values import text
 from scheduler.intake.whole_book import whole_workbook
 from scheduler.intake.words import heading_key
@@ -157,7 +156,7 @@ def _changes(
         by_key[heading_key(text(row.value("element")))]: row
         for row in ShopSheets(book, Findings()).rows(layout.ELEMENT_TIMES)
     }
-    column = {set_up: key for key, set_up in SETUP_COLUMNS.items()}
+    column = {set_up: key for key, set_up in layout.SETUP_COLUMNS.items()}
     changes = []
     for time in times:
         source = rows[time.element].source(column[time.set_up])
@@ -244,7 +243,7 @@ def _write(
     }
     for element in dict.fromkeys(change.time.element for change in changes):
         row = rows[element]
-        ours = all((element.value, set_up.value) in taken for set_up in SETUP_COLUMNS.values())
+        ours = all((element.value, set_up.value) in taken for set_up in layout.SETUP_COLUMNS.values())
         if ours and "figures" in row.headings.columns:
             place = row.source("figures")
             put(copy[place.sheet][place.cell], OURS)

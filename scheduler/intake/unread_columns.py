@@ -12,8 +12,7 @@ from scheduler.intake.heading_words import OF_A_PLACEMENT, HeadingWords, likely
 from scheduler.intake.orders_layout import SIZE
 from scheduler.intake.rows import Headings, Row
 from scheduler.intake.sizes import looks_like_a_size, sizes_joined, speaks_of_a_size
-from scheduler.intake.stand_ins import DASHES
-from scheduler.intake.values import text
+from scheduler.intake.values import DASHES, text
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _TABLE = 3

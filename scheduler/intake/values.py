@@ -19,6 +19,9 @@ from scheduler.intake.words import clean, heading_key, name_key, words
 
 T = TypeVar("T")
 
+DASHES = frozenset(("-", "–", "—", "--"))
+"""Texts that stand for nothing when they are alone in a cell."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken(Generic[T]):
