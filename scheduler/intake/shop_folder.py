@@ -11,12 +11,12 @@ from scheduler.aside import file_present, move_without_overwriting, part_of, sav
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
-from scheduler.intake.defaults import default_shop
-from scheduler.intake.order_writer import drop_down_lists, workbook_of_rows
-from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE
-from scheduler.intake.sheet_writer import Written
-from scheduler.intake.shop_reader import scan_shop
-from scheduler.intake.shop_writer import shop_workbook
+from scheduler.intake.orders.layout import SAMPLE, SAMPLE_NOTE, SIZE
+from scheduler.intake.orders.writer import drop_down_lists, workbook_of_rows
+from scheduler.intake.shop.defaults import default_shop
+from scheduler.intake.shop.reader import scan_shop
+from scheduler.intake.shop.writer import shop_workbook
+from scheduler.intake.writing.sheets import Written
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

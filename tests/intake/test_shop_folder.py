@@ -16,13 +16,13 @@ from scheduler.intake import (
     default_shop,
     scan_orders,
     scan_shop,
-    shop_layout,
-    template,
+    shop_folder,
     write_shop,
     write_shop_folder,
 )
 from scheduler.intake.layout import DEFAULT, FIGURES
-from scheduler.intake.orders_layout import SAMPLE, orders_table
+from scheduler.intake.orders.layout import SAMPLE, orders_table
+from scheduler.intake.shop import layout as shop_layout
 from scheduler.intake.words import heading_key, merge, words
 from tests.intake.books import bare, codes
 
@@ -184,14 +184,14 @@ def test_new_orders_beside_a_shop_use_its_words(tmp_path: Path) -> None:
 
 
 def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = template.move_without_overwriting
+    real = shop_folder.move_without_overwriting
 
     def fail(part: Path, target: Path) -> None:
         if target.name == "orders.xlsx":
             raise OSError(28, "No space left on device")
         real(part, target)
 
-    monkeypatch.setattr(template, "move_without_overwriting", fail)
+    monkeypatch.setattr(shop_folder, "move_without_overwriting", fail)
     with pytest.raises(BadInput, match="No space left") as caught:
         write_shop_folder(tmp_path)
     assert codes(caught.value.faults) == ["not-writable"]
@@ -199,7 +199,7 @@ def test_a_disk_that_fills_up_leaves_nothing_behind(tmp_path: Path, monkeypatch:
 
 
 def test_a_file_that_turns_up_meanwhile_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(template, "_is_there", lambda target: False)
+    monkeypatch.setattr(shop_folder, "_is_there", lambda target: False)
     (tmp_path / "orders.xlsx").write_text("mine")
     with pytest.raises(BadInput, match="there is a file of that name"):
         write_shop_folder(tmp_path)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Unread
-from scheduler.intake.lengths import unit_of
-from scheduler.intake.rows import Row
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.lengths import unit_of
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.files.grid import Unread
 from scheduler.intake.words import clean
 
 _BY = re.compile(r"\s*(?:[x×*✕]|(?<=\s)by(?=\s))\s*", re.IGNORECASE)

@@ -6,8 +6,8 @@ import re
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 
-from scheduler.intake.grid import Value
-from scheduler.intake.values import Unfit, names, number_in
+from scheduler.intake.cells.values import Unfit, names, number_in
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, words
 
 _TIME = re.compile(r"(\d{1,2})[:.](\d{2})(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?\Z", re.IGNORECASE)

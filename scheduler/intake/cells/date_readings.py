@@ -8,9 +8,9 @@ from datetime import date
 from functools import lru_cache
 
 from scheduler.domain.faults import Fault, Source
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Value
-from scheduler.intake.rows import Row
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean
 
 DAY_FIRST, MONTH_FIRST = "day-first", "month-first"

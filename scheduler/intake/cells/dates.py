@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
-from scheduler.intake.clock_values import FIRST_SERIAL_DAY, clock
-from scheduler.intake.date_readings import (
+from scheduler.intake.cells.clock_values import FIRST_SERIAL_DAY, clock
+from scheduler.intake.cells.date_readings import (
     DAY_FIRST,
     MONTH_FIRST,
     NO_YEAR,
@@ -24,9 +24,9 @@ from scheduler.intake.date_readings import (
     real_date,
     year_of,
 )
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Value
-from scheduler.intake.values import Parser, Taken, Unfit
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.values import Parser, Taken, Unfit
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, words
 
 NEXT = "next"

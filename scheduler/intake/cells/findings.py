@@ -6,12 +6,12 @@ import re
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.intake.grid import Unread
+from scheduler.intake.files.grid import Unread
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from scheduler.intake.grid import Value
+    from scheduler.intake.files.grid import Value
 
 _LONGEST = 60
 _LONG = 4

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 
-from scheduler.intake.findings import propose, shown
-from scheduler.intake.grid import Value
-from scheduler.intake.rows import Row
-from scheduler.intake.values import Unfit, names, text
+from scheduler.intake.cells.findings import propose, shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import Unfit, names, text
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _JOINS = re.compile(r"\s*[+/,;\n]\s*")

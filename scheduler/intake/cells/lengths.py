@@ -8,8 +8,8 @@ from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
 
-from scheduler.intake.grid import Value
-from scheduler.intake.values import Unfit
+from scheduler.intake.cells.values import Unfit
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 LENGTH_UNITS = {"cm": "cm", "in": "inches"}

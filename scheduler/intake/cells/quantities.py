@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from scheduler.intake.grid import Value
-from scheduler.intake.values import DASHES, Taken, Unfit, whole
+from scheduler.intake.cells.values import DASHES, Taken, Unfit, whole
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, words
 
 _MOST_PIECES = 100_000

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from scheduler.domain.faults import Source
-from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Grid, Unread, Value
-from scheduler.intake.lengths import converted
-from scheduler.intake.values import Parser, T, Taken, Unfit, text
+from scheduler.intake.cells.findings import Findings, near, shown
+from scheduler.intake.cells.lengths import converted
+from scheduler.intake.cells.values import Parser, T, Taken, Unfit, text
+from scheduler.intake.files.grid import Grid, Unread, Value
 from scheduler.intake.words import heading_key
 
 LOOK_IN_ROWS = 40

@@ -14,7 +14,7 @@ from math import ceil, isfinite
 from typing import Generic, TypeVar
 
 from scheduler.domain.figures import figure, two_readings
-from scheduler.intake.grid import Value
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 T = TypeVar("T")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.intake.grid import Area, Value, column_letters
+from scheduler.intake.files.grid import Area, Value, column_letters
 
 MOST_BYTES = 20 * 2**20
 MOST_UNPACKED = 64 * 2**20

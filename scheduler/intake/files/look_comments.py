@@ -5,9 +5,9 @@ from __future__ import annotations
 import posixpath
 from xml.parsers import expat
 
-from scheduler.intake.grid import position
-from scheduler.intake.guard import Sheet
-from scheduler.intake.zip_parts import Collector, Parts, Plain
+from scheduler.intake.files.grid import position
+from scheduler.intake.files.guard import Sheet
+from scheduler.intake.files.zip_parts import Collector, Parts, Plain
 
 OWN_AUTHOR = "Pressday"
 """Author of the notes in a marked copy, which say what was found and are no words of the owner."""

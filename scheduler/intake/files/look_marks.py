@@ -6,8 +6,8 @@ import colorsys
 from collections import Counter
 from functools import lru_cache
 
-from scheduler.intake.guard import Sheet
-from scheduler.intake.zip_parts import Parts, Plain
+from scheduler.intake.files.guard import Sheet
+from scheduler.intake.files.zip_parts import Parts, Plain
 
 STRUCK = "struck through"
 _HUES = ((15, "red"), (45, "orange"), (70, "yellow"), (165, "green"), (200, "turquoise"), (260, "blue"),

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from datetime import time, timedelta
 
-from scheduler.intake import guard
-from scheduler.intake.grid import Area, Unread, Value
-from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, locked, macros_doubt
-from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
+from scheduler.intake.files import guard
+from scheduler.intake.files.grid import Area, Unread, Value
+from scheduler.intake.files.guard import Extent, Look, Sheet, links_doubt, locked, macros_doubt
+from scheduler.intake.files.zip_parts import Collector, Parts, Plain, packed
 
 _CONTENT = "content.xml"
 _MIMETYPE = "mimetype"
@@ -37,7 +37,7 @@ def look_through_ods(parts: Parts) -> Look:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When it is locked, holds tricks, or a cell beyond the limits.
     """
     file = parts.file

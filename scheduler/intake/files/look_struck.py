@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scheduler.intake.zip_parts import Plain
+from scheduler.intake.files.zip_parts import Plain
 
 
 def struck_texts(file: str, content: bytes) -> frozenset[str]:

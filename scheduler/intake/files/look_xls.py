@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import struct
 
-from scheduler.intake.compound_file import CompoundFile
-from scheduler.intake.grid import NO_FORMULAS, Area, Unread
-from scheduler.intake.guard import (
+from scheduler.intake.files.compound_file import CompoundFile
+from scheduler.intake.files.grid import NO_FORMULAS, Area, Unread
+from scheduler.intake.files.guard import (
     KINDS,
     Extent,
     Look,
@@ -41,7 +41,7 @@ def look_through_xls(file: str, data: bytes) -> Look:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When it is cut off, locked, no workbook at all, or has a cell beyond the limits.
     """
     try:

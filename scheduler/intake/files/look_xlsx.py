@@ -11,13 +11,13 @@ import posixpath
 import re
 from functools import lru_cache
 
-from scheduler.intake import guard
-from scheduler.intake.grid import Area, Unread, position
-from scheduler.intake.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
-from scheduler.intake.look_comments import note_comments
-from scheduler.intake.look_marks import note_marks
-from scheduler.intake.look_struck import struck_texts
-from scheduler.intake.zip_parts import Collector, Parts, Plain, packed
+from scheduler.intake.files import guard
+from scheduler.intake.files.grid import Area, Unread, position
+from scheduler.intake.files.guard import Extent, Look, Sheet, links_doubt, macros_doubt, refuse
+from scheduler.intake.files.look_comments import note_comments
+from scheduler.intake.files.look_marks import note_marks
+from scheduler.intake.files.look_struck import struck_texts
+from scheduler.intake.files.zip_parts import Collector, Parts, Plain, packed
 
 _BOOK = "xl/workbook.xml"
 _TEXTS = "xl/sharedStrings.xml"
@@ -42,7 +42,7 @@ def look_through_xlsx(parts: Parts) -> Look:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When it holds tricks, or a cell beyond the limits.
     """
     file = parts.file

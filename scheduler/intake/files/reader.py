@@ -10,11 +10,10 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from scheduler.intake import guard
-from scheduler.intake.child import decode
-from scheduler.intake.file_labels import printable
-from scheduler.intake.grid import Book, Grid, TextForm, Value
-from scheduler.intake.guard import (
+from scheduler.intake.files import guard
+from scheduler.intake.files.child import decode
+from scheduler.intake.files.grid import Book, Grid, TextForm, Value
+from scheduler.intake.files.guard import (
     KINDS,
     Kind,
     Look,
@@ -25,11 +24,12 @@ from scheduler.intake.guard import (
     refuse,
     too_large,
 )
-from scheduler.intake.look_ods import is_ods, look_through_ods
-from scheduler.intake.look_xls import look_through_xls
-from scheduler.intake.look_xlsx import is_xlsx, look_through_xlsx
-from scheduler.intake.text_table import read_text_table
-from scheduler.intake.zip_parts import Parts, parts_of
+from scheduler.intake.files.labels import printable
+from scheduler.intake.files.look_ods import is_ods, look_through_ods
+from scheduler.intake.files.look_xls import look_through_xls
+from scheduler.intake.files.look_xlsx import is_xlsx, look_through_xlsx
+from scheduler.intake.files.text_table import read_text_table
+from scheduler.intake.files.zip_parts import Parts, parts_of
 
 _TIMEOUT_S = 60
 
@@ -52,7 +52,7 @@ def open_book(
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When there is no such file, or it is not to be read; carries the one fault.
     """
     path = Path(path)
@@ -72,7 +72,7 @@ def look_through(file: str, data: bytes, kind: Kind) -> Look:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When it is cut off, locked, unpacks to too much, holds tricks, or a cell beyond the limits.
     """
     if kind is Kind.OLE:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.intake.grid import Value, address
-from scheduler.intake.guard import Refused, refuse
+from scheduler.intake.files.grid import Value, address
+from scheduler.intake.files.guard import Refused, refuse
 from scheduler.intake.words import accented
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def decoded(file: str, data: bytes, encoding: str = "") -> Letters:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When its letters can't be made out, or it holds zero bytes.
     """
     letters = _decoded(file, data, encoding)

@@ -8,8 +8,8 @@ import re
 from collections import Counter
 
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.intake import guard
-from scheduler.intake.grid import (
+from scheduler.intake.files import guard
+from scheduler.intake.files.grid import (
     NO_ERRORS,
     NO_FORMULAS,
     NO_HIDDEN,
@@ -19,8 +19,8 @@ from scheduler.intake.grid import (
     Value,
     address,
 )
-from scheduler.intake.guard import refuse
-from scheduler.intake.text_letters import decoded, letters_doubt
+from scheduler.intake.files.guard import refuse
+from scheduler.intake.files.text_letters import decoded, letters_doubt
 from scheduler.intake.words import clean
 
 _DELIMITERS = ",;\t|"
@@ -55,7 +55,7 @@ def read_text_table(file: str, data: bytes, form: TextForm) -> tuple[Grid, TextF
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When the letters can't be made out, or the table is larger than the limits.
     """
     letters = decoded(file, data, form.encoding)

@@ -17,8 +17,8 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from xml.parsers import expat
 
-from scheduler.intake import guard
-from scheduler.intake.guard import damaged, locked, refuse
+from scheduler.intake.files import guard
+from scheduler.intake.files.guard import damaged, locked, refuse
 
 _CHUNK = 2**16
 _PATH_TRICK = re.compile(r"(?:\A|/)\.\.(?:/|\Z)|\A/|\A[A-Za-z]:|[\x00-\x1f]")
@@ -104,7 +104,7 @@ def parts_of(file: str, data: bytes) -> Iterator[Parts]:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When it is cut off, damaged, locked, unpacks to too much or holds tricks.
     """
     try:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Value
-from scheduler.intake.rows import Row
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean
 
 _NAME = re.compile(r"[^\W\d_]{3}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import time
 
-from scheduler.intake.rows import Row
+from scheduler.intake.cells.rows import Row
 
 _EARLIEST = time(5)
 """Hours before it are doubted where it isn't known when the shop opens."""

@@ -10,12 +10,12 @@ from typing import TypeVar
 from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import Courier, Shop
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.order_repeats import style_key
-from scheduler.intake.order_rows import Entry, Facts
-from scheduler.intake.order_spelling import doubt_spelt_apart
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.shop_layout import DAYS
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.orders.repeats import style_key
+from scheduler.intake.orders.rows import Entry, Facts
+from scheduler.intake.orders.spelling import doubt_spelt_apart
+from scheduler.intake.shop.layout import DAYS
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import name_key
 
 _LOOK_AHEAD_DAYS = 28

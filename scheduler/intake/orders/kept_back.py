@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from scheduler.domain.faults import Fault
-from scheduler.intake.grid import position
-from scheduler.intake.order_rows import Facts
-from scheduler.intake.orders_read import KeptBack
-from scheduler.intake.rows import Row
-from scheduler.intake.values import text
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import position
+from scheduler.intake.orders.opened import KeptBack
+from scheduler.intake.orders.rows import Facts
 from scheduler.intake.words import name_key
 
 

@@ -7,16 +7,16 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.orders import Named, Order, OrderLine
-from scheduler.intake.columns import ColumnRead
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid, Value
-from scheduler.intake.merged import fill_down
-from scheduler.intake.order_status import left_out
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.quantities import pieces
-from scheduler.intake.rows import Headings, How, Row, find_headings, report_headings, rows_under
-from scheduler.intake.size_cells import read_size
-from scheduler.intake.values import DASHES, Unfit, text
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.quantities import pieces
+from scheduler.intake.cells.rows import Headings, How, Row, find_headings, report_headings, rows_under
+from scheduler.intake.cells.values import DASHES, Unfit, text
+from scheduler.intake.files.grid import Grid, Value
+from scheduler.intake.orders.headings.columns import ColumnRead
+from scheduler.intake.orders.size_cells import read_size
+from scheduler.intake.orders.tables.merged import fill_down
+from scheduler.intake.orders.tables.status import left_out
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _OF_ORDERS = ("transfer", "artwork")

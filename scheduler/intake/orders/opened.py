@@ -8,14 +8,14 @@ from pathlib import Path
 
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.orders import Order
-from scheduler.intake.columns import ColumnRead
-from scheduler.intake.file_labels import label_files
-from scheduler.intake.findings import Findings
-from scheduler.intake.grid import Book, TextForm
-from scheduler.intake.guard import Refused
-from scheduler.intake.kept_columns import Kept, Kind
-from scheduler.intake.order_status import LeftOut
-from scheduler.intake.reader import open_book
+from scheduler.intake.cells.findings import Findings
+from scheduler.intake.files.grid import Book, TextForm
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.labels import label_files
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.orders.headings.columns import ColumnRead
+from scheduler.intake.orders.headings.kept import Kept, Kind
+from scheduler.intake.orders.tables.status import LeftOut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

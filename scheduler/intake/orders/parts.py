@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from scheduler.domain.orders import Order
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book
-from scheduler.intake.order_join import join_order
-from scheduler.intake.order_repeats import is_repeated, is_same_order
-from scheduler.intake.order_rows import Entry, Facts
-from scheduler.intake.order_words import ShopWords
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.files.grid import Book
+from scheduler.intake.orders.join import join_order
+from scheduler.intake.orders.repeats import is_repeated, is_same_order
+from scheduler.intake.orders.rows import Entry, Facts
+from scheduler.intake.shop.words import ShopWords
 
 
 @dataclass(slots=True)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import datetime
 
 from scheduler.domain.orders import Print
-from scheduler.intake.artworks import artworks_of, with_breaks
-from scheduler.intake.both_sides import take_sides_apart
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Value
-from scheduler.intake.heading_words import MOST_PLACEMENTS, OF_A_PLACEMENT
-from scheduler.intake.lengths import LENGTH_UNITS, length_mm, unit_of
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.rows import Row
-from scheduler.intake.values import Taken
+from scheduler.intake.cells.both_sides import take_sides_apart
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.lengths import LENGTH_UNITS, length_mm, unit_of
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import Taken
+from scheduler.intake.files.grid import Value
+from scheduler.intake.orders.artworks import artworks_of, with_breaks
+from scheduler.intake.orders.headings.words import MOST_PLACEMENTS, OF_A_PLACEMENT
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import name_key, words
 
 _SLOTS = tuple(

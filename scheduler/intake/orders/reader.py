@@ -10,25 +10,25 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
-from scheduler.intake.columns import ColumnRead
-from scheduler.intake.date_readings import settled_order
-from scheduler.intake.dates import Dates
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Book, Grid
-from scheduler.intake.heading_rows import find_order_headings
-from scheduler.intake.heading_words import HeadingWords
-from scheduler.intake.kept_back import kept_back
-from scheduler.intake.kept_columns import Kept, Kind
-from scheduler.intake.order_names import NameRow, names_headings, read_names, tie_names
-from scheduler.intake.order_parts import RowsOnSheet, join_parts
-from scheduler.intake.order_repeats import doubt_alike
-from scheduler.intake.order_rows import Facts, doubt_samples, is_sample, read_row
-from scheduler.intake.order_status import LeftOut, doubt_sheet_name, left_out
-from scheduler.intake.order_tables import may_belong, read_tables
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.orders_layout import orders_table
-from scheduler.intake.orders_read import KeptBack, OpenedOrders, OrdersRead, open_orders
-from scheduler.intake.rows import LOOK_IN_ROWS, Row
+from scheduler.intake.cells.date_readings import settled_order
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import LOOK_IN_ROWS, Row
+from scheduler.intake.files.grid import Book, Grid
+from scheduler.intake.orders.headings.columns import ColumnRead
+from scheduler.intake.orders.headings.kept import Kept, Kind
+from scheduler.intake.orders.headings.rows import find_order_headings
+from scheduler.intake.orders.headings.words import HeadingWords
+from scheduler.intake.orders.kept_back import kept_back
+from scheduler.intake.orders.layout import orders_table
+from scheduler.intake.orders.names import NameRow, names_headings, read_names, tie_names
+from scheduler.intake.orders.opened import KeptBack, OpenedOrders, OrdersRead, open_orders
+from scheduler.intake.orders.parts import RowsOnSheet, join_parts
+from scheduler.intake.orders.repeats import doubt_alike
+from scheduler.intake.orders.rows import Facts, doubt_samples, is_sample, read_row
+from scheduler.intake.orders.tables.reader import may_belong, read_tables
+from scheduler.intake.orders.tables.status import LeftOut, doubt_sheet_name, left_out
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import heading_key, name_key, words
 
 

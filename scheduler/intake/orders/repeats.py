@@ -6,14 +6,14 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from scheduler.intake.findings import shown
+from scheduler.intake.cells.findings import shown
 from scheduler.intake.words import name_key
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
 
     from scheduler.domain.orders import Order, OrderLine
-    from scheduler.intake.order_rows import Entry, Facts
+    from scheduler.intake.orders.rows import Entry, Facts
 
 _NOT_BETWEEN_DIGITS = re.compile(r"(?<!\d)[\W_]+|[\W_]+(?!\d)")
 

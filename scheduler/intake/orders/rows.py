@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from scheduler.domain.orders import Print, Sized
-from scheduler.intake.clock_values import clock
-from scheduler.intake.dates import Dates
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Value
-from scheduler.intake.order_hours import agreed_time, doubt_night
-from scheduler.intake.order_prints import read_prints
-from scheduler.intake.order_status import doubt_note
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.orders_layout import SAMPLE, SAMPLE_NOTE, SIZE, STRANGE_SIZE
-from scheduler.intake.quantities import pieces
-from scheduler.intake.rows import Row
-from scheduler.intake.size_cells import read_size
-from scheduler.intake.sizes import Sizes
-from scheduler.intake.values import Parser, Taken, Unfit, text, whole
+from scheduler.intake.cells.clock_values import clock
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.quantities import pieces
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.sizes import Sizes
+from scheduler.intake.cells.values import Parser, Taken, Unfit, text, whole
+from scheduler.intake.files.grid import Value
+from scheduler.intake.orders.hours import agreed_time, doubt_night
+from scheduler.intake.orders.layout import SAMPLE, SAMPLE_NOTE, SIZE, STRANGE_SIZE
+from scheduler.intake.orders.prints import read_prints
+from scheduler.intake.orders.size_cells import read_size
+from scheduler.intake.orders.tables.status import doubt_note
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import heading_key, name_key, words
 
 _RUSH = 10

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from datetime import date, datetime
 
-from scheduler.intake.findings import propose, shown
-from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import SIZES
-from scheduler.intake.sizes import Sizes, is_unsure, sizes_joined, without_marks
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import propose, shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.sizes import Sizes, is_unsure, sizes_joined, without_marks
+from scheduler.intake.cells.values import text
+from scheduler.intake.shop.layout import SIZES
 from scheduler.intake.words import heading_key, words
 
 _DATE_LIKE = re.compile(r"(?:(\d{1,2})[-. ]([a-z]{3,4})|([a-z]{3,4})[-. ](\d{1,2}))\.?\Z", re.IGNORECASE)

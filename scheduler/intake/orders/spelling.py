@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from scheduler.domain.orders import Print, Sized
-from scheduler.intake.findings import shown
-from scheduler.intake.order_repeats import style_key
-from scheduler.intake.order_rows import Entry
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.orders.repeats import style_key
+from scheduler.intake.orders.rows import Entry
 from scheduler.intake.words import heading_key
 
 _MOST_COMPARED = 40

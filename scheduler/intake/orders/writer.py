@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from scheduler.domain.orders import Order, OrderLine
 from scheduler.domain.shop import Shop
-from scheduler.intake.orders_layout import SIZE, orders_table
-from scheduler.intake.sheet_writer import Written, add_lists, add_read_me, new_workbook, save, write_table
-from scheduler.intake.shop_writer import known_fabrics, known_transfers
+from scheduler.intake.orders.layout import SIZE, orders_table
+from scheduler.intake.shop.writer import known_fabrics, known_transfers
 from scheduler.intake.words import name_key
+from scheduler.intake.writing.sheets import Written, add_lists, add_read_me, new_workbook, save, write_table
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

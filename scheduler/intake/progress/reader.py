@@ -9,15 +9,15 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
-from scheduler.intake.dates import Dates
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Value
-from scheduler.intake.guard import Refused
-from scheduler.intake.known import one_of
-from scheduler.intake.progress_layout import BOXES, PROGRESS
-from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Row, find_headings, report_headings, rows_under
-from scheduler.intake.values import Unfit, text, whole
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.known import one_of
+from scheduler.intake.cells.rows import Row, find_headings, report_headings, rows_under
+from scheduler.intake.cells.values import Unfit, text, whole
+from scheduler.intake.files.grid import Value
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.progress.layout import BOXES, PROGRESS
 from scheduler.intake.words import heading_key, name_key, words
 
 MOST_PIECES = 100_000

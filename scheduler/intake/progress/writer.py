@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from scheduler.domain.plan import Plan
-from scheduler.intake.form_writer import write_form
-from scheduler.intake.progress_layout import PROGRESS
-from scheduler.intake.sheet_writer import Written
+from scheduler.intake.progress.layout import PROGRESS
+from scheduler.intake.writing.forms import write_form
+from scheduler.intake.writing.sheets import Written
 
 
 def progress_rows(plan: Plan) -> Iterator[Mapping[str, Written]]:

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from scheduler.domain.faults import Source
-from scheduler.intake import shop_layout as layout
-from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Book, Grid
-from scheduler.intake.known import Known
+from scheduler.intake.cells.findings import Findings, near, shown
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.lengths import known_in_other_unit
+from scheduler.intake.cells.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.cells.values import choice, text
+from scheduler.intake.files.grid import Book, Grid
 from scheduler.intake.layout import FIGURES, Table
-from scheduler.intake.lengths import known_in_other_unit
-from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
-from scheduler.intake.values import choice, text
+from scheduler.intake.shop import layout
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 

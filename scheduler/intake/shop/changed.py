@@ -10,21 +10,21 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault
-from scheduler.intake import shop_layout as layout
-from scheduler.intake.changes_layout import GONE, LIKE
-from scheduler.intake.findings import Findings, propose, shown
-from scheduler.intake.grid import Book, Grid, Unread, Value, position
-from scheduler.intake.rows import Headings
-from scheduler.intake.shop_book import ShopSheets
-from scheduler.intake.shop_reader import scan_shop_book
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import Findings, propose, shown
+from scheduler.intake.cells.rows import Headings
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Book, Grid, Unread, Value, position
+from scheduler.intake.shop import layout
+from scheduler.intake.shop.book import ShopSheets
+from scheduler.intake.shop.changes_layout import GONE, LIKE
+from scheduler.intake.shop.reader import scan_shop_book
 from scheduler.intake.words import heading_key, name_key, words
 
 if TYPE_CHECKING:
     from scheduler.domain.faults import Source
     from scheduler.domain.shop_changes import ShopChange, ShopEdit
     from scheduler.intake.layout import Table
-    from scheduler.intake.order_words import ShopWords
+    from scheduler.intake.shop.words import ShopWords
 
 NOT_COPIED = ("mounted",)
 """Columns that a new row doesn't take over: nothing was mounted on a press that isn't there yet."""

@@ -8,15 +8,15 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop_changes import ShopChange, ShopEdit
 from scheduler.domain.times import exact
-from scheduler.intake.changes_layout import CHANGES
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.form_writer import write_form
-from scheduler.intake.grid import Book, Unread
-from scheduler.intake.guard import Refused
-from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Row, find_headings, report_headings, rows_under
-from scheduler.intake.values import number, text
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Row, find_headings, report_headings, rows_under
+from scheduler.intake.cells.values import number, text
+from scheduler.intake.files.grid import Book, Unread
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.shop.changes_layout import CHANGES
 from scheduler.intake.words import heading_key, name_key, words
+from scheduler.intake.writing.forms import write_form
 
 _MOST_MONEY = 1e9
 _TOGETHER = " + "

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import product
 
 from scheduler.domain.shop import Circuit, Operator, Placement, Platen, Press, Recipe, Shop
-from scheduler.intake.findings import shown
-from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import DAYS
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.shop.layout import DAYS
 
 _HEATED_THICKNESS_M = 0.02
 _ALUMINIUM_KG_PER_M3 = 2700

@@ -23,7 +23,7 @@ from scheduler.domain.shop import (
     Setup,
     Shop,
 )
-from scheduler.intake.default_recipes import FABRICS, TRANSFERS, default_recipes
+from scheduler.intake.shop.default_recipes import FABRICS, TRANSFERS, default_recipes
 
 SECTIONS_WITH_FIGURES: tuple[str, ...] = (
     "Presses",

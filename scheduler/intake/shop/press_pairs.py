@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from scheduler.domain.shop import Press, PressPair, Shop
-from scheduler.intake.findings import shown
-from scheduler.intake.known import Known
-from scheduler.intake.rows import Row
-from scheduler.intake.values import number
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import number
 
 MOST_WALK_S = 60
 """Who walks longer from one press to the other doesn't have both in sight (common practice, no source)."""

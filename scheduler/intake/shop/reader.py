@@ -7,19 +7,21 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Allowances, Element, Setup, Shop
 from scheduler.exceptions import BadInput
-from scheduler.intake import press_pairs, shop_checks, shop_sheets, shop_times
-from scheduler.intake import shop_layout as layout
-from scheduler.intake.file_labels import printable
-from scheduler.intake.findings import Findings
-from scheduler.intake.grid import Book
-from scheduler.intake.guard import Refused
-from scheduler.intake.known import Known
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Row, rows_under
-from scheduler.intake.shop_book import ShopSheets
-from scheduler.intake.sizes import Sizes
-from scheduler.intake.values import names, text
+from scheduler.intake.cells.findings import Findings
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.rows import Row, rows_under
+from scheduler.intake.cells.sizes import Sizes
+from scheduler.intake.cells.values import names, text
+from scheduler.intake.files.grid import Book
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.labels import printable
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.shop import checks as shop_checks
+from scheduler.intake.shop import layout, press_pairs
+from scheduler.intake.shop import sheets as shop_sheets
+from scheduler.intake.shop import times as shop_times
+from scheduler.intake.shop.book import ShopSheets
+from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import heading_key, name_key, words
 
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from scheduler.domain.shop import Circuit, Opening, Peel, Placement, Platen, Press, Pressure, Recipe
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.known import Known
-from scheduler.intake.rows import Row
-from scheduler.intake.values import choice, names, number, share, text, whole, yes_no
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import choice, names, number, share, text, whole, yes_no
 from scheduler.intake.words import name_key
 
 _MARKS = ",;+/"

@@ -17,20 +17,20 @@ from scheduler.aside import written_aside, written_numbered
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.shop import Element, Setup, Shop
 from scheduler.exceptions import BadInput, PressdayError
-from scheduler.intake import shop_layout as layout
-from scheduler.intake.findings import Findings
-from scheduler.intake.grid import Book
-from scheduler.intake.guard import Refused
+from scheduler.intake.cells.findings import Findings
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Book
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.files.zip_parts import parts_of
 from scheduler.intake.layout import OURS, Column, Table
-from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Row
-from scheduler.intake.sheet_writer import HEADING_ROW, Written, write_table
-from scheduler.intake.shop_book import ShopSheets
-from scheduler.intake.shop_reader import scan_shop_book
-from scheduler.intake.values import text
-from scheduler.intake.whole_book import whole_workbook
+from scheduler.intake.shop import layout
+from scheduler.intake.shop.book import ShopSheets
+from scheduler.intake.shop.reader import scan_shop_book
 from scheduler.intake.words import heading_key
-from scheduler.intake.zip_parts import parts_of
+from scheduler.intake.writing.sheets import HEADING_ROW, Written, write_table
+from scheduler.intake.writing.whole_book import whole_workbook
 from scheduler.safe_text import put
 
 if TYPE_CHECKING:

@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import date, time
 
 from scheduler.domain.shop import Allowances, Courier, Element, OpenHours, Operator, Setup
-from scheduler.intake.clock_values import clock, spans, weekdays
-from scheduler.intake.dates import Dates
-from scheduler.intake.findings import propose, shown
-from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import ALLOWANCE_ROWS, DAYS, SETUP_COLUMNS
-from scheduler.intake.shop_sheets import new_name
-from scheduler.intake.values import names, number, pace, share, text, whole
+from scheduler.intake.cells.clock_values import clock, spans, weekdays
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.findings import propose, shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import names, number, pace, share, text, whole
+from scheduler.intake.shop.layout import ALLOWANCE_ROWS, DAYS, SETUP_COLUMNS
+from scheduler.intake.shop.sheets import new_name
 from scheduler.intake.words import heading_key, words
 
 _WORKING_DAYS = (0, 1, 2, 3, 4)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from scheduler.domain.shop import Element, Setup
-from scheduler.intake import shop_layout as layout
-from scheduler.intake import shop_times
-from scheduler.intake.defaults import default_elements
-from scheduler.intake.findings import Findings
+from scheduler.intake.cells.findings import Findings
+from scheduler.intake.cells.values import choice
+from scheduler.intake.files.reader import open_book
 from scheduler.intake.layout import FIGURES
-from scheduler.intake.reader import open_book
-from scheduler.intake.shop_book import ShopSheets
-from scheduler.intake.values import choice
+from scheduler.intake.shop import layout
+from scheduler.intake.shop import times as shop_times
+from scheduler.intake.shop.book import ShopSheets
+from scheduler.intake.shop.defaults import default_elements
 
 
 def untimed_elements(path: Path | str) -> frozenset[tuple[Element, Setup]]:

@@ -7,14 +7,14 @@ from dataclasses import dataclass, field, replace
 from datetime import date, time
 
 from scheduler.domain.shop import Shop
-from scheduler.intake.defaults import default_shop, default_sizes
-from scheduler.intake.findings import propose, shown
-from scheduler.intake.known import Known
-from scheduler.intake.rows import Row
-from scheduler.intake.shop_layout import COLOURS, COURIERS, FABRICS, PLACEMENTS, TRANSFERS
-from scheduler.intake.shop_writer import known_fabrics, known_transfers
-from scheduler.intake.sizes import Sizes
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import propose, shown
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.sizes import Sizes
+from scheduler.intake.cells.values import text
+from scheduler.intake.shop.defaults import default_shop, default_sizes
+from scheduler.intake.shop.layout import COLOURS, COURIERS, FABRICS, PLACEMENTS, TRANSFERS
+from scheduler.intake.shop.writer import known_fabrics, known_transfers
 from scheduler.intake.words import name_key
 
 INFANT_SIZES = ("NB", "3M", "6M", "12M", "18M", "24M", "2T", "3T", "4T", "5T", "6T")

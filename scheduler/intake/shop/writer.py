@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scheduler.domain.shop import Element, Opening, Peel, Pressure, Shop
-from scheduler.intake import shop_layout as layout
 from scheduler.intake.layout import DEFAULT, FIGURES, OURS, Column, Table
-from scheduler.intake.sheet_writer import (
+from scheduler.intake.shop import layout
+from scheduler.intake.writing.sheets import (
     HEADING_ROW,
     Written,
     add_growing_list,

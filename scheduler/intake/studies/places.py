@@ -9,7 +9,7 @@ from statistics import median_high, median_low
 
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.studies import Reading
-from scheduler.intake.findings import listed, propose
+from scheduler.intake.cells.findings import listed, propose
 
 _MOST_CELLS = 6
 

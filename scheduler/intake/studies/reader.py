@@ -16,14 +16,14 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Shop
 from scheduler.domain.studies import WHOLE_CYCLE, Reading, Studied
 from scheduler.domain.times import exact
-from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Book, Grid, Value
-from scheduler.intake.guard import Refused
-from scheduler.intake.known import one_of
-from scheduler.intake.reader import open_book
-from scheduler.intake.rows import Headings, Row, find_headings, report_headings, rows_under
-from scheduler.intake.study_layout import STUDY
-from scheduler.intake.values import Parser, Unfit, choice, number, speed, text, yes_no
+from scheduler.intake.cells.findings import Findings, near, shown
+from scheduler.intake.cells.known import one_of
+from scheduler.intake.cells.rows import Headings, Row, find_headings, report_headings, rows_under
+from scheduler.intake.cells.values import Parser, Unfit, choice, number, speed, text, yes_no
+from scheduler.intake.files.grid import Book, Grid, Value
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.studies.layout import STUDY
 from scheduler.intake.words import heading_key, words
 
 UNITS = {"s": Fraction(1), "min": Fraction(60), "1/100 min": Fraction(3, 5)}

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from scheduler.domain.shop import Element, Setup
 from scheduler.domain.studies import ALL_SET_UPS, WHOLE_CYCLE, Held
-from scheduler.intake.form_writer import write_form
-from scheduler.intake.sheet_writer import Written
-from scheduler.intake.study_layout import STUDY
-from scheduler.intake.study_reader import UNITS
+from scheduler.intake.studies.layout import STUDY
+from scheduler.intake.studies.reader import UNITS
+from scheduler.intake.writing.forms import write_form
+from scheduler.intake.writing.sheets import Written
 
 ELEMENTS: tuple[str, ...] = (
     *(element.value for element in Element),

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from scheduler.aside import written_aside
 from scheduler.intake.layout import Table
-from scheduler.intake.sheet_writer import Written, add_lists, new_workbook, save, write_table
+from scheduler.intake.writing.sheets import Written, add_lists, new_workbook, save, write_table
 from scheduler.safe_text import in_text_table
 
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from scheduler.intake.look_xlsx import listed_sheets
-from scheduler.intake.zip_parts import Parts, Plain
+from scheduler.intake.files.look_xlsx import listed_sheets
+from scheduler.intake.files.zip_parts import Parts, Plain
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -67,7 +67,7 @@ def check_all_parts(parts: Parts) -> None:
 
     Raises
     ------
-    scheduler.intake.guard.Refused
+    scheduler.intake.files.guard.Refused
         When one of them holds a document type.
     """
     for name in parts.names:

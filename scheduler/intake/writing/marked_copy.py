@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.aside import unwritable, written_numbered
 from scheduler.domain.faults import Fault, Severity
-from scheduler.intake.grid import Book, Unread, Value, position
-from scheduler.intake.guard import Refused
-from scheduler.intake.look_comments import OWN_AUTHOR
-from scheduler.intake.reader import open_book
-from scheduler.intake.sheet_writer import Written, new_workbook
-from scheduler.intake.whole_book import whole_workbook
+from scheduler.intake.files.grid import Book, Unread, Value, position
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.look_comments import OWN_AUTHOR
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.writing.sheets import Written, new_workbook
+from scheduler.intake.writing.whole_book import whole_workbook
 from scheduler.safe_text import put, writable
 
 if TYPE_CHECKING:

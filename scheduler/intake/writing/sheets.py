@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scheduler.aside import written_aside
-from scheduler.intake.grid import column_letters
+from scheduler.intake.files.grid import column_letters
 from scheduler.intake.layout import DEFAULT, OURS, Column, Table
 from scheduler.safe_text import put
 

@@ -6,10 +6,10 @@ import io
 import warnings
 from typing import TYPE_CHECKING
 
-from scheduler.intake.further_checks import add_further_checks, check_all_parts
-from scheduler.intake.guard import Kind, kind_of
-from scheduler.intake.look_xlsx import is_xlsx
-from scheduler.intake.zip_parts import parts_of
+from scheduler.intake.files.guard import Kind, kind_of
+from scheduler.intake.files.look_xlsx import is_xlsx
+from scheduler.intake.files.zip_parts import parts_of
+from scheduler.intake.writing.further_checks import add_further_checks, check_all_parts
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.intake.date_readings import DAY_FIRST, day_readings
-from scheduler.intake.dates import Dates
-from scheduler.intake.values import Taken, Unfit
+from scheduler.intake.cells.date_readings import DAY_FIRST, day_readings
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.values import Taken, Unfit
 
 MONDAY = date(2026, 3, 2)
 DATES = Dates(today=MONDAY)

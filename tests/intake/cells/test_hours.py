@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from scheduler.intake.clock_values import clock
-from scheduler.intake.values import Unfit
-from tests.intake.test_owner_sheets import HEAD, ROW, doubts, found, other, read
+from scheduler.intake.cells.clock_values import clock
+from scheduler.intake.cells.values import Unfit
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, doubts, found, other, read
 
 
 @pytest.mark.parametrize(

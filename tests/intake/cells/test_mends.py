@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from scheduler.intake.findings import propose
-from scheduler.intake.quantities import pieces
-from scheduler.intake.values import Unfit, number, whole
+from scheduler.intake.cells.findings import propose
+from scheduler.intake.cells.quantities import pieces
+from scheduler.intake.cells.values import Unfit, number, whole
 
 PLACES = ["left chest", "right chest", "full front", "full back", "left sleeve", "right sleeve", "left leg"]
 FABRICS = ["cotton", "cotton-polyester blend", "polyester", "nylon"]

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.intake import clock_values, values
-from scheduler.intake.dates import Dates
-from scheduler.intake.findings import near, propose, shown
-from scheduler.intake.grid import Unread
-from scheduler.intake.lengths import length_mm
-from scheduler.intake.quantities import pieces
-from scheduler.intake.sizes import Sizes, looks_like_a_size
-from scheduler.intake.values import Unfit
+from scheduler.intake.cells import clock_values, values
+from scheduler.intake.cells.dates import Dates
+from scheduler.intake.cells.findings import near, propose, shown
+from scheduler.intake.cells.lengths import length_mm
+from scheduler.intake.cells.quantities import pieces
+from scheduler.intake.cells.sizes import Sizes, looks_like_a_size
+from scheduler.intake.cells.values import Unfit
+from scheduler.intake.files.grid import Unread
 from scheduler.intake.words import clean, heading_key, name_key, size_key
 
 

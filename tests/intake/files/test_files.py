@@ -13,11 +13,12 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
-from scheduler.intake import default_shop, guard, reader, scan_orders, scan_shop, zip_parts
-from scheduler.intake.child import decode, encode
-from scheduler.intake.grid import Unread, address, column_letters, position
-from scheduler.intake.guard import Kind, Look, Refused
-from scheduler.intake.reader import look_through, open_book
+from scheduler.intake import default_shop, scan_orders, scan_shop
+from scheduler.intake.files import guard, reader, zip_parts
+from scheduler.intake.files.child import decode, encode
+from scheduler.intake.files.grid import Unread, address, column_letters, position
+from scheduler.intake.files.guard import Kind, Look, Refused
+from scheduler.intake.files.reader import look_through, open_book
 from tests.intake.books import codes, sheets_book
 
 SHEET = "xl/worksheets/sheet1.xml"

@@ -13,11 +13,11 @@ import pytest
 from openpyxl import Workbook
 
 from scheduler.intake import default_shop, scan_orders
-from scheduler.intake.grid import NO_FORMULAS, NO_MERGED, Area, Book, Unread
-from scheduler.intake.guard import Refused
-from scheduler.intake.reader import open_book
+from scheduler.intake.files.grid import NO_FORMULAS, NO_MERGED, Area, Book, Unread
+from scheduler.intake.files.guard import Refused
+from scheduler.intake.files.reader import open_book
 from tests.intake.books import codes
-from tests.intake.made_files import (
+from tests.intake.files.made_files import (
     compound_file,
     ods_bytes,
     ods_of,

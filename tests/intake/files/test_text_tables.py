@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.intake.grid import Book, TextForm
-from scheduler.intake.reader import open_book
+from scheduler.intake.files.grid import Book, TextForm
+from scheduler.intake.files.reader import open_book
 from tests.intake.books import codes
 
 HEAD = "Order;Customer;Artwork;Width mm;Notes\n"

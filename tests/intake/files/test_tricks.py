@@ -13,13 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.intake import default_shop, guard, reader, scan_orders
-from scheduler.intake.grid import Area, Unread
-from scheduler.intake.guard import Fault, Refused
-from scheduler.intake.reader import open_book
+from scheduler.intake import default_shop, scan_orders
+from scheduler.intake.files import guard, reader
+from scheduler.intake.files.grid import Area, Unread
+from scheduler.intake.files.guard import Fault, Refused
+from scheduler.intake.files.reader import open_book
 from tests.intake.books import codes
-from tests.intake.made_files import xls_cell, xls_of
-from tests.intake.test_files import MAIN, SHEET, refusal, sheet_with, with_part, workbook_bytes
+from tests.intake.files.made_files import xls_cell, xls_of
+from tests.intake.files.test_files import MAIN, SHEET, refusal, sheet_with, with_part, workbook_bytes
 
 
 def zipped(*parts: tuple[str, bytes]) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.intake.test_owner_sheets import HEAD, doubts, found, other, read
+from tests.intake.orders.test_owner_sheets import HEAD, doubts, found, other, read
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.intake import ShopWords, default_shop, read_shop, write_shop
-from tests.intake.test_owner_sheets import HEAD, MONDAY, doubts, found, other, read
+from tests.intake.orders.test_owner_sheets import HEAD, MONDAY, doubts, found, other, read
 
 LIST = {"navy": ("marine", "dark blue"), "black": (), "sky blue": ()}
 SHOP = replace(default_shop(), colours=LIST)

@@ -13,7 +13,7 @@ from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.orders import Order
 from scheduler.exceptions import BadInput
 from scheduler.intake import default_shop, read_orders, scan_orders
-from scheduler.intake.grid import Unread, address
+from scheduler.intake.files.grid import Unread, address
 from tests.intake.books import book_of, codes, scan_order_books, sheets_book
 
 SHOP = default_shop()

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from scheduler.intake import OrdersRead, look_at_orders
-from scheduler.intake.grid import Book, Grid
-from scheduler.intake.order_reader import OpenedOrders
-from scheduler.intake.order_spelling import near_name
-from tests.intake.test_owner_sheets import HEAD, ROW, SHOP, Rows, doubts, found, other, pieces, read
+from scheduler.intake.files.grid import Book, Grid
+from scheduler.intake.orders.reader import OpenedOrders
+from scheduler.intake.orders.spelling import near_name
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, SHOP, Rows, doubts, found, other, pieces, read
 
 
 def sheets(**rows: Rows) -> OrdersRead:

@@ -11,9 +11,9 @@ from openpyxl import Workbook
 
 from scheduler.domain.orders import Named
 from scheduler.intake import OrdersRead, look_at_orders
-from scheduler.intake.grid import Area, Book, Grid
-from scheduler.intake.order_reader import OpenedOrders, open_orders
-from tests.intake.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other
+from scheduler.intake.files.grid import Area, Book, Grid
+from scheduler.intake.orders.reader import OpenedOrders, open_orders
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other
 
 BACK = [*ROW[:5], "full back", *ROW[6:7], "names", *ROW[8:]]
 LIST = ["Order no.", "Size", "Player", "No.", "Placement"]

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from scheduler.domain.faults import Fault
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.intake import default_shop, read_orders, scan_orders, write_orders
-from scheduler.intake.grid import Book
-from scheduler.intake.order_writer import orders_workbook
+from scheduler.intake.files.grid import Book
+from scheduler.intake.orders.writer import orders_workbook
 from scheduler.intake.words import clean, name_key
 from tests.intake.books import bare, book_of, codes, scan_order_books, sheets_book
 

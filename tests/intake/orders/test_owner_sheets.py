@@ -9,9 +9,9 @@ import pytest
 
 from scheduler.domain.faults import Severity
 from scheduler.intake import OrdersRead, ShopWords, default_shop, look_at_orders
-from scheduler.intake.grid import Area, Book, Grid, Unread
-from scheduler.intake.order_reader import OpenedOrders
-from scheduler.intake.rows import How
+from scheduler.intake.cells.rows import How
+from scheduler.intake.files.grid import Area, Book, Grid, Unread
+from scheduler.intake.orders.reader import OpenedOrders
 
 MONDAY = date(2026, 3, 2)
 SHOP = ShopWords.of(default_shop()).on(MONDAY)

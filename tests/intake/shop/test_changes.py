@@ -11,7 +11,7 @@ import pytest
 from scheduler.domain.shop import Shop
 from scheduler.domain.shop_changes import ShopChange
 from scheduler.intake import default_shop, scan_changed_shop, scan_changes, write_changes_form
-from scheduler.intake.changes_layout import CHANGES
+from scheduler.intake.shop.changes_layout import CHANGES
 from scheduler.intake.words import heading_key, words
 from tests.intake.books import bare, book_of, default_rows, sheets_book
 

@@ -12,9 +12,9 @@ from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
-from scheduler.intake.grid import Book, Unread
-from scheduler.intake.shop_layout import SHOP_TABLES
-from scheduler.intake.shop_reader import scan_shop_book
+from scheduler.intake.files.grid import Book, Unread
+from scheduler.intake.shop.layout import SHOP_TABLES
+from scheduler.intake.shop.reader import scan_shop_book
 from tests.intake.books import (
     HEADING_ROW,
     Change,

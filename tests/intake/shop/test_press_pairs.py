@@ -10,8 +10,8 @@ import pytest
 from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.shop import PressPair, Shop
 from scheduler.intake import default_shop, read_shop, write_shop
-from scheduler.intake.grid import Book
-from scheduler.intake.shop_reader import scan_shop_book
+from scheduler.intake.files.grid import Book
+from scheduler.intake.shop.reader import scan_shop_book
 from tests.intake.books import HEADING_ROW, Change, Rows, add, bare, changed, codes, drop_sheet, put
 
 SHEET = "Side by side"

@@ -13,8 +13,9 @@ from openpyxl.chart import BarChart
 from scheduler.domain.faults import Severity
 from scheduler.domain.shop import Element, Setup
 from scheduler.exceptions import BadInput, PressdayError
-from scheduler.intake import default_shop, read_shop, scan_shop, take_over, write_shop
-from scheduler.intake.take_over import BEFORE, NewTime
+from scheduler.intake import default_shop, read_shop, scan_shop, write_shop
+from scheduler.intake.shop import take_over
+from scheduler.intake.shop.take_over import BEFORE, NewTime
 
 ON = date(2027, 3, 9)
 LOAD = NewTime(element=Element.LOAD, set_up=Setup.PLAIN, seconds=11.237, readings=12, spread_s=0.941)

@@ -8,7 +8,7 @@ import pytest
 
 from scheduler.domain.faults import Severity, Source
 from scheduler.domain.studies import Reading, Studied
-from scheduler.intake.study_places import leave_out, place_of, slips
+from scheduler.intake.studies.places import leave_out, place_of, slips
 
 
 def readings(

@@ -12,10 +12,10 @@ from scheduler.domain.faults import Severity
 from scheduler.domain.shop import Element, Setup
 from scheduler.domain.studies import ALL_SET_UPS, WHOLE_CYCLE, Held, Reading, Studied
 from scheduler.intake import default_shop
-from scheduler.intake.study_layout import STUDY
-from scheduler.intake.study_places import leave_out
-from scheduler.intake.study_reader import UNITS, scan_study
-from scheduler.intake.study_writer import ELEMENTS, SET_UPS, write_study_form
+from scheduler.intake.studies.layout import STUDY
+from scheduler.intake.studies.places import leave_out
+from scheduler.intake.studies.reader import UNITS, scan_study
+from scheduler.intake.studies.writer import ELEMENTS, SET_UPS, write_study_form
 from scheduler.intake.words import heading_key, words
 from tests.intake.books import sheets_book
 

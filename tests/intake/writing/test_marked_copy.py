@@ -14,11 +14,11 @@ from openpyxl.styles import PatternFill
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput
 from scheduler.intake import default_shop, scan_orders, write_shop_folder
-from scheduler.intake.marked_copy import LISTING, write_marked_copies
-from scheduler.intake.reader import open_book
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.writing.marked_copy import LISTING, write_marked_copies
 from tests.intake.books import codes, sheets_book
-from tests.intake.made_files import ods_bytes
-from tests.intake.test_files import MAIN, SHEET, with_part
+from tests.intake.files.made_files import ods_bytes
+from tests.intake.files.test_files import MAIN, SHEET, with_part
 
 HEADINGS = ["Order", "Customer", "Garment", "Fabric", "Placement", "Transfer", "Artwork", "M"]
 ROW = ["007", "=A1+1", "tee", "cottn", "left chest", "film hot peel", "badge", "a few"]

@@ -18,9 +18,9 @@ from openpyxl import load_workbook
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.intake import default_shop
-from scheduler.intake.marked_copy import write_marked_copies
-from scheduler.intake.order_writer import orders_workbook
-from scheduler.intake.shop_writer import shop_workbook
+from scheduler.intake.orders.writer import orders_workbook
+from scheduler.intake.shop.writer import shop_workbook
+from scheduler.intake.writing.marked_copy import write_marked_copies
 
 STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", " =", "\u00a0=", "=cmd|' /C calc'!A0", "＝", '"=')
 evil = st.builds(str.__add__, st.sampled_from(STARTS), st.text(st.characters(codec="utf-8"), max_size=8))

@@ -12,9 +12,9 @@ import pytest
 from python_calamine import CalamineWorkbook
 
 from scheduler.intake import read_shop, scan_orders
-from scheduler.intake.template import write_shop_folder
+from scheduler.intake.shop_folder import write_shop_folder
 from tests.intake.books import bare
-from tests.intake.test_owner_sheets import MONDAY
+from tests.intake.orders.test_owner_sheets import MONDAY
 
 OFFICE = shutil.which("soffice") or shutil.which("libreoffice")
 

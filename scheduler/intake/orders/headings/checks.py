@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scheduler.intake.columns import ColumnRead, column_label
-from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Grid
-from scheduler.intake.heading_content import by_content
-from scheduler.intake.heading_words import HeadingWords, likely, nearly
-from scheduler.intake.lengths import LENGTH_UNITS, unit_of
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-from scheduler.intake.rows import Headings, How
-from scheduler.intake.unread_columns import (
+from scheduler.intake.cells.findings import Findings, near, shown
+from scheduler.intake.cells.lengths import LENGTH_UNITS, unit_of
+from scheduler.intake.cells.rows import Headings, How
+from scheduler.intake.files.grid import Grid
+from scheduler.intake.orders.headings.columns import ColumnRead, column_label
+from scheduler.intake.orders.headings.content import by_content
+from scheduler.intake.orders.headings.unread import (
     grouped_under,
     holds_pieces,
     say_columns,
@@ -22,6 +20,8 @@ from scheduler.intake.unread_columns import (
     say_work_unread,
     speaks_of_a_placement,
 )
+from scheduler.intake.orders.headings.words import HeadingWords, likely, nearly
+from scheduler.intake.orders.layout import SIZE, STRANGE_SIZE, orders_table
 from scheduler.intake.words import words
 
 _LENGTHS = ("width_mm", "height_mm")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from scheduler.domain.faults import Source
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE, orders_table
-from scheduler.intake.rows import How
+from scheduler.intake.cells.rows import How
+from scheduler.intake.orders.layout import SIZE, STRANGE_SIZE, orders_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scheduler.intake.columns import column_label
-from scheduler.intake.date_readings import is_dated
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid
-from scheduler.intake.heading_words import HeadingWords
-from scheduler.intake.rows import Headings, How
+from scheduler.intake.cells.date_readings import is_dated
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Headings, How
+from scheduler.intake.files.grid import Grid
+from scheduler.intake.orders.headings.columns import column_label
+from scheduler.intake.orders.headings.words import HeadingWords
 from scheduler.intake.words import heading_key, name_key, words
 
 _LEAVING_OUT = frozenset({"done", "cancelled", "on_hold"})

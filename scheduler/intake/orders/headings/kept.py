@@ -14,15 +14,15 @@ from typing import Any
 
 from scheduler.aside import written_aside
 from scheduler.domain.faults import Fault, Source
-from scheduler.intake.columns import column_labels
-from scheduler.intake.date_readings import DAY_FIRST, MONTH_FIRST
-from scheduler.intake.dates import NEXT
-from scheduler.intake.findings import near, shown
-from scheduler.intake.grid import Grid, Unread, Value
-from scheduler.intake.heading_words import HeadingWords, Meaning
-from scheduler.intake.rows import LOOK_IN_ROWS, How
-from scheduler.intake.sizes import Sizes, looks_like_a_size
-from scheduler.intake.values import text
+from scheduler.intake.cells.date_readings import DAY_FIRST, MONTH_FIRST
+from scheduler.intake.cells.dates import NEXT
+from scheduler.intake.cells.findings import near, shown
+from scheduler.intake.cells.rows import LOOK_IN_ROWS, How
+from scheduler.intake.cells.sizes import Sizes, looks_like_a_size
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Grid, Unread, Value
+from scheduler.intake.orders.headings.columns import column_labels
+from scheduler.intake.orders.headings.words import HeadingWords, Meaning
 from scheduler.intake.words import clean, name_key
 
 KEPT_NAME = "columns.toml"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from scheduler.intake.grid import Grid, Unread, Value
-from scheduler.intake.heading_words import MOST_PLACEMENTS, HeadingWords, Meaning
-from scheduler.intake.orders_layout import SIZE
-from scheduler.intake.rows import LOOK_IN_ROWS, Headings
-from scheduler.intake.sizes import speaks_of_a_size
-from scheduler.intake.values import text
+from scheduler.intake.cells.rows import LOOK_IN_ROWS, Headings
+from scheduler.intake.cells.sizes import speaks_of_a_size
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Grid, Unread, Value
+from scheduler.intake.orders.headings.words import MOST_PLACEMENTS, HeadingWords, Meaning
+from scheduler.intake.orders.layout import SIZE
 from scheduler.intake.words import heading_key, words
 
 LEAST_HEADINGS = 3

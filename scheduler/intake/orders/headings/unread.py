@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from scheduler.intake.columns import column_label
-from scheduler.intake.date_readings import is_dated
-from scheduler.intake.findings import Findings, near, shown
-from scheduler.intake.grid import Grid, Unread, Value, address
-from scheduler.intake.heading_words import OF_A_PLACEMENT, HeadingWords, likely
-from scheduler.intake.orders_layout import SIZE
-from scheduler.intake.rows import Headings, Row
-from scheduler.intake.sizes import looks_like_a_size, sizes_joined, speaks_of_a_size
-from scheduler.intake.values import DASHES, text
+from scheduler.intake.cells.date_readings import is_dated
+from scheduler.intake.cells.findings import Findings, near, shown
+from scheduler.intake.cells.rows import Headings, Row
+from scheduler.intake.cells.sizes import looks_like_a_size, sizes_joined, speaks_of_a_size
+from scheduler.intake.cells.values import DASHES, text
+from scheduler.intake.files.grid import Grid, Unread, Value, address
+from scheduler.intake.orders.headings.columns import column_label
+from scheduler.intake.orders.headings.words import OF_A_PLACEMENT, HeadingWords, likely
+from scheduler.intake.orders.layout import SIZE
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _TABLE = 3

@@ -6,11 +6,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from scheduler.intake.known import Known
-from scheduler.intake.lengths import split_unit
-from scheduler.intake.orders_layout import SIZE
-from scheduler.intake.rows import How
-from scheduler.intake.sizes import Sizes, speaks_of_a_size
+from scheduler.intake.cells.known import Known
+from scheduler.intake.cells.lengths import split_unit
+from scheduler.intake.cells.rows import How
+from scheduler.intake.cells.sizes import Sizes, speaks_of_a_size
+from scheduler.intake.orders.layout import SIZE
 from scheduler.intake.words import heading_key, name_key, words
 
 MOST_PLACEMENTS = 4

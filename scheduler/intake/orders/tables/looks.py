@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
-from scheduler.intake.columns import ColumnRead
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid, address, position
-from scheduler.intake.look_marks import STRUCK
-from scheduler.intake.rows import Row
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.files.grid import Grid, address, position
+from scheduler.intake.files.look_marks import STRUCK
+from scheduler.intake.orders.headings.columns import ColumnRead
 
 LEAST_BANDS = 6
 """Rows from which two looks by turns are no chance."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Area, Grid, Value
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
-from scheduler.intake.rows import Headings, Row
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Headings, Row
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Area, Grid, Value
+from scheduler.intake.orders.layout import SIZE, STRANGE_SIZE
 from scheduler.intake.words import name_key
 
 _SAME_GARMENTS = ("garment", "colour", "fabric", "size", "line")

@@ -6,21 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from scheduler.intake.columns import ColumnRead
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Area, Grid, Unread, Value
-from scheduler.intake.heading_rows import LEAST_HEADINGS, find_order_headings, headings_at
-from scheduler.intake.heading_words import HeadingWords
-from scheduler.intake.kept_columns import headings_in
-from scheduler.intake.merged import fill_down, refuse_across
-from scheduler.intake.order_headings import check_order_headings, columns_read
-from scheduler.intake.order_status import LEAVING_OUT, status_of
-from scheduler.intake.quantity_sums import Sums, is_quantity
-from scheduler.intake.row_looks import say_how_rows_look
-from scheduler.intake.rows import Headings, Row
-from scheduler.intake.stand_ins import take_stand_ins
-from scheduler.intake.unread_columns import Beside
-from scheduler.intake.values import text
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Headings, Row
+from scheduler.intake.cells.values import text
+from scheduler.intake.files.grid import Area, Grid, Unread, Value
+from scheduler.intake.orders.headings.checks import check_order_headings, columns_read
+from scheduler.intake.orders.headings.columns import ColumnRead
+from scheduler.intake.orders.headings.kept import headings_in
+from scheduler.intake.orders.headings.rows import LEAST_HEADINGS, find_order_headings, headings_at
+from scheduler.intake.orders.headings.unread import Beside
+from scheduler.intake.orders.headings.words import HeadingWords
+from scheduler.intake.orders.tables.looks import say_how_rows_look
+from scheduler.intake.orders.tables.merged import fill_down, refuse_across
+from scheduler.intake.orders.tables.stand_ins import take_stand_ins
+from scheduler.intake.orders.tables.status import LEAVING_OUT, status_of
+from scheduler.intake.orders.tables.sums import Sums, is_quantity
 from scheduler.intake.words import heading_key, words
 
 _OF_GARMENTS = ("garment", "fabric", "placement", "transfer", "artwork")

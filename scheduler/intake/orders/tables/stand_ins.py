@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from scheduler.intake.columns import column_label
-from scheduler.intake.findings import shown
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
-from scheduler.intake.rows import Row
-from scheduler.intake.values import DASHES
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import DASHES
+from scheduler.intake.orders.headings.columns import column_label
+from scheduler.intake.orders.layout import SIZE, STRANGE_SIZE
 from scheduler.intake.words import clean
 
 _DITTO = frozenset(

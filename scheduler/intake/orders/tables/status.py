@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from scheduler.domain.faults import Source
-from scheduler.intake.date_readings import is_dated
-from scheduler.intake.findings import Findings, shown
-from scheduler.intake.grid import Grid, Unread
-from scheduler.intake.rows import Row
-from scheduler.intake.values import DASHES, text
+from scheduler.intake.cells.date_readings import is_dated
+from scheduler.intake.cells.findings import Findings, shown
+from scheduler.intake.cells.rows import Row
+from scheduler.intake.cells.values import DASHES, text
+from scheduler.intake.files.grid import Grid, Unread
 from scheduler.intake.words import clean, heading_key, name_key, words
 
 _FLAGS = ("done", "cancelled", "on_hold")

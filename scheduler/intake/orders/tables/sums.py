@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from scheduler.intake.findings import shown
-from scheduler.intake.grid import Unread, Value
-from scheduler.intake.orders_layout import SIZE, STRANGE_SIZE
-from scheduler.intake.rows import Headings, Row
+from scheduler.intake.cells.findings import shown
+from scheduler.intake.cells.rows import Headings, Row
+from scheduler.intake.files.grid import Unread, Value
+from scheduler.intake.orders.layout import SIZE, STRANGE_SIZE
 
 
 def is_quantity(key: str) -> bool:

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from scheduler.intake import OrdersRead
-from scheduler.intake.grid import Area
-from tests.intake.test_owner_sheets import HEAD, ROW, USUAL, doubts, found, other, read
+from scheduler.intake.files.grid import Area
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, USUAL, doubts, found, other, read
 
 PLAIN = ["Order", "Customer", "Garment", "Colour", "Fabric", "Transfer"]
 BACK = ["007", "Ada", "tee", "navy", "cotton", "film hot peel"]

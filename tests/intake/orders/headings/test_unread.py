@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from scheduler.intake.sizes import Sizes, sizes_joined
-from tests.intake.test_headings_that_say_more import BACK, PLAIN
-from tests.intake.test_owner_sheets import HEAD, ROW, USUAL, doubts, found, other, pieces, read
+from scheduler.intake.cells.sizes import Sizes, sizes_joined
+from tests.intake.orders.headings.test_headings_that_say_more import BACK, PLAIN
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, USUAL, doubts, found, other, pieces, read
 
 SIZES = Sizes(["Y-S", "S", "M", "L", "XL", "2XL"])
 

@@ -11,7 +11,7 @@ from openpyxl.styles import Font, PatternFill
 
 from scheduler.domain.faults import Fault
 from scheduler.intake import default_shop, scan_orders
-from tests.intake.test_owner_sheets import HEAD, MONDAY, other
+from tests.intake.orders.test_owner_sheets import HEAD, MONDAY, other
 
 GREEN, WHITE = PatternFill("solid", fgColor="FF92D050"), PatternFill("solid", fgColor="FFFFFFFF")
 BLUE = PatternFill("solid", fgColor="FFDDEBF7")

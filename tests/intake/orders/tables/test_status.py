@@ -15,8 +15,8 @@ from openpyxl.cell.text import InlineFont
 from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
-from scheduler.intake.order_reader import look_at_orders, open_orders
-from tests.intake.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other, read
+from scheduler.intake.orders.reader import look_at_orders, open_orders
+from tests.intake.orders.test_owner_sheets import HEAD, ROW, SHOP, doubts, found, other, read
 
 
 def fate(heading: str, written: Any) -> str:
