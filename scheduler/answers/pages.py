@@ -13,7 +13,7 @@ from scheduler.sheets.page_pictures import bars_svg, paybacks_svg, shares_svg, s
 
 if TYPE_CHECKING:
     from scheduler.answers.savings.answer import Asked, Told
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.plans.recorded import Days
     from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy, Sureness

@@ -139,7 +139,7 @@ def day_of_option(written: str | date) -> date:
             return date.fromisoformat(written)
     except ValueError:
         pass
-    from scheduler.intake.date_readings import day_readings
+    from scheduler.intake.cells.date_readings import day_readings
 
     ways = " or ".join(day.isoformat() for day in day_readings(written))
     how = ways or "year-month-day, such as 2026-11-26; there may be no such day"

@@ -65,7 +65,7 @@ def progress(
 
 
 def _write(day: OpenDay, template: Path) -> None:
-    from scheduler.intake.progress_writer import write_progress_table
+    from scheduler.intake.progress.writer import write_progress_table
 
     write_progress_table(day.plan, template)
     say(f"Written: {template}")

@@ -26,8 +26,8 @@ def write_marked(
     """
     if folder is None:
         return
-    from scheduler.intake.file_labels import label_files, printable
-    from scheduler.intake.marked_copy import write_marked_copies
+    from scheduler.intake.files.labels import label_files, printable
+    from scheduler.intake.writing.marked_copy import write_marked_copies
     from scheduler.workflow.reading import shop_file
 
     every = list(findings)

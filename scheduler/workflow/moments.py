@@ -39,7 +39,7 @@ class Moment:
             When its date is in a year in which no shop works.
         """
         if self.day is not None:
-            from scheduler.intake.date_readings import out_of_range
+            from scheduler.intake.cells.date_readings import out_of_range
 
             fault = out_of_range(self.day, f"{self.day.isoformat()} {self.clock:%H:%M}")
             if fault is not None:

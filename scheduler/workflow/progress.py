@@ -43,7 +43,7 @@ def enter_tables(day: OpenDay, files: Iterable[Path], moment: datetime) -> tuple
     BadInput
         With every fault and doubt, when there is a fault.
     """
-    from scheduler.intake.progress_reader import scan_progress
+    from scheduler.intake.progress.reader import scan_progress
 
     lines: list[RunLine] = []
     findings: list[Fault] = []

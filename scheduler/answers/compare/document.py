@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from scheduler.answers.compare.rows import Cell, Row, all_rows, blocks, paid_hours
 from scheduler.answers.faults import fault_json
 from scheduler.answers.numbers import plain
-from scheduler.intake.file_labels import printable
+from scheduler.intake.files.labels import printable
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.quantities import Quantity
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.domain.figures import counted, figure
-from scheduler.intake.study_places import place_of
+from scheduler.intake.studies.places import place_of
 from scheduler.workflow.times.study import doubtful, not_taken
 
 if TYPE_CHECKING:
     from scheduler.domain.studies import Reading, Studied
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
     from scheduler.workflow.times.by_recipe import ByRecipe, OverRecipe

@@ -10,7 +10,7 @@ from scheduler.workflow.times.study import doubtful, not_taken
 
 if TYPE_CHECKING:
     from scheduler.domain.studies import Reading, Studied
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.timing.recipe import Shorter
     from scheduler.timing.study import ElementStudy
     from scheduler.workflow.times.by_recipe import ByRecipe, OverRecipe
