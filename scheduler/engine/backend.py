@@ -41,8 +41,8 @@ log = logging.getLogger(__name__)
 
 PLAIN = "scheduler.engine.kernel"
 COMPILED = "scheduler.engine.kernel_compiled"
-PARTS = ("search", "dispatch", "apart", "exact")
-"""Modules of the kernel that the engine calls."""
+PARTS = {"search": "search", "dispatch": "dispatch", "apart": "apart", "exact": "exact.search"}
+"""By name in `Backend`: the modules of the kernel that the engine calls."""
 
 PATIENCE_S = 300
 """Seconds after which a compilation that left no result counts as dead."""
@@ -138,8 +138,10 @@ def by_numba() -> Backend:
 
 
 def _backend(name: str, package: str, *vectors: Callable[[Any], Any]) -> Backend:
-    parts = (importlib.import_module(f"{package}.{part}") for part in PARTS)
-    return Backend(name, *vectors, *parts)
+    parts: dict[str, Any] = {
+        part: importlib.import_module(f"{package}.{module}") for part, module in PARTS.items()
+    }
+    return Backend(name, *vectors, **parts)
 
 
 class Compiler:
@@ -230,7 +232,7 @@ def stamp() -> str:
     digest.update(Path(machine_code.__file__).read_bytes())
     # numba looks its own files up by the source's place.
     digest.update(str(Path(plain_kernel.__file__).resolve()).encode())
-    for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
+    for path in sorted(Path(plain_kernel.__file__).parent.rglob("*.py")):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:24]
 
@@ -296,7 +298,7 @@ def exercise(backend: Backend) -> tuple[object, ...]:
     from scheduler.engine.apart import ApartChain, apart
     from scheduler.engine.baseline import as_they_come_line
     from scheduler.engine.dispatching import first_lines
-    from scheduler.engine.exact import prove_small
+    from scheduler.engine.exact.ask import prove_small
     from scheduler.engine.flat import flatten, to_schedule
     from scheduler.engine.local_search import Chain
 

@@ -11,7 +11,7 @@ from scheduler.engine.backend import Backend
 from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact import prove_small
+from scheduler.engine.exact.ask import prove_small
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
 

@@ -20,10 +20,11 @@ from scheduler.domain.instance import (
     SetupTable,
 )
 from scheduler.domain.schedule import Schedule, Status
-from scheduler.engine import exact
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact import ASKED, Shown, prove_small
-from scheduler.engine.exact_day import NotSmallError, lay_out
+from scheduler.engine.exact import ask
+from scheduler.engine.exact.ask import ASKED, Shown, prove_small
+from scheduler.engine.exact.day import lay_out
+from scheduler.engine.exact.refused import NotSmallError
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
@@ -142,11 +143,11 @@ def test_a_small_memory_is_left_for_a_larger_one(monkeypatch: pytest.MonkeyPatch
     start = solve(instance, effort="quick", seed=1).schedule
     assert start is not None
     usual = asked(instance, start)
-    monkeypatch.setattr(exact, "MEMORIES", ((1 << 4, 1 << 4), (1 << 6, 1 << 6), (1 << 9, 1 << 9)))
+    monkeypatch.setattr(ask, "MEMORIES", ((1 << 4, 1 << 4), (1 << 6, 1 << 6), (1 << 9, 1 << 9)))
     tight = asked(instance, start)
     assert tight.proven == usual.proven == set(ASKED)
     assert tight.values == usual.values
-    monkeypatch.setattr(exact, "MEMORIES", ((1 << 4, 1 << 4),))
+    monkeypatch.setattr(ask, "MEMORIES", ((1 << 4, 1 << 4),))
     assert asked(instance, start).states > usual.states
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .calendar import overtime_ticks, step_calendar, working_end
 from .jit import kernel
 from .layout import (
     AT_COST,
@@ -15,6 +16,7 @@ from .layout import (
     AT_OPERATOR,
     AT_TOKEN,
     AT_WARM_COUNT,
+    BREAK,
     CHANGE,
     CHANGEOVER,
     CHANGEOVERS,
@@ -72,14 +74,11 @@ from .layout import (
 )
 from .occupy import heat, occupy
 from .steps import (
-    overtime_ticks,
-    step_calendar,
     step_changeover,
     step_operators,
     step_platens,
     step_press,
     step_warm_up,
-    working_end,
 )
 
 
@@ -182,9 +181,9 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
         if mate_heating >= 0:
             begin = max(begin, mate_heating + mate_warm_up)
         setup_start = max(max(lower, flat[w + N_START]), begin - hands_on)
-        setup_start = step_calendar(flat, w, setup_start, hands_on)
+        setup_start = step_calendar(flat, flat[BREAK], w, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, w, start, work)
+        end = working_end(flat, flat[BREAK], w, start, work)
         if end > flat[w + N_END] or setup_start >= flat[w + N_END]:
             continue
         late = heats_from(flat, state, first, m, warm_up, day, day_start, first_free, start)
@@ -201,7 +200,7 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(on, off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, w, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, flat[BREAK], w, setup_start, end)
         rows[at + WINDOW] = window
         rows[at + WARM_START] = late
         rows[at + WARM_END] = late + warm_up

@@ -11,6 +11,7 @@ from typing import Any
 from scheduler.domain.instance import MOVED_PLACE
 
 from .beside import mate_of, place_both, put_down_mate, without_mate
+from .calendar import overtime_ticks, step_calendar, working_end
 from .jit import kernel
 from .layout import (
     AT_BUNDLE_FREE,
@@ -20,6 +21,7 @@ from .layout import (
     AT_OPERATOR,
     AT_TASK_READY,
     AT_TOKEN,
+    BREAK,
     BUNDLE,
     CHANGE,
     CHANGEOVER,
@@ -88,8 +90,6 @@ from .layout import (
 )
 from .occupy import heat, moved, occupy
 from .steps import (
-    overtime_ticks,
-    step_calendar,
     step_changeover,
     step_coverage,
     step_garments,
@@ -99,7 +99,6 @@ from .steps import (
     step_press,
     step_release,
     step_warm_up,
-    working_end,
 )
 
 
@@ -164,9 +163,9 @@ def place(
             heating = begun if begun >= 0 else step_warm_up(flat, state, machine, warm_up, heat_from, -1)
             first = max(first, heating + warm_up)
         setup_start = max(max(lower, flat[n + N_START]), first - hands_on)
-        setup_start = step_calendar(flat, n, setup_start, hands_on)
+        setup_start = step_calendar(flat, flat[BREAK], n, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, n, start, work)
+        end = working_end(flat, flat[BREAK], n, start, work)
         # A run of no length that begins as the day ends isn't in it.
         if end > flat[n + N_END] or setup_start >= flat[n + N_END]:
             continue
@@ -177,7 +176,7 @@ def place(
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(hands_on, hands_off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, n, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, flat[BREAK], n, setup_start, end)
         rows[at + WINDOW] = window
         rows[at + WARM_START] = -1
         rows[at + WARM_END] = -1

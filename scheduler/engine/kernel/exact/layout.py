@@ -59,7 +59,7 @@ from __future__ import annotations
     DEADLINE,
     WEIGHT,  # by weighting: of each machine, then of each person
     WINDOW_FROM,  # by person
-    WINDOW,  # a record as in `layout`, N_...
+    WINDOW,  # a record as in the decoder's layout, N_...
     BREAK,
     HOURS,  # by person and tick: working ticks before it
     PRESENT,  # by person and tick: the next working tick
@@ -122,8 +122,8 @@ PERSON_SIZE = 2
 WORK_HEAD = 18
 (A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
 CANDIDATE_SIZE = 5
-(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_MOUNTS, R_COLD) = range(8)
-PLACED_SIZE = 8
+(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD) = range(7)
+PLACED_SIZE = 7
 SETS = 64
 """Sets of classes looked at in one state; of more, what is common to the alternatives of a choice counts."""
 
