@@ -250,6 +250,31 @@ def test_states_are_told_apart_by_what_their_presses_are_set_up_for() -> None:
     assert shown.proven == set(ASKED)
 
 
+def test_states_are_told_apart_by_what_can_be_set_up_while_nobody_is_there() -> None:
+    # Whichever of the first two comes last, the press changes over for ten ticks: without Ann or with her.
+    ticks = SetupTable(from_none=(5, 5), by_target=(10, 10))
+    parts = tuple(
+        SetupPart(name=name, tables=(ticks,), hands_off=off) for name, off in (("a", False), ("b", True))
+    )
+    second, first, late = (
+        task(name, way("A", operators=ONE, state=state), release=release)
+        for name, state, release in (("second", (1, 0), 0), ("first", (0, 0), 0), ("late", (1, 1), 35))
+    )
+    meanwhile = task("meanwhile", way("B", operators=ONE, state=(0, 0)), release=35)
+    day = instance(
+        second,
+        first,
+        late,
+        meanwhile,
+        machines=(
+            Machine(id="A", tables=(0, 0), initial=(None, None)),
+            Machine(id="B", tables=(0, 0), initial=(0, 0)),
+        ),
+        setup_parts=parts,
+    )
+    assert finishes(day, Line((0, 1, 3, 2), (0, 1, 3, 2))) == (65, 55)
+
+
 def test_states_are_told_apart_by_where_the_only_platen_is() -> None:
     first, second, late = (
         task(name, way(press, operators=people, platen=kind, state=(0,)), release=release)
