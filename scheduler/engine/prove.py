@@ -90,12 +90,14 @@ def prove(
         # The model's libraries alone take longer to load than may be left.
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
 
-    from scheduler.engine.cpsat.bounds import bounds
+    from scheduler.engine.cpsat.raised_bounds import raised_bounds
     from scheduler.engine.cpsat.solve import improve
 
     if over():
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
-    shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
+    shown = raised_bounds(
+        instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over
+    )
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         asked = prove_small(instance, schedule, shown, states, over, ready)
         schedule, values = asked.schedule, asked.values

@@ -10,6 +10,7 @@ import pytest
 from scheduler.engine import backend as backends
 from scheduler.engine import machine_code
 from scheduler.engine.dispatching import first_lines
+from scheduler.engine.exercise import exercise
 from scheduler.engine.flat import flatten
 from scheduler.engine.local_search import Chain
 from tests.support.kernels import compiled_copy
@@ -23,7 +24,7 @@ def file():
 
 
 def test_the_file_does_what_the_source_does(file):
-    assert backends.exercise(backends.from_file(file)) == backends.exercise(backends.plain())
+    assert exercise(backends.from_file(file)) == exercise(backends.plain())
 
 
 def test_commands_use_the_file_when_it_is_there(file):

@@ -49,6 +49,8 @@ class _Parts:
     classes: Classes
     to_come: ToCome
     shifts: dict[str, list[int]]
+    stages: dict[int, list[int]]
+    first_stages: list[int]
 
 
 def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: int) -> ExactDay:
@@ -74,6 +76,7 @@ def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: i
     classes = classes_of(instance, ways, changeovers)
     refuse_covers(changeovers.states << len(classes.setups))
     to_come = to_come_on(instance, changeovers, classes, latest)
+    stages, first_stages = stages_of(instance, ways, changeovers, classes, to_come)
     parts = _Parts(
         instance=instance,
         ways=ways,
@@ -81,9 +84,11 @@ def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: i
         classes=classes,
         to_come=to_come,
         shifts=windows(instance),
+        stages=stages,
+        first_stages=first_stages,
     )
     columns = _columns(parts)
-    state = _start(parts, columns)
+    state = _start(parts)
     sizes = _sizes(parts, columns)
     sizes |= {layout.STATE: len(state), layout.SLOTS: slots, layout.VECTORS: vectors}
     day = [0] * layout.DAY_HEAD
@@ -136,7 +141,7 @@ def _columns(parts: _Parts) -> dict[int, list[int]]:
     least_at, least = changeovers.least(again=_last_day(instance, parts.to_come.latest) > 0)
     return {
         **_tasks(parts),
-        **stages_of(instance, parts.ways, changeovers, parts.classes, parts.to_come),
+        **parts.stages,
         layout.CLASS_FROM: [begin // 2 for begin in class_ways.begin],
         layout.CLASS_WAY: class_ways.items,
         layout.SETUPS: [len(setups) for setups in changeovers.setups],
@@ -204,14 +209,14 @@ def _last_day(instance: Instance, latest: Sequence[int]) -> int:
     return max(begun, default=0)
 
 
-def _start(parts: _Parts, columns: dict[int, list[int]]) -> list[int]:
+def _start(parts: _Parts) -> list[int]:
     """The state before anything is put down."""
     state = [0] * layout.S_MACHINE
     for setups in parts.changeovers.setups:
         state += [0, -1, 0, setups[0].kind, -1, 0]
     for person in range(len(parts.instance.operators)):
-        state += [0, columns[layout.WINDOW_FROM][person]]
-    return [*state, *[0] * len(parts.ways.bundle_of), *columns[layout.FIRST_STAGE]]
+        state += [0, parts.shifts["window_from"][person]]
+    return [*state, *[0] * len(parts.ways.bundle_of), *parts.first_stages]
 
 
 __all__ = ["ExactDay", "lay_out"]

@@ -16,8 +16,8 @@ from scheduler.engine.records import Rows
 
 def stages_of(
     instance: Instance, ways: Ways, changeovers: Changeovers, classes: Classes, to_come: ToCome
-) -> dict[int, list[int]]:
-    """How far every choice can have come: the columns of the layout that say so."""
+) -> tuple[dict[int, list[int]], list[int]]:
+    """How far every choice can have come: the layout's columns of that, and each choice's first stage."""
     stages: list[int] = []
     setups: list[int] = []
     candidates, alternatives = Rows(), Rows()
@@ -55,11 +55,10 @@ def stages_of(
     return {
         layout.STAGE: stages,
         layout.STAGE_SETUPS: setups,
-        layout.FIRST_STAGE: firsts,
         layout.CANDIDATE: candidates.items,
         layout.ALTERNATIVE: alternatives.items,
         layout.NEED: needs,
-    }
+    }, firsts
 
 
 def _alternatives(open_ways: Sequence[frozenset[int]], classes: Classes) -> list[int]:

@@ -36,9 +36,12 @@ from .layout import (
     MATE_WARM_START,
     MATED,
     MOUNTS,
+    N_BREAK_FROM,
+    N_BREAK_TO,
     N_DAY,
     N_DAY_START,
     N_END,
+    N_PAID,
     N_START,
     O_COLUMN,
     O_MACHINE,
@@ -180,10 +183,12 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
             begin = max(begin, heating + warm_up)
         if mate_heating >= 0:
             begin = max(begin, mate_heating + mate_warm_up)
+        breaks_from = flat[BREAK] + 2 * flat[w + N_BREAK_FROM]
+        breaks_to = flat[BREAK] + 2 * flat[w + N_BREAK_TO]
         setup_start = max(max(lower, flat[w + N_START]), begin - hands_on)
-        setup_start = step_calendar(flat, flat[BREAK], w, setup_start, hands_on)
+        setup_start = step_calendar(flat, breaks_from, breaks_to, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, flat[BREAK], w, start, work)
+        end = working_end(flat, breaks_from, breaks_to, start, work)
         if end > flat[w + N_END] or setup_start >= flat[w + N_END]:
             continue
         late = heats_from(flat, state, first, m, warm_up, day, day_start, first_free, start)
@@ -200,7 +205,9 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(on, off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, flat[BREAK], w, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(
+            flat, breaks_from, breaks_to, flat[w + N_PAID], setup_start, end
+        )
         rows[at + WINDOW] = window
         rows[at + WARM_START] = late
         rows[at + WARM_END] = late + warm_up

@@ -44,9 +44,12 @@ from .layout import (
     MINUTE,
     MOUNTS,
     MOVED,
+    N_BREAK_FROM,
+    N_BREAK_TO,
     N_DAY,
     N_DAY_START,
     N_END,
+    N_PAID,
     N_START,
     NOT_PRINTED,
     O_COLUMN,
@@ -162,10 +165,12 @@ def place(
             heat_from = max(flat[n + N_DAY_START], machine_free)
             heating = begun if begun >= 0 else step_warm_up(flat, state, machine, warm_up, heat_from, -1)
             first = max(first, heating + warm_up)
+        breaks_from = flat[BREAK] + 2 * flat[n + N_BREAK_FROM]
+        breaks_to = flat[BREAK] + 2 * flat[n + N_BREAK_TO]
         setup_start = max(max(lower, flat[n + N_START]), first - hands_on)
-        setup_start = step_calendar(flat, flat[BREAK], n, setup_start, hands_on)
+        setup_start = step_calendar(flat, breaks_from, breaks_to, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, flat[BREAK], n, start, work)
+        end = working_end(flat, breaks_from, breaks_to, start, work)
         # A run of no length that begins as the day ends isn't in it.
         if end > flat[n + N_END] or setup_start >= flat[n + N_END]:
             continue
@@ -176,7 +181,9 @@ def place(
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(hands_on, hands_off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, flat[BREAK], n, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(
+            flat, breaks_from, breaks_to, flat[n + N_PAID], setup_start, end
+        )
         rows[at + WINDOW] = window
         rows[at + WARM_START] = -1
         rows[at + WARM_END] = -1

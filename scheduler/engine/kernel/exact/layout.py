@@ -39,7 +39,6 @@ from __future__ import annotations
     TASK,  # a record, see T_...
     BUNDLE,  # of the tasks
     STAGE,  # a record, see G_...
-    FIRST_STAGE,  # by choice
     STAGE_SETUPS,  # by stage and machine: setups that may still be wanted, as bits
     CANDIDATE,  # (task, stage once it is done)
     ALTERNATIVE,  # sets of classes that would complete the choice, as bits
@@ -65,8 +64,8 @@ from __future__ import annotations
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
     LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
-) = range(17, 48)
-DAY_HEAD = 48
+) = range(17, 47)
+DAY_HEAD = 47
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5

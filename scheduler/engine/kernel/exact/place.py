@@ -12,7 +12,7 @@ from typing import Any
 
 from ..calendar import overtime_ticks, step_calendar, working_end
 from ..jit import kernel
-from ..layout import N_DAY, N_DAY_START, N_END, N_START, WINDOW_SIZE
+from ..layout import N_BREAK_FROM, N_BREAK_TO, N_DAY, N_DAY_START, N_END, N_PAID, N_START, WINDOW_SIZE
 from .layout import (
     AGAINST,
     BREAK,
@@ -94,15 +94,16 @@ def place(day: Any, work: Any, at: int, t: int, o: int, window: int) -> bool:
     if cold and warm_up > 0:
         ready = max(ready, max(day[n + N_DAY_START], free) + warm_up)
 
-    breaks = day[BREAK]
+    breaks_from = day[BREAK] + 2 * day[n + N_BREAK_FROM]
+    breaks_to = day[BREAK] + 2 * day[n + N_BREAK_TO]
     setup_start = max(max(lower, day[n + N_START]), ready - hands_on)
-    setup_start = step_calendar(day, breaks, n, setup_start, hands_on)
+    setup_start = step_calendar(day, breaks_from, breaks_to, setup_start, hands_on)
     if cold and warm_up > 0:
         heated = heated_by(day, work, at, machine, warm_up, n, setup_start + hands_on)
         if heated > setup_start + hands_on:
-            setup_start = step_calendar(day, breaks, n, heated - hands_on, hands_on)
+            setup_start = step_calendar(day, breaks_from, breaks_to, heated - hands_on, hands_on)
     start = setup_start + hands_on
-    end = working_end(day, breaks, n, start, day[o + O_WORK])
+    end = working_end(day, breaks_from, breaks_to, start, day[o + O_WORK])
     if end > day[n + N_END]:
         return False
     row = work[W_PLACED]
@@ -110,7 +111,7 @@ def place(day: Any, work: Any, at: int, t: int, o: int, window: int) -> bool:
     work[row + R_START] = start
     work[row + R_END] = end
     work[row + R_CHANGE] = max(hands_on, hands_off)
-    work[row + R_OVERTIME] = overtime_ticks(day, breaks, n, setup_start, end)
+    work[row + R_OVERTIME] = overtime_ticks(day, breaks_from, breaks_to, day[n + N_PAID], setup_start, end)
     work[row + R_WINDOW] = window
     work[row + R_COLD] = 1 if cold else 0
     return True
