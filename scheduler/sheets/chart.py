@@ -9,7 +9,7 @@ from html import escape
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted, long_date
-from scheduler.sheets.dayview import changeovers_of, in_order, names, owners, place
+from scheduler.sheets.dayview import changeovers_of, in_time, names, owners, place
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.strip import stretches, window
 
@@ -59,7 +59,7 @@ def charts(plan: Plan) -> str:
 
 
 def _chart(plan: Plan, day: date, side: Side, title: str) -> str:
-    runs = [run for run in in_order(plan) if run.start.date() == day]
+    runs = [run for run in in_time(plan) if run.start.date() == day]
     scale = _scale(plan, day, runs)
     lanes = "".join(
         _lane(plan, day, side, name, [run for run in runs if name in owners(run, side)], scale)

@@ -33,7 +33,7 @@ from scheduler.sheets.lines import (
     recipe_rows,
     soft,
 )
-from scheduler.sheets.steps import steps, unchanged
+from scheduler.sheets.steps import steps, switch_on_lines, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words
@@ -201,7 +201,7 @@ def _going_on(entry: dict[str, object], run: PlannedRun, since: datetime | None)
     if not words:
         return entry
     set_up = since is not None and since > run.pressing_start
-    change = {"head": "", "steps": [], "none": ""} if set_up else entry["change"]
+    change = {"head": "", "on": [], "steps": [], "none": ""} if set_up else entry["change"]
     return {**entry, "under_way": words, "change": change}
 
 
@@ -309,6 +309,7 @@ def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
     # three names beside each other, each up to two lines
     height += sum(10.0 + 6 * lines(one.name + one.number, 18) / 3 for one in content.names)
     height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
+    height += sum(6.5 * lines(text, 60) for text in switch_on_lines(plan, run))
     return height > 200
 
 
@@ -325,4 +326,9 @@ def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, 
         )
         if heating:
             head += f", {minutes(heating)} for the heat"
-    return {"head": head, "steps": steps(plan, run, presses), "none": unchanged(plan, run, presses)}
+    return {
+        "head": head,
+        "on": switch_on_lines(plan, run),
+        "steps": steps(plan, run, presses),
+        "none": unchanged(plan, run, presses),
+    }
