@@ -135,7 +135,8 @@ def put(
     from scheduler.cli.spreads import sure_of
     from scheduler.sheets.fonts import missing_scripts
     from scheduler.sheets.page import day_page
-    from scheduler.sheets.write import DATA, PAGE, all_files, data_files
+    from scheduler.sheets.summary import summary
+    from scheduler.sheets.write import DATA, PAGE, SUMMARY, all_files, data_files
 
     with opened(out) as book, draft(out, day, book=book, waiting=say_waiting) as one:
         if still is not None:
@@ -167,7 +168,8 @@ def put(
             made = sheets(plan)
         sure = sure_of(plan, book)
         page = day_page(plan, sure, paper_of=_since_the_last(book, plan))
-        files = {**made, PAGE: page, NAME: kept_bytes(plan)}
+        owner = summary(plan, chances=sure, paper=paper)
+        files = {**made, SUMMARY: owner, PAGE: page, NAME: kept_bytes(plan)}
         one.write(files)
     return Written(
         plan=plan,
@@ -248,6 +250,7 @@ def print_again(
     BadInput
         When nobody, or no press, of that name has a run; when the folder can't be written.
     """
+    from scheduler.cli.spreads import sure_again
     from scheduler.sheets.day_lists import day_lists
     from scheduler.sheets.dayview import names
     from scheduler.sheets.run_sheets import run_sheets
@@ -266,7 +269,7 @@ def print_again(
             RUN_SHEETS: run_sheets(plan, by="operator", paper=paper),
             PRESS_SHEETS: run_sheets(plan, by="press", paper=paper),
             DAY_LISTS: day_lists(plan, paper=paper),
-            SUMMARY: summary(plan, paper=paper),
+            SUMMARY: summary(plan, chances=sure_again(plan, folder), paper=paper),
         }
     return write_files(folder, files)
 

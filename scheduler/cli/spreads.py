@@ -95,3 +95,15 @@ def sure_of(plan: Plan, book: DayBook) -> DayChance:
 
     usual = replace(Spread(), words=usual_words(Spread()))
     return Replays(plan, by_book(plan, book, usual)).told()
+
+
+def sure_again(plan: Plan, folder: Path) -> DayChance | None:
+    """How sure a kept plan is, for its sheets printed again; None when the day book there can't be read."""
+    from scheduler.chance.chances import Replays
+    from scheduler.chance.spread import Spread
+
+    try:
+        spread, _ = spread_of(plan, folder, Spread())
+    except BadInput:
+        return None
+    return Replays(plan, spread).told()

@@ -204,7 +204,9 @@ def _one_after_another(known: list[Course]) -> list[Course]:
         elif course.facts is not None:
             # The changeover was shorter than planned when the run before ended later than it would begin.
             ends = [
-                one.end for one in found if one.shares(course) and course.start < one.end <= course.pressing_start
+                one.end
+                for one in found
+                if one.shares(course) and course.start < one.end <= course.pressing_start
             ]
             course = replace(course, start=max([course.start, *ends]))
         found.append(course)

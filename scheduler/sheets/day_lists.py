@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date, short_date
+from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
@@ -121,7 +121,7 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
         packed = clock_up(order.finished)
         if order.finished.date() != day:
             packed = f"{short_date(order.finished.date())} {packed}"
-        left = f"LATE {-spare} min" if order.late_minutes > 0 else spare_words(spare)
+        left = f"LATE {minutes(order.late_minutes)}" if order.late_minutes > 0 else spare_words(spare)
     return {
         "time": clock_up(one.complete),
         "order": soft(order.id),
@@ -133,8 +133,8 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
     }
 
 
-def spare_words(minutes: int) -> str:
+def spare_words(spare: int) -> str:
     """Minutes to spare, from two hours on in hours: "14 min", "3 h 5 min", "over a day"."""
-    if minutes >= 1440:
+    if spare >= 1440:
         return "over a day"
-    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"
+    return f"{spare} min" if spare < 120 else f"{spare // 60} h {spare % 60} min"

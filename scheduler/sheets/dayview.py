@@ -215,7 +215,7 @@ def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:
 
 
 def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
-    """The warm-up of a press that a run waits for: it is the first there on that date, or after a standstill."""
+    """The warm-up of a press that a run waits for: it is the first there that day, or after a standstill."""
     day = run.start.date()
     before = press_before(plan, run, press)
     last = before.start if before is not None and before.start.date() == day else None

@@ -317,12 +317,11 @@ def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, 
     changes = [one for press in presses if (one := changeover_of(plan, run, press)) is not None]
     head = f"Before run {run.number}"
     if changes and run.pressing_start > run.start:
-        parts = [part for change in changes for part in change.parts if not part.hands_off]
-        heating = sum(min(part.heating_minutes, part.minutes) for part in parts)
-        hands_on = sum(change.hands_on_minutes for change in changes)
+        heating = sum(change.heating_minutes for change in changes)
+        by_hand = sum(change.by_hand_minutes for change in changes)
         head = (
             f"Changeover for run {run.number}: {clock(run.start)}–{clock(run.pressing_start)}, "
-            f"{minutes(hands_on - heating)} by hand"
+            f"{minutes(by_hand)} by hand"
         )
         if heating:
             head += f", {minutes(heating)} for the heat"
