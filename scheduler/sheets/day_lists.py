@@ -46,6 +46,7 @@ def list_data(plan: Plan) -> dict[str, object]:
         "dates": [
             {
                 "date": long_date(day),
+                "on_kind": _on_kind(plan, day),
                 "on": [_on(plan, one) for one in on if one.warm_up.start.date() == day],
                 "garments": [_garments(one, day) for one in boxes if one.first.start.date() == day],
                 "transfers": [_transfers(one, day) for one in films if one.run.start.date() == day],
@@ -54,6 +55,13 @@ def list_data(plan: Plan) -> dict[str, object]:
             for day in dates
         ],
     }
+
+
+def _on_kind(plan: Plan, day: date) -> str:
+    """What stands over the switch-on list: of a day planned again in its midst nothing is before its first."""
+    if plan.at is not None and plan.at.date() == day:
+        return f"From {clock(plan.at)} on"
+    return "Before the first pressing"
 
 
 def _on(plan: Plan, one: SwitchOn) -> dict[str, str]:
@@ -101,11 +109,11 @@ def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
     return {
         **_where(one.run, one.have_by),
         "artwork": soft(laid.artwork),
-        "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"),
+        "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, {laid.placement.lower()}"),
         "quantity": str(one.quantity),
         "named": f"{len(one.names)} with a name or number of their own:" if one.names else "",
         "names": [soft(" ".join(filter(None, (each.size, each.name, each.number)))) for each in one.names],
-        "spare": str(laid.spare) if laid.spare else "–",
+        "spare": str(laid.spare),
         "total": str(one.quantity + laid.spare),
         "note": f"fetched for run {one.fetched}" if one.fetched is not None else _arrives(one.ready, day),
     }

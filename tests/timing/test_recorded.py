@@ -43,9 +43,7 @@ def test_a_run_with_start_and_end() -> None:
 
 
 def test_the_changeover_is_not_in_it_and_breaks_are_taken_off() -> None:
-    """Run 6: first piece at 9:56, after its changeover. To 10:41 are 45 minutes, less 15 of break and 2 fixed:
-    28 against 18.
-    """
+    """Run 6, first piece at 9:56: 45 minutes to 10:41, less 15 of break and 2 fixed are 28, against 18."""
     run = one(*news((STARTED, "E-front", "9:56", {}), (FINISHED, "E-front", "10:41", {"pieces": 20})))
     assert (run.took_s, run.planned_s) == (28 * 60, 18 * 60)
 
