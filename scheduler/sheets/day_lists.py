@@ -58,7 +58,7 @@ def list_data(plan: Plan) -> dict[str, object]:
 
 
 def _on_kind(plan: Plan, day: date) -> str:
-    """What stands over the switch-on list: of a day planned again in its midst nothing is before its first."""
+    """What stands over the switch-on list; that of a day planned again begins at the moment."""
     if plan.at is not None and plan.at.date() == day:
         return f"From {clock(plan.at)} on"
     return "Before the first pressing"
