@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from scheduler.cli.recorded import Days
     from scheduler.cli.savings_answer import Asked, Told
     from scheduler.cli.studies import ByRecipe, Study
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.timing.judged import Judged
     from scheduler.timing.study import ElementStudy, Sureness
 

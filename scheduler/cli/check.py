@@ -117,7 +117,7 @@ def _said(
         When a column is none of Pressday's, or there is no such encoding.
     """
     from scheduler.intake import Kind, ShopWords
-    from scheduler.intake.kept_columns import is_encoding, unfit_meaning
+    from scheduler.intake.orders.headings.kept import is_encoding, unfit_meaning
 
     meanings = {}
     for one in columns:

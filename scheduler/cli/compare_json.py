@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from scheduler.cli.compare_rows import Cell, Row, all_rows, blocks, paid_hours
 from scheduler.cli.ends import fault_json
 from scheduler.cli.figures import plain
-from scheduler.intake.file_labels import printable
+from scheduler.intake.files.labels import printable
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.quantities import Quantity
 

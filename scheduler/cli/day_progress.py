@@ -65,7 +65,7 @@ def progress(
 
 
 def _write(day: OpenDay, template: Path) -> None:
-    from scheduler.intake.progress_writer import write_progress_table
+    from scheduler.intake.progress.writer import write_progress_table
 
     write_progress_table(day.plan, template)
     say(f"Written: {template}")
@@ -74,7 +74,7 @@ def _write(day: OpenDay, template: Path) -> None:
 
 def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool) -> None:
     from scheduler.cli.entering import enter, say_recorded
-    from scheduler.intake.progress_reader import scan_progress
+    from scheduler.intake.progress.reader import scan_progress
 
     lines: list[RunLine] = []
     findings: list[Fault] = []

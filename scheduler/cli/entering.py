@@ -50,8 +50,9 @@ def typed_lines(
     """
     from scheduler.domain.faults import Fault, Source
     from scheduler.domain.progress import RunLine
-    from scheduler.intake.progress_reader import one_of, person_of, press_names, run_numbered
-    from scheduler.intake.values import Unfit
+    from scheduler.intake.cells.known import one_of
+    from scheduler.intake.cells.values import Unfit
+    from scheduler.intake.progress.reader import person_of, press_names, run_numbered
 
     plan = day.plan
     faults: list[Fault] = []

@@ -40,8 +40,8 @@ def write_marked(
     if folder is None:
         return
     from scheduler.cli.reading import shop_file
-    from scheduler.intake.file_labels import label_files, printable
-    from scheduler.intake.marked_copy import write_marked_copies
+    from scheduler.intake.files.labels import label_files, printable
+    from scheduler.intake.writing.marked_copy import write_marked_copies
 
     every = list(findings)
     shop = shop_file(orders, shop)

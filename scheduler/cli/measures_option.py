@@ -135,7 +135,7 @@ def measure_of(written: str, cycle: dict[str, Fraction], shop: ShopCycle | None 
 
 
 def _change(part: str, cycle: dict[str, Fraction]) -> Change:
-    from scheduler.intake.findings import propose
+    from scheduler.intake.cells.findings import propose
     from scheduler.savings.measures import Change
 
     plain = part.strip()

@@ -138,7 +138,7 @@ def day_of_option(written: str | date) -> date:
             return date.fromisoformat(written)
     except ValueError:
         pass
-    from scheduler.intake.date_readings import day_readings
+    from scheduler.intake.cells.date_readings import day_readings
 
     ways = " or ".join(day.isoformat() for day in day_readings(written))
     how = ways or "year-month-day, such as 2026-11-26; there may be no such day"
@@ -175,7 +175,7 @@ class Moment:
         """
         if self.day is not None:
             from scheduler.exceptions import BadInput
-            from scheduler.intake.date_readings import out_of_range
+            from scheduler.intake.cells.date_readings import out_of_range
 
             fault = out_of_range(self.day, f"{self.day.isoformat()} {self.clock:%H:%M}")
             if fault is not None:

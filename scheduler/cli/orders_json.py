@@ -10,8 +10,8 @@ if TYPE_CHECKING:
 
     from scheduler.domain.orders import Order, OrderLine, Print
     from scheduler.intake import KeptBack
-    from scheduler.intake.columns import ColumnRead
-    from scheduler.intake.order_status import LeftOut
+    from scheduler.intake.orders.headings.columns import ColumnRead
+    from scheduler.intake.orders.tables.status import LeftOut
 
 
 def orders_json(orders: Iterable[Order]) -> list[dict[str, Any]]:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.orders import Order
     from scheduler.intake import KeptBack
-    from scheduler.intake.columns import ColumnRead
+    from scheduler.intake.orders.headings.columns import ColumnRead
 
 _LONGEST = 110
 """Longer lines are broken."""
@@ -40,7 +40,7 @@ def sheets_line(orders: Iterable[Order]) -> str:
 
 
 def _line(sheet: str, columns: list[ColumnRead]) -> str:
-    from scheduler.intake.columns import How
+    from scheduler.intake.cells.rows import How
     from scheduler.intake.words import heading_key
 
     named = [one for one in columns if one.key and heading_key(one.heading) == heading_key(one.label)]

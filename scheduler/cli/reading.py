@@ -154,7 +154,7 @@ def look(
         scan_shop_words,
         written_cut_offs,
     )
-    from scheduler.intake.date_readings import out_of_range
+    from scheduler.intake.cells.date_readings import out_of_range
 
     named = ((day, "--day"), (today, "--today"))
     absurd = [fault for on, option in named if on and (fault := out_of_range(on, option))]

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from scheduler.domain.plan import DayProblem
     from scheduler.domain.shop_changes import ShopChange
     from scheduler.intake import Kept, ShopWords
-    from scheduler.intake.orders_read import OpenedOrders
+    from scheduler.intake.orders.opened import OpenedOrders
     from scheduler.scenarios.changes import Version
 
 MOST_ROWS = 6
@@ -48,7 +48,7 @@ class RealDay:
 
     @property
     def label(self) -> str:
-        from scheduler.intake.file_labels import printable
+        from scheduler.intake.files.labels import printable
 
         return ", ".join(printable(path.name) for path in self.files)
 
@@ -170,7 +170,7 @@ def _today(
 def _workbooks(others: Iterable[Other]) -> list[tuple[Version, ShopWords | None, tuple[Fault, ...]]]:
     """Whole second workbooks."""
     from scheduler.intake import scan_shop_words
-    from scheduler.intake.file_labels import printable
+    from scheduler.intake.files.labels import printable
     from scheduler.scenarios.changes import Version
 
     return [

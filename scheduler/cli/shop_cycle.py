@@ -114,7 +114,7 @@ class ShopCycle:
         ValueError
             When it is no set-up, or no way to open.
         """
-        from scheduler.intake.findings import propose
+        from scheduler.intake.cells.findings import propose
         from scheduler.intake.words import heading_key, words
         from scheduler.savings.measures import Change
 
@@ -164,7 +164,7 @@ def shop_cycle(file: Path, press: str, transfer: str, fabric: str) -> ShopCycle:
 
 
 def _one_of(typed: str, names: Iterable[str], option: str) -> str:
-    from scheduler.intake.findings import propose
+    from scheduler.intake.cells.findings import propose
     from scheduler.intake.words import name_key
 
     known = {name_key(name): name for name in names}

@@ -60,8 +60,8 @@ def spread_of(
 def _studied(plan: Plan, usual: Spread, files: Sequence[Path]) -> tuple[Spread, tuple[Fault, ...]]:
     from scheduler.chance.own_times import with_studies
     from scheduler.domain.times import exact
-    from scheduler.intake.file_labels import label_files
-    from scheduler.intake.study_reader import scan_study
+    from scheduler.intake.files.labels import label_files
+    from scheduler.intake.studies.reader import scan_study
     from scheduler.timing.allowance import Allowance, ShareOf
     from scheduler.timing.study import work_out
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from scheduler.domain.shop import Element, Setup, Shop
     from scheduler.domain.studies import Reading
-    from scheduler.intake.take_over import NewTime, TakenOver
+    from scheduler.intake.shop.take_over import NewTime, TakenOver
     from scheduler.sheets.typeset import Paper
     from scheduler.timing.allowance import Allowance
     from scheduler.timing.recipe import Longer, Shorter, Touched
@@ -84,7 +84,7 @@ def write_form(path: Path, paper: Paper) -> str:
         When it is of another kind, there is a file of that name, or it can't be written.
     """
     from scheduler.aside import written_aside
-    from scheduler.intake.study_writer import ELEMENTS, write_study_form
+    from scheduler.intake.studies.writer import ELEMENTS, write_study_form
     from scheduler.sheets.one_file import check_name
 
     check_name(path, ("pdf", "xlsx", "csv"), "a study")
@@ -128,9 +128,9 @@ def read_study(
     from scheduler.domain.shop import Allowances
     from scheduler.domain.times import exact
     from scheduler.intake import scan_shop
-    from scheduler.intake.file_labels import label_files
-    from scheduler.intake.study_places import leave_out, slips
-    from scheduler.intake.study_reader import scan_study
+    from scheduler.intake.files.labels import label_files
+    from scheduler.intake.studies.places import leave_out, slips
+    from scheduler.intake.studies.reader import scan_study
     from scheduler.timing.allowance import Allowance, ShareOf
     from scheduler.timing.study import work_out
 
@@ -242,7 +242,7 @@ def new_times(study: Study) -> tuple[NewTime, ...]:
     Readings of one element with several transfers are taken together. A set-up that was timed by itself
     counts before one that stands for all.
     """
-    from scheduler.intake.take_over import NewTime
+    from scheduler.intake.shop.take_over import NewTime
 
     return tuple(
         NewTime(
@@ -297,7 +297,7 @@ def put_over(study: Study, shop_file: Path) -> TakenOver:
     BadInput
         When there is nothing to take over, or the workbook can't be written.
     """
-    from scheduler.intake.take_over import take_over
+    from scheduler.intake.shop.take_over import take_over
 
     times = new_times(study)
     if not times:

@@ -11,7 +11,7 @@ from scheduler.cli.study_words import left_out_whole
 if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, OverRecipe, Study
     from scheduler.domain.studies import Reading, Studied
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.timing.recipe import Shorter
     from scheduler.timing.study import ElementStudy
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 from scheduler.cli.ends import counted
 from scheduler.cli.figures import figure
 from scheduler.cli.studies import doubtful, not_taken
-from scheduler.intake.study_places import place_of
+from scheduler.intake.studies.places import place_of
 
 if TYPE_CHECKING:
     from scheduler.cli.studies import ByRecipe, OverRecipe, Study
     from scheduler.domain.studies import Reading, Studied
-    from scheduler.intake.take_over import TakenOver
+    from scheduler.intake.shop.take_over import TakenOver
     from scheduler.timing.recipe import Longer, Shorter
     from scheduler.timing.study import ElementStudy, Sureness
 

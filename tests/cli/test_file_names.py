@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.intake.file_labels import label_files
+from scheduler.intake.files.labels import label_files
 from tests.cli.conftest import DAY, Run
 
 ODD = os.fsdecode(b"Auftr\xe4ge.xlsx")

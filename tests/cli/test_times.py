@@ -20,7 +20,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Element, Setup
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
-from scheduler.intake.study_writer import ELEMENTS
+from scheduler.intake.studies.writer import ELEMENTS
 from tests.cli.conftest import DAY, Run
 from tests.daybook.kills import put_one
 from tests.daybook.test_state import FINISHED, STARTED, news
