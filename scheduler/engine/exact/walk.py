@@ -12,8 +12,8 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 from scheduler.engine.backend import Backend
-from scheduler.engine.exact_day import ExactDay
-from scheduler.engine.kernel import exact_layout as layout
+from scheduler.engine.exact.day import ExactDay
+from scheduler.engine.kernel.exact import layout
 
 WALKERS = 2
 
@@ -59,7 +59,6 @@ class Walk:
         self._cover = backend.zeros(day.covers)
         self._works = [backend.vector(_work(day, budgets, larger))]
         self._memories = [backend.zeros(size)]
-        backend.exact.fill_cover(self._day, self._cover)
         backend.exact.begin_exact(self._day, self._works[0], self._cover)
 
     def on(self, most: int, over: Callable[[], bool]) -> tuple[int, tuple[tuple[int, int], ...]]:

@@ -39,7 +39,6 @@ from __future__ import annotations
     TASK,  # a record, see T_...
     BUNDLE,  # of the tasks
     STAGE,  # a record, see G_...
-    FIRST_STAGE,  # by choice
     STAGE_SETUPS,  # by stage and machine: setups that may still be wanted, as bits
     CANDIDATE,  # (task, stage once it is done)
     ALTERNATIVE,  # sets of classes that would complete the choice, as bits
@@ -59,14 +58,14 @@ from __future__ import annotations
     DEADLINE,
     WEIGHT,  # by weighting: of each machine, then of each person
     WINDOW_FROM,  # by person
-    WINDOW,  # a record as in `layout`, N_...
+    WINDOW,  # a record as in the decoder's layout, N_...
     BREAK,
     HOURS,  # by person and tick: working ticks before it
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
     LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
-) = range(17, 48)
-DAY_HEAD = 48
+) = range(17, 47)
+DAY_HEAD = 47
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5
@@ -122,8 +121,8 @@ PERSON_SIZE = 2
 WORK_HEAD = 18
 (A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
 CANDIDATE_SIZE = 5
-(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_MOUNTS, R_COLD) = range(8)
-PLACED_SIZE = 8
+(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD) = range(7)
+PLACED_SIZE = 7
 SETS = 64
 """Sets of classes looked at in one state; of more, what is common to the alternatives of a choice counts."""
 

@@ -1,6 +1,6 @@
 """Placing a task in the exact search: as early as the rules allow.
 
-A reading of the rules that is never later than the decoder's (`place.py`), so that what it finds
+A reading of the rules that is never later than the decoder's (`kernel/place.py`), so that what it finds
 impossible is so. It is narrower, for small days that begin in the morning: one machine a task, and no
 task that must follow another. It lets two warm-ups change places, and takes no platen from anybody of
 whose kind there are several.
@@ -10,7 +10,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from .exact_layout import (
+from ..calendar import overtime_ticks, step_calendar, working_end
+from ..jit import kernel
+from ..layout import N_BREAK_FROM, N_BREAK_TO, N_DAY, N_DAY_START, N_END, N_PAID, N_START, WINDOW_SIZE
+from .layout import (
     AGAINST,
     BREAK,
     BUNDLE,
@@ -55,8 +58,6 @@ from .exact_layout import (
     W_PLACED,
     WINDOW,
 )
-from .jit import kernel
-from .layout import N_BREAK_FROM, N_BREAK_TO, N_DAY, N_DAY_START, N_END, N_PAID, N_START, WINDOW_SIZE
 
 
 @kernel
@@ -93,14 +94,16 @@ def place(day: Any, work: Any, at: int, t: int, o: int, window: int) -> bool:
     if cold and warm_up > 0:
         ready = max(ready, max(day[n + N_DAY_START], free) + warm_up)
 
+    breaks_from = day[BREAK] + 2 * day[n + N_BREAK_FROM]
+    breaks_to = day[BREAK] + 2 * day[n + N_BREAK_TO]
     setup_start = max(max(lower, day[n + N_START]), ready - hands_on)
-    setup_start = after_breaks(day, n, setup_start, hands_on)
+    setup_start = step_calendar(day, breaks_from, breaks_to, setup_start, hands_on)
     if cold and warm_up > 0:
         heated = heated_by(day, work, at, machine, warm_up, n, setup_start + hands_on)
         if heated > setup_start + hands_on:
-            setup_start = after_breaks(day, n, heated - hands_on, hands_on)
+            setup_start = step_calendar(day, breaks_from, breaks_to, heated - hands_on, hands_on)
     start = setup_start + hands_on
-    end = worked(day, n, start, day[o + O_WORK])
+    end = working_end(day, breaks_from, breaks_to, start, day[o + O_WORK])
     if end > day[n + N_END]:
         return False
     row = work[W_PLACED]
@@ -108,7 +111,7 @@ def place(day: Any, work: Any, at: int, t: int, o: int, window: int) -> bool:
     work[row + R_START] = start
     work[row + R_END] = end
     work[row + R_CHANGE] = max(hands_on, hands_off)
-    work[row + R_OVERTIME] = overtime(day, n, setup_start, end)
+    work[row + R_OVERTIME] = overtime_ticks(day, breaks_from, breaks_to, day[n + N_PAID], setup_start, end)
     work[row + R_WINDOW] = window
     work[row + R_COLD] = 1 if cold else 0
     return True
@@ -141,39 +144,3 @@ def heated_by(day: Any, work: Any, at: int, machine: int, warm_up: int, n: int, 
         if max(start, work[m + M_FIRST]) < both:
             start = both
     return start
-
-
-@kernel
-def after_breaks(day: Any, n: int, setup_start: int, hands_on: int) -> int:
-    """The earliest set-up start in the window at which no break meets set-up or first pressing."""
-    for k in range(day[n + N_BREAK_FROM], day[n + N_BREAK_TO]):
-        at = day[BREAK] + 2 * k
-        if setup_start < day[at + 1] and setup_start + hands_on >= day[at]:
-            setup_start = day[at + 1]
-    return setup_start
-
-
-@kernel
-def worked(day: Any, n: int, start: int, work: int) -> int:
-    """When `work` ticks from `start` are done, pausing over breaks."""
-    end = start + work
-    if work == 0:
-        return end
-    for k in range(day[n + N_BREAK_FROM], day[n + N_BREAK_TO]):
-        at = day[BREAK] + 2 * k
-        if start <= day[at] < end:
-            end += day[at + 1] - day[at]
-    return end
-
-
-@kernel
-def overtime(day: Any, n: int, setup_start: int, end: int) -> int:
-    """Ticks of [setup_start, end), breaks left out, after the paid hours."""
-    start = max(setup_start, day[n + N_PAID])
-    if end <= start:
-        return 0
-    ticks: int = end - start
-    for k in range(day[n + N_BREAK_FROM], day[n + N_BREAK_TO]):
-        at = day[BREAK] + 2 * k
-        ticks -= max(0, min(end, day[at + 1]) - max(start, day[at]))
-    return ticks

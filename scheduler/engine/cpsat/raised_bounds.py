@@ -1,4 +1,4 @@
-"""A bound for every objective level of a schedule, for days of any size."""
+"""Bounds of every objective level: those of arithmetic (`engine/bounds.py`), raised by covers and hours."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scheduler.domain.schedule import Schedule
 
 
-def bounds(
+def raised_bounds(
     instance: Instance,
     schedule: Schedule,
     values: dict[Level, int] | None = None,
@@ -82,7 +82,7 @@ def _bound_of_level(
     limit: float,
     stop: Callable[[], bool] | None,
 ) -> int:
-    """What covers and hours say of one level. Parameters are those of `bounds`."""
+    """What covers and hours say of one level. Parameters are those of `raised_bounds`."""
     before = instance.levels[: instance.levels.index(level)]
     loads = loads_in(instance)
     bound = known

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from .exact_layout import (
+from ..jit import kernel
+from .layout import (
     BUNDLES,
     CELL,
     CELL_AT,
@@ -51,7 +52,6 @@ from .exact_layout import (
     W_VECTOR,
     WORDS,
 )
-from .jit import kernel
 
 BITS = (1 << 31) - 1
 GUARDS = (1 << LANE_BITS) | (1 << (2 * LANE_BITS + 1)) | (1 << (3 * LANE_BITS + 2))

@@ -1,8 +1,8 @@
 """Small days proven: level by level, whether any plan is better.
 
 Where a plan is on time and nothing is left over, each level after that is asked in turn: is there a plan
-that keeps the levels before and is at least one better here? The exact search (`kernel/exact.py`) finds one
-or shows that there is none.
+that keeps the levels before and is at least one better here? The exact search (`kernel/exact/search.py`)
+finds one or shows that there is none.
 """
 
 from __future__ import annotations
@@ -15,10 +15,11 @@ from scheduler.domain.instance import LEVELS, Instance, Level
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import Backend, plain
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact_day import NotSmallError, lay_out
-from scheduler.engine.exact_walk import Walk
+from scheduler.engine.exact.day import lay_out
+from scheduler.engine.exact.refused import NotSmallError
+from scheduler.engine.exact.walk import Walk
 from scheduler.engine.flat import Flattened, flatten, to_schedule
-from scheduler.engine.kernel import exact_layout as layout
+from scheduler.engine.kernel.exact import layout
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
 
