@@ -41,7 +41,9 @@ def done(
         Moment | None,
         time_option("--at", "When the pieces of a run that goes on were counted. Not given: now."),
     ] = None,
-    started: Annotated[Moment | None, time_option("--started", "When it was begun, if noted.")] = None,
+    started: Annotated[
+        Moment | None, time_option("--started", "When its first piece was pressed, if noted.")
+    ] = None,
     finished: Annotated[
         Moment | None,
         time_option("--finished", "When the last piece was off. Not given: now, if the day is today."),

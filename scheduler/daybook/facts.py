@@ -49,7 +49,7 @@ class Facts:
     Attributes
     ----------
     started, finished
-        When; None when nobody said.
+        First pressing and end; None when nobody said.
     seen_at, good, spoiled
         The last count: when, and how many pieces so far. `good` is None when nobody counted.
     press, who
@@ -100,5 +100,5 @@ def _when(event: Event, run: PlannedRun) -> datetime:
     if event.at is not None:
         return event.at
     if event.kind is EventKind.STARTED:
-        return run.start
+        return run.pressing_start
     return event.entered if run.start < event.entered < run.end else run.end

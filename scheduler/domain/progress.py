@@ -130,7 +130,7 @@ class RunLine:
     began
         It says that the run was begun, with or without a time.
     started, finished
-        When; None: nothing typed.
+        When the first piece was pressed and the last one off; None: nothing typed.
     pieces, spoiled
         Good and spoiled pieces; None: nothing typed.
     press, who

@@ -107,6 +107,7 @@ def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
         "notes": notes(plan, run, (press,))[-1:],
         "change": {
             "head": f"Before run {run.number}",
+            "on": [],
             "steps": steps(plan, run, (press,)),
             "none": unchanged(plan, run, (press,)),
         },

@@ -16,6 +16,7 @@ from scheduler.sheets.day_changes import CHANGES_HEAD, change_rows, changes_sect
 from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.html_table import table
+from scheduler.sheets.later import later_lines, later_title
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.packing import tight_orders
@@ -94,6 +95,10 @@ def _summary(plan: Plan) -> str:
     ]
     left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
     parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
+    if later_title(plan):
+        parts.append(f"<h3>{escape(later_title(plan))}</h3><ul>")
+        parts += [f"<li>{escape(line)}</li>" for line in later_lines(plan)]
+        parts.append("</ul>")
     came = came_since_the_morning(plan)
     if came:
         parts.append("<h3>What came in since the morning</h3><ul>")

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedOrder
-from scheduler.sheets.clock import clock, clock_up, short_date
+from scheduler.sheets.clock import clock, clock_up, number, short_date
 from scheduler.sheets.packing import spare_minutes
 from scheduler.sheets.words import amount, said
 
@@ -107,7 +107,8 @@ def _spare(order: PlannedOrder) -> str:
     if spare is None:
         return ""
     if spare < 0 or order.late_minutes:
-        return f"{counted(max(1, -spare), 'minute')} late"
+        late = number(order.late_minutes)
+        return f"{late} minute{'' if late == '1' else 's'} late"
     return f"{counted(spare, 'minute')} to spare"
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, time
 from typing import TYPE_CHECKING
 
 from scheduler.domain.day_problem import Personal
-from scheduler.domain.plan import Load, Plan
+from scheduler.domain.plan import ChangeoverPart, Load, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
@@ -145,18 +145,26 @@ def _changeovers(plan: Plan) -> Sheet:
             number.get(change.before),
             change.start,
             change.end,
-            part.name,
-            part.before,
-            part.after,
-            part.minutes,
-            "no" if part.hands_off else "yes",
-            part.taken_from,
-            part.went_to,
+            *step,
         )
         for change in sorted(plan.changeovers, key=lambda one: number.get(one.before, 0))
         for part in change.parts
+        for step in _steps(part)
     ]
     return "Changeovers", head, rows
+
+
+def _steps(part: ChangeoverPart) -> list[tuple[str | float, ...]]:
+    """A step, and the waiting for a platen's heat in it as one of its own: as on the sheets."""
+    heating = 0.0 if part.hands_off else min(part.heating_minutes, part.minutes)
+    names = (part.taken_from, part.went_to)
+    by_hand = "no" if part.hands_off else "yes"
+    found: list[tuple[str | float, ...]] = [
+        (part.name, part.before, part.after, round(part.minutes - heating, 6), by_hand, *names)
+    ]
+    if heating:
+        found.append(("let it heat", "", "", heating, "no", "", ""))
+    return found
 
 
 def _switch_on(plan: Plan) -> Sheet:

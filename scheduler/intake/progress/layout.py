@@ -19,7 +19,7 @@ PROGRESS = Table(
         Column("planned_start", "Planned start", "", kind="time", width=10),
         Column("planned_end", "Planned end", "", kind="time", width=10),
         Column("planned_pieces", "Planned pieces", "", kind="whole", width=10),
-        Column("started", "Started", "Time, if noted", kind="time", width=10),
+        Column("started", "Started", "First piece pressed, if noted", kind="time", width=10),
         Column("pieces", "Pieces done", "Good ones", kind="whole", width=10),
         Column("spoiled", "Spoiled", "Not among those done", kind="whole", width=10),
         Column("reason", "Reason", "Why spoiled", width=22),
