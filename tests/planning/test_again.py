@@ -17,7 +17,7 @@ from scheduler.domain.disruptions import (
 )
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
-from scheduler.domain.schedule import LevelValue
+from scheduler.domain.schedule import LevelValue, Status
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.insert import _places, inserted
@@ -30,6 +30,7 @@ from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
+from scheduler.sheets.summary import search_words
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -341,3 +342,36 @@ def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) ->
         "no-such-person",
         "no-such-order",
     ]
+
+
+def test_planned_again_a_plan_is_best_only_where_every_level_of_the_whole_day_is_shown(
+    printed: Plan,
+) -> None:
+    """The rest was searched among plans that keep to the sheets in hand: that says little of the whole day."""
+    rest = rest_with(printed)
+    found = solved(rest.instance, rest.kept)
+    whole = check(rest.problem.instance, merged(rest, found.schedule))
+    verdict = check(rest.instance, found.schedule)
+
+    def said(proven: tuple[str, ...]) -> Plan:
+        levels = tuple(replace(one, proven=one.name in proven) for one in found.levels)
+        told = replace(found, status=Status.PROVEN, levels=levels)
+        return plan_again(rest, told, verdict, whole, printed.as_they_come, version=2)
+
+    every = said(rest.instance.levels)
+    shown = {one.name for one in every.levels if one.proven}
+    assert {"left_over", "lateness"} <= shown != {one.name for one in every.levels}
+    assert all(one.bound == one.value for one in every.levels if one.proven)
+    assert every.status == Status.FEASIBLE
+    assert "cannot be better at any level" not in search_words(every)
+    late = replace(whole, values={**whole.values, "lateness": 7})
+    again = plan_again(
+        rest,
+        replace(found, levels=tuple(replace(one, proven=one.name == "left_over") for one in found.levels)),
+        verdict,
+        late,
+        printed.as_they_come,
+        version=2,
+    )
+    (lateness,) = (one for one in again.levels if one.name == "lateness")
+    assert (lateness.proven, lateness.bound) == (False, 0)
