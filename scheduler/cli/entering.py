@@ -34,14 +34,17 @@ def typed_lines(
     *,
     press: str | None,
     who: str | None,
+    spoiled: str | None = None,
     box: Callable[[PlannedRun], dict[str, object]],
 ) -> list[RunLine]:
     """The boxes of runs as typed in a command.
 
     Parameters
     ----------
+    spoiled
+        Spoiled pieces of the only run, as a number or by sizes.
     box
-        By run: started, finished, pieces, spoiled, reason, ended.
+        By run: started, finished, pieces, reason, ended.
 
     Raises
     ------
@@ -51,6 +54,7 @@ def typed_lines(
     from scheduler.domain.faults import Fault, Source
     from scheduler.domain.progress import RunLine
     from scheduler.intake.progress_reader import one_of, person_of, press_names, run_numbered
+    from scheduler.intake.spoiled import spoiled_of
     from scheduler.intake.values import Unfit
 
     plan = day.plan
@@ -73,13 +77,25 @@ def typed_lines(
     used = name(press, one_of(press_names(plan), "press"), "press")
     by = name(who, person_of(plan), "person")
     runs = [run_numbered(plan, number, fault) for number in dict.fromkeys(numbers)]
-    if faults:
-        raise BadInput(faults)
-    return [
-        RunLine(run=run.id, press=used, who=by, source=Source(file=str(plan.day)), **box(run))  # type: ignore[arg-type]
+
+    def lost(run: PlannedRun) -> dict[str, object]:
+        if spoiled is None:
+            return {}
+        try:
+            found = spoiled_of(run)(spoiled)
+        except Unfit as unfit:
+            fault(unfit.code, f'run {run.number}: --spoiled "{spoiled}"', unfit.expected, unfit.mend)
+            return {}
+        return {"spoiled": found.count, "spoiled_of": found.pieces}
+
+    lines = [
+        RunLine(run=run.id, press=used, who=by, source=Source(file=str(plan.day)), **box(run), **lost(run))  # type: ignore[arg-type]
         for run in runs
         if run is not None
     ]
+    if faults:
+        raise BadInput(faults)
+    return lines
 
 
 def enter(
@@ -196,6 +212,8 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     known
         Entries by id, to say what one that takes another back is about.
     """
+    from scheduler.daybook.facts import spoiled_in
+
     if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
         return f"taken back: {entry_words(plan, known[event.corrects], known)}"
     if event.kind in IN_BETWEEN:
@@ -211,7 +229,9 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     if event.pieces is not None:
         parts.append(f"{counted(event.pieces, 'piece')} done")
     if event.spoiled:
-        parts.append(f"{event.spoiled} spoiled" + (f" ({event.reason})" if event.reason else ""))
+        more = [" ".join(filter(None, (one.size, str(one.quantity)))) for one in spoiled_in(event)]
+        said = "; ".join(filter(None, (", ".join(more), event.reason)))
+        parts.append(f"{event.spoiled} spoiled" + (f" ({said})" if said else ""))
     elif event.reason:
         parts.append(event.reason)
     if event.press:

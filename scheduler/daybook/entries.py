@@ -9,8 +9,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from scheduler.daybook.facts import standing
+from scheduler.daybook.facts import spoiled_data, standing
 from scheduler.domain.faults import Fault, Severity
+from scheduler.domain.pieces import SIZE_AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
@@ -50,6 +51,16 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
         mend = "Write why; it is entered without."
         said = f"run {run.number}: {spoiled} spoiled without a reason"
         doubt = _fault("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
+        found.append(replace(doubt, severity=Severity.DOUBT))
+    if spoiled and not line.spoiled_of and len(run.content.pieces) > 1 and spoiled < quantity:
+        sizes = ", ".join(dict.fromkeys(one.size for one in run.content.pieces if one.size))
+        said = f"run {run.number}: {spoiled} spoiled, of sizes that are not said"
+        mend = (
+            "Enter it again with the sizes; it is entered without them, and what is pressed again is "
+            f'printed as "{SIZE_AS_SPOILED}".'
+        )
+        expected = f"their sizes ({sizes}), such as {run.content.pieces[0].size or 'SIZE'}={spoiled}"
+        doubt = _fault("spoiled-without-size", line, "spoiled", said, expected, mend)
         found.append(replace(doubt, severity=Severity.DOUBT))
     for box, at in (("started", line.started), ("finished", line.finished)):
         if at is not None and at.date() not in plan.dates:
@@ -175,6 +186,7 @@ def entries_of(
             pieces=pieces,
             spoiled=line.spoiled or 0,
             reason=line.reason,
+            data=spoiled_data(line.spoiled_of),
         )
         made.append(_in_place_of(finished, _last(own, EventKind.FINISHED)))
     elif _counted(line):
@@ -185,6 +197,7 @@ def entries_of(
             pieces=line.pieces,
             spoiled=line.spoiled,
             reason=line.reason,
+            data=spoiled_data(line.spoiled_of),
         )
         same_time = [event for event in own if event.kind is EventKind.PIECES and event.at == counted_at]
         finished_before = _last(own, EventKind.FINISHED)
@@ -231,6 +244,7 @@ def _in_place_of(event: Event, before: Event | None) -> Event:
         who=event.who or before.who,
         press=event.press or before.press,
         reason=event.reason or (before.reason if event.spoiled == before.spoiled else ""),
+        data=event.data or (before.data if event.spoiled == before.spoiled else ""),
     )
     as_before = replace(
         event, id=before.id, number=before.number, entered=before.entered, corrects=before.corrects

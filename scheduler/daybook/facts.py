@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.pieces import Pieces
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import OF_A_RUN, Event, EventKind
+
+SPOILED = "spoiled"
+"""What the data of a run's entry call the pieces that are spoiled."""
 
 
 def standing(events: Iterable[Event]) -> tuple[Event, ...]:
@@ -52,6 +58,8 @@ class Facts:
         When; None when nobody said.
     seen_at, good, spoiled
         The last count: when, and how many pieces so far. `good` is None when nobody counted.
+    spoiled_of
+        Those of the spoiled ones of which somebody said which they are.
     press, who
         Of the last entry that names one; empty: as planned.
     """
@@ -61,6 +69,7 @@ class Facts:
     seen_at: datetime | None = None
     good: int | None = None
     spoiled: int = 0
+    spoiled_of: tuple[Pieces, ...] = ()
     press: str = ""
     who: str = ""
 
@@ -86,9 +95,28 @@ def facts_of(run: PlannedRun, news: Iterable[Event], at: datetime) -> Facts | No
         seen_at=counts[-1][0] if counts else None,
         good=finished[0][1].pieces if finished else _last(counted, "pieces"),
         spoiled=_last(counted, "spoiled") or 0,
+        spoiled_of=_which_spoiled(counted),
         press=next((event.press for _, event in reversed(timed) if event.press), ""),
         who=next((event.who for _, event in reversed(timed) if event.who), ""),
     )
+
+
+def spoiled_data(pieces: tuple[Pieces, ...]) -> str:
+    """Which pieces are spoiled, as an entry keeps it; empty when nobody said."""
+    return json.dumps({SPOILED: to_json(pieces)}, ensure_ascii=False) if pieces else ""
+
+
+def spoiled_in(event: Event) -> tuple[Pieces, ...]:
+    """Which pieces an entry says are spoiled; none where only their number was said."""
+    if event.kind not in OF_A_RUN or not event.data:
+        return ()
+    return tuple(from_json(Pieces, one) for one in json.loads(event.data).get(SPOILED, ()))
+
+
+def _which_spoiled(counted: list[Event]) -> tuple[Pieces, ...]:
+    """Of the entry whose number of spoiled pieces counts."""
+    last = next((event for event in reversed(counted) if event.spoiled is not None), None)
+    return () if last is None else spoiled_in(last)
 
 
 def _last(counted: list[Event], field: str) -> int | None:

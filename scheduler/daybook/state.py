@@ -94,6 +94,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         end=course.end,
         planned_start=run.start,
         planned_end=run.end,
+        spoiled_of=facts.spoiled_of if facts else (),
         second_press=next((press for press in course.presses if press != course.press), ""),
     )
 

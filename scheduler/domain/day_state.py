@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from scheduler.domain.pieces import Pieces
 from scheduler.domain.progress import Event
 
 
@@ -41,6 +42,8 @@ class RunState:
     good, spoiled
         Pieces off the press so far. Of a run under way, good ones since the last count are estimated by
         the planned pace.
+    spoiled_of
+        The spoiled ones of which somebody said which they are.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -69,6 +72,7 @@ class RunState:
     planned_start: datetime
     planned_end: datetime
     second_press: str = ""
+    spoiled_of: tuple[Pieces, ...] = ()
 
     @property
     def presses(self) -> tuple[str, ...]:

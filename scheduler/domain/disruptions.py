@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from scheduler.domain.orders import Order, OrderLine
+from scheduler.domain.pieces import Pieces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +135,8 @@ class RunPart:
         Pieces that stay with the run itself.
     from_tick
         Not pressed earlier.
+    known
+        Of pieces that are pressed again: those of which somebody said which they are.
     """
 
     run: str
@@ -141,6 +144,7 @@ class RunPart:
     pieces: int
     name: PartKind
     from_tick: int
+    known: tuple[Pieces, ...] = ()
 
     @property
     def task(self) -> str:

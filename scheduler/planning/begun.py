@@ -46,7 +46,12 @@ def what_is_begun(
             if between.press_again and run.owed > 0 and run.run not in again:
                 parts.append(
                     RunPart(
-                        run=run.run, done=run.quantity, pieces=run.owed, name=PartKind.AGAIN, from_tick=now
+                        run=run.run,
+                        done=run.quantity,
+                        pieces=run.owed,
+                        name=PartKind.AGAIN,
+                        from_tick=now,
+                        known=run.spoiled_of,
                     )
                 )
             continue

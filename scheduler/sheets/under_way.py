@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from scheduler.domain.disruptions import PartKind, RunPart
+from scheduler.domain.pieces import AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, counted
 from scheduler.sheets.dayview import place
@@ -53,6 +54,17 @@ def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
     return next((one for one in plan.runs if one.id == task), None)
 
 
+def lot_words(plan: Plan, run: PlannedRun) -> str:
+    """Which lot of its run this is, or its rest, or for which run it is pressed again; empty: whole."""
+    content, found = run.content, part_of(plan, run)
+    if found is not None and found[0].name is PartKind.AGAIN:
+        return f"again, for run {found[1].number}"
+    rest = found is not None
+    if content.lots < 2:
+        return "the rest" if rest else ""
+    return f"lot {content.lot} of {content.lots}{', the rest' if rest else ''}"
+
+
 def part_words(plan: Plan, run: PlannedRun) -> str:
     """Of which run this is the rest, and where its garments lie; or what is pressed again; empty: neither."""
     found = part_of(plan, run)
@@ -61,7 +73,14 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
     part, whole = found
     pieces = counted(run.content.quantity, "piece")
     if part.name is PartKind.AGAIN:
-        return f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
+        again = f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
+        unknown = sum(one.quantity for one in run.content.pieces if AS_SPOILED in one.size + one.garment)
+        if unknown:
+            what = "the same sizes as those that are" if unknown > 1 else "the same size as the one that is"
+            again += f" Nobody entered which: take {what} spoiled or missing."
+        if whole.content.names and not run.content.names:
+            again += " Names and numbers: as on those pieces; see the list of that run."
+        return again
     return (
         f"The rest of run {whole.number}, stopped at {clock(whole.end)}: its garments and transfers lie at "
         f"{place(whole)}."

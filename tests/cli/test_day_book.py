@@ -108,6 +108,67 @@ def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
     assert told in result.stdout
 
 
+@pytest.fixture
+def sizes(plans: Path, tmp_path: Path) -> Path:
+    """The small day; run 1 has 10 pieces of size M, 12 of L and 8 white ones of L."""
+    plan = small_plan()
+    run = plan.runs[0]
+    (navy,) = run.content.pieces
+    pieces = (
+        replace(navy, quantity=10),
+        replace(navy, size="L", quantity=12),
+        replace(navy, colour="white", size="L", quantity=8),
+    )
+    runs = (replace(run, content=replace(run.content, pieces=pieces)), *plan.runs[1:])
+    with DayBook(tmp_path / NAME) as book:
+        book.end_plan(book.add_plan(replace(plan, runs=runs), staged="x"), "in place", "2027-03-09")
+    return tmp_path
+
+
+def test_spoiled_pieces_are_entered_with_their_sizes(run: Run, sizes: Path) -> None:
+    """Otherwise nobody knows which garments to take when they are pressed again."""
+    words = ["done", 1, "--finished", "8:50", "--reason", "scorched", "--plans", sizes]
+    only_number = run(*words, "--spoiled", 3)
+    assert only_number.exit_code == 0
+    assert "run 1: 3 spoiled, of sizes that are not said; expected their sizes (M, L)" in only_number.stderr
+    assert 'printed as "size as spoiled"' in only_number.stderr
+    said = run(*words, "--spoiled", "M=2, white L=1")
+    assert said.exit_code == 0 and "of sizes" not in said.stderr
+    assert "27 pieces done, 3 spoiled (M 2, L 1; scorched); corrects entry 1" in said.stdout
+    again = run("progress", "--at", "9:10", "--json", "--plans", sizes)
+    spoiled = json.loads(again.stdout)["runs"][0]["spoiled_of"]
+    assert [(one["colour"], one["size"], one["quantity"]) for one in spoiled] == [
+        ("navy", "M", 2),
+        ("white", "L", 1),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (
+            "L=2",
+            'run 1: --spoiled "L=2"; expected one of: navy M, navy L, white L. Write which: navy L',
+        ),
+        ("XL=1", 'run 1: --spoiled "XL=1"; expected one of: navy M, navy L, white L. Correct "XL".'),
+        ("M=11", "expected at most 10 of navy M in this run"),
+        ("M=two", "expected a number, or sizes such as navy M=1, navy L=1, white L=1"),
+        ("M=1 and more", "expected a number, or sizes such as"),
+    ],
+)
+def test_sizes_that_the_run_has_not_got(text: str, told: str, run: Run, sizes: Path) -> None:
+    result = run("done", 1, "--spoiled", text, "--plans", sizes)
+    assert (result.exit_code, told in result.stdout) == (1, True), result.stdout
+
+
+def test_a_table_takes_sizes_too(run: Run, sizes: Path, tmp_path: Path) -> None:
+    (tmp_path / "short.csv").write_text('Run,Pieces,Spoiled,Reason\n1,27,"m=2; navy l=1",dust\n2,19,1,dust\n')
+    result = run("progress", tmp_path / "short.csv", "--at", "10:00", "--plans", sizes)
+    assert result.exit_code == 0
+    assert "3 spoiled (M 2, L 1; dust)" in result.stdout and "1 spoiled (dust)" in result.stdout
+    assert "of sizes that are not said" not in result.stderr, "run 2 has only one size"
+
+
 def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Clock) -> None:
     clock(f"{DAY}T08:30")
     assert (

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
+from scheduler.daybook.facts import spoiled_data
+from scheduler.daybook.plan_text import plan_of_data, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import (
     NOTHING,
     BoxLate,
     Disruptions,
+    PartKind,
     PersonAway,
     PressDown,
+    RunPart,
 )
-from scheduler.domain.plan import Plan
+from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind
 from scheduler.domain.schedule import LevelValue, Status
 from scheduler.engine.baseline import as_they_come
@@ -30,7 +36,11 @@ from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
+from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.sheets.lines import notes
+from scheduler.sheets.pull import garments
 from scheduler.sheets.summary import search_words
+from scheduler.sheets.under_way import lot_words
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -305,9 +315,17 @@ def test_a_late_box_is_waited_for(printed: Plan) -> None:
     assert open_runs and all(run.pressing_start >= come for run in open_runs)
 
 
-def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
-    run = next(run for run in printed.runs if run.end < AT and run.content.quantity > 5)
-    event = Event(
+def run_of_sizes(printed: Plan) -> PlannedRun:
+    return next(
+        run
+        for run in printed.runs
+        if run.end < AT and run.content.quantity > 5
+        if len(run.content.pieces) > 1 and len({one.garment + one.colour for one in run.content.pieces}) == 1
+    )
+
+
+def spoiled(printed: Plan, run: PlannedRun, known: tuple[Pieces, ...] = ()) -> Event:
+    return Event(
         id="e1",
         day=printed.day,
         version=1,
@@ -316,13 +334,57 @@ def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
         at=run.end,
         pieces=run.content.quantity - 3,
         spoiled=3,
+        data=spoiled_data(known),
         entered=AT,
         number=1,
     )
+
+
+def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invented(printed: Plan) -> None:
+    """Two of the three are named; sheet, list of garments and day page say so of the third."""
+    run = run_of_sizes(printed)
+    first = next(one for one in run.content.pieces if one.quantity > 1)
+    event = spoiled(printed, run, (replace(first, quantity=2),))
+    new = again(printed, events=(event,), between=Disruptions(press_again=True))
+    (part,) = [one for one in new.runs if one.id == f"{run.id} again"]
+    told = [(one.size, one.quantity) for one in part.content.pieces]
+    assert told == [(first.size, 2), (SIZE_AS_SPOILED, 1)]
+    new = replace(new, at=AT)
+    (pulled,) = [one for one in garments(new) if one.first is part]
+    assert pulled.sizes == ((first.size, 2), (SIZE_AS_SPOILED, 1))
+    (words,) = [note for note in notes(new, part) if note.startswith("Pressed again")]
+    assert "Nobody entered which: take the same size as the one that is spoiled or missing." in words
+    assert lot_words(new, part) == f"again, for run {run.number}"
+    kept = plan_of_data(json.loads(plan_text(new)), 3)
+    assert kept.parts == new.parts and kept.parts[-1].known == (replace(first, quantity=2),)
+
+
+def test_what_is_cut_off_or_pressed_again_is_not_mistaken_for_another_lot(printed: Plan) -> None:
+    """Two lots, the second cut off and pieces of the first spoiled: "lot 1 of 2" stands on one sheet only."""
+    first, second = (
+        replace(run.content, task=f"X-front lot {lot} of 2", lot=lot, lots=2)
+        for lot, run in enumerate(printed.runs[:2], start=1)
+    )
+    parts = (
+        RunPart(run=first.task, done=9, pieces=3, name=PartKind.AGAIN, from_tick=0),
+        RunPart(run=second.task, done=1, pieces=2, name=PartKind.REST, from_tick=0),
+    )
+    contents = {one.task: one for one in (first, second)}
+    contents[parts[0].task] = replace(first, task=parts[0].task, lot=1, lots=1)
+    contents[parts[1].task] = replace(second, task=parts[1].task)
+    numbers = lot_numbers(contents, (), parts)
+    assert numbers == {first.task: 1, second.task: 2, parts[1].task: 2}
+
+
+def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
+    run = run_of_sizes(printed)
+    event = spoiled(printed, run)
     assert f"{run.id} again" not in [one.id for one in again(printed, events=(event,)).runs]
     new = again(printed, events=(event,), between=Disruptions(press_again=True))
     (part,) = [one for one in new.runs if one.id == f"{run.id} again"]
     assert part.content.quantity == 3 and part.start >= AT
+    assert [one.size for one in part.content.pieces] == [SIZE_AS_SPOILED], "no size is invented"
+    assert (part.content.lot, part.content.lots) == (1, 1)
     once_more = again(
         new, at=AT + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
     )
@@ -347,7 +409,7 @@ def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) ->
 def test_planned_again_a_plan_is_best_only_where_every_level_of_the_whole_day_is_shown(
     printed: Plan,
 ) -> None:
-    """The rest was searched among plans that keep to the sheets in hand: that says little of the whole day."""
+    """The rest was searched among plans that keep to the sheets in hand: little is shown of the whole day."""
     rest = rest_with(printed)
     found = solved(rest.instance, rest.kept)
     whole = check(rest.problem.instance, merged(rest, found.schedule))
