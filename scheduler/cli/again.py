@@ -159,6 +159,7 @@ def _replan_day(
     from scheduler.cli.cures import looking_for, with_cures
     from scheduler.cli.files import new_paper, put
     from scheduler.cli.moments import moment_for, still_as
+    from scheduler.cli.pressed import pressed_doubts
     from scheduler.cli.summary import columns_here, files_lines, same_plan, summary, sure_summary
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
@@ -186,6 +187,7 @@ def _replan_day(
         restated = {order.id: order for order in again if order.id in known}
         for line in _not_in_it(plan, restated):
             say(line, to_error=True)
+    say_faults(pressed_doubts(asked.plans, plan.day, new), "", to_error=True)
     if asked.edits is not None:
         restated.update((order.id, order) for order in asked.edits(plan, restated))
     between = NOTHING if asked.between is None else orders_meant(plan, asked.between(plan.day))

@@ -84,6 +84,7 @@ def plan(
         from scheduler.cli.folders import check_writable
         from scheduler.cli.pictures import check_asked, draw_load, put_files
         from scheduler.cli.planned import search
+        from scheduler.cli.pressed import pressed_doubts
         from scheduler.cli.read_words import not_planned_lines
         from scheduler.cli.reading import read, shop_file
         from scheduler.cli.stopped import stopped_line, why_stopped
@@ -96,6 +97,7 @@ def plan(
         into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
         check_writable(into)
         check_book(into, found.problem.day, anew=anew)
+        say_faults(pressed_doubts(into, found.problem.day, found.problem.orders), "", to_error=True)
         each = seconds if wish is None or seconds is None else seconds / wish.searches
         answer = search(found.problem, effort=effort.value, seconds=each, seed=seed)
         note = ""
