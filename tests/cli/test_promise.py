@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import Any
@@ -11,14 +12,17 @@ import openpyxl
 import pytest
 
 from scheduler.cli.books import open_day
-from scheduler.cli.looked import Looking
+from scheduler.cli.looked import Looked, Looking
 from scheduler.cli.promise_words import Asked, promise_lines
-from scheduler.cli.promised import HelpAnswer, Promise, promise_for
+from scheduler.cli.promised import REFINEMENTS, HelpAnswer, Promise, promise_for
 from scheduler.daybook.state import state_at
+from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
+from scheduler.domain.schedule import Result, Schedule, Status
 from scheduler.planning.again import plan_rest
 from scheduler.planning.calendar import tick_at_or_before
+from scheduler.planning.helps import TryOut
 from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
 from tests.cli.conftest import DAY, Run
 from tests.cli.test_rush import AT, new_orders
@@ -205,3 +209,113 @@ def test_made_late_is_what_is_later_than_it_was() -> None:
         MadeLate(order="A", late=30, before=10),
         MadeLate(order="C", late=5, before=0),
     )
+
+
+def test_the_hour_asked_for_plays_no_part_in_the_earliest_one_and_rush_is_no_earlier(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    """Asked with and without an hour, the earliest is the same; what rush gives is no earlier."""
+    large(new_orders, 4)
+    shop = str(planned_once.parent.parent / "shop.xlsx")
+
+    def earliest(*words: str) -> str:
+        document = json.loads(ask(run, new_orders, planned_once, *words, "--json").stdout)
+        assert document["late_at_the_earliest"] == []
+        return str(document["orders"][0]["earliest"])
+
+    plain = earliest()
+    assert [earliest("--by", by) for by in ("09:30", "12:00")] == [plain, plain]
+    result = run("rush", new_orders, "--at", AT, "--shop", shop, "--effort", "quick", "--json")
+    (order,) = [one for one in json.loads(result.stdout)["orders"] if one["id"] == "N1"]
+    assert order["finished"] >= plain
+
+
+class Searches:
+    """Searches that give what a test says, in turn, and note what each was begun with."""
+
+    def __init__(self, ready: list[dict[str, int]], late: list[dict[str, int]] | None = None) -> None:
+        self.ready, self.late = ready, late or []
+        self.begun: list[object] = []
+        self.seconds, self.over = None, False
+
+    def as_it_stands(self, tried: TryOut) -> Looked:
+        return self._looked(tried, {}, {})
+
+    def look(self, tried: TryOut, asked: Instance, effort: object, near: Schedule | None = None) -> Looked:
+        at = len(self.begun)
+        self.begun.append(near)
+        ready = self.ready[min(at, len(self.ready) - 1)]
+        return self._looked(tried, ready, self.late[at] if at < len(self.late) else {})
+
+    @staticmethod
+    def _looked(tried: TryOut, ready: dict[str, int], late: dict[str, int]) -> Looked:
+        result = Result(status=Status.FEASIBLE, schedule=tried.kept)
+        schedule = replace(tried.kept, warm_ups=())
+        return Looked(schedule=schedule, result=result, finished=ready, late=late)
+
+
+def with_searches(planned_once: Path, orders: Path, searches: Searches, by: int) -> Promise:
+    from scheduler.cli.again import read_new
+
+    with open_day(planned_once, None) as day:
+        plan, events = day.plan, day.events
+    new, _ = read_new([orders], plan.shop, plan.day)
+    state = state_at(plan, events, datetime.fromisoformat(AT))
+    return promise_for(
+        lambda split: plan_rest(plan, new, state, split=split),
+        plan_rest(plan, (), state),
+        {order.id: by for order in new},
+        searches,  # type: ignore[arg-type]
+        effort="quick",
+    )
+
+
+def test_the_earliest_is_looked_for_from_what_rush_gives(planned_once: Path, new_orders: Path) -> None:
+    """The first search is that of rush; the others begin with the best that there is."""
+    searches = Searches([{"N1": 9_000}, {"N1": 9_500}])
+    found = with_searches(planned_once, new_orders, searches, by=9_100)
+    assert found.earliest == {"N1": 9_000} and found.fits and found.at_by == {}
+    assert searches.begun[0] is None
+    assert all(isinstance(near, Schedule) for near in searches.begun[1:])
+
+
+def test_a_way_that_is_found_for_the_hour_asked_for_is_not_denied(
+    planned_once: Path, new_orders: Path
+) -> None:
+    """An hour that is held with nothing else made late fits, even where each can't be at its earliest."""
+    rounds = 2 + REFINEMENTS
+    searches = Searches([{"N1": 9_000}] * rounds + [{"N1": 8_000}])
+    found = with_searches(planned_once, new_orders, searches, by=8_500)
+    assert (found.earliest, found.fits, found.helps) == ({"N1": 8_000}, True, ())
+    searches = Searches([{"N1": 9_000}] * rounds + [{"N1": 8_000}], [{}] * rounds + [{"1001": 50}])
+    found = with_searches(planned_once, new_orders, searches, by=8_500)
+    assert (found.earliest, found.fits, found.at_by) == ({"N1": 9_000}, False, {"N1": 8_000})
+
+
+def test_no_way_is_said_to_be_found_only_where_no_help_gives_one() -> None:
+    plan = sample_plan()
+    minute = 60 // plan.instance.tick_s
+
+    def by_lines(ready: int) -> list[str]:
+        answer = Promise(
+            by={"N1": 660 * minute},
+            earliest={"N1": 700 * minute},
+            never_before={},
+            beside=(),
+            fits=False,
+            at_by={"N1": 690 * minute},
+            late=(),
+            helps=(HelpAnswer(kind="split", ready={"N1": ready * minute}, fits=ready <= 660),),
+            stopped=None,
+        )
+        new = (Order(id="N1", customer="New", cut_off=datetime.combine(plan.day, time(20)), lines=()),)
+        at, wanted = (datetime.combine(plan.day, time(hour)) for hour in (9, 11))
+        return promise_lines(Asked(plan=plan, new=new, at=at, wanted={"N1": wanted}, answer=answer))
+
+    without = "  N1 can't be: no way was found, whatever yields to it; 11:30 is the earliest that was found"
+    assert without in by_lines(670)
+    helped = [line for line in by_lines(650) if line.startswith("  N1 can't be")]
+    assert helped == [
+        "  N1 can't be without help: 11:30 is the earliest that was found, whatever yields to it; "
+        "what helps stands below"
+    ]
