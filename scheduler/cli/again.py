@@ -165,7 +165,7 @@ def _replan_day(
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
-    from scheduler.planning.asked import doubts_of_asked
+    from scheduler.planning.asked import doubts_of_asked, doubts_of_stopped
     from scheduler.planning.changed import orders_meant
     from scheduler.sheets.write import changed_files
 
@@ -198,7 +198,9 @@ def _replan_day(
         return plan_rest(plan, new, state, between=between, changed=now, split=split)
 
     rest = planned(frozenset())
-    say_faults(doubts_of_asked(plan, state, between), "", to_error=True)
+    odd = doubts_of_asked(plan, state, between)
+    odd += doubts_of_stopped(plan, rest.problem.parts, rest.moment.begun)
+    say_faults(odd, "", to_error=True)
     answer = search_rest(rest, effort=effort.value, seconds=seconds, seed=seed)
     cured = with_cures(
         answer.plan(plan.version + 1),

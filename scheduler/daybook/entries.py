@@ -42,11 +42,15 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
     found = []
     quantity = run.content.quantity
     pieces, spoiled = line.pieces or 0, line.spoiled or 0
-    if pieces + spoiled > quantity:
+    # Nobody had counted when it was stopped: it may have done some of what was left for its rest.
+    rest = sum(part.pieces for part in plan.parts if part.assumed and part.run == run.id)
+    if pieces + spoiled > quantity + rest:
         box = "pieces" if line.pieces is not None else "spoiled"
         said = f"run {run.number}: {pieces} done and {spoiled} spoiled"
-        mend = f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity} in all."
-        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity} in all", mend))
+        mend = (
+            f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity + rest} in all."
+        )
+        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity + rest} in all", mend))
     if spoiled and not line.reason:
         mend = "Write why; it is entered without."
         said = f"run {run.number}: {spoiled} spoiled without a reason"

@@ -95,6 +95,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         planned_start=run.start,
         planned_end=run.end,
         spoiled_of=facts.spoiled_of if facts else (),
+        counted_at=facts.seen_at if facts else None,
         second_press=next((press for press in course.presses if press != course.press), ""),
     )
 

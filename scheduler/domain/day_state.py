@@ -44,6 +44,8 @@ class RunState:
         the planned pace.
     spoiled_of
         The spoiled ones of which somebody said which they are.
+    counted_at
+        When its pieces were counted last; None: nobody did.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -73,6 +75,7 @@ class RunState:
     planned_end: datetime
     second_press: str = ""
     spoiled_of: tuple[Pieces, ...] = ()
+    counted_at: datetime | None = None
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -82,7 +85,7 @@ class RunState:
     @property
     def owed(self) -> int:
         """Pieces of a finished run that are not pressed well: spoiled, or missing in the count."""
-        return self.quantity - self.good if self.status is RunStatus.FINISHED else 0
+        return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -137,6 +137,8 @@ class RunPart:
         Not pressed earlier.
     known
         Of pieces that are pressed again: those of which somebody said which they are.
+    assumed
+        Nobody counted when the run was stopped: how many it did is told by the planned pace.
     """
 
     run: str
@@ -145,6 +147,7 @@ class RunPart:
     name: PartKind
     from_tick: int
     known: tuple[Pieces, ...] = ()
+    assumed: bool = False
 
     @property
     def task(self) -> str:

@@ -17,7 +17,7 @@ from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, War
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
-from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
+from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
 from scheduler.planning.changed import changed_orders
@@ -123,7 +123,7 @@ def plan_rest(
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     problem = with_fewer(problem, between.fewer)
     problem = replace(
-        with_parts(problem, (*plan.parts, *parts)),
+        with_parts(problem, (*recounted(plan, state, begun), *parts)),
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )

@@ -59,10 +59,11 @@ def lot_words(plan: Plan, run: PlannedRun) -> str:
     content, found = run.content, part_of(plan, run)
     if found is not None and found[0].name is PartKind.AGAIN:
         return f"again, for run {found[1].number}"
-    rest = found is not None
-    if content.lots < 2:
-        return "the rest" if rest else ""
-    return f"lot {content.lot} of {content.lots}{', the rest' if rest else ''}"
+    parts = [f"lot {content.lot} of {content.lots}"] if content.lots > 1 else []
+    if found is not None:
+        parts.append("the rest")
+        parts += ["not counted"] if found[0].assumed else []
+    return ", ".join(parts)
 
 
 def part_words(plan: Plan, run: PlannedRun) -> str:
@@ -81,10 +82,13 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
         if whole.content.names and not run.content.names:
             again += " Names and numbers: as on those pieces; see the list of that run."
         return again
-    return (
+    where = (
         f"The rest of run {whole.number}, stopped at {clock(whole.end)}: its garments and transfers lie at "
         f"{place(whole)}."
     )
+    if not part.assumed:
+        return where
+    return f"{where} About {pieces}, by the planned pace: count them, and press what is left."
 
 
 def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
@@ -93,6 +97,13 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     if rest is None:
         return ""
     done, whole = after.content.quantity, before.content.quantity
-    how_far = f"after {done} of {whole}" if done else f"before the first of {whole}"
+    assumed = any(part.assumed for part in plan.parts if part.task == rest.id)
+    about = "about " if assumed else ""
+    how_far = f"after {about}{done} of {whole}" if done else f"before the first of {whole}"
+    if assumed:
+        how_far += (
+            f" (by the planned pace; count them and enter pressday done {after.number} --pieces N --at "
+            f"{clock(after.end)})"
+        )
     by = f", {rest.operator}" if rest.operator else ""
     return f"stopped at {place(after)} {how_far}; the rest is run {rest.number}{by}, {place(rest)}"

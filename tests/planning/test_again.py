@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from scheduler.daybook.entries import entries_of, faults_of
 from scheduler.daybook.facts import spoiled_data
 from scheduler.daybook.plan_text import plan_of_data, plan_text
 from scheduler.daybook.state import state_at
@@ -20,9 +21,10 @@ from scheduler.domain.disruptions import (
     PressDown,
     RunPart,
 )
+from scheduler.domain.faults import Source
 from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.domain.progress import Event, EventKind
+from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.domain.schedule import LevelValue, Status
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.flat import flatten, to_schedule
@@ -33,6 +35,7 @@ from scheduler.engine.solve import solve
 from scheduler.exceptions import BadInput, BrokenPlan
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.asked import doubts_of_stopped
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
@@ -40,7 +43,7 @@ from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import garments
 from scheduler.sheets.summary import search_words
-from scheduler.sheets.under_way import lot_words
+from scheduler.sheets.under_way import lot_words, stopped_words
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -217,6 +220,65 @@ def test_a_run_cut_off_at_its_first_piece_counts_that_piece_once(printed: Plan, 
     # The day after that counts on: nothing of the run that was stopped is owed.
     state = state_at(new, (), at + timedelta(minutes=30))
     assert state.of_run(run.id).owed == 0 and state.of_run(run.id).remaining == 0
+
+
+def counted_at(plan: Plan, run: PlannedRun, at: datetime, pieces: int) -> Event:
+    return Event(
+        id=f"count {pieces}",
+        day=plan.day,
+        version=plan.version,
+        kind=EventKind.PIECES,
+        run=run.id,
+        at=at,
+        pieces=pieces,
+        entered=at,
+        number=1,
+    )
+
+
+def test_what_nobody_counted_when_a_run_was_stopped_is_said_as_about(printed: Plan) -> None:
+    """And how to enter a count; what was counted just then is a fact."""
+    run, at = under_way(printed)
+    at = at.replace(second=0)
+    down = Disruptions(down=(PressDown(press=run.press),))
+    rest = rest_with(printed, at=at, between=down)
+    (doubt,) = doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun)
+    assert doubt.source.file == f"run {run.number}" and doubt.found.startswith("about ")
+    assert f"pressday done {run.number} --pieces N --at {at:%H:%M}" in doubt.mend
+    new = again(printed, at=at, between=down)
+    there = {one.id: one for one in new.runs}
+    words = stopped_words(new, run, there[run.id])
+    assert f"after about {there[run.id].content.quantity} of {run.content.quantity} (by the planned" in words
+    left = there[f"{run.id} rest"]
+    assert lot_words(new, left) == "the rest, not counted"
+    assert f"About {left.content.quantity} pieces, by the planned pace: count them" in notes(new, left)[0]
+
+    event = counted_at(printed, run, at, 5)
+    rest = rest_with(printed, at=at, between=down, events=(event,))
+    assert doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun) == []
+    told = again(printed, at=at, between=down, events=(event,))
+    there = {one.id: one for one in told.runs}
+    assert "after 5 of" in stopped_words(told, run, there[run.id])
+    assert lot_words(told, there[f"{run.id} rest"]) == "the rest"
+
+
+@pytest.mark.parametrize("more", [-2, 3])
+def test_a_count_that_comes_after_a_run_was_stopped_puts_its_rest_right(printed: Plan, more: int) -> None:
+    run, at = under_way(printed)
+    at = at.replace(second=0)
+    new = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press),)))
+    stopped = next(one for one in new.runs if one.id == run.id)
+    pieces = stopped.content.quantity + more
+    line = RunLine(run=run.id, pieces=pieces, source=Source(file="x"))
+    assert faults_of(line, stopped, new) == []
+    (event,) = entries_of(line, stopped, new, (), counted_at=stopped.end, entered=at)
+    later = at + timedelta(minutes=5)
+    assert state_at(new, (replace(event, number=1),), later).of_run(run.id).remaining == 0
+    told = again(new, at=later, events=(replace(event, number=1),))
+    there = {one.id: one for one in told.runs}
+    assert there[run.id].content.quantity == pieces
+    assert there[f"{run.id} rest"].content.quantity == run.content.quantity - pieces
+    assert pieces_of(told, run.content.order) == pieces_of(printed, run.content.order)
 
 
 def test_a_plan_that_would_press_a_piece_twice_or_lose_one_is_refused(printed: Plan) -> None:
