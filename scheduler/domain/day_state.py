@@ -163,15 +163,17 @@ class OrderState:
     Attributes
     ----------
     finished
-        When it is packed as things stand; None when some of it is left over.
+        When it is packed as things stand; None when some of it is left over or missing.
     behind_minutes
         Minutes later than planned; negative: earlier. 0 when it was not planned whole.
     late_minutes
-        Minutes after its cut-off as things stand.
+        Minutes after its cut-off as things stand. Both without what is missing.
     runs_done, runs
         Finished runs and all that are planned.
     owed
         Pieces of finished runs that must be pressed again: spoiled or missing.
+    missing
+        Those of them that no run of the plan presses again: until one does, it can't be packed.
     """
 
     order: str
@@ -184,6 +186,7 @@ class OrderState:
     runs_done: int
     runs: int
     owed: int
+    missing: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -297,10 +297,11 @@ def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
         "  Ben  on time, at run 4",
         "",
         "Orders that stand otherwise than planned, or late:",
-        "  A Customer A: 18 min behind, packed about 09:36, 6 min LATE (cut-off 09:30)",
+        "  A Customer A: can't be packed, 2 pieces spoiled or missing, in no plan; the others 6 min LATE "
+        "(cut-off 09:30)",
         "  D Customer D: 18 min behind, packed about 10:53 (cut-off 11:00)",
         "",
-        "To be pressed again, in no plan yet:",
+        "To be pressed again, in no plan yet (pressday replan --press-again puts them in one):",
         "  run 1 (order A): 2 pieces (2 spoiled)",
     ]
 

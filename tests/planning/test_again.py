@@ -447,6 +447,9 @@ def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
     assert part.content.quantity == 3 and part.start >= AT
     assert [one.size for one in part.content.pieces] == [SIZE_AS_SPOILED], "no size is invented"
     assert (part.content.lot, part.content.lots) == (1, 1)
+    for plan, missing in ((printed, 3), (new, 0)):
+        stands = {one.order: one for one in state_at(plan, (event,), AT).orders}[run.content.order]
+        assert stands.missing == missing and (stands.finished is None) == bool(missing)
     once_more = again(
         new, at=AT + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
     )
