@@ -123,12 +123,13 @@ def enter(
         With every fault and doubt, when there is a fault.
     """
     from scheduler.cli.reading import has_fault
-    from scheduler.daybook.entries import entries_of, faults_of, only_counted
+    from scheduler.daybook.entries import entries_of, faults_beside, faults_of, only_counted
 
     runs = {run.id: run for run in day.plan.runs}
     findings = [*found, *_twice(lines, runs)]
     for line in lines:
         findings += faults_of(line, runs[line.run], day.plan)
+        findings += faults_beside(line, runs[line.run], day.plan, day.events)
         if counted_at is None and only_counted(line, runs[line.run]):
             findings.append(_count_without_time(line, runs[line.run], day.plan))
     if has_fault(findings):

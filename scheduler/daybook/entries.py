@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.daybook.facts import spoiled_data, standing
+from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.pieces import SIZE_AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
@@ -87,6 +88,76 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
             )
         )
     return found
+
+
+def faults_beside(line: RunLine, run: PlannedRun, plan: Plan, events: Iterable[Event]) -> list[Fault]:
+    """What in a run's boxes can't be right, or is doubtful, beside what was entered of it before.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
+    own = [event for event in standing(events) if event.run == run.id]
+    before, ended = _last(own, EventKind.STARTED), _last(own, EventKind.FINISHED)
+    found = []
+    if line.started is not None and line.finished is None:
+        end = ended.at if ended is not None else None
+        if ended is not None and end is not None and line.started >= end:
+            said = (
+                f"run {run.number}: started {line.started:%H:%M}, finished {end:%H:%M} by entry "
+                f"{ended.number}"
+            )
+            mend = (
+                f"Correct the time; or enter the end once more, or take that entry back: pressday undo "
+                f"{ended.number}."
+            )
+            found.append(_fault("started-after-end", line, "started", said, "a start before the end", mend))
+    start = line.started or (before.at if before is not None else None)
+    if line.finished is not None:
+        if line.started is None and before is not None and start is not None and line.finished <= start:
+            said = (
+                f"run {run.number}: finished {line.finished:%H:%M}, started {start:%H:%M} by entry "
+                f"{before.number}"
+            )
+            mend = (
+                "Correct the time; or enter the start with it (--started), or take that entry back: pressday "
+                f"undo {before.number}."
+            )
+            found.append(_fault("finished-first", line, "finished", said, "an end after the start", mend))
+        elif line.finished.date() in plan.dates:
+            found += _too_early(line, run, plan, start)
+    return found
+
+
+def _too_early(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None) -> list[Fault]:
+    """Doubts about an end that has a run begin before the shop opens, or before its press is switched on."""
+    end = line.finished
+    assert end is not None
+    hours = Hours(plan)
+    begin = start or end - hours.worked(run.operator, run.start, run.end)
+    named = f"begun {begin:%H:%M}" if start else f"so begun about {begin:%H:%M} as long as it takes"
+    said = f"run {run.number}: finished {end:%H:%M}, {named}, but"
+    mend = "It is taken as said; enter it again if it was another time, run or press."
+    days = [day for day in plan.instance.heating_days if hours.moment(day.start).date() == end.date()]
+    opens = min((hours.moment(day.start) for day in days), default=None)
+    if opens is not None and begin < opens:
+        expected = f"a run that is begun at {opens:%H:%M} or later"
+        doubt = _fault(
+            "before-opening", line, "finished", f"{said} the shop opens at {opens:%H:%M}", expected, mend
+        )
+        return [replace(doubt, severity=Severity.DOUBT)]
+    used = line.press or run.press
+    on = min(
+        (one.start for one in plan.warm_ups if one.press == used and one.start.date() == end.date()),
+        default=None,
+    )
+    if on is None or begin + (run.pressing_start - run.start) >= on:
+        return []
+    expected = "a run that is pressed when its press is on"
+    where = f"{said} {used} is switched on at {on:%H:%M}"
+    doubt = _fault("before-switched-on", line, "finished", where, expected, mend)
+    return [replace(doubt, severity=Severity.DOUBT)]
 
 
 def says_something(line: RunLine) -> bool:

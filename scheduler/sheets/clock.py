@@ -20,6 +20,9 @@ MONTHS = (
     "December",
 )
 
+HOURS_FROM_MIN = 120
+"""From so many minutes on they are said in hours."""
+
 
 def clock(when: datetime) -> str:
     """Hour and minute as a wall clock shows them: 09:12:48 is "09:12"."""
@@ -52,6 +55,11 @@ def number(value: float) -> str:
 def counted(count: int, thing: str) -> str:
     """A number of things: "1 run", "12 runs"."""
     return f"{count} {thing}{'' if count == 1 else 's'}"
+
+
+def in_hours(whole: int) -> str:
+    """Whole minutes, from two hours on in hours: "14 min", "27 h 54 min"."""
+    return f"{whole} min" if whole < HOURS_FROM_MIN else f"{whole // 60} h {whole % 60} min"
 
 
 def minutes(value: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date, short_date
+from scheduler.sheets.clock import clock, clock_up, in_hours, long_date, short_date
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
@@ -135,6 +135,4 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
 
 def spare_words(minutes: int) -> str:
     """Minutes to spare, from two hours on in hours: "14 min", "3 h 5 min", "over a day"."""
-    if minutes >= 1440:
-        return "over a day"
-    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"
+    return "over a day" if minutes >= 1440 else in_hours(minutes)

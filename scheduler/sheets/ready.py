@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from scheduler.domain.plan import Plan, PlannedOrder
-from scheduler.sheets.clock import clock, clock_up, counted, short_date
+from scheduler.sheets.clock import HOURS_FROM_MIN, clock, clock_up, counted, in_hours, short_date
 from scheduler.sheets.packing import spare_minutes
 from scheduler.sheets.words import amount, said
 
@@ -106,8 +106,13 @@ def _spare(order: PlannedOrder) -> str:
     if spare is None:
         return ""
     if spare < 0 or order.late_minutes:
-        return f"{counted(max(1, -spare), 'minute')} late"
-    return f"{counted(spare, 'minute')} to spare"
+        return f"{_long(max(1, -spare))} late"
+    return f"{_long(spare)} to spare"
+
+
+def _long(minutes: int) -> str:
+    """Minutes, from two hours on in hours: nobody reckons with 1674 of them."""
+    return counted(minutes, "minute") if minutes < HOURS_FROM_MIN else in_hours(minutes)
 
 
 def _moment(when: datetime, plan: Plan, *, up: bool = False) -> str:

@@ -8,15 +8,20 @@ import re
 import shlex
 import shutil
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, time, timedelta
 from pathlib import Path
 
 import openpyxl
 import pytest
 
 from scheduler.daybook.book import DayBook
+from scheduler.daybook.entries import faults_beside, with_id
+from scheduler.daybook.facts import standing, told_later
+from scheduler.daybook.hours import Hours
 from scheduler.daybook.opening import NAME
-from scheduler.domain.progress import EventKind
+from scheduler.domain.faults import Severity, Source
+from scheduler.domain.plan import PlannedWarmUp
+from scheduler.domain.progress import EventKind, RunLine
 from tests.cli.conftest import Clock, Run
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
@@ -597,3 +602,53 @@ def test_a_real_plan_s_table_and_state(run: Run, shop: Path, plans: Path, tmp_pa
     assert document["runs"][0]["good"] == pieces
     assert not document["runs"][0]["assumed"]
     assert document["runs"][1]["status"] == "under way"
+
+
+def test_a_run_is_not_begun_after_its_end(run: Run, plans: Path) -> None:
+    """Whichever of both is entered first; replan is possible for what an older book has of it."""
+    assert run("done", 1, "--finished", "8:50", "--plans", plans).exit_code == 0
+    late = run("started", 1, "--at", "8:50", "--plans", plans)
+    assert late.exit_code == 1
+    assert "run 1: started 08:50, finished 08:50 by entry 1; expected a start before the end" in late.stdout
+    assert "pressday undo 1" in late.stdout and len(entries(plans)) == 1
+    assert run("started", 1, "--at", "8:10", "--plans", plans).exit_code == 0
+    early = run("done", 1, "--finished", "8:05", "--plans", plans)
+    assert (early.exit_code, "run 1: finished 08:05, started 08:10 by entry 2" in early.stdout) == (1, True)
+    both = run("done", 1, "--started", "8:01", "--finished", "8:05", "--plans", plans)
+    assert both.exit_code == 0, both.stdout
+    plan = small_plan()
+    with DayBook(plans / NAME) as book:
+        (started, *_) = [event for event in standing(book.events()) if event.kind is EventKind.STARTED]
+        assert started.at == at("8:01")
+        wrong = with_id(replace(started, at=at("23:00"), corrects=started.id))
+        book.record([wrong])
+        assert told_later(plan, book.events(), at("9:00")) == ()
+        later = told_later(plan, book.events(), at("8:00"))
+        assert [event.kind.value for event in later] == ["finished", "started"]
+
+
+def test_an_end_before_opening_or_before_the_press_is_on_is_doubted(run: Run, plans: Path) -> None:
+    plan = small_plan()
+    opens = Hours(plan).moment(plan.instance.heating_days[0].start)
+    (warm, *_) = [one for one in plan.warm_ups if one.press == plan.runs[0].press] or [None]
+    early = run("done", 1, "--finished", (opens + timedelta(minutes=1)).strftime("%H:%M"), "--plans", plans)
+    assert early.exit_code == 0
+    assert f"but the shop opens at {opens:%H:%M}" in early.stderr
+    assert "It is taken as said" in early.stderr
+    sound = run("done", 1, "--finished", f"{plan.runs[0].end:%H:%M}", "--plans", plans)
+    assert sound.exit_code == 0 and "but" not in sound.stderr, (warm, sound.stderr)
+
+
+def test_an_end_before_its_press_is_switched_on_is_doubted() -> None:
+    plan = small_plan()
+    run = plan.runs[0]
+    on = run.pressing_start + timedelta(minutes=10)
+    warm = PlannedWarmUp(press=run.press, start=on, ready=on, temp_c=150)
+    plan = replace(plan, warm_ups=(warm,))
+    line = RunLine(run=run.id, ended=True, finished=run.end, source=Source(file="x"))
+    (doubt,) = faults_beside(line, run, plan, ())
+    assert doubt.severity is Severity.DOUBT
+    assert f"but {run.press} is switched on at {on:%H:%M}" in doubt.found
+    later = replace(line, finished=run.end + timedelta(minutes=10))
+    assert faults_beside(later, run, plan, ()) == []
+    assert faults_beside(replace(line, press="another"), run, plan, ()) == []
