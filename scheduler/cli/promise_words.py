@@ -63,7 +63,8 @@ def promise_lines(asked: Asked) -> list[str]:
     fate = (
         "with nothing else made late" if not answer.beside else "with as little else made late as was found"
     )
-    lines.append(f"Earliest, {fate}:")
+    together = "all of them together, " if len(asked.new) > 1 else ""
+    lines.append(f"Earliest, {together}{fate}:")
     for order in asked.new:
         tick = answer.earliest.get(order.id)
         ready = "fits nowhere in the planned days"

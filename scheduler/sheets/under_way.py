@@ -79,7 +79,7 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
         if unknown:
             what = "the same sizes as those that are" if unknown > 1 else "the same size as the one that is"
             again += f" Nobody entered which: take {what} spoiled or missing."
-        if whole.content.names and not run.content.names:
+        if whole.content.names and len(run.content.names) < run.content.quantity:
             again += " Names and numbers: as on those pieces; see the list of that run."
         return again
     where = (
@@ -96,8 +96,9 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     rest = rest_of(plan, after)
     if rest is None:
         return ""
-    done, whole = after.content.quantity, before.content.quantity
-    assumed = any(part.assumed for part in plan.parts if part.task == rest.id)
+    part = next(part for part in plan.parts if part.task == rest.id)
+    whole = max(before.content.quantity, part.done + part.pieces)
+    done, assumed = after.content.quantity, part.assumed
     about = "about " if assumed else ""
     how_far = f"after {about}{done} of {whole}" if done else f"before the first of {whole}"
     if assumed:
@@ -106,4 +107,7 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
             f"{clock(after.end)})"
         )
     by = f", {rest.operator}" if rest.operator else ""
+    if before.content.quantity < whole:
+        # It was stopped by the plan before, with nobody having counted.
+        return f"counted: {done} of {whole} done; the rest is run {rest.number}{by}, {place(rest)}"
     return f"stopped at {place(after)} {how_far}; the rest is run {rest.number}{by}, {place(rest)}"

@@ -279,6 +279,8 @@ def test_a_count_that_comes_after_a_run_was_stopped_puts_its_rest_right(printed:
     assert there[run.id].content.quantity == pieces
     assert there[f"{run.id} rest"].content.quantity == run.content.quantity - pieces
     assert pieces_of(told, run.content.order) == pieces_of(printed, run.content.order)
+    words = stopped_words(told, stopped, there[run.id])
+    assert words.startswith(f"counted: {pieces} of {run.content.quantity} done; the rest is run ")
 
 
 def test_a_plan_that_would_press_a_piece_twice_or_lose_one_is_refused(printed: Plan) -> None:
