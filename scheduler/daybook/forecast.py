@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import Facts
 from scheduler.daybook.hours import NOTHING, Hours
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.instance import Machine, Mode, Task
 from scheduler.domain.plan import Plan, PlannedRun
 
@@ -69,6 +70,7 @@ class Forecast:
         self._tasks = {task.id: task for task in plan.instance.tasks}
         self._before = _garments_before(plan)
         self._plan = plan
+        self._stopped = {part.run for part in plan.parts if part.name is PartKind.REST}
         in_order = sorted(plan.runs, key=lambda run: (run.start, run.pressing_start, run.number))
         self._place = {run.id: place for place, run in enumerate(in_order)}
         self.courses: dict[str, Course] = {}
@@ -102,6 +104,9 @@ class Forecast:
             end = self._hours.after(operator, last, work * left / max(1, run.content.quantity))
         else:
             end = self._hours.after(operator, pressing, work)
+        if run.id in self._stopped and facts.finished is None:
+            # However many it has done: what is left of it is a run of its own.
+            end = max(start, min(end, run.end))
         return Course(
             run=run,
             facts=facts,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
+from scheduler.sheets.clock import clock, clock_up, in_hours, long_date, minutes, short_date
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
@@ -143,6 +143,4 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
 
 def spare_words(spare: int) -> str:
     """Minutes to spare, from two hours on in hours: "14 min", "3 h 5 min", "over a day"."""
-    if spare >= 1440:
-        return "over a day"
-    return f"{spare} min" if spare < 120 else f"{spare // 60} h {spare % 60} min"
+    return "over a day" if spare >= 1440 else in_hours(spare)

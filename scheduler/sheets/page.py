@@ -24,6 +24,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
+from scheduler.sheets.under_way import lot_words
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
@@ -248,7 +249,7 @@ def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
         kinds.setdefault(f"{one.garment}, {one.colour}", []).append(f"{one.size} {one.quantity}")
     second = f"second press {recipe.second_press_s} s" if recipe.second_press_s else "no second press"
     pauses = "".join(f", break {clock(start)}–{clock(end)}" for start, end in run.pauses)
-    lot = f" (lot {content.lot} of {content.lots})" if content.lots > 1 else ""
+    lot = f" ({words})" if (words := lot_words(plan, run)) else ""
     return (
         str(run.number),
         f"{short_date(run.start.date())} {clock(run.pressing_start)}–{clock(run.end)}{pauses}",

@@ -37,7 +37,7 @@ from scheduler.sheets.lines import (
 from scheduler.sheets.steps import steps, switch_on_lines, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.under_way import goes_on_words
+from scheduler.sheets.under_way import goes_on_words, lot_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -262,7 +262,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "quantity": str(content.quantity),
         "unit": "piece" if content.quantity == 1 else "pieces",
         "with": together_with(run, sheet.name) if sheet.side == "press" else "",
-        "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
+        "lot": lot_words(plan, run),
         "garments": garment_lines(content),
         "laid": laid_lines(content),
         "names": name_lists(content),

@@ -13,6 +13,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
+from scheduler.sheets.under_way import lot_words
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, WAITING_NOTE, level_rows, why_words
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def _runs(plan: Plan) -> Sheet:
                 recipe.dwell_s,
                 peel_words(recipe),
                 recipe.second_press_s,
-                f"{content.lot} of {content.lots}",
+                lot_words(plan, run).removeprefix("lot ") or "1 of 1",
                 ", ".join(f"{start:%H:%M}–{end:%H:%M}" for start, end in run.pauses),
                 "; ".join(content.notes),
                 "; ".join(f"{one.size} {_named(one)}".strip() for one in content.names),

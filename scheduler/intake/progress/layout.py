@@ -21,7 +21,7 @@ PROGRESS = Table(
         Column("planned_pieces", "Planned pieces", "", kind="whole", width=10),
         Column("started", "Started", "First piece pressed, if noted", kind="time", width=10),
         Column("pieces", "Pieces done", "Good ones", kind="whole", width=10),
-        Column("spoiled", "Spoiled", "Not among those done", kind="whole", width=10),
+        Column("spoiled", "Spoiled", "Not among those done; with sizes: M=2, XL=1", width=14),
         Column("reason", "Reason", "Why spoiled", width=22),
         Column("finished", "Finished", "Time, if noted", kind="time", width=10),
         Column("press_used", "Press used", "If another", choices="presses", width=14),
