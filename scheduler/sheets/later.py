@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import counted
 from scheduler.sheets.clock import clock, short_date
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from scheduler.domain.figures import counted
-from scheduler.domain.plan import Plan, PlannedRun
+    from scheduler.domain.plan import Plan, PlannedRun
 
 MOST_LATER = 12
 """So many orders are named for each reason."""
