@@ -21,7 +21,7 @@ from scheduler.domain.shop import (
     Press,
     Shop,
 )
-from scheduler.intake.defaults import default_elements, default_recipes, default_shop, default_sizes
+from scheduler.intake.shop.defaults import default_elements, default_recipes, default_shop, default_sizes
 
 DAY = date(2027, 3, 9)
 """The planned day, a Tuesday; everything in the examples is dated from it."""

@@ -33,6 +33,20 @@ class BadInput(PressdayError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
+class WrongUsage(PressdayError):
+    """Raised when what was asked for can't be, whatever the files say.
+
+    Parameters
+    ----------
+    option
+        What asked for it, as it is typed; empty: several together.
+    """
+
+    def __init__(self, why: str, option: str = "") -> None:
+        self.option = option
+        super().__init__(why)
+
+
 class NoPlan(PressdayError):
     """Raised when the search ended without any plan that passes the independent check."""
 

@@ -12,8 +12,8 @@ import scheduler
 from scheduler import aside
 from scheduler.aside import NOT_WRITABLE, written_aside, written_numbered
 from scheduler.exceptions import BadInput
-from scheduler.intake.changes_reader import CHANGES
-from scheduler.intake.form_writer import write_form
+from scheduler.intake.shop.changes_reader import CHANGES
+from scheduler.intake.writing.forms import write_form
 
 MODULES = sorted(Path(scheduler.__file__).parent.rglob("*.py"))
 

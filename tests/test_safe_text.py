@@ -8,7 +8,7 @@ import pytest
 from openpyxl import Workbook
 
 import scheduler
-from scheduler.intake import sheet_writer
+from scheduler.intake.writing import sheets as sheet_writer
 from scheduler.safe_text import LONGEST, in_text_table, looks_like_a_formula, put, writable
 from scheduler.sheets import cells
 

@@ -7,8 +7,10 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import counted, say, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import PlansFolder
+from scheduler.cli.terminal import OWNER, say
+from scheduler.domain.figures import counted
 
 book = typer.Typer(
     name="book",
@@ -19,7 +21,7 @@ book = typer.Typer(
 
 
 @book.command("export")
-def export_book(
+def export(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="File to write; it must not be there yet.")],
     plans: PlansFolder = None,
 ) -> None:
@@ -28,22 +30,14 @@ def export_book(
     One JSON object a line: every plan with its version, every entry.
     """
     with told(as_json=False, nothing="Nothing was exported."):
-        from scheduler.aside import written_aside
-        from scheduler.cli.books import whole_book
-        from scheduler.daybook.transfer import export_lines
+        from scheduler.workflow.book import export_book
 
-        with whole_book(plans) as opened_book:
-            with (
-                written_aside(file, overwrite=False) as part,
-                part.open("w", encoding="utf-8", newline="\n") as target,
-            ):
-                for line in export_lines(opened_book):
-                    target.write(line + "\n")
-            say(f"Written: {file}, {_contents(len(opened_book.plans()), len(opened_book.events()))}")
+        done = export_book(plans, file, owner=OWNER)
+        say(f"Written: {file}, {_contents(done.plans, done.entries)}")
 
 
 @book.command("import")
-def import_book(
+def import_(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="File that pressday book export wrote.")],
     plans: Annotated[
         Path | None,
@@ -60,40 +54,21 @@ def import_book(
     What is there already counts once. Sheets are not made by it.
     """
     with told(as_json=False, nothing="Nothing was imported."):
-        from scheduler.cli.books import beside, opened
-        from scheduler.daybook.transfer import import_lines, lines_of
-        from scheduler.daybook.trouble import refused, unreadable
+        from scheduler.workflow.book import import_book
 
-        try:
-            text = file.read_text(encoding="utf-8-sig")
-        except OSError as error:
-            raise unreadable(file, error) from error
-        except UnicodeDecodeError:
-            expected = "a file that pressday book export wrote"
-            mend = "Export the book again."
-            raise refused(file, "file-unreadable", "not a text in UTF-8", expected, mend) from None
-        folder = plans if plans is not None else Path()
-        with opened(beside(folder) or folder) as opened_book:
-            done = import_lines(opened_book, lines_of(text), file.name)
-            there = f"; {done.repeated} were there already" if done.repeated else ""
-            say(f"Imported: {_contents(done.plans, done.events)}{there}")
+        done = import_book(plans, file, owner=OWNER)
+        there = f"; {done.repeated} were there already" if done.repeated else ""
+        say(f"Imported: {_contents(done.plans, done.events)}{there}")
 
 
 @book.command("check")
-def check_file(plans: PlansFolder = None) -> None:
+def check(plans: PlansFolder = None) -> None:
     """Look the day book's file through for damage, and say what is in it."""
     with told(as_json=False, nothing="Nothing was changed."):
-        from scheduler.cli.books import whole_book
-        from scheduler.daybook.trouble import damaged
+        from scheduler.workflow.book import check_book
 
-        with whole_book(plans) as opened_book:
-            wrong = opened_book.check()
-            if wrong:
-                raise damaged(opened_book.file, "; ".join(wrong)[:200])
-            booked = opened_book.plans()
-            for one in booked:
-                opened_book.plan(one)
-            say(f"Sound: {opened_book.file}, {_contents(len(booked), len(opened_book.events()))}")
+        found = check_book(plans, owner=OWNER)
+        say(f"Sound: {found.file}, {_contents(found.plans, found.entries)}")
 
 
 def _contents(plans: int, entries: int) -> str:

@@ -4,17 +4,29 @@ from __future__ import annotations
 
 from datetime import date
 from enum import StrEnum
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import BAD_INPUT, counted, faults_json, put_json, say, say_faults, told
-from scheduler.cli.marked import MarkedFolder, write_marked
+from scheduler.cli.ends import BAD_INPUT, told
 from scheduler.cli.options import AcceptPartial, AsJson, OrdersFiles, ShopFile, day_option, text_option
+from scheduler.cli.terminal import OWNER, put_json, say_faults, say_lines
 
 if TYPE_CHECKING:
-    from scheduler.cli.reading import Look
     from scheduler.intake import Kind
+
+
+MarkedFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--marked",
+        metavar="FOLDER",
+        help="Write copies of the files into this folder, with every fault and doubt as a note on its cell. "
+        "Your own files stay as they are, and nothing is overwritten.",
+        show_default=False,
+    ),
+]
 
 
 class DateOrder(StrEnum):
@@ -88,20 +100,22 @@ def check(
     and nothing that depends on presses is checked.
     """
     with told(as_json=json, nothing="Mend these and check again."):
-        from scheduler.cli.reading import has_fault, look
+        from scheduler.answers.check import check_json, check_lines
+        from scheduler.workflow.marked import write_marked
+        from scheduler.workflow.reading import has_fault, look
 
         said = _said(column or [], dates, weekdays, encoding)
         looked = look(orders, shop, day, today=today, shop_needed=False, said=said)
-        write_marked(marked, orders, shop, looked.found)
+        write_marked(marked, orders, shop, looked.found, owner=OWNER)
         bad = has_fault(looked.found) and not (accept_partial and looked.read.orders)
         mend = "Mend these and check again."
         if accept_partial:
             mend = f"No order is without a fault, so nothing is left to be planned. {mend}"
         say_faults(looked.found, mend if bad else "", to_error=json)
         if json:
-            put_json(_document(looked))
+            put_json(check_json(looked))
         else:
-            _say(looked, asked_day=day, bad=bad)
+            say_lines(check_lines(looked, asked_day=day, bad=bad))
         if bad:
             raise typer.Exit(BAD_INPUT)
 
@@ -117,7 +131,7 @@ def _said(
         When a column is none of Pressday's, or there is no such encoding.
     """
     from scheduler.intake import Kind, ShopWords
-    from scheduler.intake.kept_columns import is_encoding, unfit_meaning
+    from scheduler.intake.orders.headings.kept import is_encoding, unfit_meaning
 
     meanings = {}
     for one in columns:
@@ -138,42 +152,3 @@ def _said(
         weekdays=weekdays.value if weekdays else "",
         encoding=encoding or "",
     )
-
-
-def _document(looked: Look) -> dict[str, object]:
-    from scheduler.cli.orders_json import columns_json, left_out_json, not_planned_json, orders_json
-    from scheduler.cli.pair_words import pairs_json
-
-    return {
-        **faults_json(looked.found),
-        "day": looked.day.isoformat(),
-        "orders": orders_json(looked.read.orders),
-        "not_planned": not_planned_json(looked.not_planned),
-        "left_out": left_out_json(looked.read.left_out),
-        "columns": columns_json(looked.read.columns),
-        "side_by_side": pairs_json(looked.shop),
-    }
-
-
-def _say(looked: Look, *, asked_day: date | None, bad: bool) -> None:
-    from scheduler.cli.pair_words import pairs_lines
-    from scheduler.cli.read_words import columns_lines, not_planned_lines, sheets_line
-    from scheduler.cli.reading import has_fault
-
-    for line in columns_lines(looked.read.columns):
-        say(line)
-    if bad:
-        return
-    for line in not_planned_lines(looked.not_planned):
-        say(line)
-    orders = looked.read.orders
-    by_sheet = sheets_line(orders)
-    if by_sheet:
-        say(by_sheet)
-    for line in pairs_lines(looked.shop) if looked.shop is not None else ():
-        say(line)
-    garments = sum(order.quantity for order in orders)
-    whole = "Faults left aside" if has_fault(looked.found) else "No faults"
-    say(f"{whole} for {looked.day}: {counted(len(orders), 'order')}, {counted(garments, 'garment')}.")
-    if asked_day is None:
-        say(f"{looked.day} was taken from the orders and the shop; check for another day with --day.")

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import BAD_INPUT, NO_PLAN, put_json, say, say_faults, told
-from scheduler.cli.figures import amount_option
+from scheduler.cli.ends import BAD_INPUT, NO_PLAN, told
 from scheduler.cli.options import (
     DAY_FORM,
     AsJson,
@@ -24,9 +23,11 @@ from scheduler.cli.options import (
     day_of_option,
     text_option,
 )
+from scheduler.cli.terminal import OWNER, columns_here, put_json, say, say_faults, say_lines
+from scheduler.cli.typed_numbers import amount_option
 
 if TYPE_CHECKING:
-    from scheduler.cli.scenario_days import Scenarios
+    from scheduler.workflow.scenario_days import Scenarios
 
 
 def compare(
@@ -112,7 +113,7 @@ def compare(
     difference is proven only where one version's plan is better than what no plan of the other can beat;
     else the range is given in which it lies. Changes are ranked by payback. Ctrl-C keeps what is finished.
     """
-    from scheduler.cli.scenario_days import Other
+    from scheduler.workflow.scenario_days import Other
 
     if form is not None:
         with told(as_json=json, nothing="Nothing was written."):
@@ -140,13 +141,13 @@ def compare(
         words = "the payback that is drawn needs --wage, what an hour of work costs."
         raise typer.BadParameter(words, param_hint="--picture")
     with told(as_json=json, nothing="Nothing was compared."):
-        from scheduler.cli.compare_json import document
-        from scheduler.cli.compare_words import lines
-        from scheduler.cli.compared import Money, Search, compared
-        from scheduler.cli.pictures import check_asked, draw_paybacks, paybacks_of, put_files
-        from scheduler.cli.scenario_days import read_scenarios
-        from scheduler.cli.summary import columns_here
+        from scheduler.answers.compare.document import document
+        from scheduler.answers.compare.words import lines
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_paybacks, paybacks_of
         from scheduler.sheets.one_file import check_name, write_one
+        from scheduler.workflow.compare import Money, Search, compared
+        from scheduler.workflow.scenario_days import read_scenarios
 
         check_asked(picture)
         if workbook is not None:
@@ -159,9 +160,9 @@ def compare(
             effort=effort.value, seconds=seconds, seeds=tuple(range(seed, seed + seeds)), workers=workers
         )
         money = Money(wage=wage, overtime_wage=overtime_wage, late_order=late_order, days=days)
-        answer = compared(scenarios, search, money)
+        answer = compared(scenarios, search, money, owner=OWNER)
         if workbook is not None:
-            from scheduler.cli.compare_book import comparison_book
+            from scheduler.answers.compare.workbook import comparison_book
 
             write_one(workbook, comparison_book(answer))
         drawn: list[str] = []
@@ -172,12 +173,10 @@ def compare(
                 drawn = put_files((picture, lambda path: draw_paybacks(path, paybacks)))
         if json:
             put_json(document(answer))
-        for line in lines(answer, columns_here()):
-            say(line, to_error=json)
+        say_lines(lines(answer, columns_here()), to_error=json)
         if workbook is not None:
             say(f"Written: {workbook}", to_error=json)
-        for line in drawn:
-            say(line, to_error=json)
+        say_lines(drawn, to_error=json)
         if scenarios.failed:
             raise typer.Exit(BAD_INPUT)
         if answer.broken:

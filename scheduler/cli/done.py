@@ -6,10 +6,9 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import say_faults, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import (
     DoneBy,
-    Moment,
     PlannedDay,
     PlansFolder,
     PressUsed,
@@ -17,6 +16,8 @@ from scheduler.cli.options import (
     SheetVersion,
     time_option,
 )
+from scheduler.cli.terminal import OWNER, say_faults, say_lines
+from scheduler.workflow.moments import Moment
 
 
 def done(
@@ -65,10 +66,11 @@ def done(
     if len(set(runs)) > 1 and (pieces is not None or spoiled is not None):
         raise typer.BadParameter("give --pieces and --spoiled for one run at a time.")
     with told(as_json=False, nothing="Nothing was entered."):
-        from scheduler.cli.books import open_day
-        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+        from scheduler.answers.entries import entered_lines
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.entries import enter, given, now_if_planned, typed_lines
 
-        with open_day(plans, day, sheet_version) as open_:
+        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
             lines = typed_lines(
                 open_,
                 runs,
@@ -86,4 +88,4 @@ def done(
             counted_at = at.on(open_.plan.day) if at else now_if_planned(open_.plan)
             recorded, doubts = enter(open_, lines, counted_at=counted_at)
             say_faults(doubts, "", to_error=True)
-            say_recorded(open_, recorded)
+            say_lines(entered_lines(open_, recorded))

@@ -11,11 +11,11 @@ import typer
 from scheduler.cli.book import book
 from scheduler.cli.check import check
 from scheduler.cli.compare import compare
-from scheduler.cli.day_progress import progress
 from scheduler.cli.done import done
 from scheduler.cli.ends import DEFECT
 from scheduler.cli.new import new
 from scheduler.cli.plan import plan
+from scheduler.cli.progress import progress
 from scheduler.cli.promise import promise
 from scheduler.cli.replan import replan
 from scheduler.cli.rush import rush

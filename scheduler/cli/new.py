@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import say, told
+from scheduler.cli.ends import told
+from scheduler.cli.terminal import say
 
 
 def new(
@@ -19,7 +20,7 @@ def new(
     Nothing is ever overwritten: when one of the two is there, only the other is written.
     """
     with told(as_json=False, nothing="Nothing was written."):
-        from scheduler.intake.template import ORDERS_FILE, SHOP_FILE, write_shop_folder
+        from scheduler.intake.shop_folder import ORDERS_FILE, SHOP_FILE, write_shop_folder
 
         written = write_shop_folder(folder)
         for file in (folder / SHOP_FILE, folder / ORDERS_FILE):

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, time
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
@@ -11,7 +10,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from scheduler.cli.figures import amount_option, share_option
+from scheduler.cli.typed_numbers import amount_option, share_option
+from scheduler.plans.places import PLANS_NAME
+from scheduler.workflow.moments import Moment
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -138,7 +139,7 @@ def day_of_option(written: str | date) -> date:
             return date.fromisoformat(written)
     except ValueError:
         pass
-    from scheduler.intake.date_readings import day_readings
+    from scheduler.intake.cells.date_readings import day_readings
 
     ways = " or ".join(day.isoformat() for day in day_readings(written))
     how = ways or "year-month-day, such as 2026-11-26; there may be no such day"
@@ -152,35 +153,7 @@ def day_option(name: str, words: str) -> typer.models.OptionInfo:
 
 Day = Annotated[date, day_option("--day", "Day to plan.")]
 
-PLANS_NAME = "plans"
-"""Name of the folder of plans in a shop folder."""
-
 TIME_FORM = "HH:MM"
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A time as typed, with or without its date."""
-
-    clock: time
-    day: date | None = None
-
-    def on(self, day: date) -> datetime:
-        """The moment, on a day when no date was typed.
-
-        Raises
-        ------
-        BadInput
-            When its date is in a year in which no shop works.
-        """
-        if self.day is not None:
-            from scheduler.exceptions import BadInput
-            from scheduler.intake.date_readings import out_of_range
-
-            fault = out_of_range(self.day, f"{self.day.isoformat()} {self.clock:%H:%M}")
-            if fault is not None:
-                raise BadInput([fault])
-        return datetime.combine(self.day or day, self.clock)
 
 
 def moment_of_option(written: str | Moment) -> Moment:

@@ -1,279 +1,94 @@
-"""What the owner sees while the search runs: a live table on a terminal, a line now and then elsewhere."""
+"""`pressday progress`: how a day stands, and a shift's table entered."""
 
 from __future__ import annotations
 
-import os
-import signal
-import sys
-import threading
-import time
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Protocol
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from scheduler.cli.ends import counted, say
+import typer
+
+from scheduler.cli.ends import told
+from scheduler.cli.options import AsJson, PlannedDay, PlansFolder, SheetVersion, time_option
+from scheduler.cli.terminal import OWNER, put_json, say, say_faults, say_lines
+from scheduler.now import this_minute
+from scheduler.workflow.moments import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from types import FrameType
+    from datetime import datetime
 
-    from rich.table import Table
-
-    from scheduler.domain.instance import Instance, Level
-    from scheduler.domain.schedule import Result
-    from scheduler.engine.solve import Progress
-
-STOP_HINT = "Ctrl-C stops and keeps the best plan so far."
-PREPARING = "Preparing the fast search, once on this machine: until it is there, the search is slower."
-REDRAW_S = 0.2
-LINE_S = 5.0
-"""Seconds after which plain progress writes its next line, whether there is news or not."""
-
-LOOK_S = 2.0
-"""Seconds between two looks whether the fast search is there."""
-
-USUALLY = {
-    "quick": "usually a few seconds",
-    "normal": "usually about a minute",
-    "thorough": "usually some minutes, on a large day up to half an hour",
-}
-"""How long the search takes, by effort."""
-
-USUAL_S = {"quick": 10, "normal": 60, "thorough": 600}
-"""Seconds that are no less than usual: so short a limit is all that there is to say."""
-
-FIRST_TIME = "and about a minute more this first time"
-"""Until the fast search is there, the other one gets through a small part of its moves only."""
+    from scheduler.plans.book import OpenDay
 
 
-class Search(Protocol):
-    """The engine's search, with everything but the reporting already given."""
+def progress(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="FILE", help="Filled-in tables to enter: xlsx or csv.", show_default=False),
+    ] = None,
+    at: Annotated[
+        Moment | None, time_option("--at", "The moment. Not given: now. Pieces in a table count as of then.")
+    ] = None,
+    day: PlannedDay = None,
+    template: Annotated[
+        Path | None,
+        typer.Option(
+            "--template",
+            metavar="FILE",
+            help="Write a table to fill in, with the runs of the plan: xlsx or csv.",
+            show_default=False,
+        ),
+    ] = None,
+    history: Annotated[
+        bool, typer.Option("--history", help="List every entry of the day, corrected ones too.")
+    ] = False,
+    sheet_version: SheetVersion = None,
+    plans: PlansFolder = None,
+    json: AsJson = False,
+) -> None:
+    """Say how a day stands, behind or ahead of its plan; or enter a shift's table first.
 
-    def __call__(self, *, progress: Callable[[Progress], None], stop: Callable[[], bool]) -> Result: ...
-
-
-class Show(Protocol):
-    """Something that shows how far the search is."""
-
-    def draw(self, state: Progress | None, stopping: bool) -> None: ...
-
-
-def watched(search: Search, show: Show) -> Result:
-    """Run the search beside this thread, show its state, and let Ctrl-C stop it with its best plan.
-
-    A second Ctrl-C gives up.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        On the second Ctrl-C.
+    A run of which nobody said anything counts as gone to plan, and is named.
     """
-    latest: list[Progress] = []
-    outcome: list[Result] = []
-    trouble: list[BaseException] = []
-    stop = threading.Event()
+    if template is not None and (files or history):
+        raise typer.BadParameter("--template goes alone.")
+    nothing = "Nothing was written." if template is not None else "Nothing was entered."
+    with told(as_json=json, nothing=nothing if template or files else "Nothing was changed."):
+        from scheduler.plans.book import open_day
 
-    def keep(state: Progress) -> None:
-        latest[:] = [state]
-
-    def work() -> None:
-        try:
-            outcome.append(search(progress=keep, stop=stop.is_set))
-        except BaseException as error:  # handed to the main thread, which raises it
-            trouble.append(error)
-
-    thread = threading.Thread(target=work, name="search", daemon=True)
-    with interrupts(stop):
-        thread.start()
-        while True:
-            thread.join(REDRAW_S)
-            # Before it is drawn: what is drawn last must be what the search said last.
-            over = not thread.is_alive()
-            show.draw(latest[0] if latest else None, stop.is_set())
-            if over:
-                break
-    if trouble:
-        raise trouble[0]
-    return outcome[0]
+        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
+            if template is not None:
+                _write(open_, template)
+                return
+            moment = at.on(open_.plan.day) if at else this_minute()
+            if files:
+                _enter(open_, files, moment, to_error=json)
+            _say(open_, moment, history=history, as_json=json)
 
 
-@contextmanager
-def interrupts(stop: threading.Event | None = None) -> Iterator[None]:
-    """The first Ctrl-C sets `stop`, the second one interrupts as usual; without `stop` the first one does.
+def _write(day: OpenDay, template: Path) -> None:
+    from scheduler.intake.progress.writer import write_progress_table
 
-    So do being told to end (a shutdown, a time limit) and, where there is such a thing, a closed terminal.
-    """
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def handle(number: int, frame: FrameType | None) -> None:
-        if stop is None or stop.is_set():
-            raise KeyboardInterrupt
-        stop.set()
-
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    heard = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    # What is ignored stays so: the terminal may be meant to be closed.
-    heard = [number for number in heard if signal.getsignal(number) not in (signal.SIG_IGN, None)]
-    before = [signal.signal(number, handle) for number in heard]
-    try:
-        yield
-    finally:
-        for number, handler in zip(heard, before, strict=True):
-            signal.signal(number, handler)
+    write_progress_table(day.plan, template)
+    say(f"Written: {template}")
+    say(f'Fill it in, then: pressday progress "{template}" --day {day.plan.day}')
 
 
-def how_long(effort: str, seconds: float | None) -> str:
-    """How long the search may take, in words: all of it true at once, on a machine's first plan too."""
-    if seconds == 0:
-        return "a first plan only, as 0 s are given"
-    if seconds is not None and seconds <= USUAL_S[effort]:
-        return f"{seconds:g} s at the most"
-    words = f"{USUALLY[effort]}, {FIRST_TIME}" if preparing() else USUALLY[effort]
-    return words if seconds is None else f"{words}, {seconds:g} s at the most"
+def _enter(day: OpenDay, files: list[Path], moment: datetime, *, to_error: bool) -> None:
+    from scheduler.answers.entries import entered_lines
+    from scheduler.workflow.progress import enter_tables
+
+    recorded, doubts = enter_tables(day, files, moment)
+    say_faults(doubts, "", to_error=True)
+    say_lines([*entered_lines(day, recorded), ""], to_error=to_error)
 
 
-def preparing() -> bool:
-    """Whether this machine is still without the fast search and is to have it."""
-    from scheduler.engine.backend import SWITCH, cached
+def _say(day: OpenDay, moment: datetime, *, history: bool, as_json: bool) -> None:
+    from scheduler.answers.progress import history_lines, standing_lines, state_json
+    from scheduler.workflow.progress import standing_at
 
-    return os.environ.get(SWITCH, "") != "0" and not cached()
-
-
-@contextmanager
-def shown(instance: Instance, takes: str) -> Iterator[Show]:
-    """The right way to show progress on this standard error: live on a terminal, plain lines elsewhere.
-
-    Parameters
-    ----------
-    takes
-        How long the search may take, from `how_long`.
-    """
-    if not sys.stderr.isatty():
-        lines = PlainLines(instance, takes)
-        yield lines
-        lines.end()
-        return
-    from rich.console import Console
-    from rich.live import Live
-
-    with Live(console=Console(stderr=True), auto_refresh=False, transient=True) as live:
-        yield LiveTable(instance, takes, lambda table: live.update(table, refresh=True))
-
-
-class PlainLines:
-    """Lines at the start, one when the first plan is there, then one every few seconds, and the result's."""
-
-    def __init__(
-        self,
-        instance: Instance,
-        takes: str,
-        write: Callable[[str], None] | None = None,
-        clock: Callable[[], float] = time.monotonic,
-    ) -> None:
-        self._instance = instance
-        self._write = write or (lambda words: say(words, to_error=True))
-        self._clock = clock
-        self._begin = clock()
-        self._next_s = LINE_S
-        self._first = True
-        self._stopping = False
-        self._written = ""
-        self._newest = ""
-        runs = counted(len(instance.tasks), "possible run")
-        self._write(f"Looking for a plan of {runs}, {takes}. {STOP_HINT}")
-        if preparing():
-            self._write(PREPARING)
-
-    def draw(self, state: Progress | None, stopping: bool) -> None:
-        """Write a line when the first plan is there, and whenever the last line is long enough ago."""
-        if stopping and not self._stopping:
-            self._stopping = True
-            self._write("Stopping; the best plan so far is kept.")
-        there = state is not None and bool(state.values)
-        self._newest = "looking for a first plan"
-        if state is not None and there:
-            self._newest = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
-        if self._clock() - self._begin >= self._next_s or (self._first and there):
-            self._first = self._first and not there
-            self._say()
-
-    def end(self) -> None:
-        """Write what was drawn last, unless the last line says the same: a short search has no other."""
-        if self._newest != self._written:
-            self._say()
-
-    def _say(self) -> None:
-        elapsed_s = self._clock() - self._begin
-        self._next_s = elapsed_s + LINE_S
-        self._written = self._newest
-        self._write(f"{elapsed_s:6.1f} s: {self._newest}")
-
-
-class LiveTable:
-    """A small table that is drawn anew again and again."""
-
-    def __init__(self, instance: Instance, takes: str, update: Callable[[Table], None]) -> None:
-        self._instance = instance
-        self._takes = takes
-        self._update = update
-        self._begin = time.monotonic()
-        self._preparing = preparing()
-        self._looked = self._begin
-
-    def draw(self, state: Progress | None, stopping: bool) -> None:
-        """Draw the table of the state."""
-        from rich.table import Table
-
-        table = Table(title=f"Planning, {self._takes}", title_justify="left", title_style="bold")
-        table.add_column("", justify="left")
-        table.add_column("so far", justify="right")
-        table.add_column("can't be less than", justify="right")
-        if state is None or not state.values:
-            table.add_row("looking for a first plan", "", "")
-        else:
-            for name, value, bound in facts_of(self._instance, state):
-                table.add_row(name, value, bound)
-            table.add_row("moves tried", str(state.moves), "")
-        # By a clock of its own: it must go on while the search says nothing.
-        now = time.monotonic()
-        table.add_row("seconds", f"{now - self._begin:.0f}", "")
-        table.caption = "Stopping; the best plan so far is kept." if stopping else STOP_HINT
-        if self._still_preparing(now):
-            table.caption += f"\n{PREPARING}"
-        table.caption_justify = "left"
-        self._update(table)
-
-    def _still_preparing(self, now: float) -> bool:
-        if self._preparing and now - self._looked >= LOOK_S:
-            self._looked = now
-            self._preparing = preparing()
-        return self._preparing
-
-
-def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:
-    """(name, value, bound) in words for the levels that an owner watches; bound empty when none is known."""
-    rows = []
-    names: dict[Level, str] = {
-        "left_over": "pressings left over",
-        "lateness": "late minutes (weighted)",
-        "moved": "moves off the printed sheets, in points",
-        "changeover": "changeover minutes",
-        "changeovers": "changeovers",
-    }
-    for level, name in names.items():
-        if level not in instance.levels or level not in state.values:
-            continue
-        value = state.values[level]
-        bound = state.bounds.get(level)
-        if level == "left_over" and value == 0:
-            continue
-        in_ticks = level in ("lateness", "changeover")
-        rows.append((name, _number(value, instance, in_ticks), _number(bound, instance, in_ticks)))
-    return rows
-
-
-def _number(value: int | None, instance: Instance, in_ticks: bool) -> str:
-    if value is None:
-        return ""
-    return f"{value * instance.tick_s / 60:.1f}" if in_ticks else str(value)
+    found = standing_at(day, moment)
+    if as_json:
+        put_json(state_json(found.plan, found.state, found.events if history else None))
+    elif history:
+        say_lines(history_lines(found.plan, found.events))
+    else:
+        say_lines(standing_lines(found.plan, found.state))

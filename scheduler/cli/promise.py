@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import datetime
 from typing import Annotated
 
 from scheduler.cli.ends import told
 from scheduler.cli.options import (
     AsJson,
     Effort,
-    Moment,
     OrdersFiles,
     PlansOfShop,
     SearchEffort,
@@ -20,8 +17,8 @@ from scheduler.cli.options import (
     plans_folder,
     time_option,
 )
-from scheduler.domain.faults import Fault, Source
-from scheduler.exceptions import BadInput
+from scheduler.cli.terminal import OWNER, put_json, say_lines
+from scheduler.workflow.moments import Moment
 
 
 def promise(
@@ -47,49 +44,19 @@ def promise(
     time; and which help would make them fit: smaller lots, overtime, one more person.
     """
     with told(as_json=json, nothing="Nothing was asked."):
-        from scheduler.cli.again import read_new
-        from scheduler.cli.books import open_day
-        from scheduler.cli.ends import put_json, say, say_faults
-        from scheduler.cli.looked import Looking
-        from scheduler.cli.moments import moment_for
-        from scheduler.cli.promise_words import Asked, promise_json, promise_lines
-        from scheduler.cli.promised import promise_for
-        from scheduler.daybook.between import between_of
-        from scheduler.daybook.state import state_at
-        from scheduler.planning.again import plan_rest
-        from scheduler.planning.calendar import tick_at_or_before
+        from scheduler.answers.promise import promise_json, promise_lines
+        from scheduler.workflow.promise import ask
 
-        with open_day(plans_folder(orders[0].parent, shop, out), at.day if at else None) as day:
-            plan, events = day.plan, day.events
-        plan = replace(plan, between=between_of(plan, events))
-        moment = moment_for(at, plan, events)
-        new, doubts = read_new(orders, plan.shop, plan.day)
-        say_faults(doubts, "", to_error=True)
-        say("Asking the day a few questions; nothing is changed.", to_error=True)
-        state = state_at(plan, events, moment)
-        if by is not None and by.on(plan.day) <= moment:
-            raise BadInput([_over(by.on(plan.day), moment)])
-        wanted = {order.id: order.cut_off if by is None else by.on(plan.day) for order in new}
-        tick_s = plan.instance.tick_s
-        answer = promise_for(
-            lambda split: plan_rest(plan, new, state, split=split),
-            plan_rest(plan, (), state),
-            {order: tick_at_or_before(plan.day, when, tick_s) for order, when in wanted.items()},
-            Looking(seconds=seconds, seed=seed),
+        asked = ask(
+            orders,
+            plans_folder(orders[0].parent, shop, out),
+            at=at,
+            by=by,
             effort=effort.value,
+            seconds=seconds,
+            seed=seed,
+            owner=OWNER,
         )
-        asked = Asked(plan=plan, new=new, at=moment, wanted=wanted, answer=answer)
         if json:
             put_json(promise_json(asked))
-        for line in promise_lines(asked):
-            say(line, to_error=json)
-
-
-def _over(by: datetime, moment: datetime) -> Fault:
-    return Fault(
-        code="over-by-then",
-        source=Source(file="--by"),
-        found=f"{by:%Y-%m-%d %H:%M}, which is not after the moment asked from, {moment:%H:%M}",
-        expected=f"a time after {moment:%H:%M}",
-        mend="Correct the time.",
-    )
+        say_lines(promise_lines(asked), to_error=json)

@@ -10,12 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.ends import told
-from scheduler.cli.now import now
 from scheduler.cli.options import (
     AsJson,
     AtMoment,
     Effort,
-    Moment,
     Paper,
     PaperSize,
     SearchEffort,
@@ -24,11 +22,15 @@ from scheduler.cli.options import (
     moment_of_option,
     text_option,
 )
+from scheduler.cli.terminal import OWNER, columns_here, put_json, say_lines
+from scheduler.now import now
+from scheduler.workflow.moments import Moment
 
 if TYPE_CHECKING:
     from scheduler.domain.disruptions import Disruptions
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import Plan
+    from scheduler.workflow.replan import Asked
 
 
 def replan(
@@ -133,7 +135,7 @@ def replan(
         )
 
     def edits(plan: Plan, read: dict[str, Order]) -> tuple[Order, ...]:
-        from scheduler.cli.edits import edited
+        from scheduler.workflow.edits import edited
 
         return edited(
             plan,
@@ -143,8 +145,8 @@ def replan(
         )
 
     with told(as_json=json, nothing="The plan is as it was."):
-        from scheduler.cli.again import Asked, replan_day
-        from scheduler.cli.books import beside
+        from scheduler.plans.book import beside
+        from scheduler.workflow.replan import Asked
 
         folder = plans or Path()
         asked = Asked(
@@ -155,7 +157,20 @@ def replan(
             changed=tuple(changed or ()),
             edits=edits,
         )
-        replan_day(asked, effort, seconds, seed, json, paper)
+        put_replanned(asked, effort=effort, seconds=seconds, seed=seed, paper=paper, as_json=json)
+
+
+def put_replanned(
+    asked: Asked, *, effort: Effort, seconds: float | None, seed: int, paper: Paper, as_json: bool
+) -> None:
+    """Plan the rest of a day again, and say what changes."""
+    from scheduler.answers.replan import replan_json, replan_lines
+    from scheduler.workflow.replan import replan_day
+
+    done = replan_day(asked, effort=effort.value, seconds=seconds, seed=seed, paper=paper.value, owner=OWNER)
+    if as_json:
+        put_json(replan_json(done))
+    say_lines(replan_lines(done, columns_here()), to_error=as_json)
 
 
 _BEHIND_A_TIME = re.compile(r"(.*?\d[:.]\d\d)\s*-\s*(.*)")

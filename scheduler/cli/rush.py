@@ -17,6 +17,7 @@ from scheduler.cli.options import (
     StopAfter,
     plans_folder,
 )
+from scheduler.cli.replan import put_replanned
 
 
 def rush(
@@ -37,9 +38,9 @@ def rush(
     run comes earlier only where something gains by it.
     """
     with told(as_json=json, nothing="The plan is as it was."):
-        from scheduler.cli.again import Asked, replan_day
-        from scheduler.cli.books import beside
+        from scheduler.plans.book import beside
+        from scheduler.workflow.replan import Asked
 
         into = plans_folder(orders[0].parent, shop, out)
         asked = Asked(orders=tuple(orders), plans=beside(into) or into, at=at)
-        replan_day(asked, effort, seconds, seed, json, paper)
+        put_replanned(asked, effort=effort, seconds=seconds, seed=seed, paper=paper, as_json=json)

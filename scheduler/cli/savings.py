@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import put_json, say, told
-from scheduler.cli.measures_option import cycle_of, measures_of
+from scheduler.cli.ends import told
 from scheduler.cli.options import AsJson, PageFile, PictureFile, Wage, WorkDays, amount, share, text_option
-from scheduler.cli.shop_cycle import shop_cycle
+from scheduler.cli.terminal import put_json, say_lines
+from scheduler.cli.typed_measures import cycle_of, measures_of
 from scheduler.domain.shop import Allowances
 from scheduler.domain.times import exact
+from scheduler.workflow.shop_cycle import shop_cycle
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -96,8 +97,8 @@ def savings(
     Hours a year come first: they don't depend on how long a working day is. Give the seconds, or a cycle
     and measures on it, or the times of one operator at several presses that open by themselves.
     """
-    from scheduler.cli.savings_answer import Asked
-    from scheduler.cli.savings_words import by_measures, by_presses, by_seconds
+    from scheduler.answers.savings.answer import Asked
+    from scheduler.answers.savings.words import by_measures, by_presses, by_seconds
 
     if sum(value is not None for value in (seconds, cycle, shop, load)) != 1:
         raise typer.BadParameter(
@@ -117,7 +118,8 @@ def savings(
         raise typer.BadParameter("how many garments a day?", param_hint="--garments")
     asked = Asked(garments=garments, year=_year(days, hours), price=price, wage=wage)
     with told(as_json=json, nothing="Nothing was worked out."):
-        from scheduler.cli.pictures import check_asked, draw_saving, put_files
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_saving
 
         check_asked(picture, page)
         source = ""
@@ -140,7 +142,7 @@ def savings(
             answer = by_presses(_servicing(load, pressing, walk), presses, asked, press_cost=press_cost)
         else:
             answer = by_seconds(seconds or Fraction(0), asked)
-        from scheduler.cli.answer_pages import saving_page
+        from scheduler.answers.pages import saving_page
 
         written = put_files(
             (picture, lambda path: draw_saving(path, answer)),
@@ -149,8 +151,7 @@ def savings(
         if json:
             put_json(answer.document)
             return
-        for line in [*answer.lines, *written]:
-            say(line)
+        say_lines([*answer.lines, *written])
 
 
 def _year(days: Fraction, hours: Fraction) -> WorkYear:

@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import say, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import DayPicture, Paper, PaperSize
+from scheduler.cli.terminal import OWNER, say_lines
 
 
 def sheets(
@@ -23,19 +24,19 @@ def sheets(
     All of them, or one person's or one press's.
     """
     with told(as_json=False, nothing="Nothing was printed."):
-        from scheduler.cli.books import tidy
-        from scheduler.cli.files import print_again
-        from scheduler.cli.kept import read_kept
-        from scheduler.cli.pictures import check_asked, draw_load, put_files
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_load
+        from scheduler.plans.book import tidy
+        from scheduler.plans.kept import read_kept
         from scheduler.sheets.fonts import missing_scripts, no_font
+        from scheduler.workflow.sheets import print_again
 
         check_asked(picture)
-        tidy(folder)
+        tidy(folder, tell=OWNER.tell)
         plan, where = read_kept(folder)
         lacking = missing_scripts(plan)
         files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
         files_said = [f"Written: {file}" for file in files]
         with told(as_json=False, nothing="The sheets were printed, the picture was not."):
             files_said += put_files((picture, lambda path: draw_load(path, plan)), known=lacking)
-        for line in [*no_font(lacking), *files_said]:
-            say(line)
+        say_lines([*no_font(lacking), *files_said])

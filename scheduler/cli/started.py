@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from scheduler.cli.ends import say_faults, told
+from scheduler.cli.ends import told
 from scheduler.cli.options import (
     DoneBy,
-    Moment,
     PlannedDay,
     PlansFolder,
     PressUsed,
@@ -15,6 +14,8 @@ from scheduler.cli.options import (
     SheetVersion,
     time_option,
 )
+from scheduler.cli.terminal import OWNER, say_faults, say_lines
+from scheduler.workflow.moments import Moment
 
 
 def started(
@@ -34,10 +35,11 @@ def started(
     Saying it again otherwise corrects it; what was said before stays in the day book.
     """
     with told(as_json=False, nothing="Nothing was entered."):
-        from scheduler.cli.books import open_day
-        from scheduler.cli.entering import enter, given, now_if_planned, say_recorded, typed_lines
+        from scheduler.answers.entries import entered_lines
+        from scheduler.plans.book import open_day
+        from scheduler.workflow.entries import enter, given, now_if_planned, typed_lines
 
-        with open_day(plans, day, sheet_version) as open_:
+        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
             now = now_if_planned(open_.plan)
             lines = typed_lines(
                 open_,
@@ -48,4 +50,4 @@ def started(
             )
             recorded, doubts = enter(open_, lines, counted_at=None)
             say_faults(doubts, "", to_error=True)
-            say_recorded(open_, recorded)
+            say_lines(entered_lines(open_, recorded))

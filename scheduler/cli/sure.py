@@ -8,8 +8,10 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
+from scheduler.answers.faults import faults_json
+from scheduler.cli.ends import told
 from scheduler.cli.options import AsJson, PictureFile, amount, share, text_option
+from scheduler.cli.terminal import OWNER, put_json, say_faults, say_lines
 
 
 def sure(
@@ -79,30 +81,34 @@ def sure(
     most.
     """
     with told(as_json=json, nothing="Nothing was replayed."):
-        from scheduler.chance.chances import Replays
-        from scheduler.chance.spread import Spread, scaled
-        from scheduler.cli.books import tidy
-        from scheduler.cli.kept import read_kept
-        from scheduler.cli.pictures import check_asked, draw_chances, put_files
-        from scheduler.cli.spreads import spread_of
-        from scheduler.cli.sure_words import sure_document, sure_lines
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pictures import draw_chances
+        from scheduler.answers.sure import sure_document, sure_lines
+        from scheduler.chance.spread import Spread
+        from scheduler.workflow.sure import replay
 
         check_asked(picture)
-        tidy(folder)
-        plan, where = read_kept(folder)
         usual = Spread(
             stop_min=float(stop_minutes),
             stop_every_min=float(stop_every),
             spoilage=None if spoilage is None else float(spoilage),
         )
-        drawn, doubts = spread_of(plan, where, usual, studies=study or [], recorded=not defaults)
-        drawn = scaled(drawn, float(spread))
-        made = Replays(plan, drawn, replays=replays, seed=seed, as_printed=as_printed, stay_min=float(stay))
-        chances = made.told(minutes=float(minutes))
-        say_faults(doubts, "", to_error=True)
-        written = put_files((picture, lambda path: draw_chances(path, chances)))
+        found = replay(
+            folder,
+            usual,
+            studies=study or [],
+            recorded=not defaults,
+            scale=float(spread),
+            replays=replays,
+            seed=seed,
+            as_printed=as_printed,
+            stay_min=float(stay),
+            minutes=float(minutes),
+            owner=OWNER,
+        )
+        say_faults(found.doubts, "", to_error=True)
+        written = put_files((picture, lambda path: draw_chances(path, found.chances)))
         if json:
-            put_json({**faults_json(doubts), **sure_document(plan, chances)})
+            put_json({**faults_json(found.doubts), **sure_document(found.plan, found.chances)})
             return
-        for line in [*sure_lines(plan, chances), *written]:
-            say(line)
+        say_lines([*sure_lines(found.plan, found.chances), *written])

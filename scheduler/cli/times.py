@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.ends import faults_json, put_json, say, say_faults, told
+from scheduler.answers.faults import faults_json
+from scheduler.cli.ends import told
 from scheduler.cli.options import (
     AsJson,
     PageFile,
@@ -23,6 +24,7 @@ from scheduler.cli.options import (
     share,
     text_option,
 )
+from scheduler.cli.terminal import OWNER, put_json, say, say_faults, say_lines
 
 if TYPE_CHECKING:
     from scheduler.timing.study import Sureness
@@ -124,11 +126,13 @@ def times(
         _recorded(plans, since, until, sure, picture=picture, page=page, as_json=json)
         return
     with told(as_json=json, nothing="Nothing was taken over." if take_over else "Nothing was worked out."):
-        from scheduler.cli.answer_pages import study_page
-        from scheduler.cli.pictures import check_asked, draw_spread, put_files
-        from scheduler.cli.studies import by_recipe, put_over, read_study, write_form
-        from scheduler.cli.study_document import study_document
-        from scheduler.cli.study_words import study_lines
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pages import study_page
+        from scheduler.answers.pictures import draw_spread
+        from scheduler.answers.times.study import study_lines
+        from scheduler.answers.times.study_document import study_document
+        from scheduler.workflow.times.by_recipe import by_recipe
+        from scheduler.workflow.times.study import put_over, read_study, write_form
 
         if form is not None:
             say(write_form(form, paper.value))
@@ -148,8 +152,7 @@ def times(
         if json:
             put_json({**faults_json(doubts), **study_document(study, recipes, taken)})
             return
-        for line in [*study_lines(study, recipes, taken), *written]:
-            say(line)
+        say_lines([*study_lines(study, recipes, taken), *written])
 
 
 def _fitting(
@@ -196,14 +199,15 @@ def _recorded(
     as_json: bool,
 ) -> None:
     with told(as_json=as_json, nothing="Nothing was worked out."):
-        from scheduler.cli.answer_pages import recorded_page
-        from scheduler.cli.pictures import check_asked, draw_shares, put_files
-        from scheduler.cli.recorded import read_days
-        from scheduler.cli.recorded_words import recorded_document, recorded_lines
+        from scheduler.answers.files import check_asked, put_files
+        from scheduler.answers.pages import recorded_page
+        from scheduler.answers.pictures import draw_shares
+        from scheduler.answers.times.recorded import recorded_document, recorded_lines
+        from scheduler.plans.recorded import read_days
         from scheduler.timing.standards import judge
 
         check_asked(picture, page)
-        days = read_days(plans, since, until)
+        days = read_days(plans, since, until, tell=OWNER.tell)
         judged = judge(days.runs, [person.name for person in days.crew], confidence=confidence)
         written = put_files(
             (picture, lambda path: draw_shares(path, judged, confidence)),
@@ -212,8 +216,7 @@ def _recorded(
         if as_json:
             put_json({**faults_json(()), **recorded_document(days, judged, confidence)})
             return
-        for line in [*recorded_lines(days, judged, confidence), *written]:
-            say(line)
+        say_lines([*recorded_lines(days, judged, confidence), *written])
 
 
 def _sureness(precision: Fraction, confidence: Fraction) -> Sureness:

@@ -14,6 +14,11 @@ def figure(value: Fraction | float, places: int = 2) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def counted(count: int, thing: str) -> str:
+    """A number of things: "1 run", "12 runs"."""
+    return f"{count} {thing}{'' if count == 1 else 's'}"
+
+
 def two_readings(written: str) -> tuple[str, str] | None:
     """Both numbers that a text can mean: 1,500 is "1500" to some people and "1.5" to others.
 

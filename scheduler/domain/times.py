@@ -36,3 +36,11 @@ def ticks_up(seconds: Seconds, tick_s: int) -> int:
 def exact(value: float | int | str) -> Fraction:
     """The number that a person typed, exactly: 1.1 is eleven tenths."""
     return Fraction(str(value))
+
+
+def hours_and_minutes(minutes: int) -> str:
+    """A stretch of whole minutes in words: "45 min", "1 h", "2 h 5 min"."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"

@@ -23,17 +23,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from scheduler.domain.instance import (
-    Instance,
-    Job,
-    Machine,
-    Mode,
-    Operator,
-    SetupPart,
-    SetupTable,
-    Shift,
-    Task,
-)
 from scheduler.engine import kernel as plain_kernel
 from scheduler.engine import machine_code
 
@@ -41,8 +30,8 @@ log = logging.getLogger(__name__)
 
 PLAIN = "scheduler.engine.kernel"
 COMPILED = "scheduler.engine.kernel_compiled"
-PARTS = ("search", "dispatch", "apart", "exact")
-"""Modules of the kernel that the engine calls."""
+PARTS = {"search": "search", "dispatch": "dispatch", "apart": "apart", "exact": "exact.search"}
+"""By name in `Backend`: the modules of the kernel that the engine calls."""
 
 PATIENCE_S = 300
 """Seconds after which a compilation that left no result counts as dead."""
@@ -138,8 +127,10 @@ def by_numba() -> Backend:
 
 
 def _backend(name: str, package: str, *vectors: Callable[[Any], Any]) -> Backend:
-    parts = (importlib.import_module(f"{package}.{part}") for part in PARTS)
-    return Backend(name, *vectors, *parts)
+    parts: dict[str, Any] = {
+        part: importlib.import_module(f"{package}.{module}") for part, module in PARTS.items()
+    }
+    return Backend(name, *vectors, **parts)
 
 
 class Compiler:
@@ -230,7 +221,7 @@ def stamp() -> str:
     digest.update(Path(machine_code.__file__).read_bytes())
     # numba looks its own files up by the source's place.
     digest.update(str(Path(plain_kernel.__file__).resolve()).encode())
-    for path in sorted(Path(plain_kernel.__file__).parent.glob("*.py")):
+    for path in sorted(Path(plain_kernel.__file__).parent.rglob("*.py")):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:24]
 
@@ -262,6 +253,8 @@ def code_file() -> Path:
 
 def warm() -> None:
     """Compile everything that a search calls, and leave the marker."""
+    from scheduler.engine.exercise import exercise  # which asks for most of the engine
+
     backend = by_numba()
     try:
         _write_file(backend)
@@ -289,63 +282,3 @@ def _write_file(backend: Backend) -> None:
         untried.replace(code_file())
     finally:
         untried.unlink(missing_ok=True)
-
-
-def exercise(backend: Backend) -> tuple[object, ...]:
-    """Run every function that a search calls, on tiny instances; the plans that come out."""
-    from scheduler.engine.apart import ApartChain, apart
-    from scheduler.engine.baseline import as_they_come_line
-    from scheduler.engine.dispatching import first_lines
-    from scheduler.engine.exact import prove_small
-    from scheduler.engine.flat import flatten, to_schedule
-    from scheduler.engine.local_search import Chain
-
-    tiny = _tiny(people=False)
-    flattened = flatten(tiny)
-    first = as_they_come_line(flattened, backend)
-    line = first_lines(flattened, backend, limit=2)[0]
-    chain = Chain(flattened, first, seed=1, backend=backend)
-    chain.run(50)
-    machines = apart(flattened)
-    assert machines is not None
-    alone = ApartChain(machines, first, seed=1, backend=backend)
-    alone.run(50)
-    tiny = _tiny(people=True)
-    flattened = flatten(tiny)
-    line_of_people = as_they_come_line(flattened, backend)
-    schedule = to_schedule(flattened, line_of_people.tasks, line_of_people.options)
-    nothing = dict.fromkeys(tiny.levels, 0)
-    shown = prove_small(tiny, schedule, nothing, 100, lambda: False, lambda: backend)
-    proven = sorted(shown.proven), shown.states, shown.schedule
-    return first, line, chain.best, chain.cost, alone.best, alone.cost, proven
-
-
-def _tiny(*, people: bool) -> Instance:
-    """Three tasks on one machine, two of them alike."""
-    crew = (Operator(id="o", shifts=(Shift(start=0, end=100, overtime_end=100),)),) if people else ()
-    table = SetupTable(from_none=(1, 1), by_target=(2, 2))
-    states = {"a": 0, "b": 1, "c": 0}
-    return Instance(
-        name="tiny",
-        horizon=100,
-        setup_parts=(SetupPart(name="colour", tables=(table,)),) if people else (),
-        machines=(Machine(id="m", tables=(0,), initial=(None,)) if people else Machine(id="m"),),
-        operators=crew,
-        jobs=tuple(Job(id=name, due=None if people else 1) for name in states),
-        tasks=tuple(
-            Task(
-                id=name,
-                job=name,
-                modes=(
-                    Mode(
-                        id="m",
-                        machine="m",
-                        state=(state,) if people else (),
-                        operators=(("o", 3),) if people else (),
-                        work=0 if people else 3,
-                    ),
-                ),
-            )
-            for name, state in states.items()
-        ),
-    )

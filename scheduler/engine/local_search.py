@@ -72,7 +72,7 @@ class Chain:
         self.backend = backend
         self._memory = [flat_for(flattened, backend), *map(backend.vector, memory)]
         backend.search.settle(*self._memory, 0, True)
-        backend.search.keep_best(*self._memory[:2])
+        backend.search.keep_best(self._memory[1])
         if greedy:
             at = self._memory[1][layout.W_PRESSURE]
             for step, weight in enumerate(full_pressure(flattened)):

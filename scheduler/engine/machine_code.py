@@ -25,10 +25,10 @@ READ, VECTOR, NUMBER = "r", "v", "n"
 """Kinds of argument: a vector that is only read, one that is written, an integer."""
 
 ENTRIES: dict[str, dict[str, str]] = {
-    "search": {"run_moves": "rvvvn", "sample_rises": "rvvvvn", "settle": "rvvvnn", "keep_best": "rv"},
+    "search": {"run_moves": "rvvvn", "sample_rises": "rvvvvn", "settle": "rvvvnn", "keep_best": "v"},
     "dispatch": {"dispatch": "rvvvvvvvvvv", "dispatch_in_order": "rvvvvvvv"},
     "apart": {"settle_all": "rv", "run_apart": "rvn"},
-    "exact": {"fill_cover": "rv", "begin_exact": "rvv", "run_exact": "rvvvn"},
+    "exact": {"begin_exact": "rvv", "run_exact": "rvvvn"},
 }
 """By module: the kernel functions that the engine calls, with the kinds of their arguments."""
 

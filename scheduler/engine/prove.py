@@ -11,7 +11,7 @@ from scheduler.engine.backend import Backend
 from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact import prove_small
+from scheduler.engine.exact.ask import prove_small
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
 
@@ -90,12 +90,14 @@ def prove(
         # The model's libraries alone take longer to load than may be left.
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
 
-    from scheduler.engine.cpsat.bounds import bounds
+    from scheduler.engine.cpsat.raised_bounds import raised_bounds
     from scheduler.engine.cpsat.solve import improve
 
     if over():
         return schedule, level_values(instance, values, known_bounds(instance, values, chains))
-    shown = bounds(instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over)
+    shown = raised_bounds(
+        instance, schedule, values, deterministic_limit=deterministic, chains=chains, stop=over
+    )
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         asked = prove_small(instance, schedule, shown, states, over, ready)
         schedule, values = asked.schedule, asked.values

@@ -23,6 +23,7 @@ from scheduler.engine.insert import inserted
 from scheduler.engine.judged import judged
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Chain, Cost, Line
+from scheduler.engine.pace import Pace
 from scheduler.engine.prove import job_shop, prove
 from scheduler.engine.tidy import tidy
 
@@ -32,24 +33,9 @@ log = logging.getLogger(__name__)
 CORES = 2
 """Chains that run at a time, once compiled."""
 
-IN_TIME = 0.8
-"""Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
-
-SLACK = 1.03
-"""How much longer than foreseen a cycle is made that is to end with the seconds, so that no other begins."""
-
 LARGE = 200_000
 """Options (a task, one of its modes, an operator) beyond which the first plan waits for machine code to be
 loaded, and what arithmetic says of the day waits for the search."""
-
-PLAIN_SHARE = 50
-"""Moves between two looks at the clock on the plain kernel."""
-
-COMPILED_SHARE = 2_000_000
-"""The same on the compiled one, divided by the number of runs."""
-
-FIRST_ROUND = 8
-"""How many times as short the first of the compiled rounds is, which tells how fast the machine is."""
 
 SEARCH_SHARE = 0.8
 """Share of the seconds after which the search stops, to leave time for bounds."""
@@ -150,10 +136,10 @@ class _Search:
         self.best: Line = Line((), ())
         self.cost: Cost = ()
         self.moves = 0
-        self.aimed = False
         size = len(self.flattened.tasks)
         self.large = len(self.flattened.columns["option_work"]) > LARGE
-        self.budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
+        budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
+        self.pace = Pace(budget, size, clock)
         self.first_plan_s = 0.0
 
     def run(self) -> Result:
@@ -272,7 +258,7 @@ class _Search:
         chains = self._chains(backend)
         with ThreadPoolExecutor(max_workers=CORES) as pool:
             while not self.clock.search_over():
-                left = [chain for chain in chains if chain.moves < self.budget]
+                left = [chain for chain in chains if chain.moves < self.pace.budget]
                 if not left:
                     break
                 if backend.name == "plain":
@@ -283,7 +269,7 @@ class _Search:
                 before = [chain.moves for chain in running]
                 seconds = self._one_round(running, pool)
                 if seconds and (backend.name != "plain" or self.compiler.hopeless):
-                    self._aim(running, before, seconds)
+                    self.pace.aim(running, before, seconds)
                 self.moves = sum(chain.moves for chain in chains)
                 for chain in chains:
                     self._keep(chain.best, chain.cost)
@@ -292,18 +278,6 @@ class _Search:
         first = min(chains, key=lambda chain: chain.cost)
         if first.cost <= self.cost:
             self.best, self.cost = first.best, first.cost
-
-    def _aim(self, chains: Sequence[Chain | ApartChain], before: Sequence[int], seconds: float) -> None:
-        """Where the seconds will end the search before the moves do, let the cycles under way end with them.
-
-        A cycle that is broken off hot is worth little.
-        """
-        for chain, moves in zip(chains, before, strict=True):
-            ahead = (chain.moves - moves) / seconds * self.clock.search_left_s()
-            self.aimed = self.aimed or chain.moves + ahead < IN_TIME * self.budget
-            if self.aimed:
-                self.clock.will_stop()
-                chain.aim(int(SLACK * ahead))
 
     def _chains(self, backend: Backend) -> Sequence[Chain | ApartChain]:
         """The chains of the effort, of the kind that suits the instance.
@@ -325,22 +299,17 @@ class _Search:
                 seed=self.seed + number,
                 backend=backend,
                 greedy=self.near is not None and number == 0,
-                budget=self.budget,
+                budget=self.pace.budget,
             )
             for number, start in enumerate(starts)
         ]
 
     def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> float:
-        """Some moves of each chain, short enough to hear a stop in between.
+        """Some moves of each chain.
 
         Returns how many seconds they took; 0 when something else went on beside, which slows them.
         """
-        share = PLAIN_SHARE
-        if chains[0].backend.name != "plain":
-            share = max(PLAIN_SHARE, COMPILED_SHARE // max(1, len(self.flattened.tasks)))
-            if not any(chain.moves for chain in chains):
-                share = max(PLAIN_SHARE, share // FIRST_ROUND)
-        pieces = [(chain, min(share, self.budget - chain.moves)) for chain in chains]
+        pieces = list(zip(chains, self.pace.moves(chains), strict=True))
         alone = bool(self.bounds)
         begun = time.perf_counter()
         if chains[0].backend.name == "plain":

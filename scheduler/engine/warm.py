@@ -6,7 +6,8 @@ With a file as argument: run the machine code in it, and end with 1 unless it do
 import sys
 from pathlib import Path
 
-from scheduler.engine.backend import exercise, from_file, plain, warm
+from scheduler.engine.backend import from_file, plain, warm
+from scheduler.engine.exercise import exercise
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:

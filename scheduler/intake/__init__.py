@@ -3,11 +3,9 @@
 Reading never stops at the first fault: everything wrong is reported at once, each with its cell.
 """
 
-from scheduler.intake.changed_shop import scan_changed_shop
-from scheduler.intake.changes_reader import scan_changes, write_changes_form
-from scheduler.intake.defaults import default_shop
-from scheduler.intake.kept_columns import KEPT_NAME, Kept, Kind, read_kept, write_kept
-from scheduler.intake.order_reader import (
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.orders.headings.kept import KEPT_NAME, Kept, Kind, read_kept, write_kept
+from scheduler.intake.orders.reader import (
     KeptBack,
     OrdersRead,
     look_at_orders,
@@ -16,13 +14,15 @@ from scheduler.intake.order_reader import (
     scan_orders,
     written_cut_offs,
 )
-from scheduler.intake.order_words import ShopWords
-from scheduler.intake.order_writer import write_orders
-from scheduler.intake.reader import open_book
-from scheduler.intake.shop_reader import read_shop, scan_shop, scan_shop_words
-from scheduler.intake.shop_writer import write_shop
-from scheduler.intake.template import write_shop_folder
-from scheduler.intake.untimed import untimed_elements
+from scheduler.intake.orders.writer import write_orders
+from scheduler.intake.shop.changed import scan_changed_shop
+from scheduler.intake.shop.changes_reader import scan_changes, write_changes_form
+from scheduler.intake.shop.defaults import default_shop
+from scheduler.intake.shop.reader import read_shop, scan_shop, scan_shop_words
+from scheduler.intake.shop.untimed import untimed_elements
+from scheduler.intake.shop.words import ShopWords
+from scheduler.intake.shop.writer import write_shop
+from scheduler.intake.shop_folder import write_shop_folder
 
 __all__ = [
     "KEPT_NAME",

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import takewhile
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp, status_of
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked

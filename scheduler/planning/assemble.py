@@ -6,18 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import count
 
+from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
-from scheduler.domain.plan import (
-    Absence,
-    DayProblem,
-    LeftOver,
-    Plan,
-    PlannedOrder,
-    PlannedRun,
-    PlannedWarmUp,
-    RunContent,
-)
+from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+from scheduler.domain.times import hours_and_minutes
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes
 from scheduler.planning.counted import check_pieces
@@ -25,6 +18,7 @@ from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.planning.packing_hours import late_packing
 from scheduler.planning.reasons import Reasons
 from scheduler.planning.since import Since, Why
 from scheduler.planning.switching import who_switches_on
@@ -107,7 +101,7 @@ def assemble_plan(
         parts=problem.parts,
         between=problem.between,
         not_planned=problem.not_planned,
-        notes=_notes(problem),
+        notes=_notes(problem, _finished(problem, schedule, verdict)),
     )
 
 
@@ -204,20 +198,19 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
 def _orders(
     problem: DayProblem, schedule: Schedule, verdict: Verdict, reasons: Reasons, since: Since | None
 ) -> tuple[PlannedOrder, ...]:
-    missing = {problem.contents[task].order for task in schedule.left_over}
+    packed = _finished(problem, schedule, verdict)
     found = []
     cancelled = cancelled_of(problem.orders, problem.between)
     for order in problem.orders:
         if order.id in cancelled:
             continue
         late = verdict.late_ticks.get(order.id, 0)
-        finished = verdict.finished.get(order.id)
-        whole = order.id not in missing and finished is not None
+        finished = packed.get(order.id)
         late_minutes = minutes(problem.instance, late)
         why = Why()
-        if since is not None and late and whole:
+        if since is not None and late and finished is not None:
             why = since.reason(problem, reasons.trail, order.id, late_minutes)
-        if not why.words and (late or not whole):
+        if not why.words and (late or finished is None):
             why = Why(words=reasons.of_order(order.id))
         found.append(
             PlannedOrder(
@@ -226,7 +219,7 @@ def _orders(
                 cut_off=order.cut_off,
                 weight=order.weight,
                 quantity=order.quantity,
-                finished=at(problem, finished) if finished is not None and whole else None,
+                finished=None if finished is None else at(problem, finished),
                 late_minutes=late_minutes,
                 reason=why.words,
                 because=why.because,
@@ -267,7 +260,13 @@ def _shifts(problem: DayProblem) -> tuple[Absence, ...]:
     )
 
 
-def _notes(problem: DayProblem) -> tuple[str, ...]:
+def _finished(problem: DayProblem, schedule: Schedule, verdict: Verdict) -> dict[str, int]:
+    """By order that is carried out whole: the tick at which it is packed."""
+    missing = {problem.contents[task].order for task in schedule.left_over}
+    return {order: tick for order, tick in verdict.finished.items() if order not in missing}
+
+
+def _notes(problem: DayProblem, finished: Mapping[str, int]) -> tuple[str, ...]:
     notes = []
     missing = [one.order for one in problem.not_planned if one.whole]
     if missing:
@@ -280,9 +279,20 @@ def _notes(problem: DayProblem) -> tuple[str, ...]:
         notes.append(f"These sheets of the shop workbook still hold the program's own figures: {named}.")
     packing = round(minutes(problem.instance, sum(job.packing for job in problem.instance.jobs)))
     if packing >= PACKING_WORTH_SAYING_MIN:
-        hours, rest = divmod(packing, 60)
-        spent = f"{hours} h {rest} min" if rest else f"{hours} h"
         notes.append(
-            f"Packing takes {spent} in all; it is counted before each cut-off but planned for nobody."
+            f"Packing takes {hours_and_minutes(packing)} in all; it is counted before each cut-off but "
+            "planned for nobody."
+        )
+    alone = late_packing(problem.instance, finished)
+    if alone:
+        more = len(alone) - MOST_NAMED
+        named = ", ".join(
+            f"{one.job} ({hours_and_minutes(round(minutes(problem.instance, one.alone)))})"
+            for one in alone[:MOST_NAMED]
+        )
+        named += f" and {more} more" if more > 0 else ""
+        notes.append(
+            "Packing goes on when nobody is there any more, so these orders are packed later than their "
+            f"sheets say unless somebody stays: {named}."
         )
     return tuple(notes)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from datetime import date, datetime
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.faults import Fault
 from scheduler.domain.instance import Circuit, Instance, Operator, Platen
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
 from scheduler.planning.calendar import (

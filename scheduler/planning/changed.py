@@ -12,10 +12,11 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from scheduler.domain.day_problem import RunContent
 from scheduler.domain.disruptions import Disruptions, OrderChange
 from scheduler.domain.faults import Fault
 from scheduler.domain.orders import Named, Order
-from scheduler.domain.plan import Plan, RunContent
+from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning.owed import Garment, bare, lines_with, owed, same_order
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Instance
-from scheduler.domain.plan import ChangeoverPart, DayProblem, PlannedChangeover
+from scheduler.domain.plan import ChangeoverPart, PlannedChangeover
 from scheduler.planning.calendar import clock
 from scheduler.planning.platens import HandedOver, handed_over
 from scheduler.planning.setups import ARTWORK, PLATEN, PRESSURE, TEMPERATURE

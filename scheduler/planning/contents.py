@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scheduler.domain.day_problem import Laid, Pieces, RunContent
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import Laid, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.personal import named_count, personal_pieces

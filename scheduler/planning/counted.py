@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
 from scheduler.exceptions import BrokenPlan
 

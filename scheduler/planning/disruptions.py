@@ -10,11 +10,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
 
+from scheduler.domain.day_problem import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.instance import Instance, Machine, Mode, Operator, Shift, Task
 from scheduler.domain.orders import Order
 from scheduler.domain.pieces import pressed_again
-from scheduler.domain.plan import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.beside import timed_pieces

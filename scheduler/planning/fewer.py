@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
+from scheduler.domain.day_problem import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.disruptions import OrderChange
 from scheduler.domain.instance import Instance, Task
-from scheduler.domain.plan import DayProblem, Personal, Pieces, RunContent
 from scheduler.domain.shop import Shop
 from scheduler.planning.disruptions import timed_for
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from scheduler.domain.day_problem import Refusal
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import Refusal
 from scheduler.domain.shop import Shop
 from scheduler.planning.calendar import Demand, tick_at_or_after
 from scheduler.planning.choices import Cluster, Option, clusters, garment_groups, options_of

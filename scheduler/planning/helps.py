@@ -9,8 +9,8 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.schedule import Schedule
 from scheduler.domain.times import exact
 from scheduler.planning.beside import timed_pieces

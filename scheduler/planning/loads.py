@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Shift
-from scheduler.domain.plan import DayProblem, Load
+from scheduler.domain.plan import Load
 from scheduler.planning.calendar import closing_tick, working_ticks
 from scheduler.planning.trail import Step, shift_of
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from scheduler.domain.day_problem import RunContent
 from scheduler.domain.disruptions import RunPart
-from scheduler.domain.plan import RunContent
 from scheduler.planning.trail import Step
 
 

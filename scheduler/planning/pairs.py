@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduler.domain.plan import Refusal
+from scheduler.domain.day_problem import Refusal
 from scheduler.domain.shop import Operator, Platen, Shop
 from scheduler.planning.fits import No, Way, able, lies, plate, takes_recipe, takes_sizes
 from scheduler.planning.placements import Run, settings_of

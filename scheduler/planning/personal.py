@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from scheduler.domain.day_problem import Personal
 from scheduler.domain.orders import Order, OrderLine
-from scheduler.domain.plan import Personal
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.placements import Portion, Run

@@ -7,9 +7,10 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
+from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.instance import Task
-from scheduler.domain.plan import DayProblem, RunContent
 from scheduler.domain.schedule import Schedule
+from scheduler.domain.times import hours_and_minutes
 from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
 from scheduler.planning.trail import Step, day_of
@@ -231,11 +232,7 @@ class Reasons:
         return self._tick(-(-tick // ticks) * ticks)
 
     def _span(self, ticks: int) -> str:
-        minutes = -(-ticks * self.instance.tick_s // 60)
-        hours, rest = divmod(minutes, 60)
-        if not hours:
-            return f"{rest} min"
-        return f"{hours} h {rest} min" if rest else f"{hours} h"
+        return hours_and_minutes(-(-ticks * self.instance.tick_s // 60))
 
 
 def _named(content: RunContent) -> str:

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.disruptions import PersonAway, PressDown
-from scheduler.domain.plan import DayProblem, Plan, PlannedRun
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.planning.calendar import clock
 from scheduler.planning.trail import Step
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from scheduler.domain.day_problem import RunContent
 from scheduler.domain.instance import Choice, Job, Mode, Precedence, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import RunContent
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before

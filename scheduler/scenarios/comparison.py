@@ -12,7 +12,7 @@ from scheduler.scenarios.side import Side, day_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from scheduler.domain.plan import DayProblem
+    from scheduler.domain.day_problem import DayProblem
     from scheduler.scenarios.quantities import DayFigures
 
 

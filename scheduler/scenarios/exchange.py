@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import DayProblem
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.effort import Effort
 from scheduler.scenarios.plan_day import Outcome, figures_of

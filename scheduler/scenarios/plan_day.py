@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.day_problem import DayProblem
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Result, Schedule, Verdict
 from scheduler.engine.bounds import latest_ends
 from scheduler.engine.chains import OrderChains

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import counted
 from scheduler.domain.shop import Peel
-from scheduler.sheets.clock import clock, counted
+from scheduler.sheets.clock import clock
 from scheduler.sheets.lines import notes, recipe_rows, soft
 from scheduler.sheets.steps import steps, unchanged
 from scheduler.sheets.under_way import lot_words
@@ -13,7 +14,8 @@ from scheduler.sheets.under_way import lot_words
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from scheduler.domain.plan import Plan, PlannedRun, RunContent
+    from scheduler.domain.day_problem import RunContent
+    from scheduler.domain.plan import Plan, PlannedRun
 
 HANDS = (
     "HANDS: never reach under a press that can open or close by itself, nor hold on to its edge; wait until "

@@ -9,10 +9,11 @@ from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind
+from scheduler.domain.figures import counted
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, counted, short_date
+from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
 from scheduler.sheets.run_sheets import run_entry

@@ -52,11 +52,6 @@ def number(value: float) -> str:
     return text[:-2] if text.endswith(".0") else text
 
 
-def counted(count: int, thing: str) -> str:
-    """A number of things: "1 run", "12 runs"."""
-    return f"{count} {thing}{'' if count == 1 else 's'}"
-
-
 def in_hours(whole: int) -> str:
     """Whole minutes, from two hours on in hours: "14 min", "27 h 54 min"."""
     return f"{whole} min" if whole < HOURS_FROM_MIN else f"{whole // 60} h {whole % 60} min"

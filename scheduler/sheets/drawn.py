@@ -9,8 +9,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scheduler.domain.figures import figure
-from scheduler.sheets.clock import counted
+from scheduler.domain.figures import counted, figure
 from scheduler.sheets.sure import percent
 
 MOST_PARTS = 12

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
-from scheduler.domain.plan import Plan, PlannedRun, RunContent
+from scheduler.domain.day_problem import RunContent
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import place
 

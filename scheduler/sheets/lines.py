@@ -6,9 +6,11 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import Plan, PlannedRun, RunContent
+from scheduler.domain.day_problem import RunContent
+from scheduler.domain.figures import counted
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.clock import clock, clock_up, counted, number, short_date
+from scheduler.sheets.clock import clock, clock_up, number, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.under_way import lot_words, part_words

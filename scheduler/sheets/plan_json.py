@@ -7,9 +7,10 @@ from datetime import datetime
 from importlib.resources import files
 from typing import Any, cast
 
+from scheduler.domain.day_problem import NotPlanned
 from scheduler.domain.faults import Source
 from scheduler.domain.instance import Level
-from scheduler.domain.plan import Load, NotPlanned, Plan, PlannedChangeover, PlannedOrder, PlannedRun
+from scheduler.domain.plan import Load, Plan, PlannedChangeover, PlannedOrder, PlannedRun
 from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order

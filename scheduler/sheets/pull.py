@@ -6,8 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.day_problem import Laid, Personal
 from scheduler.domain.disruptions import PartKind
-from scheduler.domain.plan import Laid, Personal, Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
 from scheduler.sheets.under_way import part_of

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from scheduler.domain.figures import counted
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
-from scheduler.sheets.clock import clock, clock_up, counted, long_date, number, short_date
+from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_load import load_shares, load_words
 from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders

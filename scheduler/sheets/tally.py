@@ -8,9 +8,9 @@ from datetime import datetime
 from enum import StrEnum
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
+from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import counted
 from scheduler.sheets.packing import TIGHT_MIN, spare_minutes
 from scheduler.sheets.paper import in_hand
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from scheduler.domain.disruptions import PartKind, RunPart
+from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, counted
+from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import place
 
 

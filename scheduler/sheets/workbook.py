@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, time
 from typing import TYPE_CHECKING
 
-from scheduler.domain.plan import Load, Personal, Plan
+from scheduler.domain.day_problem import Personal
+from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words

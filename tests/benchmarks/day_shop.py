@@ -23,7 +23,7 @@ from scheduler.domain.shop import (
     Press,
     Shop,
 )
-from scheduler.intake.defaults import default_placements, default_platens, default_shop
+from scheduler.intake.shop.defaults import default_placements, default_platens, default_shop
 
 T = TypeVar("T")
 

@@ -14,9 +14,9 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Instance, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Shop
 from scheduler.planning import build_day
 from scheduler.planning.cycle import fixed_ticks

@@ -8,9 +8,9 @@ import zlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.intake.made_files import ods_of, xls_bytes, xls_cell, xls_of
-from tests.intake.test_files import ENTITIES, MAIN, SHEET, sheet_with, with_part, workbook_bytes
-from tests.intake.test_tricks import again, lying, two_sheets_of_one_part, zipped
+from tests.intake.files.made_files import ods_of, xls_bytes, xls_cell, xls_of
+from tests.intake.files.test_files import ENTITIES, MAIN, SHEET, sheet_with, with_part, workbook_bytes
+from tests.intake.files.test_tricks import again, lying, two_sheets_of_one_part, zipped
 
 _MB = 2**20
 

@@ -26,7 +26,7 @@ from typing import Any
 from scheduler.domain.shop import Shop
 from scheduler.intake import default_shop, write_shop
 from tests.benchmarks.hostile import hostile_files
-from tests.intake.made_files import ods_bytes, xls_bytes
+from tests.intake.files.made_files import ods_bytes, xls_bytes
 
 _DAY = "2026-03-02"
 _RUN = """

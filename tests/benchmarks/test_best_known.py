@@ -10,7 +10,7 @@ import pytest
 
 from scheduler.domain.schedule import LevelValue
 from scheduler.engine.bounds import known_bounds
-from scheduler.engine.cpsat.bounds import bounds
+from scheduler.engine.cpsat.raised_bounds import raised_bounds
 from scheduler.verify.check import check
 from tests.benchmarks.best_known import FOLDER, Known, kept_days, levels_of, read_known, write_known
 from tests.benchmarks.days import parse, read_day
@@ -56,7 +56,7 @@ def test_kept_plan_is_checked_and_no_bound_is_above_it(day: str) -> None:
 @pytest.mark.parametrize("day", SMALL)
 def test_no_bound_by_cp_sat_is_above_it(day: str) -> None:
     instance, known = read_day(day), known_of(day)
-    found = bounds(instance, known.schedule, known.levels, deterministic_limit=DEAR)
+    found = raised_bounds(instance, known.schedule, known.levels, deterministic_limit=DEAR)
     for level, bound in found.items():
         assert bound <= known.levels[level], level
 

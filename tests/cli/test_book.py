@@ -8,8 +8,8 @@ import pytest
 
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
-from tests.cli.conftest import Run
 from tests.daybook.kills import put_one
+from tests.support.commands import Run
 
 
 @pytest.fixture

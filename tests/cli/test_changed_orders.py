@@ -10,8 +10,9 @@ from typing import Any
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day
-from tests.cli.conftest import DAY, Run
+from scheduler.daybook.opening import silent
+from scheduler.plans.book import open_day
+from tests.support.commands import DAY, Run
 
 HEAD = "Order,Customer,Garment,Colour,Fabric,Placement,Transfer,Artwork,M,L\n"
 NAMES_HEAD = "Order,Size,Name,Number,Placement\n"
@@ -126,7 +127,7 @@ def test_a_further_name_of_an_order_under_way_is_on_its_sheet(
     assert named(told) == [ANNA, BO, CLEO, DAN, "Eve,13"]
     (more,) = [one for one in told["runs"] if one["names"] == told["runs"][-1]["names"]]
     assert more["quantity"] == 1
-    with open_day(here, None) as day:
+    with open_day(here, None, tell=silent) as day:
         assert [one.on_top_of for one in day.plan.given] == ["", "5001"]
     plain = files(shop, order("5001", "B", 2, 3), names=(ANNA, BO, CLEO, DAN))
     less = replan(*as_changed(plain), at=under_way(first))
@@ -193,7 +194,7 @@ def test_an_absence_is_given_with_dates_or_without(
     words = ["replan", "--plans", planned_once.parent, "--at", f"{DAY}T08:10", "--seconds", "0"]
     result = run(*words, "--away", f"{who}={span}")
     assert result.exit_code == 0, result.output
-    with open_day(planned_once.parent, None) as day:
+    with open_day(planned_once.parent, None, tell=silent) as day:
         (away,) = [event for event in day.events if event.who == who]
     assert (away.at and away.at.isoformat(), away.until and away.until.isoformat()) == (start, end)
 

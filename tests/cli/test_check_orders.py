@@ -3,14 +3,9 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime
 from pathlib import Path
 
-from scheduler.cli.read_words import sheets_line
-from scheduler.domain.faults import Source
-from scheduler.domain.orders import Order
-from tests.cli.conftest import DAY, Run
-from tests.cli.test_commands import change
+from tests.support.commands import DAY, Run, change
 
 HEADINGS = "Order no.;Customer;PO;In-hands date;Style;Color;Fabric;Location;Transfer;Design;"
 SHEET = f"""{HEADINGS}Width (in);Height (in);M;XXL;Status
@@ -129,17 +124,6 @@ def test_one_cause_of_many_faults_is_said_once(run: Run, tmp_path: Path) -> None
     assert "  ... and 27 more of this kind: M5, M6," in result.stdout
     result = run("check", file, "--today", "2026-02-02", "--json")
     assert len(json.loads(result.stdout)["faults"]) == 90
-
-
-def test_orders_are_counted_by_sheet_where_there_are_several() -> None:
-    def on(sheet: str, number: str, file: str = "a.xlsx") -> Order:
-        place = Source(file=file, sheet=sheet, cell="A2")
-        return Order(id=number, customer="Ada", cut_off=datetime(2026, 3, 2), lines=(), source=place)
-
-    one, two = on("This week", "1"), on("OLD", "2")
-    assert sheets_line([one, one]) == ""
-    assert sheets_line([one, one, two]) == "Orders by sheet: This week 2; OLD 1."
-    assert sheets_line([one, on("", "3", "b.csv")]) == "Orders by sheet: a.xlsx, This week 1; b.csv 1."
 
 
 def test_which_recipes_a_pair_of_presses_can_use_is_said(run: Run, shop: Path) -> None:

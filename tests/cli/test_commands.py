@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import jsonschema
@@ -12,13 +11,12 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from scheduler.cli import main, planned
-from scheduler.cli.reading import day_of
+from scheduler.cli import main
 from scheduler.domain.schedule import Break, Result, Status, Verdict
 from scheduler.engine import solve
-from scheduler.intake import read_shop
 from scheduler.sheets.plan_json import schema
-from tests.cli.conftest import DAY, Run, hold
+from scheduler.workflow import search as planned
+from tests.support.commands import DAY, Run, change, hold
 
 FILES = {
     "run-sheets.pdf",
@@ -38,18 +36,6 @@ def names_in(folder: Path) -> set[str]:
 
 def text_of(pdf: Path) -> str:
     return "\n".join(page.extract_text() for page in PdfReader(pdf).pages)
-
-
-def change(book: Path, sheet: str, heading: str, row: int, value: object) -> str:
-    """Write a value under a heading, in the row so many below it; the cell's address."""
-    workbook = openpyxl.load_workbook(book)
-    for cells in workbook[sheet].iter_rows():
-        for cell in cells:
-            if cell.value == heading:
-                changed = workbook[sheet].cell(cell.row + row, cell.column, value)
-                workbook.save(book)
-                return str(changed.coordinate)
-    raise AssertionError(f"no heading {heading} in {sheet}")
 
 
 def test_new_lays_out_a_folder_and_overwrites_nothing(run: Run, tmp_path: Path) -> None:
@@ -269,25 +255,6 @@ def test_orders_that_are_all_past_are_checked_as_for_their_own_day(run: Run, sho
     assert result.stdout.endswith(
         "2001-05-09 was taken from the orders and the shop; check for another day with --day.\n"
     )
-
-
-@pytest.mark.parametrize(
-    ("dates", "today", "day"),
-    [
-        ([], "2027-03-09", "2027-03-10"),
-        ([], "2027-03-12", "2027-03-15"),  # Friday: the shop opens again on Monday
-        (["2027-03-16", "2027-03-11"], "2027-03-09", "2027-03-11"),
-        (["2027-03-09"], "2027-03-09", "2027-03-09"),
-        (["2027-03-11", "2027-03-16"], "2027-03-12", "2027-03-16"),
-        (["2027-03-14"], "2027-03-09", "2027-03-12"),  # due on Sunday: pressed on Friday
-        (["2027-03-14"], "2027-03-13", "2027-03-15"),  # no working day before it is left
-        (["2027-03-14", "2027-03-16"], "2027-03-29", "2027-03-12"),  # all past
-    ],
-)
-def test_the_day_that_orders_are_checked_for(shop: Path, dates: list[str], today: str, day: str) -> None:
-    read = read_shop(shop / "shop.xlsx")
-    written = [date.fromisoformat(on) for on in dates]
-    assert day_of(written, read, date.fromisoformat(today)) == date.fromisoformat(day)
 
 
 def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:

@@ -22,9 +22,9 @@ from scheduler.daybook.opening import NAME
 from scheduler.domain.faults import Severity, Source
 from scheduler.domain.plan import PlannedWarmUp
 from scheduler.domain.progress import EventKind, RunLine
-from tests.cli.conftest import Clock, Run
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
+from tests.support.commands import Clock, Run
 
 
 @pytest.fixture

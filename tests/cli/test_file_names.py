@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.intake.file_labels import label_files
-from tests.cli.conftest import DAY, Run
+from scheduler.intake.files.labels import label_files
+from tests.support.commands import DAY, Run
 
 ODD = os.fsdecode(b"Auftr\xe4ge.xlsx")
 """Written under Western Europe's encoding: in UTF-8 that byte is nothing."""

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import DAY
+from tests.support.commands import DAY
 
 pty = pytest.importorskip("pty", reason="needs a terminal of the Unix kind")
 
 PROVING = """
 import os, signal, threading
 from ortools.sat.python import cp_model
-from scheduler.cli.progress import watched as shown_search
+from scheduler.workflow.watched import watched as shown_search
 from scheduler.engine.cpsat.solver import settings, watched
 
 def search(*, progress, stop):

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Run
 from tests.intake.books import sheets_book
+from tests.support.commands import Run
 
 EXPORT = """Reference;Customer;Wanted;Garment;Colour;Fabric;Placement;Transfer;Artwork;M;Shelf
 007;Zoë;02/03/2026;tee;navy;cotton;LC;film hot peel;badge;3;B4

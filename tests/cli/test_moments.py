@@ -10,8 +10,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-import scheduler.cli.again as again
-from tests.cli.conftest import DAY, Clock, Run
+from scheduler.workflow import replan as again
+from tests.support.commands import DAY, Clock, Run
 
 AT = f"{DAY}T08:10"
 
@@ -157,7 +157,7 @@ def test_what_is_entered_meanwhile_counts(
     assert ends[0] != ends[1]
 
 
-@pytest.mark.parametrize("during", ["scheduler.cli.planned.search", "scheduler.cli.spreads.sure_of"])
+@pytest.mark.parametrize("during", ["scheduler.workflow.search.search", "scheduler.plans.sure.sure_of"])
 def test_a_day_that_comes_under_way_while_it_is_planned_is_not_planned_over(
     run: Run, planned_once: Path, monkeypatch: pytest.MonkeyPatch, during: str
 ) -> None:

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.kept import read_kept
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
+from scheduler.plans.kept import read_kept
 from scheduler.sheets.canvas import Picture
 from scheduler.sheets.day_load import load_words
-from tests.cli.conftest import DAY, Run
+from tests.support.commands import DAY, Run
 
 needs_library = pytest.mark.skipif(
     find_spec("matplotlib") is None, reason="the extra for pictures is not installed"
@@ -39,7 +39,7 @@ def test_a_script_without_a_font_is_said_once_for_sheets_and_picture(
     """What only the picture lacks is said, too."""
     monkeypatch.setattr("scheduler.sheets.fonts.missing_scripts", lambda plan: ("Japanese", "Korean"))
     picture = Picture(b"", ("Korean",))
-    monkeypatch.setattr("scheduler.cli.pictures.draw_load", lambda path, plan: picture)
+    monkeypatch.setattr("scheduler.answers.pictures.draw_load", lambda path, plan: picture)
     plan = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", 0]
     for words in (["sheets", planned_once], plan):
         told = run(*words, "--picture", tmp_path / "load.svg").stdout.splitlines()

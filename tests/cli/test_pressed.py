@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from tests.cli.conftest import DAY, Run
+from tests.support.commands import DAY, Run
 
 NEXT = "2027-03-10"
 

@@ -11,26 +11,11 @@ import openpyxl
 import pypdf
 import pytest
 
-from scheduler.cli.books import open_day
 from scheduler.daybook.between import between_of
 from scheduler.daybook.book import DayBook
-from scheduler.daybook.opening import NAME
-from tests.cli.conftest import DAY, Run
-
-AT = f"{DAY}T08:10"
-
-
-@pytest.fixture
-def new_orders(shop: Path) -> Path:
-    """The first sample row once more, under another number."""
-    workbook = openpyxl.load_workbook(shop / "orders.xlsx")
-    sheet = workbook["Orders"]
-    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Order")
-    for row in range(sheet.max_row, head.row + 1, -1):
-        sheet.delete_rows(row)
-    sheet.cell(head.row + 1, head.column, "N1")
-    workbook.save(shop / "new.xlsx")
-    return shop / "new.xlsx"
+from scheduler.daybook.opening import NAME, silent
+from scheduler.plans.book import open_day
+from tests.support.commands import AT, DAY, Run
 
 
 def rush(run: Run, orders: Path, planned_once: Path, *words: str):
@@ -295,7 +280,7 @@ def test_what_came_in_between_stands_in_the_day_book_and_can_be_taken_back(
     told = run("progress", "--history", "--plans", plans).stdout
     assert f"{press}: press down 08:10, until 12:00, led to version 2" in told
     assert "order N1: order new 08:10, " in told and "led to version 3" in told
-    with open_day(plans, None) as day:
+    with open_day(plans, None, tell=silent) as day:
         assert [one.press for one in day.plan.between.down] == [press]
         assert [(event.version, event.led_to) for event in day.events] == [(1, 2), (2, 3)]
     refused = run("undo", "2", "--plans", plans)
@@ -303,7 +288,7 @@ def test_what_came_in_between_stands_in_the_day_book_and_can_be_taken_back(
     back = run("undo", "1", "--plans", plans)
     assert back.exit_code == 0 and "It counts from the next plan of the day on" in back.stdout
     assert run(*words, "--at", "08:20").exit_code == 0
-    with open_day(plans, None) as day:
+    with open_day(plans, None, tell=silent) as day:
         assert day.plan.between.down == ()
 
 
@@ -314,7 +299,7 @@ def test_a_disruption_that_changes_nothing_counts_all_the_same(run: Run, planned
     words = ["replan", "--plans", plans, "--at", "08:10", "--seconds", "0", "--json"]
     away = run(*words, "--away", f"{last['operator']}={last['end'][11:16]}-23:00".replace(":00-", ":59-"))
     assert away.exit_code == 0, away.output
-    with open_day(plans, None) as day:
+    with open_day(plans, None, tell=silent) as day:
         (event,) = day.events
         assert event.led_to == json.loads(away.stdout)["version"]
         assert len(between_of(day.plan, day.events).away) == 1

@@ -14,8 +14,8 @@ from openpyxl import load_workbook
 
 from scheduler.intake import read_shop
 from scheduler.planning.cycle import cycle_s
-from tests.cli.conftest import Run
 from tests.sheets.test_page import Reader
+from tests.support.commands import Run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "savings.md").read_text(encoding="utf-8")
 COMMANDS = [line.strip() for line in PAGE.splitlines() if line.startswith("    pressday ")]

@@ -8,14 +8,12 @@ from typing import Any
 
 import pytest
 
-from scheduler.cli import again, looked, planned
-from scheduler.cli.stopped import Stopped, by_time, stopped_line, why_stopped
-from scheduler.domain.schedule import Result, Status
-from tests.cli.conftest import DAY, Run
+from scheduler.domain.schedule import Result
+from scheduler.workflow import question as looked
+from scheduler.workflow import rest
+from scheduler.workflow import search as planned
 from tests.cli.test_compare import HEAD
-from tests.cli.test_rush import AT, new_orders
-
-__all__ = ["new_orders"]
+from tests.support.commands import AT, DAY, Run
 
 BY_TIME = (
     "stopped early: the time limit of 0 s was reached (--seconds sets another); another run need not give"
@@ -60,20 +58,11 @@ def test_every_command_says_that_it_was_told_to_stop(
     def told(search: Callable[..., Result], show: object) -> Any:
         return search(progress=lambda _: None, stop=lambda: True)
 
-    for place in (planned, again, looked):
+    for place in (planned, rest, looked):
         monkeypatch.setattr(place, "watched", told)
     result = run(*words_of(command, planned_once.parent.parent, new_orders, tmp_path))
     assert result.exit_code == 0, result.output
     assert TOLD in " ".join(result.stdout.split())
-
-
-def test_the_limit_of_an_effort_is_told_from_one_that_was_given() -> None:
-    assert by_time("quick", None) == Stopped(limit_s=180, effort="quick")
-    assert "180 s of effort quick was reached" in stopped_line(by_time("quick", None))
-    assert "the time limit of 20 s was reached" in stopped_line(by_time("quick", 20))
-    assert stopped_line(None) == "The search was stopped early; another run need not give the same plan."
-    whole = Result(status=Status.FEASIBLE, schedule=None, effort="quick")
-    assert why_stopped(whole) is None
 
 
 @pytest.mark.parametrize("there", ["nothing", "empty folder", "another file"])

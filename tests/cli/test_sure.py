@@ -15,12 +15,12 @@ import pytest
 
 from scheduler.chance import own_times
 from scheduler.chance.spread import Spread
-from scheduler.cli import slack
-from scheduler.cli.spreads import by_book
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
-from tests.cli.conftest import DAY, Run
+from scheduler.plans.sure import by_book
+from scheduler.workflow import slack
 from tests.cli.test_times import recorded_day as recorded_day
+from tests.support.commands import DAY, Run
 
 FEW = ("--replays", 200)
 

@@ -20,11 +20,11 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.shop import Element, Setup
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
-from scheduler.intake.study_writer import ELEMENTS
-from tests.cli.conftest import DAY, Run
+from scheduler.intake.studies.writer import ELEMENTS
 from tests.daybook.kills import put_one
 from tests.daybook.test_state import FINISHED, STARTED, news
 from tests.sheets.test_page import Reader
+from tests.support.commands import DAY, Run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "times.md").read_text(encoding="utf-8")
 EXAMPLES = Path(__file__).parents[2] / "example_orders"

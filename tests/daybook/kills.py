@@ -21,11 +21,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from scheduler.cli.folders import KEPT, draft
-from scheduler.cli.kept import kept_bytes, read_kept
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.opening import NAME
 from scheduler.domain.progress import Event, EventKind
+from scheduler.plans.folder import draft
+from scheduler.plans.kept import kept_bytes, read_kept
+from scheduler.plans.places import KEPT
 from tests.daybook.small import DAY, at, small_plan
 
 ROOT = Path(__file__).parents[2]

@@ -21,16 +21,8 @@ from datetime import date, datetime, time, timedelta
 
 from scheduler.domain import instance as model
 from scheduler.domain import shop as trade
-from scheduler.domain.plan import (
-    Absence,
-    Laid,
-    Pieces,
-    Plan,
-    PlannedOrder,
-    PlannedRun,
-    PlannedWarmUp,
-    RunContent,
-)
+from scheduler.domain.day_problem import Laid, Pieces, RunContent
+from scheduler.domain.plan import Absence, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Schedule, ScheduledTask, WarmUp
 
 DAY = date(2027, 3, 9)

@@ -11,13 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.books import tidy
-from scheduler.cli.folders import KEPT, draft
-from scheduler.cli.kept import kept_bytes, read_kept
 from scheduler.daybook import lock
 from scheduler.daybook.book import DayBook
-from scheduler.daybook.opening import NAME
+from scheduler.daybook.opening import NAME, silent
 from scheduler.exceptions import BadInput
+from scheduler.plans.book import tidy
+from scheduler.plans.folder import draft
+from scheduler.plans.kept import kept_bytes, read_kept
+from scheduler.plans.places import KEPT
 from tests.daybook.kills import Told, look_after, put_one
 from tests.daybook.small import DAY, small_plan
 
@@ -111,11 +112,11 @@ def test_a_killed_plan_is_brought_to_its_end_before_sheets_are_printed(out: Path
     staged.mkdir(parents=True)
     (staged / KEPT).write_bytes(kept_bytes(second))
     book.add_plan(second, staged=".2027-03-09-new-killed")
-    tidy(out / "2027-03-09")
+    tidy(out / "2027-03-09", tell=silent)
     assert outcomes(book) == [(1, "in place"), (2, "in place")]
     assert read_kept(out / "2027-03-09")[0] == second
     assert read_kept(out / "2027-03-09" / "version-1")[0].version == 1
-    tidy(out)
+    tidy(out, tell=silent)
     assert outcomes(book) == [(1, "in place"), (2, "in place")]
 
 

@@ -61,10 +61,11 @@ def test_a_step_stands_for_every_rule_of_the_check():
     import pkgutil
 
     import scheduler.verify.rules as rules
-    from scheduler.engine.kernel import steps
+    from scheduler.engine.kernel import calendar, steps
 
     names = {module.name for module in pkgutil.iter_modules(rules.__path__)}
-    assert {name.removeprefix("step_") for name in vars(steps) if name.startswith("step_")} == names
+    found = {*vars(steps), *vars(calendar)}
+    assert {name.removeprefix("step_") for name in found if name.startswith("step_")} == names
 
 
 @pytest.mark.parametrize("mate", [None, "m2"])

@@ -20,10 +20,11 @@ from scheduler.domain.instance import (
     SetupTable,
 )
 from scheduler.domain.schedule import Schedule, Status
-from scheduler.engine import exact
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.exact import ASKED, Shown, prove_small
-from scheduler.engine.exact_day import NotSmallError, lay_out
+from scheduler.engine.exact import ask
+from scheduler.engine.exact.ask import ASKED, Shown, prove_small
+from scheduler.engine.exact.day import lay_out
+from scheduler.engine.exact.refused import NotSmallError
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
@@ -142,11 +143,11 @@ def test_a_small_memory_is_left_for_a_larger_one(monkeypatch: pytest.MonkeyPatch
     start = solve(instance, effort="quick", seed=1).schedule
     assert start is not None
     usual = asked(instance, start)
-    monkeypatch.setattr(exact, "MEMORIES", ((1 << 4, 1 << 4), (1 << 6, 1 << 6), (1 << 9, 1 << 9)))
+    monkeypatch.setattr(ask, "MEMORIES", ((1 << 4, 1 << 4), (1 << 6, 1 << 6), (1 << 9, 1 << 9)))
     tight = asked(instance, start)
     assert tight.proven == usual.proven == set(ASKED)
     assert tight.values == usual.values
-    monkeypatch.setattr(exact, "MEMORIES", ((1 << 4, 1 << 4),))
+    monkeypatch.setattr(ask, "MEMORIES", ((1 << 4, 1 << 4),))
     assert asked(instance, start).states > usual.states
 
 
@@ -247,6 +248,31 @@ def test_states_are_told_apart_by_what_their_presses_are_set_up_for() -> None:
     assert values_of(day, dear)["changeover"] == 6
     assert shown.values["changeover"] == 4
     assert shown.proven == set(ASKED)
+
+
+def test_states_are_told_apart_by_what_can_be_set_up_while_nobody_is_there() -> None:
+    # Whichever of the first two comes last, the press changes over for ten ticks: without Ann or with her.
+    ticks = SetupTable(from_none=(5, 5), by_target=(10, 10))
+    parts = tuple(
+        SetupPart(name=name, tables=(ticks,), hands_off=off) for name, off in (("a", False), ("b", True))
+    )
+    second, first, late = (
+        task(name, way("A", operators=ONE, state=state), release=release)
+        for name, state, release in (("second", (1, 0), 0), ("first", (0, 0), 0), ("late", (1, 1), 35))
+    )
+    meanwhile = task("meanwhile", way("B", operators=ONE, state=(0, 0)), release=35)
+    day = instance(
+        second,
+        first,
+        late,
+        meanwhile,
+        machines=(
+            Machine(id="A", tables=(0, 0), initial=(None, None)),
+            Machine(id="B", tables=(0, 0), initial=(0, 0)),
+        ),
+        setup_parts=parts,
+    )
+    assert finishes(day, Line((0, 1, 3, 2), (0, 1, 3, 2))) == (65, 55)
 
 
 def test_states_are_told_apart_by_where_the_only_platen_is() -> None:

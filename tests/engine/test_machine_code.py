@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -10,6 +12,7 @@ import pytest
 from scheduler.engine import backend as backends
 from scheduler.engine import machine_code
 from scheduler.engine.dispatching import first_lines
+from scheduler.engine.exercise import exercise
 from scheduler.engine.flat import flatten
 from scheduler.engine.local_search import Chain
 from tests.support.kernels import compiled_copy
@@ -23,7 +26,7 @@ def file():
 
 
 def test_the_file_does_what_the_source_does(file):
-    assert backends.exercise(backends.from_file(file)) == backends.exercise(backends.plain())
+    assert exercise(backends.from_file(file)) == exercise(backends.plain())
 
 
 def test_commands_use_the_file_when_it_is_there(file):
@@ -60,6 +63,19 @@ def test_other_processors_don_t_get_this_one_s_code(monkeypatch):
     own = backends.stamp()
     monkeypatch.setattr(machine_code, "processor", lambda: "another")
     assert backends.stamp() not in (own, "none")
+
+
+def test_a_change_of_any_file_of_the_kernel_is_a_change_of_its_code(monkeypatch, tmp_path):
+    copied = tmp_path / "kernel"
+    shutil.copytree(Path(backends.plain_kernel.__file__).parent, copied)
+    monkeypatch.setattr(backends.plain_kernel, "__file__", str(copied / "__init__.py"))
+    files = sorted(copied.rglob("*.py"))
+    assert copied / "exact" / "search.py" in files
+    stamps = [backends.stamp()]
+    for path in files:
+        path.write_bytes(path.read_bytes() + b"#")
+        stamps.append(backends.stamp())
+    assert len(set(stamps)) == len(files) + 1
 
 
 @pytest.mark.parametrize("code", [0, 1, -11])

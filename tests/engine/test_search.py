@@ -9,12 +9,12 @@ import pytest
 from scheduler.domain.instance import LEVELS, Instance, Job, Machine, Mode, Task
 from scheduler.domain.schedule import Status
 from scheduler.engine import backend as backends
-from scheduler.engine import solve as solving
+from scheduler.engine import pace as pacing
 from scheduler.engine.backend import plain
 from scheduler.engine.baseline import as_they_come_line
 from scheduler.engine.bounds import level_values
 from scheduler.engine.clock import Clock
-from scheduler.engine.cpsat.bounds import bounds
+from scheduler.engine.cpsat.raised_bounds import raised_bounds
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.effort import BRIEF
 from scheduler.engine.flat import flatten
@@ -160,8 +160,8 @@ def test_which_of_two_equal_plans_is_kept_does_not_depend_on_the_pieces(monkeypa
     monkeypatch.setenv(backends.SWITCH, "now")
     monkeypatch.setitem(EFFORTS, "quick", replace(EFFORTS["quick"], deterministic=0))
     found = []
-    for share in (1, solving.COMPILED_SHARE):
-        monkeypatch.setattr(solving, "COMPILED_SHARE", share)
+    for share in (1, pacing.COMPILED_SHARE):
+        monkeypatch.setattr(pacing, "COMPILED_SHARE", share)
         result = solve(instance, effort="quick", seed=2)
         assert not result.stopped_early
         found.append(result.schedule)
@@ -251,7 +251,7 @@ def test_bounds_never_pass_values_on_random_days():
         instance = random_day(seed, tasks=6)
         result = solve(instance, effort="quick")
         # Those of the result are cut off where they are wrong.
-        shown = bounds(instance, result.schedule, deterministic_limit=1.0)
+        shown = raised_bounds(instance, result.schedule, deterministic_limit=1.0)
         assert all(shown[level.name] <= level.value for level in result.levels)
         proven = [level.proven for level in result.levels]
         assert proven == sorted(proven, reverse=True)
@@ -261,17 +261,16 @@ def test_bounds_never_pass_values_on_random_days():
 def test_a_cycle_that_the_seconds_will_break_off_ends_with_them(monkeypatch, budget, aimed):
     """1,000 moves in 2 s, 3 s left: 1,500 more to come; four fifths of the moves count as all of them."""
     instance = random_day(5, tasks=10)
-    effort = replace(BRIEF, moves=budget, moves_by_size=10**6, steps=10**9)
-    search = solving._Search(instance, effort, "", 1, Clock(60, None, 0.8), None)
-    monkeypatch.setattr(search.clock, "search_left_s", lambda: 3.0)
+    clock = Clock(60, None, 0.8)
+    monkeypatch.setattr(clock, "search_left_s", lambda: 3.0)
     chain = chain_of(instance, plain())
     chain.run(1_000)
     work = chain._memory[1]
     before = work[layout.CYCLE_LENGTH]
     chain._size = 1_000  # so that all is one cycle
-    search._aim([chain], [0], 2.0)
+    pacing.Pace(budget, len(instance.tasks), clock).aim([chain], [0], 2.0)
     assert work[layout.CYCLE_LENGTH] == (int(1.03 * 1_500) if aimed else before)
-    assert search.clock.stopped is aimed
+    assert clock.stopped is aimed
 
 
 def test_long_cycles_begin_hotter_than_short_ones():

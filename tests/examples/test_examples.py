@@ -14,8 +14,8 @@ from openpyxl import load_workbook
 
 from example_orders.make_examples import HERE, make, orders_in, scenarios
 from example_orders.shop_data import DAY, example_shop
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.schedule import Verdict
 from scheduler.domain.shop import NOWHERE, Peel, Shop
 from scheduler.engine.backend import plain

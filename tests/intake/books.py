@@ -16,9 +16,9 @@ from scheduler.domain.faults import Fault
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import NOWHERE, Shop
 from scheduler.intake import ShopWords, default_shop, look_at_orders, write_shop
-from scheduler.intake.grid import Book, Grid, address
-from scheduler.intake.orders_read import OpenedOrders
-from scheduler.intake.reader import open_book
+from scheduler.intake.files.grid import Book, Grid, address
+from scheduler.intake.files.reader import open_book
+from scheduler.intake.orders.opened import OpenedOrders
 
 HEADING_ROW = 2
 """Row of the headings in a written sheet, counted from 0."""

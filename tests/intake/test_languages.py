@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from scheduler.intake.columns import column_labels
-from scheduler.intake.heading_words import HeadingWords
 from scheduler.intake.layout import Table
-from scheduler.intake.orders_layout import orders_table
-from scheduler.intake.shop_layout import SHOP_TABLES
+from scheduler.intake.orders.headings.columns import column_labels
+from scheduler.intake.orders.headings.words import HeadingWords
+from scheduler.intake.orders.layout import orders_table
+from scheduler.intake.shop.layout import SHOP_TABLES
 from scheduler.intake.words import heading_key, merge, words
-from tests.intake.test_owner_sheets import USUAL, doubts, found, pieces, read
+from tests.intake.orders.test_owner_sheets import USUAL, doubts, found, pieces, read
 
 FOLDER = resources.files("scheduler.intake") / "words"
 FILES = {

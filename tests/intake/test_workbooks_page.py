@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.intake.layout import Table
-from scheduler.intake.orders_layout import orders_table
-from scheduler.intake.shop_layout import ALLOWANCE_ROWS, ALLOWANCES, SHOP_TABLES
+from scheduler.intake.orders.layout import orders_table
+from scheduler.intake.shop.layout import ALLOWANCE_ROWS, ALLOWANCES, SHOP_TABLES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "workbooks.md").read_text(encoding="utf-8")
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Instance, Mode
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Status, Verdict, WarmUp
 from scheduler.planning import assemble_plan
 from scheduler.verify import check

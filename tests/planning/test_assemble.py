@@ -8,7 +8,8 @@ from datetime import datetime, time
 import pytest
 
 from scheduler.domain.codes import LETTERS
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.day_problem import DayProblem
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Break, LevelValue, Result, Status
 from scheduler.domain.shop import Circuit, OpenHours, Pressure
 from scheduler.exceptions import BrokenPlan
@@ -148,7 +149,19 @@ def test_much_packing_is_noted(pieces: int, spent: str) -> None:
     chosen = problem.instance.choices[0].options[0] if problem.instance.choices else tuple(problem.contents)
     made = plan_of(problem, [(task, "Main / big", "Ann") for task in chosen])
     told = f"Packing takes {spent} in all; it is counted before each cut-off but planned for nobody."
-    assert made.notes == ((told,) if spent else ())
+    assert made.notes[:1] == ((told,) if spent else ())
+
+
+def test_packing_when_nobody_is_there_is_noted() -> None:
+    problem = build_day(shop(), (order("1", line(sizes={"M": 2000})),), MONDAY)
+    made = plan_of(problem, [(task, "Main / big", "Ann") for task in problem.contents])
+    told, (run, *_) = made.notes[1], made.runs[::-1]
+    # Pressed at the very end of a day; of its 5 h 38 min what still fits before Ann leaves is packed.
+    assert told == (
+        "Packing goes on when nobody is there any more, so these orders are packed later than their "
+        "sheets say unless somebody stays: 1 (4 h 52 min)."
+    )
+    assert (at(16) - run.end.replace(day=at(16).day)).seconds // 60 == 5 * 60 + 38 - (4 * 60 + 52)
 
 
 def test_lots_are_numbered_as_they_are_pressed() -> None:

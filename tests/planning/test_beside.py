@@ -9,9 +9,10 @@ from fractions import Fraction
 import pytest
 
 from scheduler.daybook.state import state_at
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.disruptions import Disruptions, PressDown
 from scheduler.domain.instance import Instance
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel, PressPair, Shop
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day

@@ -8,14 +8,14 @@ from datetime import date, datetime, time
 import pytest
 
 from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.faults import Fault
 from scheduler.domain.instance import Instance, Precedence, Task
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Circuit, OpenHours, Shop
 from scheduler.engine.baseline import as_they_come
 from scheduler.exceptions import BadInput
-from scheduler.intake.defaults import default_shop
+from scheduler.intake.shop.defaults import default_shop
 from scheduler.planning import assemble_plan, build_day, day_faults
 from tests.planning.by_hand import checked, one_by_one
 from tests.planning.shops import (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scheduler.domain.plan import DayProblem
+from scheduler.domain.day_problem import DayProblem
 from scheduler.planning import build_day
 from scheduler.planning.choices import MOST_OPTIONS, Cluster, clusters, garment_groups, options_of
 from scheduler.planning.pairs import Pair

@@ -6,8 +6,8 @@ from datetime import datetime
 
 import pytest
 
+from scheduler.domain.day_problem import RunContent
 from scheduler.domain.orders import OrderLine
-from scheduler.domain.plan import RunContent
 from scheduler.planning import build_day
 from tests.planning.shops import MONDAY, line, order, print_, shop
 

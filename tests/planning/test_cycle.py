@@ -13,7 +13,7 @@ import pytest
 
 from scheduler.domain.shop import Element, Peel, Setup
 from scheduler.domain.times import exact
-from scheduler.intake.defaults import default_shop
+from scheduler.intake.shop.defaults import default_shop
 from scheduler.planning.cycle import cycle_s, elements_of, fixed_ticks, pieces_within, work_ticks
 from tests.planning.shops import press, recipe, shop, with_allowances
 

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from scheduler.cli.again import search_rest
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions
 from scheduler.domain.instance import (
@@ -29,6 +28,8 @@ from scheduler.planning.again import plan_rest
 from scheduler.planning.build import build_day
 from scheduler.planning.held import SPARE_MIN, held
 from scheduler.verify import check
+from scheduler.workflow.owner import Nobody
+from scheduler.workflow.rest import search_rest
 from tests.examples.test_examples import DAY, read, read_shop
 from tests.planning.test_again import AT
 
@@ -200,7 +201,7 @@ def test_what_stood_behind_a_cancelled_order_keeps_its_printed_time() -> None:
     rest = plan_rest(printed, (), state_at(printed, (), AT), between=Disruptions(cancelled=("4118",)))
     alone = solve(rest.instance, effort="quick", seconds=0.0, near=rest.kept)
     assert alone.schedule is not None and early(alone.schedule, printed)
-    answer = search_rest(rest, effort="quick", seconds=0.0, seed=1)
+    answer = search_rest(rest, effort="quick", seconds=0.0, seed=1, owner=Nobody())
     assert answer.verdict.passed and answer.result.schedule is not None
     assert early(answer.result.schedule, printed) == []
     assert {one.name: one.value for one in answer.result.levels} == answer.verdict.values

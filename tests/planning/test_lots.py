@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Shop
 from scheduler.planning import build_day
 from scheduler.planning.lots import deal, lots_from_parts, parts_for

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from scheduler.domain.day_problem import DayProblem, Personal
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.orders import Named, OrderLine
-from scheduler.domain.plan import DayProblem, Personal
 from scheduler.planning import build_day
 from scheduler.planning.disruptions import with_parts
 from scheduler.planning.personal import names_at

@@ -7,8 +7,9 @@ from datetime import datetime, time
 
 import pytest
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem, Plan
+from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Shop
 from scheduler.planning import assemble_plan, build_day

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.orders import Order
-from scheduler.domain.plan import DayProblem
 from scheduler.domain.shop import Pressure, Shop
 from scheduler.planning import build_day
 from scheduler.planning.setups import distinct_rates, hands_on_from_none, temperature_ticks, warm_up_ticks

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 import pytest
 
-from scheduler.cli.compare_rows import Cell, Row
-from scheduler.cli.compare_words import proven_words, together_line
+from scheduler.answers.compare.ranking import proven_words
+from scheduler.answers.compare.rows import Cell, Row
+from scheduler.answers.compare.words import together_line
 from scheduler.scenarios.changes import Version, added_up, compare, ranked
 from scheduler.scenarios.differences import Verdict, day_difference
 from scheduler.scenarios.money import Rates, saved_a_day

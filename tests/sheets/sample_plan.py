@@ -13,19 +13,17 @@ from datetime import date, datetime, timedelta
 from functools import lru_cache
 
 from scheduler.domain import instance as model
+from scheduler.domain.day_problem import Laid, Pieces, RunContent
 from scheduler.domain.plan import (
     Absence,
     ChangeoverPart,
-    Laid,
     LeftOver,
     Load,
-    Pieces,
     Plan,
     PlannedChangeover,
     PlannedOrder,
     PlannedRun,
     PlannedWarmUp,
-    RunContent,
 )
 from scheduler.domain.schedule import LevelValue, Schedule, ScheduledTask, WarmUp
 from scheduler.domain.shop import Recipe

@@ -12,9 +12,10 @@ import jsonschema
 import pytest
 from openpyxl import load_workbook
 
-from scheduler.cli.standing import standing_lines
+from scheduler.answers.progress import standing_lines
 from scheduler.daybook.state import state_at
-from scheduler.domain.plan import Personal, Plan
+from scheduler.domain.day_problem import Personal
+from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel, Pressure, Recipe
 from scheduler.planning.differences import differences
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm

@@ -10,8 +10,8 @@ from typing import Any
 import jsonschema
 import pytest
 
+from scheduler.domain.day_problem import NotPlanned
 from scheduler.domain.faults import Fault, Source
-from scheduler.domain.plan import NotPlanned
 from scheduler.domain.records import instance_from_data, schedule_from_data
 from scheduler.sheets.plan_json import plan_json, plan_to_data, schema
 from tests.sheets.sample_plan import sample_plan

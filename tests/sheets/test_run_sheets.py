@@ -13,7 +13,8 @@ from typing import Any
 import pypdf
 import pytest
 
-from scheduler.domain.plan import Personal, Pieces, Plan
+from scheduler.domain.day_problem import Personal, Pieces
+from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
 from scheduler.sheets.follow import arrival_words, then_words

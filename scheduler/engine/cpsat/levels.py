@@ -25,11 +25,12 @@ if TYPE_CHECKING:
 log = logging.getLogger(__name__)
 
 FIXING_LIMIT = 30.0
-"""Deterministic limit for completing a schedule to values of all variables; normally far below 1."""
-
+"""Deterministic limit for completing a schedule to values of all variables; normally far below 1. As much as
+this, since a schedule that isn't completed within it counts as one that breaks a rule."""
 
 RETIMING_LIMIT = 0.3
-"""Deterministic limit for doing the same sequences earlier."""
+"""Deterministic limit for doing the same sequences earlier; where nothing is found so soon they stay as they
+are."""
 
 
 def completed(model: Model, values: Values, limit: float = FIXING_LIMIT) -> list[int] | None:

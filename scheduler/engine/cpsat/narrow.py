@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 log = logging.getLogger(__name__)
 
 MOST_ROUNDS = 40
-"""Rounds in which further ways are looked for; beyond it, all that are left stay open."""
+"""Rounds in which further ways are looked for; beyond it, all that are left stay open,
+which is never wrong."""
 
 
 def affordable(

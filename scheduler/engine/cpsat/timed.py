@@ -28,7 +28,8 @@ MOST_LOADS = 300
 nothing."""
 
 MOST_TRIES = 10
-"""Finishes that are tried; a minute is near enough then."""
+"""Finishes that are tried. The first is just before the plan's, each later one halves what is open, down to a
+minute, which is near enough."""
 
 
 class Timed(NamedTuple):

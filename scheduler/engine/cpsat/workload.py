@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from scheduler.engine.cpsat.needs import Needs
 
 MOST_ENDS = 8
-"""Ends of stretches looked at on a day; of more, some are passed over."""
+"""Ends of stretches looked at on a day; of more, some are passed over, which only lets the bound be lower."""
 
 MOST_BEGINS = 3
 """Begins of stretches looked at on a day, beside that of the day."""

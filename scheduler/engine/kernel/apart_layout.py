@@ -18,8 +18,7 @@ from .layout import RANDOM as RANDOM
     KICK,  # longest stretch that a kick moves
     RESTART,  # kicks at once after that
     HORIZON,
-    LATE,  # what a unit of each level costs
-    CHANGE,
+    CHANGE,  # what a unit of the level costs; of lateness, see WEIGHT
     CHANGES,
     LAST,
     ENDS,  # the same for the end of every machine: the least of all levels
@@ -30,8 +29,8 @@ from .layout import RANDOM as RANDOM
     TAIL,  # from a task's end to its job's finish
     PRESSING,  # by machine and task; below 0: not possible
     SETUP,  # by machine, task before (or none, first) and task
-) = range(20)
-SHOP_HEAD = 20
+) = range(19)
+SHOP_HEAD = 19
 
 # work, counters
 (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .calendar import overtime_ticks, step_calendar, working_end
 from .jit import kernel
 from .layout import (
     AT_COST,
@@ -15,6 +16,7 @@ from .layout import (
     AT_OPERATOR,
     AT_TOKEN,
     AT_WARM_COUNT,
+    BREAK,
     CHANGE,
     CHANGEOVER,
     CHANGEOVERS,
@@ -34,9 +36,12 @@ from .layout import (
     MATE_WARM_START,
     MATED,
     MOUNTS,
+    N_BREAK_FROM,
+    N_BREAK_TO,
     N_DAY,
     N_DAY_START,
     N_END,
+    N_PAID,
     N_START,
     O_COLUMN,
     O_MACHINE,
@@ -72,14 +77,11 @@ from .layout import (
 )
 from .occupy import heat, occupy
 from .steps import (
-    overtime_ticks,
-    step_calendar,
     step_changeover,
     step_operators,
     step_platens,
     step_press,
     step_warm_up,
-    working_end,
 )
 
 
@@ -181,10 +183,12 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
             begin = max(begin, heating + warm_up)
         if mate_heating >= 0:
             begin = max(begin, mate_heating + mate_warm_up)
+        breaks_from = flat[BREAK] + 2 * flat[w + N_BREAK_FROM]
+        breaks_to = flat[BREAK] + 2 * flat[w + N_BREAK_TO]
         setup_start = max(max(lower, flat[w + N_START]), begin - hands_on)
-        setup_start = step_calendar(flat, w, setup_start, hands_on)
+        setup_start = step_calendar(flat, breaks_from, breaks_to, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, w, start, work)
+        end = working_end(flat, breaks_from, breaks_to, start, work)
         if end > flat[w + N_END] or setup_start >= flat[w + N_END]:
             continue
         late = heats_from(flat, state, first, m, warm_up, day, day_start, first_free, start)
@@ -201,7 +205,9 @@ def place_both(flat: Any, state: Any, option: int, ready: int, rows: Any, at: in
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(on, off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, w, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(
+            flat, breaks_from, breaks_to, flat[w + N_PAID], setup_start, end
+        )
         rows[at + WINDOW] = window
         rows[at + WARM_START] = late
         rows[at + WARM_END] = late + warm_up

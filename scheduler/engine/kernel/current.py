@@ -170,7 +170,7 @@ def by_time(flat: Any, work: Any, state: Any, snapshots: Any) -> None:
         copy_column(work, options, work[W_CANDIDATE_OPTIONS], count)
         place_all(flat, work, state, snapshots, first)
     elif compare(flat, work, work[W_COST], work, work[W_BEST_COST]) < 0:
-        keep_best(flat, work)
+        keep_best(work)
 
 
 @kernel
@@ -183,7 +183,7 @@ def place_all(flat: Any, work: Any, state: Any, snapshots: Any, first: int) -> N
 
 
 @kernel
-def keep_best(flat: Any, work: Any) -> None:
+def keep_best(work: Any) -> None:
     """Remember the current sequence as the best."""
     work[BEST_COUNT] = work[COUNT]
     work[LAST_GAIN] = work[MOVE]

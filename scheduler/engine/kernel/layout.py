@@ -71,7 +71,6 @@ SLOTS = 7
     BEFORE,
     AFTER_FROM,  # by task
     AFTER,
-    CHOICE,  # by task; -1: in no choice
     WAY_FROM,  # by choice
     WAY_TASK_FROM,  # by way
     WAY_TASK,
@@ -101,7 +100,7 @@ SLOTS = 7
     PRINTED_BEFORE,  # by task: the task before it on its machine, -1 when it is the first, NOT_PRINTED
     PRINTED_START,  # by task
     OPTION_MATE,  # see Q_...; empty where no option has a second machine
-) = range(23, 68)
+) = range(23, 67)
 COLUMNS = [
     "order",
     "option_from",
@@ -118,7 +117,6 @@ COLUMNS = [
     "before",
     "after_from",
     "after",
-    "choice",
     "way_from",
     "way_task_from",
     "way_task",
@@ -150,13 +148,13 @@ COLUMNS = [
     "option_mate",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 68
+LOOSE = 67
 """In flat: how many setup parts PAIR leaves out."""
-MINUTE = 69
+MINUTE = 68
 """In flat: ticks a minute while there are sheets in hand, else 0."""
-MATED = 70
+MATED = 69
 """In flat: 1 when there are options that hold two machines, else 0."""
-HEAD = 71
+HEAD = 70
 NOT_PRINTED = -2
 
 # Records: what the decoder reads of one thing together, so that it lies together in memory.

@@ -11,6 +11,7 @@ from typing import Any
 from scheduler.domain.instance import MOVED_PLACE
 
 from .beside import mate_of, place_both, put_down_mate, without_mate
+from .calendar import overtime_ticks, step_calendar, working_end
 from .jit import kernel
 from .layout import (
     AT_BUNDLE_FREE,
@@ -20,6 +21,7 @@ from .layout import (
     AT_OPERATOR,
     AT_TASK_READY,
     AT_TOKEN,
+    BREAK,
     BUNDLE,
     CHANGE,
     CHANGEOVER,
@@ -42,9 +44,12 @@ from .layout import (
     MINUTE,
     MOUNTS,
     MOVED,
+    N_BREAK_FROM,
+    N_BREAK_TO,
     N_DAY,
     N_DAY_START,
     N_END,
+    N_PAID,
     N_START,
     NOT_PRINTED,
     O_COLUMN,
@@ -88,8 +93,6 @@ from .layout import (
 )
 from .occupy import heat, moved, occupy
 from .steps import (
-    overtime_ticks,
-    step_calendar,
     step_changeover,
     step_coverage,
     step_garments,
@@ -99,7 +102,6 @@ from .steps import (
     step_press,
     step_release,
     step_warm_up,
-    working_end,
 )
 
 
@@ -163,10 +165,12 @@ def place(
             heat_from = max(flat[n + N_DAY_START], machine_free)
             heating = begun if begun >= 0 else step_warm_up(flat, state, machine, warm_up, heat_from, -1)
             first = max(first, heating + warm_up)
+        breaks_from = flat[BREAK] + 2 * flat[n + N_BREAK_FROM]
+        breaks_to = flat[BREAK] + 2 * flat[n + N_BREAK_TO]
         setup_start = max(max(lower, flat[n + N_START]), first - hands_on)
-        setup_start = step_calendar(flat, n, setup_start, hands_on)
+        setup_start = step_calendar(flat, breaks_from, breaks_to, setup_start, hands_on)
         start = setup_start + hands_on
-        end = working_end(flat, n, start, work)
+        end = working_end(flat, breaks_from, breaks_to, start, work)
         # A run of no length that begins as the day ends isn't in it.
         if end > flat[n + N_END] or setup_start >= flat[n + N_END]:
             continue
@@ -177,7 +181,9 @@ def place(
         rows[at + MOUNTS] = mounts
         rows[at + TOKEN] = token
         rows[at + CHANGE] = max(hands_on, hands_off)
-        rows[at + OVERTIME_TICKS] = overtime_ticks(flat, n, setup_start, end)
+        rows[at + OVERTIME_TICKS] = overtime_ticks(
+            flat, breaks_from, breaks_to, flat[n + N_PAID], setup_start, end
+        )
         rows[at + WINDOW] = window
         rows[at + WARM_START] = -1
         rows[at + WARM_END] = -1

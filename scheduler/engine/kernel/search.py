@@ -106,7 +106,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
             work[ACCEPTED] += 1
             accept(flat, work, state, snapshots, first)
             if compare(flat, work, cost, work, work[W_BEST_COST]) < 0:
-                keep_best(flat, work)
+                keep_best(work)
         else:
             undo(flat, work)
 

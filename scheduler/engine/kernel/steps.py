@@ -1,10 +1,9 @@
 """One step of the decoder for each rule: what the rule says of a task put behind what is already there.
 
 Each `step_<rule>` is the decoder's reading of the rule of that name in docs/model.md; `place.py` puts
-them together.
+them together. That of the calendar is in `calendar.py`, since the exact search has the same one.
 
-`t`, `o`, `m`, `p` and `n` are where the records of a task, an option, a machine, an operator and a
-window begin.
+`t`, `o`, `m` and `p` are where the records of a task, an option, a machine and an operator begin.
 """
 
 from __future__ import annotations
@@ -20,7 +19,6 @@ from .layout import (
     AT_WARM,
     AT_WARM_COUNT,
     BEFORE,
-    BREAK,
     BUNDLE,
     CELL,
     CIRCUIT,
@@ -36,9 +34,6 @@ from .layout import (
     M_ROW,
     M_ROW_GIVEN_UP,
     M_TOKEN,
-    N_BREAK_FROM,
-    N_BREAK_TO,
-    N_PAID,
     NOT_YET,
     OPTION_STATE,
     P_FREE,
@@ -170,42 +165,6 @@ def step_platens(flat: Any, state: Any, m: int, platen: int, earliest: int, take
 def step_operators(state: Any, p: int) -> int:
     """Setting up starts when the operator's last run has ended."""
     return state[p + P_FREE]  # type: ignore[no-any-return]
-
-
-@kernel
-def step_calendar(flat: Any, n: int, setup_start: int, hands_on: int) -> int:
-    """The earliest set-up start in the window at which no break meets set-up or first pressing."""
-    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
-        at = flat[BREAK] + 2 * k
-        if setup_start < flat[at + 1] and setup_start + hands_on >= flat[at]:
-            setup_start = flat[at + 1]
-    return setup_start
-
-
-@kernel
-def working_end(flat: Any, n: int, start: int, work: int) -> int:
-    """When `work` ticks from `start` are done, pausing over breaks; may lie past the window."""
-    end = start + work
-    if work == 0:
-        return end
-    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
-        at = flat[BREAK] + 2 * k
-        if start <= flat[at] < end:
-            end += flat[at + 1] - flat[at]
-    return end
-
-
-@kernel
-def overtime_ticks(flat: Any, n: int, setup_start: int, end: int) -> int:
-    """Ticks of [setup_start, end), breaks left out, after the paid hours."""
-    start = max(setup_start, flat[n + N_PAID])
-    if end <= start:
-        return 0
-    ticks: int = end - start
-    for k in range(flat[n + N_BREAK_FROM], flat[n + N_BREAK_TO]):
-        at = flat[BREAK] + 2 * k
-        ticks -= max(0, min(end, flat[at + 1]) - max(start, flat[at]))
-    return ticks
 
 
 @kernel

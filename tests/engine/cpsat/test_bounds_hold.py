@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from scheduler.engine.cpsat.bounds import bounds
+from scheduler.engine.cpsat.raised_bounds import raised_bounds
 from scheduler.engine.solve import Effort, solve
 from scheduler.verify.check import check
 from tests.support.random_days import mutated, random_day
@@ -40,7 +40,7 @@ def test_no_bound_is_above_a_plan_of_a_pool(seed: int) -> None:
     for level, at in ((level, at) for at, level in enumerate(result.levels)):
         assert level.bound <= min(c[at] for c in costs if _keeps(c, found, at)), level.name
     for mine in {found, costs[-1]}:
-        shown = bounds(day, plans[mine], deterministic_limit=0.15)
+        shown = raised_bounds(day, plans[mine], deterministic_limit=0.15)
         for at, level in enumerate(day.levels):
             assert shown[level] <= min(c[at] for c in costs if _keeps(c, mine, at)), (level, mine)
 

@@ -8,10 +8,10 @@ import pytest
 
 from scheduler.domain.instance import Instance, Platen, SetupPart, SetupTable
 from scheduler.engine.bounds import chains_of, finish_bound, known_bounds, lateness_bound, latest_ends
-from scheduler.engine.cpsat.bounds import bounds
 from scheduler.engine.cpsat.cover import changeover_bound, cheapest, cover_bound
 from scheduler.engine.cpsat.families import artwork_parts, families_of
 from scheduler.engine.cpsat.needs import all_needs, needs_of
+from scheduler.engine.cpsat.raised_bounds import raised_bounds
 from scheduler.engine.cpsat.solve import improve
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.windows import Windows
@@ -182,7 +182,7 @@ def test_all_bounds_hold_for_all_better_plans(seed: int) -> None:
     told.append(best)
     reached = [values_of(day, schedule) for schedule in told]
     for schedule, values in zip(told[-4:], reached[-4:], strict=True):
-        shown = bounds(day, schedule, deterministic_limit=0.5)
+        shown = raised_bounds(day, schedule, deterministic_limit=0.5)
         latest = latest_ends(day, values)
         for other, theirs in zip(told, reached, strict=True):
             for at, level in enumerate(day.levels):

@@ -14,7 +14,7 @@ from scheduler.intake import scan_orders
 from tests.intake.dirty.files import as_bytes
 from tests.intake.dirty.judge import SHOP
 from tests.intake.dirty.sheet import DAY, sound
-from tests.intake.made_files import xls_bytes
+from tests.intake.files.made_files import xls_bytes
 
 LONGEST_S = 60
 """No file may take longer; far above what any takes, since the machine may be busy."""

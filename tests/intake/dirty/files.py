@@ -9,9 +9,9 @@ from typing import Any
 
 from openpyxl import Workbook
 
-from scheduler.intake.grid import Unread, address
+from scheduler.intake.files.grid import Unread, address
 from tests.intake.dirty.sheet import ASKED, Cell, Dirty, Mark
-from tests.intake.made_files import ods_of, ods_sheet
+from tests.intake.files.made_files import ods_of, ods_sheet
 
 KINDS = ("xlsx", "ods", "csv")
 LEGACY = ("cp1252", "cp1250", "mac-roman", "cp850")

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from scheduler.intake.grid import Unread
+from scheduler.intake.files.grid import Unread
 from scheduler.intake.words import words
 from tests.intake.dirty.sheet import ASKED, DOUBT_OR_FAULT, FAULT, SAME, Cell, Dirty, Line, Mark, NotFit
 

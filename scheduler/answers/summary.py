@@ -1,0 +1,254 @@
+"""The owner's summary of a plan on the terminal, in plain words."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import textwrap
+from typing import TYPE_CHECKING
+
+from scheduler.answers.columns import WIDE, columns_of, width_of
+from scheduler.answers.stopped import stopped_line
+from scheduler.domain.figures import counted
+from scheduler.workflow.stopped import why_stopped
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+    from pathlib import Path
+
+    from scheduler.domain.chances import DayChance
+    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder, PlannedRun
+    from scheduler.domain.schedule import Result
+
+
+MOST_RISKY = 6
+"""Orders at risk named in the summary."""
+
+MOST_LATER = 12
+"""Orders named for each reason to press them on a later day; large days have dozens of them."""
+
+
+def columns_here() -> int:
+    """Columns of the terminal that standard output is; `WIDE` when it is none."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else WIDE
+
+
+def summary(plan: Plan, width: int = WIDE, *, result: Result | None = None) -> list[str]:
+    """The lines of the summary: what is late and why, how full the day is, what the plan saves.
+
+    Parameters
+    ----------
+    width
+        Columns of the terminal; where the comparison does not fit, it is laid out one below the other.
+    result
+        Of the search, to say what stopped it.
+    """
+    return [
+        *_head(plan),
+        *_stopped(plan, result),
+        "",
+        *_late(plan),
+        *_tight(plan),
+        *_left_over(plan),
+        "",
+        *_loads(plan),
+        "",
+        *_beside(plan, width),
+        *([""] if plan.notes else []),
+        *(line for note in plan.notes for line in textwrap.wrap(note, width)),
+    ]
+
+
+def sure_summary(sure: DayChance | None, folder: Path) -> list[str]:
+    """How sure the plan is, in a line, and how to learn more."""
+    from scheduler.sheets.sure import sure_lead
+
+    if sure is None:
+        return []
+    return ["", f'How sure it is: {sure_lead(sure, names=MOST_RISKY)} More: pressday sure "{folder}"']
+
+
+def same_plan(plan: Plan) -> str:
+    """What is said when planning again gave the plan that was there already."""
+    return f"This is the same plan as version {plan.version}; sheets in hand stay valid."
+
+
+def files_lines(folder: Path, files: Iterable[str]) -> list[str]:
+    """Where the plan's files are."""
+    return [f"In {folder}:", *(f"  {name}" for name in files)]
+
+
+def _head(plan: Plan) -> list[str]:
+    from scheduler.sheets.clock import long_date
+
+    garments = sum(order.quantity for order in plan.orders)
+    lines = [
+        f"{long_date(plan.day)}, plan version {plan.version}: {counted(len(plan.orders), 'order')}, "
+        f"{counted(garments, 'garment')}, {counted(len(plan.runs), 'run')}. The independent check passed."
+    ]
+    two = sum(bool(run.second_press) for run in plan.runs)
+    if two:
+        verb = "is" if two == 1 else "are"
+        lines.append(f"{counted(two, 'run')} {verb} at two presses side by side.")
+    return lines + _later(plan)
+
+
+def _later(plan: Plan) -> list[str]:
+    """What is pressed on a later day: how many runs, of which orders, and why not on the planned one."""
+    by_order: dict[str, list[PlannedRun]] = {}
+    for run in plan.runs:
+        if run.start.date() != plan.day:
+            by_order.setdefault(run.content.order, []).append(run)
+    if not by_order:
+        return []
+    from scheduler.sheets.clock import clock, short_date
+
+    late, waiting = [], []
+    due: dict[date, list[str]] = {}
+    for order in plan.orders:
+        runs = by_order.get(order.id, [])
+        if not runs:
+            continue
+        name = f"{order.id} {order.customer}"
+        comes = max((run.content.ready for run in runs if run.content.ready), default=None)
+        if order.late_minutes > 0 or order.finished is None:
+            late.append(name)
+        elif comes is not None and comes.date() > plan.day:
+            what = " and ".join(dict.fromkeys(run.content.waits_for or "garments" for run in runs))
+            waiting.append(f"{name} ({what} in {short_date(comes.date())} {clock(comes)})")
+        else:
+            due.setdefault(order.cut_off.date(), []).append(order.id)
+    count = sum(len(runs) for runs in by_order.values())
+    groups = [
+        ("late or not done whole, for the reasons below", late),
+        ("waiting for what comes in later", waiting),
+        *((f"due on {short_date(on)}, so there is time", orders) for on, orders in sorted(due.items())),
+    ]
+    return [
+        f"{counted(count, 'run')} {'is' if count == 1 else 'are'} pressed on a later day:",
+        *(f"  {why}: {_first_of(orders)}" for why, orders in groups if orders),
+    ]
+
+
+def _first_of(orders: list[str]) -> str:
+    more = len(orders) - MOST_LATER
+    return ", ".join(orders[:MOST_LATER]) + (f" and {more} more" if more > 0 else "")
+
+
+def _stopped(plan: Plan, result: Result | None) -> list[str]:
+    if not plan.stopped_early:
+        return []
+    return [stopped_line(None if result is None else why_stopped(result))]
+
+
+def _late(plan: Plan) -> list[str]:
+    late = [order for order in plan.orders if order.late_minutes > 0]
+    if not late:
+        return ["Late orders: none."]
+    late.sort(key=lambda order: (-order.late_minutes * order.weight, order.id))
+    lines = [f"Late orders: {len(late)} of {len(plan.orders)}"]
+    for order in late:
+        lines.append(f"  {_late_line(order)}")
+        lines += _help_lines(order.cures)
+    return lines
+
+
+def _help_lines(cures: Sequence[Cure]) -> list[str]:
+    """What would help: each with what it is worth; those that no search confirmed in one line."""
+    from scheduler.sheets.words import cure_words
+
+    lines = [f"      would help: {cure_words(cure)}" for cure in cures if cure.confirmed]
+    tried = [cure.words for cure in cures if not cure.confirmed]
+    if tried:
+        lines.append(f"      might help, no search has confirmed it: {'; '.join(tried)}")
+    return lines
+
+
+def _late_line(order: PlannedOrder) -> str:
+    from scheduler.sheets.clock import clock, clock_up, short_date
+
+    done = (
+        f", packed {short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
+    )
+    reason = f": {order.reason}" if order.reason else ""
+    return (
+        f"{order.id} {order.customer}: {_minutes(order.late_minutes)} late "
+        f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}{done}){reason}"
+    )
+
+
+def _minutes(value: float) -> str:
+    from scheduler.sheets.clock import number
+
+    return f"{number(value)} {'minute' if value == 1 else 'minutes'}"
+
+
+def _tight(plan: Plan) -> list[str]:
+    from scheduler.sheets.clock import clock, clock_up, short_date
+    from scheduler.sheets.packing import TIGHT_MIN, spare_minutes, tight_orders
+
+    lines = [
+        f"  {order.id} {order.customer}: {_minutes(spare_minutes(order) or 0)} to spare "
+        f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}, "
+        f"packed {short_date(order.finished.date())} {clock_up(order.finished)})"
+        for order in tight_orders(plan)
+        if order.finished
+    ]
+    title = f"Tight, less than {TIGHT_MIN} minutes to spare: {counted(len(lines), 'order')}"
+    return [title, *lines] if lines else []
+
+
+def _left_over(plan: Plan) -> list[str]:
+    if not plan.left_over:
+        return []
+    cures = {order.id: order.cures for order in plan.orders}
+    lines = ["", f"Left over, fits nowhere in the planned days: {len(plan.left_over)}"]
+    for at, left in enumerate(plan.left_over):
+        lines.append(
+            f"  order {left.order}, {' + '.join(left.placements)}, {counted(left.quantity, 'piece')}: "
+            f"{left.reason}"
+        )
+        # once for each order, below the last of its runs
+        if all(other.order != left.order for other in plan.left_over[at + 1 :]):
+            lines += _help_lines(cures.get(left.order, ()))
+    return lines
+
+
+def _loads(plan: Plan) -> list[str]:
+    rows: list[tuple[str, ...]] = [("How full the day is", "pressing", "changing", "of", "full", "overtime")]
+    loads = (*plan.press_loads, *plan.crew_loads)
+    rows += [_load_row(load) for load in loads]
+    if not any(load.overtime for load in loads):
+        rows = [row[:-1] for row in rows]
+    return [*columns_of(rows), "Minutes; changing is hands-on work at changeovers."]
+
+
+def _load_row(load: Load) -> tuple[str, ...]:
+    over = f"{load.overtime:.0f}" if load.overtime else ""
+    return (
+        f"  {load.name}",
+        f"{load.pressing:.0f}",
+        f"{load.changing:.0f}",
+        f"{load.available:.0f}",
+        f"{load.full:.0%}",
+        over,
+    )
+
+
+def _beside(plan: Plan, width: int) -> list[str]:
+    from scheduler.sheets.words import BY_PLANNING, level_rows
+
+    head = ("The plan", "reached", "best possible", "taken as they come", BY_PLANNING)
+    levels = level_rows(plan)
+    rows: list[tuple[str, ...]] = [head[: len(levels[0])]]
+    rows += [(f"  {title}", *others) for title, *others in levels]
+    if plan.at is not None:
+        return columns_of(rows, right=False)
+    side_by_side = columns_of(rows, right=False)
+    if max(width_of(line) for line in side_by_side) <= width:
+        return side_by_side
+    lines = ["The plan, and the same orders taken as they come"]
+    for title, planned, best, other, change in rows[1:]:
+        lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; {BY_PLANNING}: {change}"]
+    return lines

@@ -1,0 +1,103 @@
+"""How sure a day is, in lines for the terminal and as data."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from scheduler.domain.figures import counted
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from scheduler.domain.chances import DayChance, MinutesWon, OrderChance
+    from scheduler.domain.plan import Plan
+
+
+def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
+    """The day's chance, orders at risk, and where minutes won would help."""
+    from scheduler.sheets.clock import long_date
+    from scheduler.sheets.sure import chance_words, finish_words
+
+    how = "as printed or later" if chances.as_printed else "as soon as all is ready"
+    lines = [
+        f"{long_date(plan.day)}, plan version {plan.version}: replayed {chances.replays} times, seed "
+        f"{chances.seed}; runs begin {how}, in the order of the plan.",
+        *(f"  {words}" for words in chances.spread),
+        "",
+        f"All orders on time: on {chance_words(chances.on_time)} of the days "
+        f"(in brackets where that lies, at {100 * chances.confidence:g} %).",
+        finish_words(plan.day, chances),
+        _hours(chances),
+        "",
+        *_at_risk(plan.day, chances),
+    ]
+    return [*lines, "", *_won(chances)] if chances.won else lines
+
+
+def _hours(chances: DayChance) -> str:
+    from scheduler.sheets.sure import percent
+
+    more = f"Pressing takes {100 + 100 * chances.work_more:.0f} % of the planned time on average"
+    over = f"overtime {chances.overtime_minutes:.0f} min, {chances.overtime_planned_minutes:.0f} planned"
+    left = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
+    return f"{more}; {over}; {left}, and the rest goes on at the next shift."
+
+
+def _at_risk(day: date, chances: DayChance) -> list[str]:
+    from scheduler.answers.columns import columns_of
+    from scheduler.sheets.sure import AT_RISK, cause_words
+
+    risky = [order for order in chances.orders if order.on_time.best < AT_RISK]
+    rest = len(chances.orders) - len(risky)
+    if not risky:
+        return [f"No order at risk: each is on time on at least {100 * AT_RISK:g} % of the days."]
+    head = ("Orders at risk", "on time", "cut-off", "packed by plan", "on 9 of 10 days by", "late on average")
+    table = columns_of([head, *(_order(day, order) for order in risky)])
+    lines = table[:1]
+    for line, order in zip(table[1:], risky, strict=True):
+        lines.append(line)
+        if order.cause is not None:
+            lines.append(f"      when late, mostly: {cause_words(order.cause, day)}")
+    if rest:
+        lines.append(f"{counted(rest, 'other order')} on time on {100 * AT_RISK:g} % of the days or more.")
+    return lines
+
+
+def _order(day: date, order: OrderChance) -> tuple[str, ...]:
+    from scheduler.sheets.sure import chance_words, late_words, moment_words
+
+    return (
+        f"  {order.id} {order.customer}",
+        chance_words(order.on_time),
+        moment_words(order.cut_off, day),
+        moment_words(order.planned, day) if order.planned else "left over",
+        moment_words(order.careful, day),
+        late_words(order),
+    )
+
+
+def _won(chances: DayChance) -> list[str]:
+    minutes = f"{chances.won[0].minutes:g} minutes"
+    return [
+        f"{minutes} won at one of these runs would help most (more orders on time, on average; by weight):",
+        *(_one_won(one) for one in chances.won),
+        "A box fetched by somebody else, artwork lined up before, an earlier start: it need not be haste.",
+    ]
+
+
+def _one_won(one: MinutesWon) -> str:
+    by = f", {one.operator}" if one.operator else ""
+    day = f", the whole day on {100 * one.day_gain:.1f} % more of the days" if one.day_gain > 0 else ""
+    return f"  run {one.number} (order {one.order}, {one.press}{by}): {one.orders_gained:.2f} orders{day}"
+
+
+def sure_document(plan: Plan, chances: DayChance) -> dict[str, Any]:
+    """The same for programs; chances and shares as parts of 1, times in minutes, moments as ISO texts."""
+    from scheduler.domain.asjson import to_json
+
+    return {
+        "day": plan.day.isoformat(),
+        "version": plan.version,
+        "fingerprint": plan.fingerprint,
+        **to_json(chances),
+    }

@@ -1,0 +1,72 @@
+"""Stages of a small day's choices: which of a choice's tasks are done, and what may follow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from scheduler.domain.instance import Instance
+from scheduler.engine.exact.changeovers import Changeovers
+from scheduler.engine.exact.classes import Classes
+from scheduler.engine.exact.to_come import ToCome
+from scheduler.engine.exact.ways import Ways
+from scheduler.engine.kernel.exact import layout
+from scheduler.engine.records import Rows
+
+
+def stages_of(
+    instance: Instance, ways: Ways, changeovers: Changeovers, classes: Classes, to_come: ToCome
+) -> tuple[dict[int, list[int]], list[int]]:
+    """How far every choice can have come: the layout's columns of that, and each choice's first stage."""
+    stages: list[int] = []
+    setups: list[int] = []
+    candidates, alternatives = Rows(), Rows()
+    needs: list[int] = []
+    firsts = []
+    for choice in ways.choices:
+        sets = sorted(
+            {part for way in choice for part in _parts(way)}, key=lambda one: (len(one), sorted(one))
+        )
+        number = {done: len(stages) // layout.STAGE_SIZE + k for k, done in enumerate(sets)}
+        firsts.append(number[frozenset()])
+        for done in sets:
+            open_ways = [frozenset(way) - done for way in choice if done <= frozenset(way)]
+            complete = frozenset() in open_ways
+            following = frozenset[int]() if complete else frozenset[int]().union(*open_ways)
+            candidates.add([part for task in sorted(following) for part in (task, number[done | {task}])])
+            alternatives.add([0] if complete else _alternatives(open_ways, classes))
+            modes = [mode for task in following for mode in instance.tasks[task].modes]
+            kinds = {changeovers.kind(mode) for mode in modes} - {-1}
+            bundles = {n for users, n in ways.bundle_of.items() if users & following}
+            need = -1 if complete else len(needs)
+            stages += [
+                int(complete),
+                *(at // 2 for at in candidates.begin[-2:]),
+                *alternatives.begin[-2:],
+            ]
+            stages += [sum(1 << b for b in bundles), sum(1 << k for k in kinds), need]
+            wanted = {changeovers.number(mode) for mode in modes}
+            setups += [
+                sum(1 << setup for machine, setup in wanted if machine == k)
+                for k in range(len(instance.machines))
+            ]
+            if not complete:
+                needs += to_come.needs(open_ways, done)
+    return {
+        layout.STAGE: stages,
+        layout.STAGE_SETUPS: setups,
+        layout.CANDIDATE: candidates.items,
+        layout.ALTERNATIVE: alternatives.items,
+        layout.NEED: needs,
+    }, firsts
+
+
+def _alternatives(open_ways: Sequence[frozenset[int]], classes: Classes) -> list[int]:
+    """Sets of classes that would complete a choice, as bits; of two the one in the other."""
+    found = {sum(1 << c for c in {classes.of[task] for task in way}) for way in open_ways}
+    return sorted(a for a in found if not any(b != a and b & a == b for b in found))
+
+
+def _parts(way: Sequence[int]) -> list[frozenset[int]]:
+    """Every subset of a way's tasks."""
+    return [frozenset(part) for size in range(len(way) + 1) for part in combinations(way, size)]

@@ -1,0 +1,137 @@
+"""How the vectors of the exact search of small days are laid out.
+
+`day` is the instance, only read; `work` is what the search writes: one state by depth, and the
+candidates of each. Both begin with a head of sizes and begins of columns. Times are ticks, "none" is -1.
+
+A *setup* of a machine is a platen kind with a value for each setup part; number 0 is what it holds at
+tick 0. A *row* is `2 * setup`, plus 1 once the machine's platen is given up. A *stage* is how far a choice
+has come: which of its tasks are done. Stages of all choices are numbered through. A *class* is a task of a
+choice, its lots counted as one, since they need the same setups.
+"""
+
+from __future__ import annotations
+
+# day, sizes
+(
+    MACHINES,
+    PEOPLE,
+    BUNDLES,  # those that two tasks wait for
+    CHOICES,
+    CLASSES,
+    DEADLINES,
+    WEIGHTS,
+    STATE,  # size of a state
+    MOST,  # room for candidates at a depth
+    WORDS,  # of a vector of the memory
+    SLOTS,  # a power of two: slots of the memory
+    VECTORS,  # room for vectors in the memory
+    TICKS,  # entries of HOURS by person
+    SETUP_STATES,  # combinations of one setup of each machine
+    COVERS,  # entries of a table of covers
+    LEAST_SIZE,  # entries of LEAST by table
+    LAST_DAY,  # number of the last day on which anything may be done
+) = range(17)
+
+# day, columns
+(
+    OPTION_FROM,  # by task
+    OPTION,  # a record, see O_...
+    TASK,  # a record, see T_...
+    BUNDLE,  # of the tasks
+    STAGE,  # a record, see G_...
+    STAGE_SETUPS,  # by stage and machine: setups that may still be wanted, as bits
+    CANDIDATE,  # (task, stage once it is done)
+    ALTERNATIVE,  # sets of classes that would complete the choice, as bits
+    NEED,  # by stage, deadline and weighting: the least weighted work to come
+    CLASS_FROM,  # by class
+    CLASS_WAY,  # (machine, setup)
+    SETUPS,  # by machine: how many
+    STRIDE,  # by machine: of its setup in SETUP_STATES
+    CELL_AT,  # by machine: where its cells begin in CELL
+    CELL,  # by row and setup, see C_...
+    KIND_AT,  # by machine: where its setups begin in KIND
+    KIND,  # platen kind by setup
+    RARE,  # by kind: 1 when there is one of it
+    MOST_OFF,  # by machine: the most hands-off ticks
+    AGAINST,  # by machine: those that can't heat up at the same time, as bits
+    FIRST_AT,  # by machine: when its first work may count from
+    DEADLINE,
+    WEIGHT,  # by weighting: of each machine, then of each person
+    WINDOW_FROM,  # by person
+    WINDOW,  # a record as in the decoder's layout, N_...
+    BREAK,
+    HOURS,  # by person and tick: working ticks before it
+    PRESENT,  # by person and tick: the next working tick
+    LEAST_AT,  # by machine: where its setups begin in LEAST
+    LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
+) = range(17, 47)
+DAY_HEAD = 47
+
+(O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
+OPTION_SIZE = 5
+(T_RELEASE, T_COOLING, T_LATEST, T_CHOICE, T_BUNDLE_FROM, T_BUNDLE_TO, T_CLASS) = range(7)
+TASK_SIZE = 7
+(
+    G_DONE,
+    G_CANDIDATE_FROM,
+    G_CANDIDATE_TO,
+    G_ALTERNATIVE_FROM,
+    G_ALTERNATIVE_TO,
+    G_BUNDLES,  # still wanted, as bits
+    G_KINDS,  # still wanted, as bits
+    G_NEED,  # begin of its needs, -1 once it is done
+) = range(8)
+STAGE_SIZE = 8
+CELL_SIZE = 4
+(C_ON, C_OFF, C_COLD, C_MOUNTS) = range(4)
+
+# A state. Records of machines, people, then bundles' and choices' columns.
+(S_TICKS, S_COUNT, S_OVERTIME, S_SINCE) = range(4)  # changeover ticks and number, overtime, last set-up start
+S_MACHINE = 4
+(M_FREE, M_DAY, M_ROW, M_HOLDS, M_FIRST, M_WARM_UP) = range(6)
+MACHINE_SIZE = 6
+(P_FREE, P_WINDOW) = range(2)
+PERSON_SIZE = 2
+
+# work, counters
+(
+    DEPTH,  # -1: all is looked at
+    NODES,
+    TICKS_MOST,  # what a plan may cost
+    COUNT_MOST,
+    OVERTIME_MOST,
+    USED,  # vectors in the memory
+    COUNTED,  # 1 when COUNT_MOST is to be looked at
+    LARGER,  # 1 when a larger memory can be had: then a full one ends the search
+) = range(8)
+
+# work, columns
+(
+    W_STATE,  # by depth
+    W_CANDIDATES,  # by depth: how many
+    W_NEXT,  # by depth: the next to look at
+    W_CANDIDATE,  # by depth: records, see A_...
+    W_SETS,  # scratch: sets of classes
+    W_VECTOR,  # scratch: a vector
+    W_PLACED,  # scratch: see R_...
+    W_PATH,  # by depth: task, option
+    W_NEED,  # scratch: by weighting
+    W_ROOM,  # scratch: by machine and person
+) = range(8, 18)
+WORK_HEAD = 18
+(A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
+CANDIDATE_SIZE = 5
+(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD) = range(7)
+PLACED_SIZE = 7
+SETS = 64
+"""Sets of classes looked at in one state; of more, what is common to the alternatives of a choice counts."""
+
+# Memory of states: SLOTS slots of (key, other key, first vector), then vectors of (next, words).
+SLOT_SIZE = 3
+LANE_BITS = 20
+LANES_A_WORD = 3
+
+LOTS = 1 << 40
+
+LIMIT, FOUND, EXHAUSTED, FULL = range(4)
+"""How a stretch of the search ended."""

@@ -1,0 +1,70 @@
+"""How many moves the chains are given at a time, and how they come to an end with the seconds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scheduler.engine.apart import ApartChain
+from scheduler.engine.clock import Clock
+from scheduler.engine.local_search import Chain
+
+IN_TIME = 0.8
+"""Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
+
+SLACK = 1.03
+"""How much longer than foreseen a cycle is made that is to end with the seconds, so that no other begins."""
+
+PLAIN_SHARE = 50
+"""Moves between two looks at the clock on the plain kernel."""
+
+COMPILED_SHARE = 2_000_000
+"""The same on the compiled one, divided by the number of runs."""
+
+FIRST_ROUND = 8
+"""How many times as short the first of the compiled rounds is, which tells how fast the machine is."""
+
+
+class Pace:
+    """The pace of one search.
+
+    Parameters
+    ----------
+    budget
+        Moves of each chain.
+    runs
+        Tasks of the instance.
+    clock
+        What ends the search, if the moves don't.
+    """
+
+    def __init__(self, budget: int, runs: int, clock: Clock) -> None:
+        self.budget = budget
+        self._runs = max(1, runs)
+        self._clock = clock
+        self._aimed = False
+
+    def moves(self, chains: Sequence[Chain | ApartChain]) -> list[int]:
+        """Moves of each chain till the next look at the clock: few enough to hear a stop in between."""
+        share = PLAIN_SHARE
+        if chains[0].backend.name != "plain":
+            share = max(PLAIN_SHARE, COMPILED_SHARE // self._runs)
+            if not any(chain.moves for chain in chains):
+                share = max(PLAIN_SHARE, share // FIRST_ROUND)
+        return [min(share, self.budget - chain.moves) for chain in chains]
+
+    def aim(self, chains: Sequence[Chain | ApartChain], before: Sequence[int], seconds: float) -> None:
+        """Where the seconds will end the search before the moves do, let the cycles under way end with them.
+
+        A cycle that is broken off hot is worth little.
+
+        Parameters
+        ----------
+        before, seconds
+            Moves that each chain had made so many seconds ago.
+        """
+        for chain, moves in zip(chains, before, strict=True):
+            ahead = (chain.moves - moves) / seconds * self._clock.search_left_s()
+            self._aimed = self._aimed or chain.moves + ahead < IN_TIME * self.budget
+            if self._aimed:
+                self._clock.will_stop()
+                chain.aim(int(SLACK * ahead))

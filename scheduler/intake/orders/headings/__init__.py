@@ -1,0 +1,1 @@
+"""Which column of an orders sheet means what, and what the owner has said about it."""

@@ -1,0 +1,1 @@
+"""What a command does between files and checked answer; knows no terminal."""

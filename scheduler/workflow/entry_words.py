@@ -1,0 +1,96 @@
+"""An entry of the day book in words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from scheduler.domain.figures import counted
+from scheduler.domain.progress import IN_BETWEEN, EventKind
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from scheduler.domain.plan import Plan
+    from scheduler.domain.progress import Event
+
+
+def head(plan: Plan) -> str:
+    """The day and version that something was entered for."""
+    from scheduler.sheets.clock import long_date
+
+    return f"{long_date(plan.day)}, plan version {plan.version}"
+
+
+def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = None) -> str:
+    """What an entry says, in one line.
+
+    Parameters
+    ----------
+    known
+        Entries by id, to say what one that takes another back is about.
+    """
+    from scheduler.daybook.facts import spoiled_in
+
+    if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
+        return f"taken back: {entry_words(plan, known[event.corrects], known)}"
+    if event.kind in IN_BETWEEN:
+        return _between_words(plan, event)
+    run = next((run for run in plan.runs if run.id == event.run), None)
+    what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
+    kind = "counted" if event.kind is EventKind.PIECES else str(event.kind)
+    parts = [f"{what}: {kind}" if what else kind]
+    if event.at is not None:
+        parts[0] += f" {when(event.at, plan.day)}"
+    elif event.kind.value in ("started", "finished"):
+        parts[0] += ", time not noted"
+    if event.pieces is not None:
+        parts.append(f"{counted(event.pieces, 'piece')} done")
+    if event.spoiled:
+        more = [" ".join(filter(None, (one.size, str(one.quantity)))) for one in spoiled_in(event)]
+        said = "; ".join(filter(None, (", ".join(more), event.reason)))
+        parts.append(f"{event.spoiled} spoiled" + (f" ({said})" if said else ""))
+    elif event.reason:
+        parts.append(event.reason)
+    if event.press:
+        parts.append(f"at {event.press}")
+    if event.who:
+        parts.append(f"by {event.who}")
+    if event.until is not None:
+        parts.append(f"until {when(event.until, plan.day)}")
+    return ", ".join(parts)
+
+
+def _between_words(plan: Plan, event: Event) -> str:
+    """What came in between, and the version that it led to."""
+    run = next((run for run in plan.runs if run.id == event.run), None)
+    named = event.press or event.who or (f"order {event.subject}" if event.subject else "")
+    what = named or (f"run {run.number}" if run else event.run)
+    parts = [f"{what}: {event.kind}"]
+    if event.at is not None:
+        parts[0] += f" {when(event.at, plan.day)}"
+    if event.pieces is not None:
+        parts.append(counted(event.pieces, "piece"))
+    if event.kind in (EventKind.ORDER_NEW, EventKind.ORDER_CHANGED) and event.data:
+        parts.append(f"cut-off {when(_cut_off(event), plan.day)}")
+    if event.until is not None:
+        parts.append(f"until {when(event.until, plan.day)}")
+    if event.led_to is not None:
+        parts.append(f"led to version {event.led_to}")
+    return ", ".join(parts)
+
+
+def _cut_off(event: Event) -> datetime:
+    """The cut-off of the order that an entry holds."""
+    import json
+
+    return datetime.fromisoformat(json.loads(event.data)["cut_off"])
+
+
+def when(at: datetime, day: date, *, up: bool = False) -> str:
+    """A time, with its date when it is of another day; up: to the full minute, as the plan says it."""
+    from scheduler.sheets.clock import clock, clock_up, short_date
+
+    said = clock_up(at) if up else clock(at)
+    return said if at.date() == day else f"{short_date(at.date())} {said}"
