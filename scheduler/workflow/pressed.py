@@ -22,6 +22,8 @@ def pressed_doubts(out: Path, day: date, orders: Iterable[Order], *, tell: Waiti
     ----------
     out
         The folder of plans; without a day book in it there is nothing to doubt.
+    tell
+        Says a line to the owner, such as that another command must end first.
     """
     from scheduler.daybook.elsewhere import pressed_elsewhere
     from scheduler.daybook.opening import NAME

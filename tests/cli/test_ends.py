@@ -7,7 +7,8 @@ import json
 import pytest
 import typer
 
-from scheduler.cli.ends import say_faults, told
+from scheduler.cli.ends import told
+from scheduler.cli.terminal import say_faults
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput, BrokenPlan, NoPlan
 
