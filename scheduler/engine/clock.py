@@ -25,6 +25,10 @@ class Clock:
         """Seconds until that share of the time is over; at least 0."""
         return max(0.0, share * self._seconds - self.elapsed_s)
 
+    def gone(self) -> float:
+        """Share of the seconds that is over."""
+        return self.elapsed_s / self._seconds if self._seconds > 0 else 1.0
+
     def search_left_s(self) -> float:
         """Seconds that are left to search; at least 0."""
         return self.left_s(self._search_share)

@@ -11,6 +11,10 @@ from scheduler.engine.local_search import Chain
 IN_TIME = 0.8
 """Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
 
+BELIEVED = 0.03
+"""Share of the seconds after which the pace of a round is believed: a busy machine may hold up the first ones,
+and a plan that would have come by its moves would hang on the clock for it."""
+
 SLACK = 1.03
 """How much longer than foreseen a cycle is made that is to end with the seconds, so that no other begins."""
 
@@ -62,6 +66,8 @@ class Pace:
         before, seconds
             Moves that each chain had made so many seconds ago.
         """
+        if self._clock.gone() < BELIEVED:
+            return
         for chain, moves in zip(chains, before, strict=True):
             ahead = (chain.moves - moves) / seconds * self._clock.search_left_s()
             self._aimed = self._aimed or chain.moves + ahead < IN_TIME * self.budget
