@@ -12,8 +12,8 @@ IN_TIME = 0.8
 """Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
 
 BELIEVED = 0.03
-"""Share of the seconds after which the pace of a round is believed: a busy machine may hold up the first ones,
-and a plan that would have come by its moves would hang on the clock for it."""
+"""Share of the seconds after which the pace of a round is believed: a busy machine may hold up the first
+ones, and a plan that would have come by its moves would hang on the clock for it."""
 
 SLACK = 1.03
 """How much longer than foreseen a cycle is made that is to end with the seconds, so that no other begins."""
