@@ -121,6 +121,8 @@ class Reasons:
         if alone is None:
             return "its pressings of the same garments are more than the planned days hold one after another"
         first = min(day.start for day in self.instance.heating_days)
+        if due < 0:
+            return "its cut-off was before the planned day"
         if due <= first:
             return f"its cut-off is before the shop opens at {self._tick(first)}"
         count = len(dict.fromkeys(placement for content in contents for placement in content.placements))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import jsonschema
@@ -265,6 +266,23 @@ def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
         assert result.exit_code == 1
         assert "cut-off 2001-05-09, which is past" in result.stdout
     assert run("plan", shop / "orders.xlsx", "--day", DAY).exit_code == 1
+
+
+def test_an_order_that_slipped_is_planned_and_late_from_its_own_cut_off(run: Run, shop: Path) -> None:
+    """DAY is a Tuesday: the order was due on the Monday before it."""
+    yesterday = (date.fromisoformat(DAY) - timedelta(days=1)).isoformat()
+    set_cut_offs(shop / "orders.xlsx", yesterday, yesterday, DAY)
+    result = run("check", shop / "orders.xlsx", "--day", DAY)
+    assert (result.exit_code, f"cut-off {yesterday}, which is past" in result.stdout) == (0, True)
+    words = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", 0, "--json"]
+    result = run(*words)
+    assert result.exit_code == 0, result.stderr
+    plan = json.loads((shop / "plans" / DAY / "plan.json").read_text(encoding="utf-8"))
+    (order,) = (one for one in plan["orders"] if one["cut_off"].startswith(yesterday))
+    late = datetime.fromisoformat(order["finished"]) - datetime.fromisoformat(order["cut_off"])
+    assert order["late_minutes"] == pytest.approx(late.total_seconds() / 60, abs=0.11)
+    assert order["late_minutes"] > 12 * 60
+    assert order["reason"] == "its cut-off was before the planned day"
 
 
 @pytest.mark.parametrize(("day", "code"), [("1999-12-31", 1), ("2000-01-03", 0), ("2099-12-30", 0),
