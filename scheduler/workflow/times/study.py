@@ -261,8 +261,8 @@ def _unconfirmed(study: Study) -> tuple[Fault, ...]:
                 source=reading.source,
                 found=f"{figure(reading.seconds)} s of {one.studied}, far from the others: it would make "
                 f"{figure(one.basic_s)} s of its basic time",
-                expected=f"no more than {FAR} times the others, nor less than a part in {FAR}, in what goes into "
-                "the shop workbook",
+                expected=f"no more than {FAR} times the others, nor less than a part in {FAR}, in what goes "
+                "into the shop workbook",
                 mend=f"To leave it out: --drop {place}. If it is right: --keep {place}.",
             )
     return tuple(faults.values())
