@@ -177,6 +177,7 @@ def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: P
     assert result.exit_code == 1
     line = result.stdout.splitlines()[1]
     assert line.startswith(f"  orders.xlsx, Orders!{cell}: order S1, left chest: the artwork of 600 x 90 mm")
+    assert " mm fits, thus " in line and "in the same proportions. Change artwork" in line
     assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
 
 
