@@ -79,7 +79,8 @@ def _lines(findings: list[Fault]) -> list[str]:
             lines.append(_line(group[0]) + _also([one.source.cell for one in group[1:]]))
         rest = [one.source.cell for group in groups[most:] for one in group]
         if rest:
-            lines.append(f"... and {len(rest)} more of this kind: {_cells(rest)}")
+            where = f": {_cells(rest)}" if any(rest) else ""
+            lines.append(f"... and {len(rest)} more of this kind{where}")
     return lines
 
 
@@ -88,10 +89,11 @@ def _line(finding: Fault) -> str:
 
 
 def _also(cells: list[str]) -> str:
-    return f" The same in {_cells(cells)}." if cells else ""
+    return f" The same in {_cells(cells)}." if any(cells) else ""
 
 
 def _cells(cells: list[str]) -> str:
+    cells = [cell for cell in cells if cell]
     more = f" and {len(cells) - SHOWN_CELLS} more" if len(cells) > SHOWN_CELLS else ""
     return f"{', '.join(cells[:SHOWN_CELLS])}{more}"
 

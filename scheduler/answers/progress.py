@@ -125,7 +125,9 @@ def _behind(minutes: float, even: str = "on time") -> str:
 
 def _orders(plan: Plan, state: DayState) -> list[str]:
     told = [
-        one for one in state.orders if abs(one.behind_minutes) >= WORTH_SAYING_MIN or one.late_minutes > 0
+        one
+        for one in state.orders
+        if abs(one.behind_minutes) >= WORTH_SAYING_MIN or one.late_minutes > 0 or one.missing
     ]
     if not told:
         return ["All orders as planned."]
@@ -135,6 +137,12 @@ def _orders(plan: Plan, state: DayState) -> list[str]:
 def _order(plan: Plan, order: OrderState) -> str:
     from scheduler.sheets.clock import number
 
+    if order.missing:
+        late = f"; the others {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
+        return (
+            f"{order.order} {order.customer}: can't be packed, {counted(order.missing, 'piece')} spoiled or "
+            f"missing, in no plan{late} (cut-off {when(order.cut_off, plan.day)})"
+        )
     packed = f", packed about {when(order.finished, plan.day, up=True)}" if order.finished else ""
     late = f", {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
     return (
@@ -158,7 +166,8 @@ def _owed(plan: Plan, state: DayState) -> list[str]:
         if part is not None and part.task in numbers:
             words = f"{counted(part.pieces, 'piece')}, as run {numbers[part.task]}"
             planned.append(f"  run {run.number} (order {run.order}): {words}")
-    lines = ["", "To be pressed again, in no plan yet:", *owed] if owed else []
+    title = "To be pressed again, in no plan yet (pressday replan --press-again puts them in one):"
+    lines = ["", title, *owed] if owed else []
     return lines + (["", "Pressed again by this plan:", *planned] if planned else [])
 
 

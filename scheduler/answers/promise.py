@@ -30,7 +30,8 @@ def promise_lines(asked: Asked) -> list[str]:
     fate = (
         "with nothing else made late" if not answer.beside else "with as little else made late as was found"
     )
-    lines.append(f"Earliest, {fate}:")
+    together = "all of them together, " if len(asked.new) > 1 else ""
+    lines.append(f"Earliest, {together}{fate}:")
     for order in asked.new:
         tick = answer.earliest.get(order.id)
         ready = "fits nowhere in the planned days"
@@ -42,12 +43,23 @@ def promise_lines(asked: Asked) -> list[str]:
         lines.append(f"  {named}: {ready}{_alone(asked, order.id)}")
     lines += _late_lines(asked, answer.beside)
     if answer.fits:
-        lines += ["", f"It fits: nothing else becomes late{_overtime(asked)}.", *_how_to_hold(asked)]
+        lines += ["", f"It fits: {_then(asked)}nothing else becomes late{_overtime(asked)}."]
+        lines += _how_to_hold(asked)
     else:
         lines += ["", *_by_lines(asked), "", *_help_lines(asked)]
     if answer.stopped is not None:
         lines += ["", stopped_line(answer.stopped, same="the same answer")]
     return lines
+
+
+def _then(asked: Asked) -> str:
+    """When they are ready so that all are in time, where that is not as early as each can be."""
+    at_by = asked.answer.at_by
+    return f"with {_times(asked, at_by)} all are in time, and " if at_by else ""
+
+
+def _times(asked: Asked, ready: dict[str, int]) -> str:
+    return ", ".join(f"{order} at {asked.said(asked.moment(tick))}" for order, tick in ready.items())
 
 
 def _overtime(asked: Asked) -> str:
@@ -70,7 +82,7 @@ def _how_to_hold(asked: Asked) -> list[str]:
         f"{order}: {asked.said(asked.moment(tick))}"
         if asked.moment(tick) >= asked.wanted[order]
         else f"{order}: {asked.said(asked.moment(tick))} to {asked.said(asked.wanted[order])}"
-        for order, tick in asked.answer.earliest.items()
+        for order, tick in (asked.answer.at_by or asked.answer.earliest).items()
     )
     return [
         f"Promise an hour from the earliest to the one wanted ({times}) and write it as the cut-off; then "
@@ -101,6 +113,13 @@ def _by_lines(asked: Asked) -> list[str]:
         elif tick > answer.by[order.id]:
             when = asked.said(asked.moment(tick))
             never = answer.never_before.get(order.id, 0) > answer.by[order.id]
+            helped = any(one.ready.get(order.id, tick) <= answer.by[order.id] for one in answer.helps)
+            if helped:
+                lines.append(
+                    f"  {order.id} can't be without help: {when} is the earliest that was found, whatever "
+                    "yields to it; what helps stands below"
+                )
+                continue
             why = "no plan can have it by then" if never else "no way was found, whatever yields to it"
             lines.append(f"  {order.id} can't be: {why}; {when} is the earliest that was found")
         else:
@@ -145,7 +164,7 @@ def _help_words(asked: Asked, one: HelpAnswer) -> str:
 
 
 def _worth(asked: Asked, one: HelpAnswer) -> str:
-    ready = ", ".join(f"{order} at {asked.said(asked.moment(tick))}" for order, tick in one.ready.items())
+    ready = _times(asked, one.ready)
     if one.fits:
         return f"fits, ready {ready}"
     late = ""

@@ -14,19 +14,15 @@ from scheduler.workflow.stopped import why_stopped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-    from datetime import date
     from pathlib import Path
 
     from scheduler.domain.chances import DayChance
-    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder, PlannedRun
+    from scheduler.domain.plan import Cure, Load, Plan, PlannedOrder
     from scheduler.domain.schedule import Result
 
 
 MOST_RISKY = 6
 """Orders at risk named in the summary."""
-
-MOST_LATER = 12
-"""Orders named for each reason to press them on a later day; large days have dozens of them."""
 
 
 def columns_here() -> int:
@@ -96,44 +92,10 @@ def _head(plan: Plan) -> list[str]:
 
 def _later(plan: Plan) -> list[str]:
     """What is pressed on a later day: how many runs, of which orders, and why not on the planned one."""
-    by_order: dict[str, list[PlannedRun]] = {}
-    for run in plan.runs:
-        if run.start.date() != plan.day:
-            by_order.setdefault(run.content.order, []).append(run)
-    if not by_order:
-        return []
-    from scheduler.sheets.clock import clock, short_date
+    from scheduler.sheets.later import later_lines, later_title
 
-    late, waiting = [], []
-    due: dict[date, list[str]] = {}
-    for order in plan.orders:
-        runs = by_order.get(order.id, [])
-        if not runs:
-            continue
-        name = f"{order.id} {order.customer}"
-        comes = max((run.content.ready for run in runs if run.content.ready), default=None)
-        if order.late_minutes > 0 or order.finished is None:
-            late.append(name)
-        elif comes is not None and comes.date() > plan.day:
-            what = " and ".join(dict.fromkeys(run.content.waits_for or "garments" for run in runs))
-            waiting.append(f"{name} ({what} in {short_date(comes.date())} {clock(comes)})")
-        else:
-            due.setdefault(order.cut_off.date(), []).append(order.id)
-    count = sum(len(runs) for runs in by_order.values())
-    groups = [
-        ("late or not done whole, for the reasons below", late),
-        ("waiting for what comes in later", waiting),
-        *((f"due on {short_date(on)}, so there is time", orders) for on, orders in sorted(due.items())),
-    ]
-    return [
-        f"{counted(count, 'run')} {'is' if count == 1 else 'are'} pressed on a later day:",
-        *(f"  {why}: {_first_of(orders)}" for why, orders in groups if orders),
-    ]
-
-
-def _first_of(orders: list[str]) -> str:
-    more = len(orders) - MOST_LATER
-    return ", ".join(orders[:MOST_LATER]) + (f" and {more} more" if more > 0 else "")
+    title = later_title(plan)
+    return [f"{title}:", *(f"  {line}" for line in later_lines(plan))] if title else []
 
 
 def _stopped(plan: Plan, result: Result | None) -> list[str]:

@@ -34,14 +34,22 @@ def done(
         ),
     ] = None,
     spoiled: Annotated[
-        int | None, typer.Option("--spoiled", min=0, metavar="N", help="Spoiled pieces.", show_default=False)
+        str | None,
+        typer.Option(
+            "--spoiled",
+            metavar="N|SIZE=N,...",
+            help="Spoiled pieces; with their sizes as M=2,XL=1.",
+            show_default=False,
+        ),
     ] = None,
     reason: Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why they were spoiled.")] = "",
     at: Annotated[
         Moment | None,
         time_option("--at", "When the pieces of a run that goes on were counted. Not given: now."),
     ] = None,
-    started: Annotated[Moment | None, time_option("--started", "When it was begun, if noted.")] = None,
+    started: Annotated[
+        Moment | None, time_option("--started", "When its first piece was pressed, if noted.")
+    ] = None,
     finished: Annotated[
         Moment | None,
         time_option("--finished", "When the last piece was off. Not given: now, if the day is today."),
@@ -70,12 +78,12 @@ def done(
                 runs,
                 press=press,
                 who=who,
+                spoiled=spoiled,
                 box=lambda run: {
                     "ended": pieces is None,
                     "started": given(started, run),
                     "finished": given(finished, run),
                     "pieces": pieces,
-                    "spoiled": spoiled,
                     "reason": reason.strip(),
                 },
             )

@@ -35,7 +35,7 @@ def sheets(
         tidy(folder, tell=OWNER.tell)
         plan, where = read_kept(folder)
         lacking = missing_scripts(plan)
-        files = print_again(plan, where, operator=operator, press=press, paper=paper.value)
+        files = print_again(plan, where, operator=operator, press=press, paper=paper.value, owner=OWNER)
         files_said = [f"Written: {file}" for file in files]
         with told(as_json=False, nothing="The sheets were printed, the picture was not."):
             files_said += put_files((picture, lambda path: draw_load(path, plan)), known=lacking)

@@ -22,7 +22,11 @@ def started(
     runs: RunNumbers,
     at: Annotated[
         Moment | None,
-        time_option("--at", "When, changing over included. Not given: now, if the day is today."),
+        time_option(
+            "--at",
+            "When its first piece was pressed, the large time on the sheet; the changeover comes before it. "
+            "Not given: now, if the day is today.",
+        ),
     ] = None,
     press: PressUsed = None,
     who: DoneBy = None,
@@ -30,7 +34,7 @@ def started(
     sheet_version: SheetVersion = None,
     plans: PlansFolder = None,
 ) -> None:
-    """Enter runs that were begun.
+    """Enter runs that were started: set up, and the first piece is being pressed.
 
     Saying it again otherwise corrects it; what was said before stays in the day book.
     """

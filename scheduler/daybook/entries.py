@@ -9,8 +9,10 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from scheduler.daybook.facts import standing
+from scheduler.daybook.facts import spoiled_data, standing
+from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity
+from scheduler.domain.pieces import SIZE_AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
@@ -41,15 +43,29 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
     found = []
     quantity = run.content.quantity
     pieces, spoiled = line.pieces or 0, line.spoiled or 0
-    if pieces + spoiled > quantity:
+    # Nobody had counted when it was stopped: it may have done some of what was left for its rest.
+    rest = sum(part.pieces for part in plan.parts if part.assumed and part.run == run.id)
+    if pieces + spoiled > quantity + rest:
         box = "pieces" if line.pieces is not None else "spoiled"
         said = f"run {run.number}: {pieces} done and {spoiled} spoiled"
-        mend = f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity} in all."
-        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity} in all", mend))
+        mend = (
+            f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity + rest} in all."
+        )
+        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity + rest} in all", mend))
     if spoiled and not line.reason:
         mend = "Write why; it is entered without."
         said = f"run {run.number}: {spoiled} spoiled without a reason"
         doubt = _fault("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
+        found.append(replace(doubt, severity=Severity.DOUBT))
+    if spoiled and not line.spoiled_of and len(run.content.pieces) > 1 and spoiled < quantity:
+        sizes = ", ".join(dict.fromkeys(one.size for one in run.content.pieces if one.size))
+        said = f"run {run.number}: {spoiled} spoiled, of sizes that are not said"
+        mend = (
+            "Enter it again with the sizes; it is entered without them, and what is pressed again is "
+            f'printed as "{SIZE_AS_SPOILED}".'
+        )
+        expected = f"their sizes ({sizes}), such as {run.content.pieces[0].size or 'SIZE'}={spoiled}"
+        doubt = _fault("spoiled-without-size", line, "spoiled", said, expected, mend)
         found.append(replace(doubt, severity=Severity.DOUBT))
     for box, at in (("started", line.started), ("finished", line.finished)):
         if at is not None and at.date() not in plan.dates:
@@ -72,6 +88,76 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
             )
         )
     return found
+
+
+def faults_beside(line: RunLine, run: PlannedRun, plan: Plan, events: Iterable[Event]) -> list[Fault]:
+    """What in a run's boxes can't be right, or is doubtful, beside what was entered of it before.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
+    own = [event for event in standing(events) if event.run == run.id]
+    before, ended = _last(own, EventKind.STARTED), _last(own, EventKind.FINISHED)
+    found = []
+    if line.started is not None and line.finished is None:
+        end = ended.at if ended is not None else None
+        if ended is not None and end is not None and line.started >= end:
+            said = (
+                f"run {run.number}: started {line.started:%H:%M}, finished {end:%H:%M} by entry "
+                f"{ended.number}"
+            )
+            mend = (
+                f"Correct the time; or enter the end once more, or take that entry back: pressday undo "
+                f"{ended.number}."
+            )
+            found.append(_fault("started-after-end", line, "started", said, "a start before the end", mend))
+    start = line.started or (before.at if before is not None else None)
+    if line.finished is not None:
+        if line.started is None and before is not None and start is not None and line.finished <= start:
+            said = (
+                f"run {run.number}: finished {line.finished:%H:%M}, started {start:%H:%M} by entry "
+                f"{before.number}"
+            )
+            mend = (
+                "Correct the time; or enter the start with it (--started), or take that entry back: pressday "
+                f"undo {before.number}."
+            )
+            found.append(_fault("finished-first", line, "finished", said, "an end after the start", mend))
+        elif line.finished.date() in plan.dates:
+            found += _too_early(line, run, plan, start)
+    return found
+
+
+def _too_early(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None) -> list[Fault]:
+    """Doubts about an end that has a run begin before the shop opens, or before its press is switched on."""
+    end = line.finished
+    assert end is not None
+    hours = Hours(plan)
+    begin = start or end - hours.worked(run.operator, run.start, run.end)
+    named = f"begun {begin:%H:%M}" if start else f"so begun about {begin:%H:%M} as long as it takes"
+    said = f"run {run.number}: finished {end:%H:%M}, {named}, but"
+    mend = "It is taken as said; enter it again if it was another time, run or press."
+    days = [day for day in plan.instance.heating_days if hours.moment(day.start).date() == end.date()]
+    opens = min((hours.moment(day.start) for day in days), default=None)
+    if opens is not None and begin < opens:
+        expected = f"a run that is begun at {opens:%H:%M} or later"
+        doubt = _fault(
+            "before-opening", line, "finished", f"{said} the shop opens at {opens:%H:%M}", expected, mend
+        )
+        return [replace(doubt, severity=Severity.DOUBT)]
+    used = line.press or run.press
+    on = min(
+        (one.start for one in plan.warm_ups if one.press == used and one.start.date() == end.date()),
+        default=None,
+    )
+    if on is None or begin + (run.pressing_start - run.start) >= on:
+        return []
+    expected = "a run that is pressed when its press is on"
+    where = f"{said} {used} is switched on at {on:%H:%M}"
+    doubt = _fault("before-switched-on", line, "finished", where, expected, mend)
+    return [replace(doubt, severity=Severity.DOUBT)]
 
 
 def says_something(line: RunLine) -> bool:
@@ -175,6 +261,7 @@ def entries_of(
             pieces=pieces,
             spoiled=line.spoiled or 0,
             reason=line.reason,
+            data=spoiled_data(line.spoiled_of),
         )
         made.append(_in_place_of(finished, _last(own, EventKind.FINISHED)))
     elif _counted(line):
@@ -185,6 +272,7 @@ def entries_of(
             pieces=line.pieces,
             spoiled=line.spoiled,
             reason=line.reason,
+            data=spoiled_data(line.spoiled_of),
         )
         same_time = [event for event in own if event.kind is EventKind.PIECES and event.at == counted_at]
         finished_before = _last(own, EventKind.FINISHED)
@@ -231,6 +319,7 @@ def _in_place_of(event: Event, before: Event | None) -> Event:
         who=event.who or before.who,
         press=event.press or before.press,
         reason=event.reason or (before.reason if event.spoiled == before.spoiled else ""),
+        data=event.data or (before.data if event.spoiled == before.spoiled else ""),
     )
     as_before = replace(
         event, id=before.id, number=before.number, entered=before.entered, corrects=before.corrects

@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.pieces import Pieces
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import OF_A_RUN, Event, EventKind
+
+SPOILED = "spoiled"
+"""What the data of a run's entry call the pieces that are spoiled."""
 
 
 def standing(events: Iterable[Event]) -> tuple[Event, ...]:
     """The entries that hold, in the order of the book.
 
-    An entry holds unless a later one that holds corrects it: taking a correction back brings back
-    what was there before.
+    An entry holds unless a later one corrects it. Taking a correction back brings back what was there before;
+    correcting it once more doesn't.
     """
     in_order = sorted(events, key=lambda event: event.number)
     void: set[str] = set()
+    taken_back: set[str] = set()
     for event in reversed(in_order):
-        if event.corrects and event.id not in void:
+        if event.corrects and event.id not in taken_back:
             void.add(event.corrects)
+            if event.kind is EventKind.TAKEN_BACK:
+                taken_back.add(event.corrects)
     return tuple(event for event in in_order if event.id not in void)
 
 
@@ -32,13 +41,21 @@ def up_to(events: Iterable[Event], at: datetime) -> tuple[Event, ...]:
 def told_later(plan: Plan, events: Iterable[Event], at: datetime) -> tuple[Event, ...]:
     """The entries that hold and say what a run of the plan did after a moment.
 
-    Without a time of its own an entry stands at the planned one.
+    Without a time of its own an entry stands at the planned one. A run that had ended by then is over,
+    whatever another entry says of its start.
     """
     runs = {run.id: run for run in plan.runs}
+    news = [event for event in standing(events) if event.kind in OF_A_RUN and event.run in runs]
+    ended = {
+        event.run
+        for event in news
+        if event.kind is EventKind.FINISHED and when_of(event, runs[event.run]) <= at
+    }
     return tuple(
         event
-        for event in standing(events)
-        if event.kind in OF_A_RUN and event.run in runs and _when(event, runs[event.run]) > at
+        for event in news
+        if when_of(event, runs[event.run]) > at
+        and not (event.kind is EventKind.STARTED and event.run in ended)
     )
 
 
@@ -49,9 +66,11 @@ class Facts:
     Attributes
     ----------
     started, finished
-        When; None when nobody said.
+        First pressing and end; None when nobody said.
     seen_at, good, spoiled
         The last count: when, and how many pieces so far. `good` is None when nobody counted.
+    spoiled_of
+        Those of the spoiled ones of which somebody said which they are.
     press, who
         Of the last entry that names one; empty: as planned.
     """
@@ -61,6 +80,7 @@ class Facts:
     seen_at: datetime | None = None
     good: int | None = None
     spoiled: int = 0
+    spoiled_of: tuple[Pieces, ...] = ()
     press: str = ""
     who: str = ""
 
@@ -73,7 +93,7 @@ def facts_of(run: PlannedRun, news: Iterable[Event], at: datetime) -> Facts | No
     that was while the run was planned to go on; one that would be after the moment says nothing yet.
     """
     own = [event for event in news if event.run == run.id and event.kind in OF_A_RUN]
-    timed = [(when, event) for event in own if (when := _when(event, run)) <= at]
+    timed = [(when, event) for event in own if (when := when_of(event, run)) <= at]
     if not timed:
         return None
     started = [when for when, event in timed if event.kind is EventKind.STARTED]
@@ -86,9 +106,28 @@ def facts_of(run: PlannedRun, news: Iterable[Event], at: datetime) -> Facts | No
         seen_at=counts[-1][0] if counts else None,
         good=finished[0][1].pieces if finished else _last(counted, "pieces"),
         spoiled=_last(counted, "spoiled") or 0,
+        spoiled_of=_which_spoiled(counted),
         press=next((event.press for _, event in reversed(timed) if event.press), ""),
         who=next((event.who for _, event in reversed(timed) if event.who), ""),
     )
+
+
+def spoiled_data(pieces: tuple[Pieces, ...]) -> str:
+    """Which pieces are spoiled, as an entry keeps it; empty when nobody said."""
+    return json.dumps({SPOILED: to_json(pieces)}, ensure_ascii=False) if pieces else ""
+
+
+def spoiled_in(event: Event) -> tuple[Pieces, ...]:
+    """Which pieces an entry says are spoiled; none where only their number was said."""
+    if event.kind not in OF_A_RUN or not event.data:
+        return ()
+    return tuple(from_json(Pieces, one) for one in json.loads(event.data).get(SPOILED, ()))
+
+
+def _which_spoiled(counted: list[Event]) -> tuple[Pieces, ...]:
+    """Of the entry whose number of spoiled pieces counts."""
+    last = next((event for event in reversed(counted) if event.spoiled is not None), None)
+    return () if last is None else spoiled_in(last)
 
 
 def _last(counted: list[Event], field: str) -> int | None:
@@ -96,9 +135,10 @@ def _last(counted: list[Event], field: str) -> int | None:
     return found[-1] if found else None
 
 
-def _when(event: Event, run: PlannedRun) -> datetime:
+def when_of(event: Event, run: PlannedRun) -> datetime:
+    """When that was which an entry says; without a time of its own as planned, or when it was entered."""
     if event.at is not None:
         return event.at
     if event.kind is EventKind.STARTED:
-        return run.start
+        return run.pressing_start
     return event.entered if run.start < event.entered < run.end else run.end

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import Facts
 from scheduler.daybook.hours import NOTHING, Hours
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.instance import Machine, Mode, Task
 from scheduler.domain.plan import Plan, PlannedRun
 
@@ -69,6 +70,7 @@ class Forecast:
         self._tasks = {task.id: task for task in plan.instance.tasks}
         self._before = _garments_before(plan)
         self._plan = plan
+        self._stopped = {part.run for part in plan.parts if part.name is PartKind.REST}
         in_order = sorted(plan.runs, key=lambda run: (run.start, run.pressing_start, run.number))
         self._place = {run.id: place for place, run in enumerate(in_order)}
         self.courses: dict[str, Course] = {}
@@ -86,10 +88,15 @@ class Forecast:
         set_up = run.pressing_start - run.start
         work = self._work(run, mode, operator)
         last = facts.finished or (facts.seen_at if facts.good is not None else None)
-        start = facts.started or run.start
-        if last is not None and start >= last:
-            start = last - (run.end - run.start) if facts.started is None else last
-        pressing = start + set_up if last is None else min(start + set_up, last)
+        if facts.started is not None:
+            # "Started" is the first pressing, the large time on the sheet; the changeover came before it.
+            pressing = facts.started if last is None else min(facts.started, last)
+            start = pressing - set_up
+        else:
+            start = run.start
+            if last is not None and start >= last:
+                start = last - (run.end - run.start)
+            pressing = start + set_up if last is None else min(start + set_up, last)
         if facts.finished is not None:
             end = facts.finished
         elif last is not None and facts.good is not None:
@@ -97,6 +104,9 @@ class Forecast:
             end = self._hours.after(operator, last, work * left / max(1, run.content.quantity))
         else:
             end = self._hours.after(operator, pressing, work)
+        if run.id in self._stopped and facts.finished is None:
+            # However many it has done: what is left of it is a run of its own.
+            end = max(start, min(end, run.end))
         return Course(
             run=run,
             facts=facts,
@@ -188,7 +198,7 @@ class Forecast:
 
 
 def _one_after_another(known: list[Course]) -> list[Course]:
-    """Known runs whose begin nobody noted, begun no earlier than those before them ended."""
+    """Known runs, begun no earlier than those before them ended; a first pressing that was noted stays."""
     found: list[Course] = []
     for course in sorted(known, key=lambda one: (one.end, one.start)):
         if course.facts is not None and course.facts.started is None:
@@ -196,6 +206,14 @@ def _one_after_another(known: list[Course]) -> list[Course]:
             start = max([course.start, *ends])
             pressing = max(course.pressing_start, start)
             course = replace(course, start=start, pressing_start=pressing)
+        elif course.facts is not None:
+            # The changeover was shorter than planned when the run before ended later than it would begin.
+            ends = [
+                one.end
+                for one in found
+                if one.shares(course) and course.start < one.end <= course.pressing_start
+            ]
+            course = replace(course, start=max([course.start, *ends]))
         found.append(course)
     return sorted(found, key=lambda one: known.index(next(own for own in known if own.run is one.run)))
 

@@ -9,11 +9,12 @@ from scheduler.domain.asjson import from_json, to_json
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedOrder
 
-PLAN_FORM = 2
+PLAN_FORM = 3
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
 
-READABLE = (1, PLAN_FORM)
-"""Forms that this program reads. One of form 1 doesn't say which orders came on top of another."""
+READABLE = (1, 2, PLAN_FORM)
+"""Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
+not which sizes are pressed again."""
 
 
 def plan_text(plan: Plan) -> str:

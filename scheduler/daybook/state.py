@@ -10,6 +10,7 @@ from scheduler.daybook.forecast import Course, Forecast
 from scheduler.daybook.hours import NOTHING, Hours
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 
@@ -94,6 +95,8 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         end=course.end,
         planned_start=run.start,
         planned_end=run.end,
+        spoiled_of=facts.spoiled_of if facts else (),
+        counted_at=facts.seen_at if facts else None,
         second_press=next((press for press in course.presses if press != course.press), ""),
     )
 
@@ -140,6 +143,8 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
     cooling = {task.id: hours.span(task.cooling) for task in plan.instance.tasks}
     packing = next((hours.span(job.packing) for job in plan.instance.jobs if job.id == order.id), NOTHING)
     whole = bool(own) and not any(left.order == order.id for left in plan.left_over)
+    again = {part.run: part.pieces for part in plan.parts if part.name is PartKind.AGAIN}
+    missing = sum(max(0, run.owed - again.get(run.run, 0)) for run in own)
     finished = max(run.end + cooling[run.run] for run in own) + packing if whole else None
     behind = _minutes(finished - order.finished) if finished and order.finished else 0.0
     late = _minutes(finished - order.cut_off) if finished else 0.0
@@ -148,12 +153,13 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
         customer=order.customer,
         cut_off=order.cut_off,
         planned=order.finished,
-        finished=finished,
+        finished=None if missing else finished,
         behind_minutes=behind,
         late_minutes=max(0.0, late),
         runs_done=sum(run.status is RunStatus.FINISHED for run in own),
         runs=len(own),
         owed=sum(run.owed for run in own),
+        missing=missing,
     )
 
 

@@ -9,18 +9,8 @@ from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
+from scheduler.domain.pieces import Pieces as Pieces
 from scheduler.domain.shop import Recipe, Shop
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pieces:
-    """A quantity of one garment, colour and size in a run."""
-
-    garment: str
-    colour: str
-    fabric: str
-    size: str
-    quantity: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from scheduler.domain.pieces import Pieces
 from scheduler.domain.progress import Event
 
 
@@ -41,6 +42,10 @@ class RunState:
     good, spoiled
         Pieces off the press so far. Of a run under way, good ones since the last count are estimated by
         the planned pace.
+    spoiled_of
+        The spoiled ones of which somebody said which they are.
+    counted_at
+        When its pieces were counted last; None: nobody did.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -69,6 +74,8 @@ class RunState:
     planned_start: datetime
     planned_end: datetime
     second_press: str = ""
+    spoiled_of: tuple[Pieces, ...] = ()
+    counted_at: datetime | None = None
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -78,7 +85,7 @@ class RunState:
     @property
     def owed(self) -> int:
         """Pieces of a finished run that are not pressed well: spoiled, or missing in the count."""
-        return self.quantity - self.good if self.status is RunStatus.FINISHED else 0
+        return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,15 +163,17 @@ class OrderState:
     Attributes
     ----------
     finished
-        When it is packed as things stand; None when some of it is left over.
+        When it is packed as things stand; None when some of it is left over or missing.
     behind_minutes
         Minutes later than planned; negative: earlier. 0 when it was not planned whole.
     late_minutes
-        Minutes after its cut-off as things stand.
+        Minutes after its cut-off as things stand. Both without what is missing.
     runs_done, runs
         Finished runs and all that are planned.
     owed
         Pieces of finished runs that must be pressed again: spoiled or missing.
+    missing
+        Those of them that no run of the plan presses again: until one does, it can't be packed.
     """
 
     order: str
@@ -177,6 +186,7 @@ class OrderState:
     runs_done: int
     runs: int
     owed: int
+    missing: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

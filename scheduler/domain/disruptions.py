@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from scheduler.domain.orders import Order, OrderLine
+from scheduler.domain.pieces import Pieces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +135,10 @@ class RunPart:
         Pieces that stay with the run itself.
     from_tick
         Not pressed earlier.
+    known
+        Of pieces that are pressed again: those of which somebody said which they are.
+    assumed
+        Nobody counted when the run was stopped: how many it did is told by the planned pace.
     """
 
     run: str
@@ -141,6 +146,8 @@ class RunPart:
     pieces: int
     name: PartKind
     from_tick: int
+    known: tuple[Pieces, ...] = ()
+    assumed: bool = False
 
     @property
     def task(self) -> str:

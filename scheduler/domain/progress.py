@@ -7,6 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from scheduler.domain.faults import Source
+from scheduler.domain.pieces import Pieces
 
 
 class EventKind(StrEnum):
@@ -69,7 +70,7 @@ class Event:
     subject
         Order that is late, new, changed or cancelled.
     data
-        What else belongs to it, as JSON; empty: nothing.
+        What else belongs to it, as JSON: an order, or which pieces are spoiled; empty: nothing.
     led_to
         Of what came in between: the version that the day was planned again as because of it; None: none.
     corrects
@@ -130,9 +131,11 @@ class RunLine:
     began
         It says that the run was begun, with or without a time.
     started, finished
-        When; None: nothing typed.
+        When the first piece was pressed and the last one off; None: nothing typed.
     pieces, spoiled
         Good and spoiled pieces; None: nothing typed.
+    spoiled_of
+        Which are spoiled; empty when only their number was typed.
     press, who
         The press and the person, where they are not the planned ones.
     source
@@ -148,6 +151,7 @@ class RunLine:
     finished: datetime | None = None
     pieces: int | None = None
     spoiled: int | None = None
+    spoiled_of: tuple[Pieces, ...] = ()
     reason: str = ""
     press: str = ""
     who: str = ""

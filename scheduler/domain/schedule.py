@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -114,6 +115,11 @@ class Status(StrEnum):
     PROVEN = "proven best at every level"
     FEASIBLE = "a plan, not shown to be best"
     NO_PLAN = "no plan"
+
+
+def status_of(levels: Iterable[LevelValue]) -> Status:
+    """What is shown of a plan by its levels: best only where every single one is proven."""
+    return Status.PROVEN if all(level.proven for level in levels) else Status.FEASIBLE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from scheduler.domain.instance import Instance, Level
-from scheduler.domain.schedule import Result, Schedule, Status
+from scheduler.domain.schedule import Result, Schedule, status_of
 from scheduler.engine.apart import ApartChain, apart
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
@@ -166,9 +166,8 @@ class _Search:
             {level.name: level.bound for level in levels},
             "ended",
         )
-        proven = all(level.proven for level in levels)
         return Result(
-            status=Status.PROVEN if proven else Status.FEASIBLE,
+            status=status_of(levels),
             schedule=schedule,
             levels=levels,
             seed=self.seed,

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import takewhile
 
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
-from scheduler.domain.instance import Instance
+from scheduler.domain.instance import Instance, Level
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
-from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
+from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp, status_of
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
-from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
+from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
 from scheduler.planning.changed import changed_orders
@@ -122,7 +124,7 @@ def plan_rest(
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     problem = with_fewer(problem, between.fewer)
     problem = replace(
-        with_parts(problem, (*plan.parts, *parts)),
+        with_parts(problem, (*recounted(plan, state, begun), *parts)),
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )
@@ -215,11 +217,13 @@ def plan_again(
         When the check refused the rest.
     """
     schedule = result.schedule
-    levels = tuple(
-        LevelValue(name=name, value=whole.values[name], proven=whole.values[name] == 0)
-        for name in rest.problem.instance.levels
+    levels = _levels(rest.problem.instance.levels, whole, result.levels)
+    told = replace(
+        result,
+        status=result.status if schedule is None else status_of(levels),
+        schedule=None if schedule is None else merged(rest, schedule),
+        levels=levels,
     )
-    told = replace(result, schedule=None if schedule is None else merged(rest, schedule), levels=levels)
     checked = replace(whole, breaks=verdict.breaks)
     return assemble_plan(
         rest.problem,
@@ -230,6 +234,22 @@ def plan_again(
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now),
     )
+
+
+def _levels(names: Iterable[Level], whole: Verdict, rest: Iterable[LevelValue]) -> tuple[LevelValue, ...]:
+    """The levels of the whole day, with what the search of its rest shows of them.
+
+    What is left over of the rest, and late in it, is shown for the whole day as well: what is begun adds the
+    same to both, whatever is planned. The levels below were searched among plans that keep to the sheets in
+    hand, which the whole day doesn't count: of them nothing is shown, unless they are nothing at all.
+    """
+    shown = {one.name for one in takewhile(lambda one: one.proven and one.name != "moved", rest)}
+    levels = []
+    for name in names:
+        value = whole.values[name]
+        proven = name in shown or value == 0
+        levels.append(LevelValue(name=name, value=value, bound=value if proven else 0, proven=proven))
+    return tuple(levels)
 
 
 def _already_planned(order: Order) -> Fault:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import NOTHING, Disruptions, cancelled_of
+from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart, cancelled_of
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
+from scheduler.domain.schedule import ScheduledTask
+from scheduler.planning.calendar import clock
 from scheduler.planning.changed import as_it_is
 
 MOST_NAMES = 12
@@ -77,6 +80,35 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                 )
             )
     return found
+
+
+def doubts_of_stopped(plan: Plan, parts: Iterable[RunPart], begun: Iterable[ScheduledTask]) -> list[Fault]:
+    """Runs that are stopped with nobody having counted what they did, with the call to do so.
+
+    Parameters
+    ----------
+    plan
+        The one on the sheets in hand.
+    parts, begun
+        Those of the rest of the day that is planned now.
+    """
+    runs = {run.id: run for run in plan.runs}
+    ends = {done.task: done.end for done in begun}
+    return [
+        Fault(
+            code="stopped-not-counted",
+            source=Source(file=f"run {run.number}"),
+            found=f"about {part.done} of {part.done + part.pieces} pieces done when it stops at {stop:%H:%M} "
+            "by the planned pace; nobody counted",
+            expected="a count",
+            mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; then "
+            "pressday replan gives the rest the right number.",
+            severity=Severity.DOUBT,
+        )
+        for part in parts
+        if part.assumed and part not in plan.parts and (run := runs.get(part.run)) is not None
+        for stop in (clock(plan.day, ends[part.run], plan.instance.tick_s),)
+    ]
 
 
 def on_top_fault(order: Order) -> Fault:
@@ -165,4 +197,4 @@ def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...])
     return faults
 
 
-__all__ = ["doubts_of_asked", "faults_of_asked", "on_top_fault"]
+__all__ = ["doubts_of_asked", "doubts_of_stopped", "faults_of_asked", "on_top_fault"]

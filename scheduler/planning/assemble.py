@@ -122,7 +122,7 @@ def _checked(result: Result, verdict: Verdict) -> Schedule:
 
 def _lots_in_order(problem: DayProblem, trail: Sequence[Step]) -> DayProblem:
     """The problem with its lots numbered as they are pressed; ids stay as they are."""
-    numbers = lot_numbers(problem.contents, in_order(trail))
+    numbers = lot_numbers(problem.contents, in_order(trail), problem.parts)
     contents = {
         task: replace(content, lot=numbers.get(task, content.lot))
         for task, content in problem.contents.items()

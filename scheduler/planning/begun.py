@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,6 +11,7 @@ from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import Disruptions, PartKind, RunPart
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import Plan
+from scheduler.domain.progress import EventKind
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import tick_at_or_after
 from scheduler.planning.remaining import Moment
@@ -46,7 +47,12 @@ def what_is_begun(
             if between.press_again and run.owed > 0 and run.run not in again:
                 parts.append(
                     RunPart(
-                        run=run.run, done=run.quantity, pieces=run.owed, name=PartKind.AGAIN, from_tick=now
+                        run=run.run,
+                        done=run.quantity,
+                        pieces=run.owed,
+                        name=PartKind.AGAIN,
+                        from_tick=now,
+                        known=run.spoiled_of,
                     )
                 )
             continue
@@ -62,10 +68,36 @@ def what_is_begun(
             if left:
                 parts.append(
                     RunPart(
-                        run=run.run, done=run.quantity - left, pieces=left, name=PartKind.REST, from_tick=now
+                        run=run.run,
+                        done=run.quantity - left,
+                        pieces=left,
+                        name=PartKind.REST,
+                        from_tick=now,
+                        assumed=run.counted_at is None or run.counted_at < stop,
                     )
                 )
     return tuple(begun), tuple(parts)
+
+
+def recounted(plan: Plan, state: DayState, begun: Iterable[ScheduledTask]) -> tuple[RunPart, ...]:
+    """The parts of a plan; where nobody had counted when a run was stopped, with the count entered since.
+
+    A rest that is begun itself stays as it is.
+    """
+    there = {done.task for done in begun}
+    counts: dict[str, int] = {}
+    for event in state.news:
+        if event.kind in (EventKind.PIECES, EventKind.FINISHED) and event.pieces is not None:
+            counts[event.run] = event.pieces + (event.spoiled or 0)
+    parts = []
+    for part in plan.parts:
+        if part.assumed and part.run in counts and part.task not in there:
+            whole = part.done + part.pieces
+            done = min(whole, counts[part.run])
+            part = replace(part, done=done, pieces=whole - done, assumed=False)
+        if part.pieces:
+            parts.append(part)
+    return tuple(parts)
 
 
 def _cut_off_at(

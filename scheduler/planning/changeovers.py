@@ -112,6 +112,21 @@ def _part(problem: DayProblem, step: Step, change: Change, handed: HandedOver) -
     )
 
 
+def heating_minutes(problem: DayProblem, step: Step) -> float:
+    """Of the minutes by which a step's operator is bound, those in which its platen comes to heat."""
+    instance = problem.instance
+    return sum(
+        _heating(
+            problem,
+            instance.setup_parts[change.part].name,
+            step.mode.platen,
+            minutes(instance, change.ticks),
+        )
+        for change in step.changes
+        if not change.hands_off
+    )
+
+
 def _heating(problem: DayProblem, part: str, platen: str | None, most: float) -> float:
     """Minutes of a swap in which the platen that comes on is brought to heat."""
     if part != PLATEN:

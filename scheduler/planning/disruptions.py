@@ -11,9 +11,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_problem import DayProblem, Personal, Pieces, RunContent
-from scheduler.domain.disruptions import RunPart
+from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.instance import Instance, Machine, Mode, Operator, Shift, Task
 from scheduler.domain.orders import Order
+from scheduler.domain.pieces import pressed_again
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.beside import timed_pieces
@@ -48,6 +49,7 @@ def _with_part(problem: DayProblem, part: RunPart) -> DayProblem:
     task = next(task for task in instance.tasks if task.id == part.run)
     content = problem.contents[part.run]
     kept, rest = _divided(content.pieces, part)
+    again = part.name is PartKind.AGAIN
     cycles = {(part.task, mode.id): problem.cycle_s[task.id, mode.id] for mode in task.modes}
     follows = tuple(
         replace(pair, before=part.task) for pair in instance.precedences if pair.before == task.id
@@ -63,7 +65,13 @@ def _with_part(problem: DayProblem, part: RunPart) -> DayProblem:
             **problem.contents,
             part.run: replace(content, pieces=kept, names=_names_of(content, kept, first=True)),
             part.task: replace(
-                content, task=part.task, pieces=rest, names=_names_of(content, rest, first=False)
+                content,
+                task=part.task,
+                pieces=rest,
+                names=_names_again(content, rest) if again else _names_of(content, rest, first=False),
+                # It is no lot of the run: under its number there would be two of them.
+                lot=1 if again else content.lot,
+                lots=1 if again else content.lots,
             ),
         },
         cycle_s={**problem.cycle_s, **cycles},
@@ -104,9 +112,11 @@ def timed_for(shop: Shop, mode: Mode, pieces: int, cycle_s: float, tick_s: int) 
 def _divided(pieces: tuple[Pieces, ...], part: RunPart) -> tuple[tuple[Pieces, ...], tuple[Pieces, ...]]:
     """Pieces of the run that are pressed, none when it was cut off before its first, and those of the part.
 
-    Which sizes are pressed nobody counted: they are taken in the order of the sheet. Pieces to be pressed
-    again, of which the run keeps all, are taken from its end.
+    Which sizes are pressed nobody counted: they are taken in the order of the sheet. Of pieces to be pressed
+    again the run keeps all; they are of the sizes that somebody said, and otherwise of none that is known.
     """
+    if part.name is PartKind.AGAIN:
+        return pieces, pressed_again(pieces, part.known, part.pieces)
     whole = sum(one.quantity for one in pieces)
     kept = _first(pieces, part.done)
     return kept, _first(tuple(reversed(pieces)), min(whole, part.pieces))[::-1]
@@ -139,6 +149,16 @@ def _names_of(content: RunContent, pieces: Iterable[Pieces], *, first: bool) -> 
         if not one.size or (rank < there if first else rank >= whole.get(kind, 0) - there):
             found.append(one)
     return tuple(found)
+
+
+def _names_again(content: RunContent, pieces: Iterable[Pieces]) -> tuple[Personal, ...]:
+    """The names that are pressed again: those of a size that is whole; of others nobody said which."""
+    whole, part = _counts(content.pieces), _counts(pieces)
+    return tuple(
+        one
+        for one in content.names
+        if (kind := (one.garment, one.colour, one.size)) in part and part[kind] == whole[kind]
+    )
 
 
 def _counts(pieces: Iterable[Pieces]) -> dict[tuple[str, str, str], int]:

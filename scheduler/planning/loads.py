@@ -8,6 +8,7 @@ from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Shift
 from scheduler.domain.plan import Load
 from scheduler.planning.calendar import closing_tick, working_ticks
+from scheduler.planning.changeovers import heating_minutes, minutes
 from scheduler.planning.trail import Step, shift_of
 
 
@@ -39,30 +40,33 @@ def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
             if day.start <= shift.start < day.end
         )
         if paid:
-            own = [step for step in steps if step.first and step.done.operator == person.id]
+            own = [step for step in steps if step.done.operator == person.id]
             loads.append(_load(problem, person.id, paid, own, by_person=True))
     return tuple(loads)
 
 
 def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step], *, by_person: bool) -> Load:
-    """By press each sets up what is its own; a person sets up both of two presses."""
+    """By press each sets up what is its own; a person sets up both of two presses, and presses once."""
     instance = problem.instance
     day = instance.heating_days[0]
-    pressing = changing = overtime = 0
+    pressing = overtime = 0
+    changing = 0.0
     for step in steps:
         done = step.done
         if not day.start <= done.setup_start < day.end:
             continue
+        changing += minutes(instance, step.hands_on) - heating_minutes(problem, step)
+        if by_person and not step.first:
+            continue
         shift = shift_of(instance, done.operator, done.setup_start)
         pressing += _worked(shift, done.start, done.end)
-        changing += done.start - done.setup_start if by_person else step.hands_on
         if shift is not None:
             overtime += _worked(shift, max(done.setup_start, shift.end), done.end)
     return Load(
         name=name,
         available=available * instance.tick_s / 60,
         pressing=pressing * instance.tick_s / 60,
-        changing=changing * instance.tick_s / 60,
+        changing=round(changing, 6),
         overtime=overtime * instance.tick_s / 60,
     )
 

@@ -138,7 +138,8 @@ def put(
     from scheduler.plans.sure import sure_of
     from scheduler.sheets.fonts import missing_scripts
     from scheduler.sheets.page import day_page
-    from scheduler.sheets.write import DATA, PAGE, all_files, data_files
+    from scheduler.sheets.summary import summary
+    from scheduler.sheets.write import DATA, PAGE, SUMMARY, all_files, data_files
 
     with opened(out, tell=tell) as book, draft(out, day, book=book, waiting=tell) as one:
         if still is not None:
@@ -170,7 +171,8 @@ def put(
             made = sheets(plan)
         sure = sure_of(plan, book)
         page = day_page(plan, sure, paper_of=_since_the_last(book, plan))
-        files = {**made, PAGE: page, NAME: kept_bytes(plan)}
+        owner = summary(plan, chances=sure, paper=paper)
+        files = {**made, SUMMARY: owner, PAGE: page, NAME: kept_bytes(plan)}
         one.write(files)
     return Written(
         plan=plan,

@@ -9,6 +9,7 @@ from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
 from scheduler.sheets.lines import notes, recipe_rows, soft
 from scheduler.sheets.steps import steps, unchanged
+from scheduler.sheets.under_way import lot_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -96,7 +97,7 @@ def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
         "quantity": str(content.quantity),
         "unit": "piece" if content.quantity == 1 else "pieces",
         "with": together_with(run, press),
-        "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
+        "lot": lot_words(plan, run),
         "together": soft(f"Together with {run.press}: see {whose}."),
         "order": soft(f"Order {content.order}"),
         "customer": soft(content.customer),
@@ -107,6 +108,7 @@ def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
         "notes": notes(plan, run, (press,))[-1:],
         "change": {
             "head": f"Before run {run.number}",
+            "on": [],
             "steps": steps(plan, run, (press,)),
             "none": unchanged(plan, run, (press,)),
         },

@@ -20,6 +20,9 @@ from scheduler.sheets.run_sheets import run_entry
 from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words
 
+OTHERWISE = "its box reads otherwise: go by the new sheet"
+"""Said of a run where nothing can be named that is different."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
@@ -165,7 +168,7 @@ def _other(what: str, old: Plan, new: Plan, name: str, side: Side) -> str:
     if before is not None and after is not None:
         sheet = SheetDay(side=side, name=name, day=after.start.date(), items=())
         was, now = run_entry(old, before, sheet), run_entry(new, after, sheet)
-        return f"run {after.number}: {_said_otherwise(was, now) or 'its notes are different'}"
+        return f"run {after.number}: {_said_otherwise(was, now) or OTHERWISE}"
     return f"{what.removeprefix('on ')} is switched on at another temperature or circuit"
 
 
@@ -184,6 +187,13 @@ def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
     if "notes" in differs:
         before = [timeless(note) for note in was.get("notes", ())]
         parts += [note.rstrip(".") for note in now["notes"] if timeless(note) not in before]
+        after = [timeless(note) for note in now["notes"]]
+        gone = [note.rstrip(".") for note in was.get("notes", ()) if timeless(note) not in after]
+        # What is new says what to do in place of it.
+        parts += [f'no longer: "{note}"' for note in gone] if not parts else []
+    if "asked" in differs:
+        asked = " / ".join(now["asked"])
+        parts.append(f"note of the order: {asked}" if asked else "the order's notes no longer hold")
     return "; ".join(filter(None, parts))
 
 

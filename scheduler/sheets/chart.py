@@ -10,7 +10,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, long_date
-from scheduler.sheets.dayview import changeovers_of, in_order, names, owners, place
+from scheduler.sheets.dayview import changeovers_of, in_time, names, owners, place
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.strip import stretches, window
 
@@ -60,7 +60,7 @@ def charts(plan: Plan) -> str:
 
 
 def _chart(plan: Plan, day: date, side: Side, title: str) -> str:
-    runs = [run for run in in_order(plan) if run.start.date() == day]
+    runs = [run for run in in_time(plan) if run.start.date() == day]
     scale = _scale(plan, day, runs)
     lanes = "".join(
         _lane(plan, day, side, name, [run for run in runs if name in owners(run, side)], scale)
@@ -119,12 +119,13 @@ def _lane(plan: Plan, day: date, side: Side, name: str, runs: list[PlannedRun], 
                 parts.append(_box("warm", scale, warm.start, warm.ready, 7, words))
     late = {order.id for order in plan.orders if order.late_minutes > 0 or order.finished is None}
     margin = Margin(left=0.0, right=float(scale.width), gap=4.0)
-    parts += [_run(plan, run, scale, run.content.order in late, margin) for run in runs]
+    # Before the runs, so that it hides none of their numbers.
     if plan.at is not None and plan.at.date() == day:
         parts.append(
             f'<line class="moment" x1="{scale.x(plan.at)}" x2="{scale.x(plan.at)}" y1="{-MARK_PX}" '
             f'y2="{LANE_PX + MARK_PX}"><title>Planned again from {clock(plan.at)} on</title></line>'
         )
+    parts += [_run(plan, run, scale, run.content.order in late, margin) for run in runs]
     above = MARK_PX if margin.above > 0 else 0
     height = LANE_PX + above + (MARK_PX if margin.below > 0 else 0)
     return (
@@ -180,7 +181,8 @@ def _number(run: PlannedRun, scale: Scale, mark: str, span: tuple[datetime, date
         return ""
     where, middle = placed
     y = {"in": LANE_PX / 2 + 4.5, "above": -1.0, "below": LANE_PX + 9.5}[where]
-    return f'<text x="{round(middle, 1)}" y="{y}" text-anchor="middle">{escape(text)}</text>'
+    beside = "" if where == "in" else ' class="beside"'
+    return f'<text{beside} x="{round(middle, 1)}" y="{y}" text-anchor="middle">{escape(text)}</text>'
 
 
 def run_words(plan: Plan, run: PlannedRun) -> str:

@@ -20,6 +20,9 @@ MONTHS = (
     "December",
 )
 
+HOURS_FROM_MIN = 120
+"""From so many minutes on they are said in hours."""
+
 
 def clock(when: datetime) -> str:
     """Hour and minute as a wall clock shows them: 09:12:48 is "09:12"."""
@@ -47,6 +50,11 @@ def number(value: float) -> str:
     """A number with one decimal at most: 97.5, 24."""
     text = f"{value:.1f}"
     return text[:-2] if text.endswith(".0") else text
+
+
+def in_hours(whole: int) -> str:
+    """Whole minutes, from two hours on in hours: "14 min", "27 h 54 min"."""
+    return f"{whole} min" if whole < HOURS_FROM_MIN else f"{whole // 60} h {whole % 60} min"
 
 
 def minutes(value: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, long_date, short_date
+from scheduler.sheets.clock import clock, clock_up, in_hours, long_date, minutes, short_date
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes
@@ -46,6 +46,7 @@ def list_data(plan: Plan) -> dict[str, object]:
         "dates": [
             {
                 "date": long_date(day),
+                "on_kind": _on_kind(plan, day),
                 "on": [_on(plan, one) for one in on if one.warm_up.start.date() == day],
                 "garments": [_garments(one, day) for one in boxes if one.first.start.date() == day],
                 "transfers": [_transfers(one, day) for one in films if one.run.start.date() == day],
@@ -54,6 +55,13 @@ def list_data(plan: Plan) -> dict[str, object]:
             for day in dates
         ],
     }
+
+
+def _on_kind(plan: Plan, day: date) -> str:
+    """What stands over the switch-on list; that of a day planned again begins at the moment."""
+    if plan.at is not None and plan.at.date() == day:
+        return f"From {clock(plan.at)} on"
+    return "Before the first pressing"
 
 
 def _on(plan: Plan, one: SwitchOn) -> dict[str, str]:
@@ -101,11 +109,11 @@ def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:
     return {
         **_where(one.run, one.have_by),
         "artwork": soft(laid.artwork),
-        "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, for {laid.placement.lower()}"),
+        "what": soft(f"{laid.transfer}, {laid.width_mm} × {laid.height_mm} mm, {laid.placement.lower()}"),
         "quantity": str(one.quantity),
         "named": f"{len(one.names)} with a name or number of their own:" if one.names else "",
         "names": [soft(" ".join(filter(None, (each.size, each.name, each.number)))) for each in one.names],
-        "spare": str(laid.spare) if laid.spare else "–",
+        "spare": str(laid.spare),
         "total": str(one.quantity + laid.spare),
         "note": f"fetched for run {one.fetched}" if one.fetched is not None else _arrives(one.ready, day),
     }
@@ -121,7 +129,7 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
         packed = clock_up(order.finished)
         if order.finished.date() != day:
             packed = f"{short_date(order.finished.date())} {packed}"
-        left = f"LATE {-spare} min" if order.late_minutes > 0 else spare_words(spare)
+        left = f"LATE {minutes(order.late_minutes)}" if order.late_minutes > 0 else spare_words(spare)
     return {
         "time": clock_up(one.complete),
         "order": soft(order.id),
@@ -133,8 +141,6 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
     }
 
 
-def spare_words(minutes: int) -> str:
+def spare_words(spare: int) -> str:
     """Minutes to spare, from two hours on in hours: "14 min", "3 h 5 min", "over a day"."""
-    if minutes >= 1440:
-        return "over a day"
-    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"
+    return "over a day" if spare >= 1440 else in_hours(spare)

@@ -84,9 +84,14 @@ def in_order(plan: Plan) -> list[PlannedRun]:
     return sorted(plan.runs, key=lambda run: run.number)
 
 
+def in_time(plan: Plan) -> list[PlannedRun]:
+    """All runs as the day goes; numbers no longer do once a day was planned again."""
+    return sorted(plan.runs, key=lambda run: (run.start, run.pressing_start, run.number))
+
+
 def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
     """The sheets of one person or press, one for each date with a run or a press to switch on."""
-    own = [run for run in in_order(plan) if name in owners(run, side)]
+    own = [run for run in in_time(plan) if name in owners(run, side)]
     days = {run.start.date() for run in own}
     if side == "operator" and name:
         days |= {one.start.date() for one in plan.warm_ups if one.by == name}
@@ -97,10 +102,18 @@ def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
 
 
 def switched_on_inside(plan: Plan, run: PlannedRun) -> list[PlannedWarmUp]:
-    """Presses that a run's operator must switch on in the middle of it."""
-    return [
-        one for one in plan.warm_ups if one.by and one.by == run.operator and run.start < one.start < run.end
-    ]
+    """Presses that a run's operator must switch on between its first piece and its last."""
+    return _switched_on(plan, run, run.pressing_start, run.end)
+
+
+def switched_on_while_changing(plan: Plan, run: PlannedRun) -> list[PlannedWarmUp]:
+    """Presses that a run's operator must switch on in the changeover before it, up to its first piece."""
+    during = _switched_on(plan, run, run.start, run.end)
+    return [one for one in during if one.start <= run.pressing_start]
+
+
+def _switched_on(plan: Plan, run: PlannedRun, first: datetime, last: datetime) -> list[PlannedWarmUp]:
+    return [one for one in plan.warm_ups if one.by and one.by == run.operator and first < one.start < last]
 
 
 def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedRun]) -> SheetDay:
@@ -115,7 +128,11 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             if one.operator == name and one.start.date() == day and (one.start, one.end) not in inside
         ]
         items = _with_absences(plan, name, items, shift)
-        told = [one for run in runs for one in switched_on_inside(plan, run)]
+        told = [
+            one
+            for run in runs
+            for one in (*switched_on_while_changing(plan, run), *switched_on_inside(plan, run))
+        ]
         items += [
             Stretch(kind="switch-on", start=one.start, end=one.start, warm_up=one)
             for one in plan.warm_ups
@@ -198,9 +215,16 @@ def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:
 
 
 def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
-    """The warm-up of a press that a run waits for: when it is the first there on that date."""
+    """The warm-up of a press that a run waits for: it is the first there that day, or after a standstill."""
+    day = run.start.date()
     before = press_before(plan, run, press)
-    if before is not None and before.start.date() == run.start.date():
-        return None
-    fitting = [one for one in plan.warm_ups if one.press == press and one.start.date() == run.start.date()]
+    last = before.start if before is not None and before.start.date() == day else None
+    fitting = [
+        one
+        for one in plan.warm_ups
+        if one.press == press and one.start.date() == day and (last is None or last < one.start)
+    ]
+    if last is not None:
+        # Switched on again after it was down; later ones are for later runs.
+        fitting = [one for one in fitting if one.ready <= run.pressing_start]
     return fitting[0] if fitting else None

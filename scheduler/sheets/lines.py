@@ -13,7 +13,7 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.clock import clock, clock_up, number, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
-from scheduler.sheets.under_way import part_words
+from scheduler.sheets.under_way import lot_words, part_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -123,13 +123,13 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     if part:
         found.insert(0, part)
     if content.lots > 1:
-        found.append(_lot_words(plan, run))
+        found.append(_lots_words(plan, run))
     found += _overtime(plan, run)
     found += [_after(plan, run, press) for press in presses or run.presses]
     return [soft(text) for text in found]
 
 
-def _lot_words(plan: Plan, run: PlannedRun) -> str:
+def _lots_words(plan: Plan, run: PlannedRun) -> str:
     same = [
         f"run {other.number}, {place(other)}, {short_date(other.start.date())} {clock(other.start)}"
         for other in plan.runs
@@ -140,7 +140,7 @@ def _lot_words(plan: Plan, run: PlannedRun) -> str:
         and other.content.size_group == run.content.size_group
     ]
     rest = f" The rest: {'; '.join(same)}." if same else ""
-    lot = f"Lot {run.content.lot} of {run.content.lots}"
+    lot = capital(lot_words(plan, run))
     return f"{lot}: take only the {counted(run.content.quantity, 'piece')} above.{rest}"
 
 

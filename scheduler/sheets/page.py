@@ -16,6 +16,7 @@ from scheduler.sheets.day_changes import CHANGES_HEAD, change_rows, changes_sect
 from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.html_table import table
+from scheduler.sheets.later import later_lines, later_title
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.packing import tight_orders
@@ -23,6 +24,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
+from scheduler.sheets.under_way import lot_words
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
@@ -94,6 +96,10 @@ def _summary(plan: Plan) -> str:
     ]
     left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
     parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
+    if later_title(plan):
+        parts.append(f"<h3>{escape(later_title(plan))}</h3><ul>")
+        parts += [f"<li>{escape(line)}</li>" for line in later_lines(plan)]
+        parts.append("</ul>")
     came = came_since_the_morning(plan)
     if came:
         parts.append("<h3>What came in since the morning</h3><ul>")
@@ -243,7 +249,7 @@ def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
         kinds.setdefault(f"{one.garment}, {one.colour}", []).append(f"{one.size} {one.quantity}")
     second = f"second press {recipe.second_press_s} s" if recipe.second_press_s else "no second press"
     pauses = "".join(f", break {clock(start)}–{clock(end)}" for start, end in run.pauses)
-    lot = f" (lot {content.lot} of {content.lots})" if content.lots > 1 else ""
+    lot = f" ({words})" if (words := lot_words(plan, run)) else ""
     return (
         str(run.number),
         f"{short_date(run.start.date())} {clock(run.pressing_start)}–{clock(run.end)}{pauses}",

@@ -15,7 +15,7 @@ from scheduler.domain.records import instance_to_data, schedule_to_data
 from scheduler.domain.schedule import LevelValue
 from scheduler.sheets.dayview import in_order
 
-FORMAT = 4
+FORMAT = 5
 """Number of this form of the file; grows when a field comes, goes or changes its meaning."""
 
 _IN_TICKS: tuple[Level, ...] = ("lateness", "changeover", "overtime", "finish")
@@ -239,7 +239,8 @@ def _changeover(change: PlannedChangeover) -> dict[str, Any]:
         "before": change.before,
         "start": _iso(change.start),
         "end": _iso(change.end),
-        "hands_on_minutes": change.hands_on_minutes,
+        "hands_on_minutes": change.by_hand_minutes,
+        "heating_minutes": change.heating_minutes,
         "hands_off_minutes": change.hands_off_minutes,
         "parts": [
             {

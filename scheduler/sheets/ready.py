@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedOrder
-from scheduler.sheets.clock import clock, clock_up, short_date
+from scheduler.sheets.clock import HOURS_FROM_MIN, clock, clock_up, in_hours, number, short_date
 from scheduler.sheets.packing import spare_minutes
 from scheduler.sheets.words import amount, said
 
@@ -107,8 +106,16 @@ def _spare(order: PlannedOrder) -> str:
     if spare is None:
         return ""
     if spare < 0 or order.late_minutes:
-        return f"{counted(max(1, -spare), 'minute')} late"
-    return f"{counted(spare, 'minute')} to spare"
+        return f"{_long(order.late_minutes)} late"
+    return f"{_long(spare)} to spare"
+
+
+def _long(minutes: float) -> str:
+    """Minutes, from two hours on in hours: nobody reckons with 1674 of them."""
+    if minutes >= HOURS_FROM_MIN:
+        return in_hours(round(minutes))
+    said = number(minutes)
+    return f"{said} minute{'' if said == '1' else 's'}"
 
 
 def _moment(when: datetime, plan: Plan, *, up: bool = False) -> str:

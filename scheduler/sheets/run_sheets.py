@@ -34,10 +34,10 @@ from scheduler.sheets.lines import (
     recipe_rows,
     soft,
 )
-from scheduler.sheets.steps import steps, unchanged
+from scheduler.sheets.steps import steps, switch_on_lines, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.under_way import goes_on_words
+from scheduler.sheets.under_way import goes_on_words, lot_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -202,7 +202,7 @@ def _going_on(entry: dict[str, object], run: PlannedRun, since: datetime | None)
     if not words:
         return entry
     set_up = since is not None and since > run.pressing_start
-    change = {"head": "", "steps": [], "none": ""} if set_up else entry["change"]
+    change = {"head": "", "on": [], "steps": [], "none": ""} if set_up else entry["change"]
     return {**entry, "under_way": words, "change": change}
 
 
@@ -262,7 +262,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "quantity": str(content.quantity),
         "unit": "piece" if content.quantity == 1 else "pieces",
         "with": together_with(run, sheet.name) if sheet.side == "press" else "",
-        "lot": f"lot {content.lot} of {content.lots}" if content.lots > 1 else "",
+        "lot": lot_words(plan, run),
         "garments": garment_lines(content),
         "laid": laid_lines(content),
         "names": name_lists(content),
@@ -310,6 +310,7 @@ def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
     # three names beside each other, each up to two lines
     height += sum(10.0 + 6 * lines(one.name + one.number, 18) / 3 for one in content.names)
     height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
+    height += sum(6.5 * lines(text, 60) for text in switch_on_lines(plan, run))
     return height > 200
 
 
@@ -317,13 +318,17 @@ def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, 
     changes = [one for press in presses if (one := changeover_of(plan, run, press)) is not None]
     head = f"Before run {run.number}"
     if changes and run.pressing_start > run.start:
-        parts = [part for change in changes for part in change.parts if not part.hands_off]
-        heating = sum(min(part.heating_minutes, part.minutes) for part in parts)
-        hands_on = sum(change.hands_on_minutes for change in changes)
+        heating = sum(change.heating_minutes for change in changes)
+        by_hand = sum(change.by_hand_minutes for change in changes)
         head = (
             f"Changeover for run {run.number}: {clock(run.start)}–{clock(run.pressing_start)}, "
-            f"{minutes(hands_on - heating)} by hand"
+            f"{minutes(by_hand)} by hand"
         )
         if heating:
             head += f", {minutes(heating)} for the heat"
-    return {"head": head, "steps": steps(plan, run, presses), "none": unchanged(plan, run, presses)}
+    return {
+        "head": head,
+        "on": switch_on_lines(plan, run),
+        "steps": steps(plan, run, presses),
+        "none": unchanged(plan, run, presses),
+    }

@@ -6,7 +6,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.sheets.clock import clock, minutes
-from scheduler.sheets.dayview import changeover_of, press_before, switched_on_by, warm_up_of
+from scheduler.sheets.dayview import (
+    changeover_of,
+    press_before,
+    switched_on_by,
+    switched_on_while_changing,
+    warm_up_of,
+)
 from scheduler.sheets.lines import capital, soft
 
 if TYPE_CHECKING:
@@ -41,6 +47,14 @@ def steps(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[dict
     # Where nothing is to be done at any press, `unchanged` says so.
     done = [*found, *by_hand]
     return done if any(changed_at(plan, run, press) for press in wanted) else []
+
+
+def switch_on_lines(plan: Plan, run: PlannedRun) -> list[str]:
+    """Presses to switch on while the one of a run is being changed over, with their times."""
+    return [
+        soft(f"{clock(one.start)}, before the first piece: SWITCH ON {one.press}, set {one.temp_c} °C.")
+        for one in switched_on_while_changing(plan, run)
+    ]
 
 
 def changed_at(plan: Plan, run: PlannedRun, press: str) -> bool:

@@ -2,39 +2,52 @@
 
 from __future__ import annotations
 
+from scheduler.domain.chances import DayChance
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_load import load_shares, load_words
+from scheduler.sheets.later import later_lines, later_title
 from scheduler.sheets.left_over import MOST_ORDERS, left_by_order, others_left
 from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
+from scheduler.sheets.sure import sure_lead
 from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
+MOST_RISKY = 6
+"""So many orders at risk are named, the least sure first."""
 
-def summary(plan: Plan, *, paper: Paper = "a4", system_fonts: bool = True) -> bytes:
+
+def summary(
+    plan: Plan, *, chances: DayChance | None = None, paper: Paper = "a4", system_fonts: bool = True
+) -> bytes:
     """The summary as a PDF: one page, or more when very many orders are late.
 
     Parameters
     ----------
+    chances
+        How sure the plan is; None: the summary says nothing of it.
     paper
         "a4" or "letter".
     system_fonts
         False: only the typesetter's own fonts.
     """
-    return pdf(plan, "summary.typ", summary_data(plan), paper, system_fonts=system_fonts)
+    return pdf(plan, "summary.typ", summary_data(plan, chances), paper, system_fonts=system_fonts)
 
 
-def summary_data(plan: Plan) -> dict[str, object]:
+def summary_data(plan: Plan, chances: DayChance | None = None) -> dict[str, object]:
     """All texts of the summary, ready for the template."""
     return {
         "shop": soft(plan.shop.name),
         "version": version_words(plan),
         "date": long_date(plan.day),
         "facts": facts(plan),
+        "sure": "" if chances is None else soft(sure_lead(chances, names=MOST_RISKY)),
+        "later": later_title(plan),
+        "later_lines": [soft(line) for line in later_lines(plan)],
         "late": [late_row(order) for order in late_orders(plan)],
         "left_over": left_over_rows(plan),
         "tight": [tight_row(order) for order in tight_orders(plan)],

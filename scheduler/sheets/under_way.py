@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
+from scheduler.domain.pieces import AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import place
@@ -54,6 +55,18 @@ def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
     return next((one for one in plan.runs if one.id == task), None)
 
 
+def lot_words(plan: Plan, run: PlannedRun) -> str:
+    """Which lot of its run this is, or its rest, or for which run it is pressed again; empty: whole."""
+    content, found = run.content, part_of(plan, run)
+    if found is not None and found[0].name is PartKind.AGAIN:
+        return f"again, for run {found[1].number}"
+    parts = [f"lot {content.lot} of {content.lots}"] if content.lots > 1 else []
+    if found is not None:
+        parts.append("the rest")
+        parts += ["not counted"] if found[0].assumed else []
+    return ", ".join(parts)
+
+
 def part_words(plan: Plan, run: PlannedRun) -> str:
     """Of which run this is the rest, and where its garments lie; or what is pressed again; empty: neither."""
     found = part_of(plan, run)
@@ -62,11 +75,21 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
     part, whole = found
     pieces = counted(run.content.quantity, "piece")
     if part.name is PartKind.AGAIN:
-        return f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
-    return (
+        again = f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
+        unknown = sum(one.quantity for one in run.content.pieces if AS_SPOILED in one.size + one.garment)
+        if unknown:
+            what = "the same sizes as those that are" if unknown > 1 else "the same size as the one that is"
+            again += f" Nobody entered which: take {what} spoiled or missing."
+        if whole.content.names and len(run.content.names) < run.content.quantity:
+            again += " Names and numbers: as on those pieces; see the list of that run."
+        return again
+    where = (
         f"The rest of run {whole.number}, stopped at {clock(whole.end)}: its garments and transfers lie at "
         f"{place(whole)}."
     )
+    if not part.assumed:
+        return where
+    return f"{where} About {pieces}, by the planned pace: count them, and press what is left."
 
 
 def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
@@ -74,7 +97,18 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     rest = rest_of(plan, after)
     if rest is None:
         return ""
-    done, whole = after.content.quantity, before.content.quantity
-    how_far = f"after {done} of {whole}" if done else f"before the first of {whole}"
+    part = next(part for part in plan.parts if part.task == rest.id)
+    whole = max(before.content.quantity, part.done + part.pieces)
+    done, assumed = after.content.quantity, part.assumed
+    about = "about " if assumed else ""
+    how_far = f"after {about}{done} of {whole}" if done else f"before the first of {whole}"
+    if assumed:
+        how_far += (
+            f" (by the planned pace; count them and enter pressday done {after.number} --pieces N --at "
+            f"{clock(after.end)})"
+        )
     by = f", {rest.operator}" if rest.operator else ""
+    if before.content.quantity < whole:
+        # It was stopped by the plan before, with nobody having counted.
+        return f"counted: {done} of {whole} done; the rest is run {rest.number}{by}, {place(rest)}"
     return f"stopped at {place(after)} {how_far}; the rest is run {rest.number}{by}, {place(rest)}"

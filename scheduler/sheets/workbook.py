@@ -8,11 +8,12 @@ from datetime import datetime, time
 from typing import TYPE_CHECKING
 
 from scheduler.domain.day_problem import Personal
-from scheduler.domain.plan import Load, Plan
+from scheduler.domain.plan import ChangeoverPart, Load, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
+from scheduler.sheets.under_way import lot_words
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, WAITING_NOTE, level_rows, why_words
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def _runs(plan: Plan) -> Sheet:
                 recipe.dwell_s,
                 peel_words(recipe),
                 recipe.second_press_s,
-                f"{content.lot} of {content.lots}",
+                lot_words(plan, run).removeprefix("lot ") or "1 of 1",
                 ", ".join(f"{start:%H:%M}–{end:%H:%M}" for start, end in run.pauses),
                 "; ".join(content.notes),
                 "; ".join(f"{one.size} {_named(one)}".strip() for one in content.names),
@@ -145,18 +146,26 @@ def _changeovers(plan: Plan) -> Sheet:
             number.get(change.before),
             change.start,
             change.end,
-            part.name,
-            part.before,
-            part.after,
-            part.minutes,
-            "no" if part.hands_off else "yes",
-            part.taken_from,
-            part.went_to,
+            *step,
         )
         for change in sorted(plan.changeovers, key=lambda one: number.get(one.before, 0))
         for part in change.parts
+        for step in _steps(part)
     ]
     return "Changeovers", head, rows
+
+
+def _steps(part: ChangeoverPart) -> list[tuple[str | float, ...]]:
+    """A step, and the waiting for a platen's heat in it as one of its own: as on the sheets."""
+    heating = 0.0 if part.hands_off else min(part.heating_minutes, part.minutes)
+    names = (part.taken_from, part.went_to)
+    by_hand = "no" if part.hands_off else "yes"
+    found: list[tuple[str | float, ...]] = [
+        (part.name, part.before, part.after, round(part.minutes - heating, 6), by_hand, *names)
+    ]
+    if heating:
+        found.append(("let it heat", "", "", heating, "no", "", ""))
+    return found
 
 
 def _switch_on(plan: Plan) -> Sheet:

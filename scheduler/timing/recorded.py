@@ -37,7 +37,7 @@ class Recorded:
     planned_s
         Pressing seconds that the plan's standards have for so many pieces at that press by that person.
     took_s
-        Pressing seconds that it took: from start to end without breaks, the planned changeover, and
+        Pressing seconds that it took: from the first pressing to the end without breaks, and without
         fetching the box and checking the first piece. Above 0.
     counts
         Counts on the way, by time, the end among them.
@@ -69,7 +69,7 @@ class Why(StrEnum):
 
     NO_TIMES = "start or end not noted"
     NO_STANDARD = "no standard for that press and person"
-    TOO_SHORT = "shorter than its changeover and its fixed part"
+    TOO_SHORT = "shorter than its fixed part"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,8 +127,7 @@ def _recorded(
     pieces = (quantity if ended.pieces is None else ended.pieces) + (ended.spoiled or 0)
     if work is None or work <= fixed or not pieces:
         return Why.NO_STANDARD
-    before = (run.pressing_start - run.start) + fixed
-    took = hours.worked(person, started[-1], ended.at) - before
+    took = hours.worked(person, started[-1], ended.at) - fixed
     if took <= NOTHING:
         return Why.TOO_SHORT
     counts = [
@@ -151,7 +150,7 @@ def _recorded(
         planned_s=(work - fixed).total_seconds() * pieces / quantity,
         took_s=took.total_seconds(),
         counts=_counts(
-            [(hours.worked(person, started[-1], at) - before, done) for at, done in sorted(counts)],
+            [(hours.worked(person, started[-1], at) - fixed, done) for at, done in sorted(counts)],
             took,
             pieces,
         ),

@@ -31,14 +31,17 @@ def typed_lines(
     *,
     press: str | None,
     who: str | None,
+    spoiled: str | None = None,
     box: Callable[[PlannedRun], dict[str, object]],
 ) -> list[RunLine]:
     """The boxes of runs as typed in a command.
 
     Parameters
     ----------
+    spoiled
+        Spoiled pieces of the only run, as a number or by sizes.
     box
-        By run: started, finished, pieces, spoiled, reason, ended.
+        By run: started, finished, pieces, reason, ended.
 
     Raises
     ------
@@ -50,6 +53,7 @@ def typed_lines(
     from scheduler.intake.cells.known import one_of
     from scheduler.intake.cells.values import Unfit
     from scheduler.intake.progress.reader import person_of, press_names, run_numbered
+    from scheduler.intake.progress.spoiled import spoiled_of
 
     plan = day.plan
     faults: list[Fault] = []
@@ -71,13 +75,25 @@ def typed_lines(
     used = name(press, one_of(press_names(plan), "press"), "press")
     by = name(who, person_of(plan), "person")
     runs = [run_numbered(plan, number, fault) for number in dict.fromkeys(numbers)]
-    if faults:
-        raise BadInput(faults)
-    return [
-        RunLine(run=run.id, press=used, who=by, source=Source(file=str(plan.day)), **box(run))  # type: ignore[arg-type]
+
+    def lost(run: PlannedRun) -> dict[str, object]:
+        if spoiled is None:
+            return {}
+        try:
+            found = spoiled_of(run)(spoiled)
+        except Unfit as unfit:
+            fault(unfit.code, f'run {run.number}: --spoiled "{spoiled}"', unfit.expected, unfit.mend)
+            return {}
+        return {"spoiled": found.count, "spoiled_of": found.pieces}
+
+    lines = [
+        RunLine(run=run.id, press=used, who=by, source=Source(file=str(plan.day)), **box(run), **lost(run))  # type: ignore[arg-type]
         for run in runs
         if run is not None
     ]
+    if faults:
+        raise BadInput(faults)
+    return lines
 
 
 def enter(
@@ -104,13 +120,14 @@ def enter(
     BadInput
         With every fault and doubt, when there is a fault.
     """
-    from scheduler.daybook.entries import entries_of, faults_of, only_counted
+    from scheduler.daybook.entries import entries_of, faults_beside, faults_of, only_counted
     from scheduler.workflow.reading import has_fault
 
     runs = {run.id: run for run in day.plan.runs}
     findings = [*found, *_twice(lines, runs)]
     for line in lines:
         findings += faults_of(line, runs[line.run], day.plan)
+        findings += faults_beside(line, runs[line.run], day.plan, day.events)
         if counted_at is None and only_counted(line, runs[line.run]):
             findings.append(_count_without_time(line, runs[line.run], day.plan))
     if has_fault(findings):

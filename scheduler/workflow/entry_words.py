@@ -31,6 +31,8 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     known
         Entries by id, to say what one that takes another back is about.
     """
+    from scheduler.daybook.facts import spoiled_in
+
     if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
         return f"taken back: {entry_words(plan, known[event.corrects], known)}"
     if event.kind in IN_BETWEEN:
@@ -46,7 +48,9 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     if event.pieces is not None:
         parts.append(f"{counted(event.pieces, 'piece')} done")
     if event.spoiled:
-        parts.append(f"{event.spoiled} spoiled" + (f" ({event.reason})" if event.reason else ""))
+        more = [" ".join(filter(None, (one.size, str(one.quantity)))) for one in spoiled_in(event)]
+        said = "; ".join(filter(None, (", ".join(more), event.reason)))
+        parts.append(f"{event.spoiled} spoiled" + (f" ({said})" if said else ""))
     elif event.reason:
         parts.append(event.reason)
     if event.press:

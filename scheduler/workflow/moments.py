@@ -7,6 +7,7 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Source
+from scheduler.domain.progress import EventKind
 from scheduler.exceptions import BadInput
 from scheduler.now import this_minute
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.daybook.book import DayBook
-    from scheduler.domain.plan import Plan
+    from scheduler.domain.plan import Plan, PlannedRun
     from scheduler.domain.progress import Event
     from scheduler.plans.book import OpenDay
 
@@ -85,16 +86,38 @@ def _not_today(plan: Plan, now: datetime) -> Fault:
 
 
 def _told_later(plan: Plan, event: Event, moment: datetime) -> Fault:
+    from scheduler.daybook.facts import when_of
     from scheduler.workflow.entry_words import entry_words
 
+    words = entry_words(plan, event)
+    if event.at is None:
+        run = next(run for run in plan.runs if run.id == event.run)
+        return Fault(
+            code="moment-before-entry",
+            source=Source(file="--at"),
+            found=f"{moment:%H:%M}, but entry {event.number} has no time, so it counts as of "
+            f"{when_of(event, run):%H:%M}: {words}",
+            expected="a moment after everything that was entered",
+            mend=f"Enter when it was, {_with_its_time(event, run)}; or give a later time, or take the entry "
+            f"back: pressday undo {event.number}.",
+        )
     return Fault(
         code="moment-before-entry",
         source=Source(file="--at"),
-        found=f"{moment:%H:%M}, but entry {event.number} says what happened after it: "
-        f"{entry_words(plan, event)}",
+        found=f"{moment:%H:%M}, but entry {event.number} says what happened after it: {words}",
         expected="a moment after everything that was entered",
         mend=f"Give a later time, or take the entry back: pressday undo {event.number}.",
     )
+
+
+def _with_its_time(event: Event, run: PlannedRun) -> str:
+    """The command that enters an entry once more with its time."""
+    if event.kind is EventKind.STARTED:
+        return f"pressday started {run.number} --at HH:MM"
+    spoiled = f" --spoiled {event.spoiled}" if event.spoiled else ""
+    whole = (event.pieces or 0) + (event.spoiled or 0) == run.content.quantity
+    pieces = "" if event.pieces is None or whole else f" --pieces {event.pieces}"
+    return f"pressday done {run.number}{pieces}{spoiled} --finished HH:MM"
 
 
 class OvertakenError(Exception):

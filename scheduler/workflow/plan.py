@@ -68,6 +68,7 @@ def plan_day(
     from scheduler.plans.places import PLANS_NAME
     from scheduler.plans.under_way import check_book, still_before_it
     from scheduler.workflow.cures import cured_plan
+    from scheduler.workflow.pressed import pressed_doubts
     from scheduler.workflow.reading import read, shop_file
     from scheduler.workflow.search import search
 
@@ -76,6 +77,7 @@ def plan_day(
     into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
     check_writable(into)
     check_book(into, found.problem.day, anew=anew, tell=owner.tell)
+    owner.tell_faults(pressed_doubts(into, found.problem.day, found.problem.orders, tell=owner.tell))
     each = seconds if wish is None or seconds is None else seconds / wish.searches
     answer = search(found.problem, effort=effort, seconds=each, seed=seed, owner=owner)
     note = ""

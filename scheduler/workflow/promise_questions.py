@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scheduler.planning.helps import TryOut
     from scheduler.planning.promise import MadeLate
 
-REFINEMENTS = 4
+REFINEMENTS = 6
 """Times that an earlier answer is looked for."""
 
 
@@ -67,7 +67,8 @@ class Promise:
     fits
         All are ready in time and nothing is made late.
     at_by
-        By new order: when it is ready if all else yields to it; empty when it fits as it is.
+        By new order: when it is ready if all else yields to it; empty when the earliest is in time. Of some
+        orders one may have to be ready later than at the earliest, so that the others are in time.
     late
         What becomes late then.
     helps
@@ -75,7 +76,8 @@ class Promise:
     stopped
         Why a search was stopped early, the first that was; None: none was.
     overtime
-        Ticks of overtime of all people together in the plan that has them earliest, and as things stand.
+        Ticks of overtime of all people together in the plan that has them ready by then, or else as early as
+        can be, and as things stand.
     """
 
     by: dict[str, int]
@@ -119,22 +121,25 @@ def promise_for(
     chains = OrderChains(tried.instance)
     alone = {job.id: chains.finish(job) for job in tried.instance.jobs if job.id in by}
     never = {order: way.finish for order, way in alone.items() if way is not None}
-    begin = tried.instance.heating_days[0].start
-    earliest = day.ask(tried, dict.fromkeys(by, begin), hard)
-    yielding = day.yielding(by, hard)
-    earliest = _earlier(day, min(earliest, yielding, key=_worth), never)
-    fits = day.fits(earliest)
+    earliest = _earliest(day, never, effort, hard)
+    then = earliest
+    if not day.fits(earliest):
+        then = min(earliest, day.yielding(by, hard, near=earliest), key=day.missed)
+        if _worth(then) < _worth(earliest):
+            # One answer must not deny the other: this is earlier, with nothing else made late for it.
+            earliest = then
+    fits = day.fits(then)
     return Promise(
         by=by,
         earliest=earliest.ready,
         never_before=never,
         beside=earliest.beside,
         fits=fits,
-        at_by={} if fits else yielding.ready,
-        late=() if fits else yielding.beside,
-        helps=() if fits else tuple(_helps(day)),
+        at_by={} if then is earliest and fits else then.ready,
+        late=() if fits else then.beside,
+        helps=() if fits else tuple(_helps(day, then)),
         stopped=day.stopped or (Stopped(limit_s=looking.seconds) if looking.over else None),
-        overtime=(earliest.looked.overtime, day.stands.overtime),
+        overtime=(then.looked.overtime, day.stands.overtime),
     )
 
 
@@ -170,20 +175,37 @@ class _Day:
         self.stands = looking.as_it_stands(_tried(without))
         self.tried = _tried(rest_of(frozenset()))
 
-    def ask(self, tried: TryOut, since: dict[str, int], effort: Effort) -> _Found:
+    def rush(self, effort: str) -> _Found:
+        """What accepting the new orders would give: the very search of `pressday rush`."""
+        return self._found(self.looking.look(self.tried, self.tried.instance, effort))
+
+    def ask(self, since: dict[str, int], effort: Effort, near: _Found) -> _Found:
         """The new orders as early as can be with nothing else made late; minutes since a tick count."""
         from scheduler.planning.promise import asked_earliest
 
-        return self._found(
-            self.looking.look(tried, asked_earliest(tried.instance, since, self.stands.finished), effort)
-        )
+        asked = asked_earliest(self.tried.instance, since, self.stands.finished)
+        return self._found(self.looking.look(self.tried, asked, effort, near.looked.schedule))
 
-    def yielding(self, by: dict[str, int], effort: Effort, tried: TryOut | None = None) -> _Found:
+    def yielding(
+        self, by: dict[str, int], effort: Effort, tried: TryOut | None = None, *, near: _Found
+    ) -> _Found:
         """The new orders ready by given ticks, whatever yields to them."""
         from scheduler.planning.promise import asked_by
 
         day = tried or self.tried
-        return self._found(self.looking.look(day, asked_by(day.instance, by), effort))
+        there = {(task.id, mode.id) for task in day.instance.tasks for mode in task.modes}
+        begin = near.looked.schedule
+        begin = replace(
+            begin,
+            tasks=tuple(done for done in begin.tasks if (done.task, done.mode) in there),
+            left_over=tuple(task for task in begin.left_over if task in day.problem.contents),
+        )
+        return self._found(self.looking.look(day, asked_by(day.instance, by), effort, begin))
+
+    def missed(self, found: _Found) -> tuple[int, int, tuple[int, int, int]]:
+        """By how many orders, and ticks, the hours asked for are missed; then how it stands otherwise."""
+        late = [max(0, found.ready[order] - tick) for order, tick in self.by.items() if order in found.ready]
+        return len(self.by) - len(late), sum(late), _worth(found)
 
     def fits(self, found: _Found) -> bool:
         """All in time, and nothing else made late."""
@@ -209,6 +231,17 @@ class _Day:
         return Stopped(limit_s=self.looking.seconds)
 
 
+def _earliest(day: _Day, never: dict[str, int], effort: str, hard: Effort) -> _Found:
+    """The new orders as early as was found with nothing else made late; the hours asked for play no part.
+
+    Begun with what `pressday rush` gives, so that it is no later than that.
+    """
+    rush = day.rush(effort)
+    begin = day.tried.instance.heating_days[0].start
+    asked = day.ask(dict.fromkeys(day.by, begin), hard, rush)
+    return _earlier(day, min(rush, asked, key=_worth), never)
+
+
 def _earlier(day: _Day, best: _Found, never: dict[str, int]) -> _Found:
     """Earlier than was found: the new orders go first at some earlier time, and the others find their places.
 
@@ -223,10 +256,9 @@ def _earlier(day: _Day, best: _Found, never: dict[str, int]) -> _Found:
         if day.looking.over or all(best.ready.get(order) == tick for order, tick in never.items()):
             break
         goal = {
-            order: tick + int(share * (best.ready.get(order, day.by[order]) - tick))
-            for order, tick in never.items()
+            order: tick + int(share * (best.ready.get(order, tick) - tick)) for order, tick in never.items()
         }
-        found = day.yielding({**day.by, **goal}, BRIEF)
+        found = day.yielding({**best.ready, **goal}, BRIEF, near=best)
         if _worth(found) < _worth(best):
             # Shares are of what is left between the new find and the least.
             best, low, high = found, Fraction(0), Fraction(1)
@@ -242,7 +274,7 @@ def _tried(rest: Rest) -> TryOut:
     return TryOut(problem=rest.problem, instance=rest.instance, kept=rest.kept)
 
 
-def _helps(day: _Day) -> Iterator[HelpAnswer]:
+def _helps(day: _Day, near: _Found) -> Iterator[HelpAnswer]:
     """What smaller lots, overtime and one more person are worth; of overtime as little as will do."""
     from scheduler.engine.effort import BRIEF
     from scheduler.planning.helps import beyond, can_stay_longer, helper_hours, with_helper, with_overtime
@@ -250,7 +282,7 @@ def _helps(day: _Day) -> Iterator[HelpAnswer]:
     tried = day.tried
 
     def ask(helped: TryOut) -> tuple[_Found, bool]:
-        found = day.yielding(day.by, BRIEF, helped)
+        found = day.yielding(day.by, BRIEF, helped, near=near)
         return found, day.fits(found)
 
     in_lots = _tried(day.rest_of(frozenset(day.by)))

@@ -61,7 +61,9 @@ class Looking:
         """Whether the time or the searches are used up."""
         return self._left == 0 or (self._until is not None and time.perf_counter() >= self._until)
 
-    def look(self, tried: TryOut, asked: Instance, effort: str | Effort) -> Looked:
+    def look(
+        self, tried: TryOut, asked: Instance, effort: str | Effort, near: Schedule | None = None
+    ) -> Looked:
         """The best answer to a question that is found, checked as asked and on the real day.
 
         Parameters
@@ -70,6 +72,8 @@ class Looking:
             The real day.
         asked
             The same with other cut-offs and weights.
+        near
+            What to begin with; None: with the plan that is kept.
 
         Raises
         ------
@@ -83,7 +87,8 @@ class Looking:
         if self._left is not None:
             self._left -= 1
         left = None if self._until is None else max(0.0, self._until - time.perf_counter())
-        search = partial(solve, asked, effort=effort, seconds=left, seed=self._seed, near=tried.kept)
+        begin = near or tried.kept
+        search = partial(solve, asked, effort=effort, seconds=left, seed=self._seed, near=begin)
         # Not shown: the searches of a question are short, and many.
         result = watched(search, Unshown())
         if result.schedule is None:

@@ -100,13 +100,14 @@ def _replan_day(
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
-    from scheduler.planning.asked import doubts_of_asked
+    from scheduler.planning.asked import doubts_of_asked, doubts_of_stopped
     from scheduler.planning.changed import orders_meant
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
     from scheduler.sheets.write import changed_files
     from scheduler.workflow.cures import looking_for, with_cures
     from scheduler.workflow.moments import moment_for, still_as
+    from scheduler.workflow.pressed import pressed_doubts
 
     with open_day(asked.plans, asked.at.day if asked.at else None, tell=owner.tell) as day:
         plan, events = day.plan, day.events
@@ -114,6 +115,7 @@ def _replan_day(
     plan = replace(plan, between=between_of(plan, events))
     moment = moment_for(asked.at, plan, events)
     new, restated = _orders(asked, plan, owner)
+    owner.tell_faults(pressed_doubts(asked.plans, plan.day, new, tell=owner.tell))
     between = NOTHING if asked.between is None else orders_meant(plan, asked.between(plan.day))
     state = state_at(plan, events, moment)
 
@@ -122,7 +124,9 @@ def _replan_day(
         return plan_rest(plan, new, state, between=between, changed=now, split=split)
 
     rest = planned(frozenset())
-    owner.tell_faults(doubts_of_asked(plan, state, between))
+    odd = doubts_of_asked(plan, state, between)
+    odd += doubts_of_stopped(plan, rest.problem.parts, rest.moment.begun)
+    owner.tell_faults(odd)
     answer = search_rest(rest, effort=effort, seconds=seconds, seed=seed, owner=owner)
     cured = with_cures(
         answer.plan(plan.version + 1),

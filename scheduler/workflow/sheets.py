@@ -13,10 +13,11 @@ if TYPE_CHECKING:
 
     from scheduler.domain.plan import Plan
     from scheduler.plans.files import PaperName
+    from scheduler.workflow.owner import Owner
 
 
 def print_again(
-    plan: Plan, folder: Path, *, operator: str | None, press: str | None, paper: PaperName
+    plan: Plan, folder: Path, *, operator: str | None, press: str | None, paper: PaperName, owner: Owner
 ) -> list[Path]:
     """Write the printed sheets of a kept plan anew: all of them, or one person's or one press's.
 
@@ -30,6 +31,7 @@ def print_again(
     from scheduler.sheets.run_sheets import run_sheets
     from scheduler.sheets.summary import summary
     from scheduler.sheets.write import DAY_LISTS, PRESS_SHEETS, RUN_SHEETS, SUMMARY, write_files
+    from scheduler.workflow.spread import sure_again
 
     files: dict[str, bytes] = {}
     if operator is not None:
@@ -43,7 +45,7 @@ def print_again(
             RUN_SHEETS: run_sheets(plan, by="operator", paper=paper),
             PRESS_SHEETS: run_sheets(plan, by="press", paper=paper),
             DAY_LISTS: day_lists(plan, paper=paper),
-            SUMMARY: summary(plan, paper=paper),
+            SUMMARY: summary(plan, chances=sure_again(plan, folder, owner=owner), paper=paper),
         }
     return write_files(folder, files)
 

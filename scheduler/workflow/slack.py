@@ -166,7 +166,7 @@ def _planned(
 ) -> Tried:
     """A plan for longer work, carried out with the true times."""
     from scheduler.chance.slack import honest_levels, longer
-    from scheduler.domain.schedule import Status
+    from scheduler.domain.schedule import status_of
     from scheduler.engine.solve import solve
     from scheduler.workflow.watched import watched
 
@@ -182,7 +182,7 @@ def _planned(
     assert true.schedule is not None  # a schedule to begin with is never lost
     verdict = passed(instance, true.schedule, "the plan with slack, in its true times")
     levels = honest_levels(instance.levels, verdict.values, plain.result.levels)
-    status = Status.PROVEN if all(level.proven for level in levels) else Status.FEASIBLE
+    status = status_of(levels)
     result = replace(found, schedule=true.schedule, status=status, levels=levels)
     answer = Answer(result=result, verdict=verdict, as_they_come=plain.as_they_come)
     return _tried(problem, share, answer, spread)

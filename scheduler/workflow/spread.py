@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scheduler.chance.spread import Spread
+    from scheduler.domain.chances import DayChance
     from scheduler.domain.faults import Fault
     from scheduler.domain.plan import Plan
     from scheduler.domain.studies import Reading
@@ -78,3 +79,15 @@ def _studied(plan: Plan, usual: Spread, files: Sequence[Path]) -> tuple[Spread, 
         raise BadInput(found)
     allowance = Allowance(share=exact(plan.shop.allowances.relaxation), of=ShareOf.BASIC_TIME)
     return with_studies(usual, work_out(readings, allowance)), found
+
+
+def sure_again(plan: Plan, folder: Path, *, owner: Owner) -> DayChance | None:
+    """How sure a kept plan is, for its sheets printed again; None when the day book there can't be read."""
+    from scheduler.chance.chances import Replays
+    from scheduler.chance.spread import Spread
+
+    try:
+        spread, _ = spread_of(plan, folder, Spread(), owner=owner)
+    except BadInput:
+        return None
+    return Replays(plan, spread).told()

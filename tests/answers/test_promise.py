@@ -54,3 +54,32 @@ def test_an_answer_says_what_it_takes_and_how_to_hold_it() -> None:
     in_time_but = HelpAnswer(kind="split", ready={"N1": 710 * minute}, fits=False, beside=3)
     lines = asked((0, 0), in_time_but)
     assert any(line.endswith("(N1 at 11:50, and 3 other orders late for it)") for line in lines), lines
+
+
+def test_no_way_is_said_to_be_found_only_where_no_help_gives_one() -> None:
+    plan = sample_plan()
+    minute = 60 // plan.instance.tick_s
+
+    def by_lines(ready: int) -> list[str]:
+        answer = Promise(
+            by={"N1": 660 * minute},
+            earliest={"N1": 700 * minute},
+            never_before={},
+            beside=(),
+            fits=False,
+            at_by={"N1": 690 * minute},
+            late=(),
+            helps=(HelpAnswer(kind="split", ready={"N1": ready * minute}, fits=ready <= 660),),
+            stopped=None,
+        )
+        new = (Order(id="N1", customer="New", cut_off=datetime.combine(plan.day, time(20)), lines=()),)
+        at, wanted = (datetime.combine(plan.day, time(hour)) for hour in (9, 11))
+        return promise_lines(Asked(plan=plan, new=new, at=at, wanted={"N1": wanted}, answer=answer))
+
+    without = "  N1 can't be: no way was found, whatever yields to it; 11:30 is the earliest that was found"
+    assert without in by_lines(670)
+    helped = [line for line in by_lines(650) if line.startswith("  N1 can't be")]
+    assert helped == [
+        "  N1 can't be without help: 11:30 is the earliest that was found, whatever yields to it; "
+        "what helps stands below"
+    ]

@@ -118,7 +118,7 @@ def test_orders_that_are_pressed_on_a_later_day_are_named_with_the_reason() -> N
     )
     at = lines.index("4 runs are pressed on a later day:")
     assert lines[at + 1 : at + 5] == [
-        f"  late or not done whole, for the reasons below: {names[late.content.order]}",
+        f"  late or not done whole, for the reasons given with them: {names[late.content.order]}",
         f"  waiting for what comes in later: {names[waits.content.order]} (transfers in Fri 4 Dec 12:00)",
         f"  due on Fri 4 Dec, so there is time: {can_wait.content.order}",
         "",

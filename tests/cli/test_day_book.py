@@ -8,15 +8,20 @@ import re
 import shlex
 import shutil
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, time, timedelta
 from pathlib import Path
 
 import openpyxl
 import pytest
 
 from scheduler.daybook.book import DayBook
+from scheduler.daybook.entries import faults_beside, with_id
+from scheduler.daybook.facts import standing, told_later
+from scheduler.daybook.hours import Hours
 from scheduler.daybook.opening import NAME
-from scheduler.domain.progress import EventKind
+from scheduler.domain.faults import Severity, Source
+from scheduler.domain.plan import PlannedWarmUp
+from scheduler.domain.progress import EventKind, RunLine
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
 from tests.support.commands import Clock, Run
@@ -106,6 +111,67 @@ def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
     assert (event.reason, event.press, event.who) == ("scorched", "Press 2", "Ben")
     told = "run 1 (order A): finished 08:50, 28 pieces done, 2 spoiled (scorched), at Press 2, by Ben"
     assert told in result.stdout
+
+
+@pytest.fixture
+def sizes(plans: Path, tmp_path: Path) -> Path:
+    """The small day; run 1 has 10 pieces of size M, 12 of L and 8 white ones of L."""
+    plan = small_plan()
+    run = plan.runs[0]
+    (navy,) = run.content.pieces
+    pieces = (
+        replace(navy, quantity=10),
+        replace(navy, size="L", quantity=12),
+        replace(navy, colour="white", size="L", quantity=8),
+    )
+    runs = (replace(run, content=replace(run.content, pieces=pieces)), *plan.runs[1:])
+    with DayBook(tmp_path / NAME) as book:
+        book.end_plan(book.add_plan(replace(plan, runs=runs), staged="x"), "in place", "2027-03-09")
+    return tmp_path
+
+
+def test_spoiled_pieces_are_entered_with_their_sizes(run: Run, sizes: Path) -> None:
+    """Otherwise nobody knows which garments to take when they are pressed again."""
+    words = ["done", 1, "--finished", "8:50", "--reason", "scorched", "--plans", sizes]
+    only_number = run(*words, "--spoiled", 3)
+    assert only_number.exit_code == 0
+    assert "run 1: 3 spoiled, of sizes that are not said; expected their sizes (M, L)" in only_number.stderr
+    assert 'printed as "size as spoiled"' in only_number.stderr
+    said = run(*words, "--spoiled", "M=2, white L=1")
+    assert said.exit_code == 0 and "of sizes" not in said.stderr
+    assert "27 pieces done, 3 spoiled (M 2, L 1; scorched); corrects entry 1" in said.stdout
+    again = run("progress", "--at", "9:10", "--json", "--plans", sizes)
+    spoiled = json.loads(again.stdout)["runs"][0]["spoiled_of"]
+    assert [(one["colour"], one["size"], one["quantity"]) for one in spoiled] == [
+        ("navy", "M", 2),
+        ("white", "L", 1),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (
+            "L=2",
+            'run 1: --spoiled "L=2"; expected one of: navy M, navy L, white L. Write which: navy L',
+        ),
+        ("XL=1", 'run 1: --spoiled "XL=1"; expected one of: navy M, navy L, white L. Correct "XL".'),
+        ("M=11", "expected at most 10 of navy M in this run"),
+        ("M=two", "expected a number, or sizes such as navy M=1, navy L=1, white L=1"),
+        ("M=1 and more", "expected a number, or sizes such as"),
+    ],
+)
+def test_sizes_that_the_run_has_not_got(text: str, told: str, run: Run, sizes: Path) -> None:
+    result = run("done", 1, "--spoiled", text, "--plans", sizes)
+    assert (result.exit_code, told in result.stdout) == (1, True), result.stdout
+
+
+def test_a_table_takes_sizes_too(run: Run, sizes: Path, tmp_path: Path) -> None:
+    (tmp_path / "short.csv").write_text('Run,Pieces,Spoiled,Reason\n1,27,"m=2; navy l=1",dust\n2,19,1,dust\n')
+    result = run("progress", tmp_path / "short.csv", "--at", "10:00", "--plans", sizes)
+    assert result.exit_code == 0
+    assert "3 spoiled (M 2, L 1; dust)" in result.stdout and "1 spoiled (dust)" in result.stdout
+    assert "of sizes that are not said" not in result.stderr, "run 2 has only one size"
 
 
 def test_fewer_pieces_without_an_end_go_on(run: Run, plans: Path, clock: Clock) -> None:
@@ -236,10 +302,11 @@ def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
         "  Ben  on time, at run 4",
         "",
         "Orders that stand otherwise than planned, or late:",
-        "  A Customer A: 18 min behind, packed about 09:36, 6 min LATE (cut-off 09:30)",
+        "  A Customer A: can't be packed, 2 pieces spoiled or missing, in no plan; the others 6 min LATE "
+        "(cut-off 09:30)",
         "  D Customer D: 18 min behind, packed about 10:53 (cut-off 11:00)",
         "",
-        "To be pressed again, in no plan yet:",
+        "To be pressed again, in no plan yet (pressday replan --press-again puts them in one):",
         "  run 1 (order A): 2 pieces (2 spoiled)",
     ]
 
@@ -535,3 +602,53 @@ def test_a_real_plan_s_table_and_state(run: Run, shop: Path, plans: Path, tmp_pa
     assert document["runs"][0]["good"] == pieces
     assert not document["runs"][0]["assumed"]
     assert document["runs"][1]["status"] == "under way"
+
+
+def test_a_run_is_not_begun_after_its_end(run: Run, plans: Path) -> None:
+    """Whichever of both is entered first; replan is possible for what an older book has of it."""
+    assert run("done", 1, "--finished", "8:50", "--plans", plans).exit_code == 0
+    late = run("started", 1, "--at", "8:50", "--plans", plans)
+    assert late.exit_code == 1
+    assert "run 1: started 08:50, finished 08:50 by entry 1; expected a start before the end" in late.stdout
+    assert "pressday undo 1" in late.stdout and len(entries(plans)) == 1
+    assert run("started", 1, "--at", "8:10", "--plans", plans).exit_code == 0
+    early = run("done", 1, "--finished", "8:05", "--plans", plans)
+    assert (early.exit_code, "run 1: finished 08:05, started 08:10 by entry 2" in early.stdout) == (1, True)
+    both = run("done", 1, "--started", "8:01", "--finished", "8:05", "--plans", plans)
+    assert both.exit_code == 0, both.stdout
+    plan = small_plan()
+    with DayBook(plans / NAME) as book:
+        (started, *_) = [event for event in standing(book.events()) if event.kind is EventKind.STARTED]
+        assert started.at == at("8:01")
+        wrong = with_id(replace(started, at=at("23:00"), corrects=started.id))
+        book.record([wrong])
+        assert told_later(plan, book.events(), at("9:00")) == ()
+        later = told_later(plan, book.events(), at("8:00"))
+        assert [event.kind.value for event in later] == ["finished", "started"]
+
+
+def test_an_end_before_opening_or_before_the_press_is_on_is_doubted(run: Run, plans: Path) -> None:
+    plan = small_plan()
+    opens = Hours(plan).moment(plan.instance.heating_days[0].start)
+    (warm, *_) = [one for one in plan.warm_ups if one.press == plan.runs[0].press] or [None]
+    early = run("done", 1, "--finished", (opens + timedelta(minutes=1)).strftime("%H:%M"), "--plans", plans)
+    assert early.exit_code == 0
+    assert f"but the shop opens at {opens:%H:%M}" in early.stderr
+    assert "It is taken as said" in early.stderr
+    sound = run("done", 1, "--finished", f"{plan.runs[0].end:%H:%M}", "--plans", plans)
+    assert sound.exit_code == 0 and "but" not in sound.stderr, (warm, sound.stderr)
+
+
+def test_an_end_before_its_press_is_switched_on_is_doubted() -> None:
+    plan = small_plan()
+    run = plan.runs[0]
+    on = run.pressing_start + timedelta(minutes=10)
+    warm = PlannedWarmUp(press=run.press, start=on, ready=on, temp_c=150)
+    plan = replace(plan, warm_ups=(warm,))
+    line = RunLine(run=run.id, ended=True, finished=run.end, source=Source(file="x"))
+    (doubt,) = faults_beside(line, run, plan, ())
+    assert doubt.severity is Severity.DOUBT
+    assert f"but {run.press} is switched on at {on:%H:%M}" in doubt.found
+    later = replace(line, finished=run.end + timedelta(minutes=10))
+    assert faults_beside(later, run, plan, ()) == []
+    assert faults_beside(replace(line, press="another"), run, plan, ()) == []

@@ -8,6 +8,7 @@ import pytest
 import typer
 
 from scheduler.cli.ends import told
+from scheduler.cli.terminal import say_faults
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.exceptions import BadInput, BrokenPlan, NoPlan
 
@@ -97,3 +98,13 @@ def test_a_command_that_ends_well_is_left_alone(capsys: pytest.CaptureFixture[st
     with told(as_json=True, nothing=""):
         pass
     assert capsys.readouterr().out == ""
+
+
+def test_faults_without_a_cell_are_counted_and_not_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    faults = [
+        Fault(code="x", source=Source(file="--at"), found=f"entry {n}", expected="e", mend="m.")
+        for n in range(10)
+    ]
+    say_faults([*faults, faults[0]], to_error=False)
+    said = capsys.readouterr().out
+    assert "... and 7 more of this kind\n" in said and ", ," not in said and "The same in" not in said

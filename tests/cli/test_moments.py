@@ -225,7 +225,7 @@ def test_pieces_pressed_again_are_owed_no_more_and_history_says_cut_offs(
     words = ("--pieces", 1, "--finished", "07:56", *plans)
     assert run("done", 1, *words).exit_code == 0
     before = run("progress", "--at", AT, *plans).stdout
-    assert "To be pressed again, in no plan yet:" in before
+    assert "To be pressed again, in no plan yet" in before
     cut_off = ("--cut-off", "S3=15:00")
     assert at_once(run, planned_once, "--at", AT, "--press-again", *cut_off).exit_code == 0
     after = run("progress", "--at", AT, *plans).stdout
@@ -240,3 +240,17 @@ def test_what_is_taken_back_is_named(run: Run, planned_once: Path) -> None:
     assert "taken back: Cap press: press down 08:10, until 09:30" in back.stdout, back.stdout
     again_down = run("undo", 2, "--plans", planned_once.parent)
     assert "holds again: entry 1: Cap press: press down" in again_down.stdout, again_down.stdout
+
+
+def test_entries_without_a_time_are_not_said_to_be_after_the_moment(run: Run, planned_once: Path) -> None:
+    """They count as planned, and that is said; faults that have no cell are not listed as empty ones."""
+    plans = ("--plans", planned_once.parent)
+    numbers = [one["number"] for one in runs_of(planned_once)]
+    assert len(numbers) > 4
+    assert run("done", *numbers, *plans).exit_code == 0
+    refused = at_once(run, planned_once, "--at", f"{DAY}T07:31")
+    assert refused.exit_code == 1
+    assert "what happened after it" not in refused.output
+    assert "has no time, so it counts as of " in refused.output
+    assert "Enter when it was, pressday done " in refused.output and "--finished HH:MM; or" in refused.output
+    assert ", ," not in refused.output

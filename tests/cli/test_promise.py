@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.support.commands import AT, DAY, Run
+from tests.support.commands import AT, DAY, Run, large
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -74,3 +74,22 @@ def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once:
     assert result.exit_code == 1
     assert "which the plan has already" in result.stdout
     assert "Nothing was asked." in result.stdout
+
+
+def test_the_hour_asked_for_plays_no_part_in_the_earliest_one_and_rush_is_no_earlier(
+    run: Run, planned_once: Path, new_orders: Path
+) -> None:
+    """Asked with and without an hour, the earliest is the same; what rush gives is no earlier."""
+    large(new_orders, 4)
+    shop = str(planned_once.parent.parent / "shop.xlsx")
+
+    def earliest(*words: str) -> str:
+        document = json.loads(ask(run, new_orders, planned_once, *words, "--json").stdout)
+        assert document["late_at_the_earliest"] == []
+        return str(document["orders"][0]["earliest"])
+
+    plain = earliest()
+    assert [earliest("--by", by) for by in ("09:30", "12:00")] == [plain, plain]
+    result = run("rush", new_orders, "--at", AT, "--shop", shop, "--effort", "quick", "--json")
+    (order,) = [one for one in json.loads(result.stdout)["orders"] if one["id"] == "N1"]
+    assert order["finished"] >= plain

@@ -124,7 +124,7 @@ def test_the_screen_says_when_new_orders_are_ready_and_what_changeovers_cost(
     said = result.stderr
     assert re.search(
         r"^New orders:\n  N1 [^\n]*: pressed by \d\d:\d\d, packed by \d\d:\d\d, cut-off [^\n]*\d\d:\d\d: "
-        rf"{one['spare_minutes']} minutes? to spare\n",
+        rf"{one['spare_minutes'] // 60} h {one['spare_minutes'] % 60} min to spare\n",
         said,
         flags=re.MULTILINE,
     ), said

@@ -159,11 +159,27 @@ def test_a_run_begun_late_ends_late() -> None:
     assert day("10:40", (STARTED, "D-front", "9:25", {})).of_run("D-front").assumed
 
 
-def test_set_up_counts_before_the_first_piece_of_a_run_begun() -> None:
-    """Run 6 has 4 minutes of swapping: begun at 9:54 there is no piece at 9:58, and one at 9:59."""
-    begun = (STARTED, "E-front", "9:54", {})
+def test_started_is_the_first_pressing_with_the_set_up_before_it() -> None:
+    """Run 6 has 4 minutes of swapping: started at 9:58 it was begun at 9:54, and has a piece at 9:59."""
+    begun = (STARTED, "E-front", "9:58", {})
+    assert day("9:58", begun).of_run("E-front").start == at("9:54")
     assert day("9:58", begun).of_run("E-front").good == 0
     assert day("9:59", begun).of_run("E-front").good == 1
+
+
+def test_a_run_started_at_the_large_time_on_its_sheet_is_not_behind() -> None:
+    """The sheet says 9:56 for run 6, whose changeover begins at 9:52: nobody is blamed for changing over."""
+    state = day("10:00", (STARTED, "E-front", "9:56", {}))
+    run = state.of_run("E-front")
+    assert (run.start, run.end) == (run.planned_start, run.planned_end)
+    assert behind(state)["Ben"] == 0.0
+
+
+def test_a_changeover_was_shorter_when_the_run_before_it_ended_late() -> None:
+    """Run 4 ended at 9:55 and run 6 was started at 9:58: its four minutes of swapping took three."""
+    state = day("10:00", (FINISHED, "C-front", "9:55", {}), (STARTED, "E-front", "9:58", {}))
+    assert state.of_run("E-front").start == at("9:55")
+    assert state.of_run("C-front").end == at("9:55")
 
 
 def test_spoiled_and_missing_pieces_of_a_finished_run_are_owed() -> None:

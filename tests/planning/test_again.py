@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
+from scheduler.daybook.entries import entries_of, faults_of
+from scheduler.daybook.facts import spoiled_data
+from scheduler.daybook.plan_text import plan_of_data, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import (
     NOTHING,
     BoxLate,
     Disruptions,
+    PartKind,
     PersonAway,
     PressDown,
+    RunPart,
 )
-from scheduler.domain.plan import Plan
-from scheduler.domain.progress import Event, EventKind
-from scheduler.domain.schedule import LevelValue
+from scheduler.domain.faults import Source
+from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces
+from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.progress import Event, EventKind, RunLine
+from scheduler.domain.schedule import LevelValue, Status
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.insert import _places, inserted
@@ -27,9 +35,15 @@ from scheduler.engine.solve import solve
 from scheduler.exceptions import BadInput, BrokenPlan
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.asked import doubts_of_stopped
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
+from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.sheets.lines import notes
+from scheduler.sheets.pull import garments
+from scheduler.sheets.summary import search_words
+from scheduler.sheets.under_way import lot_words, stopped_words
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -208,6 +222,67 @@ def test_a_run_cut_off_at_its_first_piece_counts_that_piece_once(printed: Plan, 
     assert state.of_run(run.id).owed == 0 and state.of_run(run.id).remaining == 0
 
 
+def counted_at(plan: Plan, run: PlannedRun, at: datetime, pieces: int) -> Event:
+    return Event(
+        id=f"count {pieces}",
+        day=plan.day,
+        version=plan.version,
+        kind=EventKind.PIECES,
+        run=run.id,
+        at=at,
+        pieces=pieces,
+        entered=at,
+        number=1,
+    )
+
+
+def test_what_nobody_counted_when_a_run_was_stopped_is_said_as_about(printed: Plan) -> None:
+    """And how to enter a count; what was counted just then is a fact."""
+    run, at = under_way(printed)
+    at = at.replace(second=0)
+    down = Disruptions(down=(PressDown(press=run.press),))
+    rest = rest_with(printed, at=at, between=down)
+    (doubt,) = doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun)
+    assert doubt.source.file == f"run {run.number}" and doubt.found.startswith("about ")
+    assert f"pressday done {run.number} --pieces N --at {at:%H:%M}" in doubt.mend
+    new = again(printed, at=at, between=down)
+    there = {one.id: one for one in new.runs}
+    words = stopped_words(new, run, there[run.id])
+    assert f"after about {there[run.id].content.quantity} of {run.content.quantity} (by the planned" in words
+    left = there[f"{run.id} rest"]
+    assert lot_words(new, left) == "the rest, not counted"
+    assert f"About {left.content.quantity} pieces, by the planned pace: count them" in notes(new, left)[0]
+
+    event = counted_at(printed, run, at, 5)
+    rest = rest_with(printed, at=at, between=down, events=(event,))
+    assert doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun) == []
+    told = again(printed, at=at, between=down, events=(event,))
+    there = {one.id: one for one in told.runs}
+    assert "after 5 of" in stopped_words(told, run, there[run.id])
+    assert lot_words(told, there[f"{run.id} rest"]) == "the rest"
+
+
+@pytest.mark.parametrize("more", [-2, 3])
+def test_a_count_that_comes_after_a_run_was_stopped_puts_its_rest_right(printed: Plan, more: int) -> None:
+    run, at = under_way(printed)
+    at = at.replace(second=0)
+    new = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press),)))
+    stopped = next(one for one in new.runs if one.id == run.id)
+    pieces = stopped.content.quantity + more
+    line = RunLine(run=run.id, pieces=pieces, source=Source(file="x"))
+    assert faults_of(line, stopped, new) == []
+    (event,) = entries_of(line, stopped, new, (), counted_at=stopped.end, entered=at)
+    later = at + timedelta(minutes=5)
+    assert state_at(new, (replace(event, number=1),), later).of_run(run.id).remaining == 0
+    told = again(new, at=later, events=(replace(event, number=1),))
+    there = {one.id: one for one in told.runs}
+    assert there[run.id].content.quantity == pieces
+    assert there[f"{run.id} rest"].content.quantity == run.content.quantity - pieces
+    assert pieces_of(told, run.content.order) == pieces_of(printed, run.content.order)
+    words = stopped_words(told, stopped, there[run.id])
+    assert words.startswith(f"counted: {pieces} of {run.content.quantity} done; the rest is run ")
+
+
 def test_a_plan_that_would_press_a_piece_twice_or_lose_one_is_refused(printed: Plan) -> None:
     problem = rest_with(printed).problem
     check_pieces(problem, printed.schedule)
@@ -304,9 +379,17 @@ def test_a_late_box_is_waited_for(printed: Plan) -> None:
     assert open_runs and all(run.pressing_start >= come for run in open_runs)
 
 
-def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
-    run = next(run for run in printed.runs if run.end < AT and run.content.quantity > 5)
-    event = Event(
+def run_of_sizes(printed: Plan) -> PlannedRun:
+    return next(
+        run
+        for run in printed.runs
+        if run.end < AT and run.content.quantity > 5
+        if len(run.content.pieces) > 1 and len({one.garment + one.colour for one in run.content.pieces}) == 1
+    )
+
+
+def spoiled(printed: Plan, run: PlannedRun, known: tuple[Pieces, ...] = ()) -> Event:
+    return Event(
         id="e1",
         day=printed.day,
         version=1,
@@ -315,13 +398,60 @@ def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
         at=run.end,
         pieces=run.content.quantity - 3,
         spoiled=3,
+        data=spoiled_data(known),
         entered=AT,
         number=1,
     )
+
+
+def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invented(printed: Plan) -> None:
+    """Two of the three are named; sheet, list of garments and day page say so of the third."""
+    run = run_of_sizes(printed)
+    first = next(one for one in run.content.pieces if one.quantity > 1)
+    event = spoiled(printed, run, (replace(first, quantity=2),))
+    new = again(printed, events=(event,), between=Disruptions(press_again=True))
+    (part,) = [one for one in new.runs if one.id == f"{run.id} again"]
+    told = [(one.size, one.quantity) for one in part.content.pieces]
+    assert told == [(first.size, 2), (SIZE_AS_SPOILED, 1)]
+    new = replace(new, at=AT)
+    (pulled,) = [one for one in garments(new) if one.first is part]
+    assert pulled.sizes == ((first.size, 2), (SIZE_AS_SPOILED, 1))
+    (words,) = [note for note in notes(new, part) if note.startswith("Pressed again")]
+    assert "Nobody entered which: take the same size as the one that is spoiled or missing." in words
+    assert lot_words(new, part) == f"again, for run {run.number}"
+    kept = plan_of_data(json.loads(plan_text(new)), 3)
+    assert kept.parts == new.parts and kept.parts[-1].known == (replace(first, quantity=2),)
+
+
+def test_what_is_cut_off_or_pressed_again_is_not_mistaken_for_another_lot(printed: Plan) -> None:
+    """Two lots, the second cut off and pieces of the first spoiled: "lot 1 of 2" stands on one sheet only."""
+    first, second = (
+        replace(run.content, task=f"X-front lot {lot} of 2", lot=lot, lots=2)
+        for lot, run in enumerate(printed.runs[:2], start=1)
+    )
+    parts = (
+        RunPart(run=first.task, done=9, pieces=3, name=PartKind.AGAIN, from_tick=0),
+        RunPart(run=second.task, done=1, pieces=2, name=PartKind.REST, from_tick=0),
+    )
+    contents = {one.task: one for one in (first, second)}
+    contents[parts[0].task] = replace(first, task=parts[0].task, lot=1, lots=1)
+    contents[parts[1].task] = replace(second, task=parts[1].task)
+    numbers = lot_numbers(contents, (), parts)
+    assert numbers == {first.task: 1, second.task: 2, parts[1].task: 2}
+
+
+def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
+    run = run_of_sizes(printed)
+    event = spoiled(printed, run)
     assert f"{run.id} again" not in [one.id for one in again(printed, events=(event,)).runs]
     new = again(printed, events=(event,), between=Disruptions(press_again=True))
     (part,) = [one for one in new.runs if one.id == f"{run.id} again"]
     assert part.content.quantity == 3 and part.start >= AT
+    assert [one.size for one in part.content.pieces] == [SIZE_AS_SPOILED], "no size is invented"
+    assert (part.content.lot, part.content.lots) == (1, 1)
+    for plan, missing in ((printed, 3), (new, 0)):
+        stands = {one.order: one for one in state_at(plan, (event,), AT).orders}[run.content.order]
+        assert stands.missing == missing and (stands.finished is None) == bool(missing)
     once_more = again(
         new, at=AT + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
     )
@@ -341,3 +471,36 @@ def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) ->
         "no-such-person",
         "no-such-order",
     ]
+
+
+def test_planned_again_a_plan_is_best_only_where_every_level_of_the_whole_day_is_shown(
+    printed: Plan,
+) -> None:
+    """The rest was searched among plans that keep to the sheets in hand: little is shown of the whole day."""
+    rest = rest_with(printed)
+    found = solved(rest.instance, rest.kept)
+    whole = check(rest.problem.instance, merged(rest, found.schedule))
+    verdict = check(rest.instance, found.schedule)
+
+    def said(proven: tuple[str, ...]) -> Plan:
+        levels = tuple(replace(one, proven=one.name in proven) for one in found.levels)
+        told = replace(found, status=Status.PROVEN, levels=levels)
+        return plan_again(rest, told, verdict, whole, printed.as_they_come, version=2)
+
+    every = said(rest.instance.levels)
+    shown = {one.name for one in every.levels if one.proven}
+    assert {"left_over", "lateness"} <= shown != {one.name for one in every.levels}
+    assert all(one.bound == one.value for one in every.levels if one.proven)
+    assert every.status == Status.FEASIBLE
+    assert "cannot be better at any level" not in search_words(every)
+    late = replace(whole, values={**whole.values, "lateness": 7})
+    again = plan_again(
+        rest,
+        replace(found, levels=tuple(replace(one, proven=one.name == "left_over") for one in found.levels)),
+        verdict,
+        late,
+        printed.as_they_come,
+        version=2,
+    )
+    (lateness,) = (one for one in again.levels if one.name == "lateness")
+    assert (lateness.proven, lateness.bound) == (False, 0)

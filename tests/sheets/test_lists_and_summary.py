@@ -13,13 +13,14 @@ import pypdf
 import pytest
 
 from scheduler.domain.plan import Load
-from scheduler.sheets.day_lists import day_lists
+from scheduler.sheets.day_lists import day_lists, list_data
 from scheduler.sheets.packing import packing, spare_minutes, tight_orders
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.summary import load_row, summary
+from scheduler.sheets.summary import load_row, summary, summary_data
 from scheduler.sheets.workbook import plan_workbook
-from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
+from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import ORDERS, sample_plan
+from tests.sheets.test_page import CHANCES
 from tests.sheets.test_run_sheets import with_names
 
 
@@ -84,7 +85,7 @@ def test_transfers_are_pulled_for_every_run_with_spares() -> None:
     cold = next(film for film in films if film.run.id == "1042-full back")
     assert (cold.quantity, cold.laid.spare) == (47, 2)  # 3 percent of 47, rounded up
     whole = bare("".join(flow(made("lists"))))
-    assert bare("swit-back-numbers.pdf film, cold peel, 320 × 380 mm, for full back 47 2 49") in whole
+    assert bare("swit-back-numbers.pdf film, cold peel, 320 × 380 mm, full back 47 + 2 49") in whole
     assert bare("comes in at 10:30") in whole
 
 
@@ -119,7 +120,7 @@ def test_packing_list_is_sorted_and_counts_the_minutes_to_spare() -> None:
     assert cold.complete == max(r.end for r in plan.runs if r.content.order == "1047") + timedelta(seconds=60)
     pages_of_it = [page for page in flow(made("lists")) if "Packing list" in page]
     assert len(pages_of_it) == 2
-    assert bare("1049 Mill Street Runners 30 11:32 11:00 LATE 32 min") in bare(pages_of_it[0])
+    assert bare("1049 Mill Street Runners 30 11:32 11:00 LATE 31.7 min") in bare(pages_of_it[0])
     assert bare("1051 Bäckerei Höfner 53 not whole 12:00 a part is left over") in bare(pages_of_it[1])
 
 
@@ -199,3 +200,69 @@ def test_transfers_with_a_name_are_pulled_one_by_one() -> None:
     assert [row[8] for row in own] == [1] * 20 and own[0][5].endswith(": Ada 00")
     (shared,) = [row for row in rows if row[6] == "transfer" and row[1] == own[0][1]]
     assert shared[8] == 47 - 20
+
+
+def test_the_summary_says_how_sure_the_day_is_and_what_is_pressed_later() -> None:
+    plan = sample_plan()
+    made = flow(summary(plan, chances=CHANCES, system_fonts=False))
+    assert len(made) == 1
+    page = bare(made[0])
+    assert bare("How sure it is: All orders on time: on 50 % (45 to 55) of the days like this one.") in page
+    assert bare("2 orders at risk (1042, 1043).") in page
+    assert bare("6 runs are pressed on a later day") in page
+    assert bare("late or not done whole, for the reasons given with them: 1051 Bäckerei Höfner") in page
+    assert bare("due on Fri 4 Dec, so there is time: 1052") in page
+    without = bare(flow(summary(plan, system_fonts=False))[0])
+    assert bare("How sure it is") not in without
+
+
+def test_late_minutes_are_the_same_on_the_summary_and_the_packing_list() -> None:
+    plan = sample_plan()
+    late = next(order for order in plan.orders if order.id == "1049")
+    moved = replace(late, late_minutes=5.2, finished=late.cut_off + timedelta(minutes=5, seconds=12))
+    plan = replace(plan, orders=tuple(moved if one is late else one for one in plan.orders))
+    rows = [row for day in list_data(plan)["dates"] for row in day["packing"]]  # type: ignore[attr-defined]
+    assert next(row["spare"] for row in rows if row["order"] == "1049") == "LATE 5.2 min"
+    assert next(row[4] for row in summary_data(plan)["late"] if row[0] == "1049") == "5.2 min"  # type: ignore[attr-defined]
+
+
+def test_a_very_long_order_number_prints_over_nothing() -> None:
+    plan = sample_plan()
+    long = "A" * 300
+    renamed = replace(
+        plan,
+        orders=tuple(replace(one, id=long) if one.id == "1049" else one for one in plan.orders),
+        runs=tuple(
+            replace(run, content=replace(run.content, order=long)) if run.content.order == "1049" else run
+            for run in plan.runs
+        ),
+    )
+    for made_of_it in (
+        day_lists(renamed, system_fonts=False),
+        summary(renamed, system_fonts=False),
+    ):
+        for page in pages(made_of_it):
+            words = words_of(page)
+            assert overlapping(words) == []
+            assert outside(page, words, 11 * MM - 1) == []
+
+
+def test_the_switch_on_list_of_a_day_planned_again_is_not_before_the_first_pressing() -> None:
+    plan = sample_plan()
+    at = datetime(2026, 12, 3, 10, 15)
+    kinds = [day["on_kind"] for day in list_data(replace(plan, at=at))["dates"]]  # type: ignore[attr-defined]
+    assert kinds == ["From 10:15 on", "Before the first pressing"]
+    assert list_data(plan)["dates"][0]["on_kind"] == "Before the first pressing"  # type: ignore[index]
+
+
+def test_a_transfer_takes_one_line_of_the_pull_list() -> None:
+    plan = sample_plan()
+    laid = next(run.content.laid[0] for run in plan.runs if run.content.laid[0].artwork == "mill-street.svg")
+    page = next(page for page in pages(made("lists")) if "mill-street.svg" in text(page))
+    street = next(word for word in words_of(page) if word.text == "mill-street.svg")
+    size = next(
+        word
+        for word in words_of(page)
+        if word.text == str(laid.width_mm) and abs(word.bottom - street.bottom) < 3
+    )
+    assert size.left > street.right

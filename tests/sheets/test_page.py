@@ -286,3 +286,17 @@ def test_what_makes_an_order_late_is_said() -> None:
         "done; the rest is not done in the planned days"
     )
     assert page().decode().count("run 7 (Press &lt;1&gt;, Ana) ends it") == 2  # of the two orders at risk
+
+
+def test_the_line_of_a_day_planned_again_hides_no_number() -> None:
+    day = day_page(replace(sample_plan(), at=datetime(2026, 12, 3, 10, 15))).decode()
+    lanes = [lane for lane in re.findall(r"<g transform=.*?</g></svg>", day) if 'class="moment"' in lane]
+    assert lanes
+    for lane in lanes:
+        assert lane.index('class="moment"') < lane.index('class="run')
+
+
+def test_the_page_says_what_is_pressed_on_a_later_day() -> None:
+    day = page().decode()
+    assert "<h3>6 runs are pressed on a later day</h3>" in day
+    assert "<li>due on Fri 4 Dec, so there is time: 1052" in day

@@ -97,7 +97,10 @@ def test_fields_that_others_rely_on(data: Any) -> None:
 def test_levels_agree_with_orders_and_changeovers(data: Any) -> None:
     levels = {level["name"]: level["value"] for level in data["levels"]}
     late = sum(order["weight"] * order["late_minutes"] for order in data["orders"])
-    change = sum(max(one["hands_on_minutes"], one["hands_off_minutes"]) for one in data["changeovers"])
+    change = sum(
+        max(one["hands_on_minutes"] + one["heating_minutes"], one["hands_off_minutes"])
+        for one in data["changeovers"]
+    )
     assert levels["lateness"] == pytest.approx(late)
     assert levels["changeover"] == pytest.approx(change)
     assert levels["changeovers"] == len(data["changeovers"])

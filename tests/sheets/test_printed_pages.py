@@ -12,9 +12,11 @@ import pytest
 
 from scheduler.sheets.answer_page import Shown, Table, answer_page
 from scheduler.sheets.drawn import Dots
+from scheduler.sheets.page import day_page
 from scheduler.sheets.page_pictures import spread_svg
 from scheduler.sheets.sure import SURE_HEAD
 from scheduler.sheets.typeset import template
+from tests.sheets.sample_plan import sample_plan
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 ROWS = [
@@ -87,3 +89,12 @@ def test_the_table_of_orders_at_risk_fits_a_window_of_1000_pixels(tmp_path: Path
     found = re.search(r"<title>(\d+) of (\d+)</title>", shown)
     assert found is not None
     assert int(found[1]) <= int(found[2])
+
+
+@needs_browser
+def test_the_page_of_a_day_prints_in_few_pages(tmp_path: Path) -> None:
+    """Two days with long names: ten pages before the runs had columns as wide as what stands in them."""
+    pages = printed(tmp_path, day_page(sample_plan()))
+    assert len(pages) <= 8
+    # The recipe is not broken after every word.
+    assert sum(page.count("°C, ") for page in pages) == len(sample_plan().runs)

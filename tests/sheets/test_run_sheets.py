@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 import pypdf
@@ -17,12 +18,13 @@ from scheduler.domain.day_problem import Personal, Pieces
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
+from scheduler.sheets.dayview import warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
 from scheduler.sheets.lines import name_lists, soft, wait_words
 from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
 from scheduler.sheets.steps import steps
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
-from tests.sheets.sample_plan import BART, DAY, ELENI, LONG, NORTH, WINDOW, ZOFIA, sample_plan
+from tests.sheets.sample_plan import BART, DAY, ELENI, LABEL, LONG, NORTH, WINDOW, ZOFIA, sample_plan
 
 RIM_MM = 11
 # ISO 216 A4 is 210 mm x 297 mm; US Letter (ANSI/ASME Y14.1) is 8.5 in x 11 in.
@@ -488,3 +490,112 @@ def test_names_are_listed_by_garment_and_by_placement_of_a_pair() -> None:
         ("1", "M", "Ada"), ("2", "any", "Bo"),
     ]  # fmt: skip
     assert name_lists(content) == []
+
+
+def renumbered() -> Plan:
+    """As after a replan: the numbers of the first day's runs no longer follow the time."""
+    plan = sample_plan()
+    most = max(run.number for run in plan.runs) + 1
+    runs = tuple(replace(run, number=most - run.number) for run in plan.runs)
+    return replace(plan, runs=runs, version=3, at=datetime.combine(DAY, time(7)))
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_every_sheet_is_in_order_of_time_whatever_the_numbers_are(by: Any) -> None:
+    plan = renumbered()
+    for part in sheet_data(plan, by=by)["sections"]:  # type: ignore[attr-defined]
+        starts = [one["start"] for one in part["entries"] if one["type"] != "line"]
+        assert starts == sorted(starts), part["name"]
+
+
+def test_nothing_to_change_names_the_run_right_above_it() -> None:
+    plan = replace(renumbered(), changeovers=())
+    found = 0
+    for part in sheet_data(plan, by="press")["sections"]:  # type: ignore[attr-defined]
+        runs = [one for one in part["entries"] if one["type"] != "line"]
+        for before, after in pairwise(runs):
+            if after["change"]["none"]:
+                found += 1
+                assert after["change"]["none"].endswith(f"for run {before['number']}.")
+    assert found
+
+
+def with_switch_on(minutes: float) -> tuple[Plan, Any]:
+    """A plan in which the operator of run 6 switches a press on, minutes from its changeover's begin."""
+    plan = sample_plan()
+    run = next(run for run in plan.runs if run.number == 6)
+    warm = replace(
+        plan.warm_ups[0],
+        press=LABEL,
+        start=run.start + timedelta(minutes=minutes),
+        ready=run.end,
+        by=run.operator,
+    )
+    return replace(plan, warm_ups=(*plan.warm_ups, warm)), run
+
+
+@pytest.mark.parametrize(
+    ("minutes", "place"), [(-1, "line"), (0, "line"), (2, "change"), (5, "change"), (6, "note")]
+)
+def test_a_switch_on_is_printed_before_what_follows_it(minutes: float, place: str) -> None:
+    """Run 6 of the sample is set up from 9:30 to 9:35."""
+    plan, run = with_switch_on(minutes)
+    (part,) = [
+        one
+        for one in sheet_data(plan, operators=[run.operator])["sections"]  # type: ignore[attr-defined]
+        if any(entry.get("number") == "6" for entry in one["entries"])
+    ]
+    at = next(index for index, one in enumerate(part["entries"]) if one.get("number") == "6")
+    entry = part["entries"][at]
+    clock_of_it = clock(run.start + timedelta(minutes=minutes))
+    words = f"SWITCH ON {LABEL}"
+    found = {
+        "line": any(
+            words in one.get("text", "") and one["time"] == clock_of_it for one in part["entries"][:at]
+        ),
+        "change": entry["change"]["on"] == [f"{clock_of_it}, before the first piece: {words}, set 150 °C."],
+        "note": any(f"At {clock_of_it}, in this run: {words}" in note for note in entry["notes"]),
+    }
+    assert [name for name, there in found.items() if there] == [place]
+    page = next(
+        page for page in flow(run_sheets(plan, operators=[run.operator], system_fonts=False)) if words in page
+    )
+    assert (page.index(words) < page.index(_heading(run))) == (place != "note")
+
+
+def test_a_press_switched_on_again_says_so_on_its_sheet() -> None:
+    plan = sample_plan()
+    first, second = [run for run in plan.runs if run.press == NORTH and run.start.date() == DAY][:2]
+    again = replace(
+        next(one for one in plan.warm_ups if one.press == NORTH),
+        start=first.end,
+        ready=second.pressing_start,
+    )
+    assert warm_up_of(plan, second, NORTH) is None
+    down = replace(plan, warm_ups=(*plan.warm_ups, again))
+    assert warm_up_of(down, second, NORTH) == again
+    assert warm_up_of(down, first, NORTH) != again
+    said = [step["text"] for step in steps(down, second)]
+    assert any(f"at {clock(again.start)}, ready at {clock(again.ready)}" in str(words) for words in said)
+
+
+@pytest.mark.parametrize("by", ["operator", "press"])
+def test_each_run_has_boxes_for_its_times_and_counts(by: str) -> None:
+    """Named by the words of `pressday started`, `done` and the table of a shift."""
+    for page in texts(by):
+        runs = page.count("First piece checked")
+        assert len(re.findall("Started Finished Pieces done Spoiled Initials", page)) == runs
+
+
+def test_what_decides_the_print_is_read_at_arms_length() -> None:
+    """Where to lay the transfer 11 pt and bold at least, size letters 12 pt, cautions 9 pt."""
+    page = read()[0]
+    run = next(run for run in sample_plan().runs if _heading(run) in texts()[0])
+    position = run.content.laid[0].position.split()
+    words = page.extract_words(extra_attrs=["size", "fontname"])
+    row = [word["text"] for word in words]
+    at = next(i for i in range(len(row)) if row[i : i + 3] == position[:3])
+    assert words[at]["size"] >= 11 and "Bold" in words[at]["fontname"]
+    size = run.content.pieces[0].size
+    assert any(word["text"] == size and word["size"] >= 12 for word in words)
+    assert next(word for word in words if word["text"] == "CRUSH:")["size"] >= 9

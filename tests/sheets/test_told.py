@@ -15,8 +15,8 @@ from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.shop import NOWHERE
 from scheduler.planning.differences import differences
-from scheduler.sheets.changes import told
-from scheduler.sheets.clock import clock, clock_up, short_date
+from scheduler.sheets.changes import OTHERWISE, _said_otherwise, told
+from scheduler.sheets.clock import clock, clock_up, in_hours, short_date
 from scheduler.sheets.new_sheets import NewPaper, new_sheets, new_sheets_data
 from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import compare
@@ -193,6 +193,9 @@ def with_new_order(spare: float) -> NewPaper:
         (0, "0 minutes to spare"),
         (-1, "1 minute late"),
         (-12, "12 minutes late"),
+        (119, "119 minutes to spare"),
+        (500, "8 h 20 min to spare"),
+        (-125, "2 h 5 min late"),
     ],
 )
 def test_a_new_order_says_when_it_is_ready_against_its_cut_off(spare: float, words: str) -> None:
@@ -208,6 +211,7 @@ def test_a_new_order_says_when_it_is_ready_against_its_cut_off(spare: float, wor
     pressed, packed = (clock_up(moment) for moment in (one.pressed, one.order.finished))
     assert f"pressed by {day}{pressed}, packed by {day}{packed}, " in line
     assert line.endswith(f"cut-off {day}{clock(one.order.cut_off)}: {words}")
+    assert in_hours(1674) == "27 h 54 min"
 
 
 def test_a_new_order_that_is_not_done_whole_says_so() -> None:
@@ -274,3 +278,14 @@ def test_the_first_page_says_when_new_orders_are_ready_and_what_changeovers_cost
     shown = unescape(day_page(paper.new, paper_of=paper).decode())
     assert f"New orders: {ready_lines(paper.old, paper.new)[0]}." in shown
     assert cost_lines(paper.old, paper.new)[0] in shown
+
+
+def test_what_of_a_run_reads_otherwise_says_what_to_do() -> None:
+    """A note that falls away and nothing in its place; a note of the order; nothing that has a name."""
+    same: dict[str, object] = {"notes": ["Lay aside.", "When done: at 09:30."], "asked": [], "lot": ""}
+    assert _said_otherwise(same, {**same, "notes": ["When done: at 09:45."]}) == 'no longer: "Lay aside"'
+    new = {**same, "notes": ["Press twice.", "When done: at 09:45."]}
+    assert _said_otherwise(same, new) == "Press twice"
+    assert _said_otherwise(same, {**same, "asked": ["no tag"]}) == "note of the order: no tag"
+    assert _said_otherwise({**same, "asked": ["no tag"]}, same) == "the order's notes no longer hold"
+    assert "go by the new sheet" in OTHERWISE

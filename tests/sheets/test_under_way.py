@@ -48,7 +48,7 @@ def test_a_run_under_way_says_so_and_asks_for_no_changeover_again() -> None:
     on = entry_of(plan, run, third)
     done = run.content.quantity // 3
     assert f"go on, about {done} of {run.content.quantity} done" in str(on["under_way"])
-    assert on["change"] == {"head": "", "steps": [], "none": ""}
+    assert on["change"] == {"head": "", "on": [], "steps": [], "none": ""}
     setting_up = entry_of(plan, run, run.start + (run.pressing_start - run.start) / 2)
     assert "it was being set up" in str(setting_up["under_way"]) and setting_up["change"]["steps"]  # type: ignore[index]
     for since in (None, run.start):

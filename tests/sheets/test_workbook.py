@@ -24,7 +24,14 @@ def test_sheets_and_sizes(book: Workbook) -> None:
     plan = sample_plan()
     assert book["Runs"].max_row == 1 + len(plan.runs)
     assert book["Orders"].max_row == 1 + len(plan.orders) + len(plan.left_over)
-    assert book["Changeovers"].max_row == 1 + sum(len(one.parts) for one in plan.changeovers)
+    # The heat of a newly mounted platen is a step of its own there too, and not by hand.
+    parts = [part for one in plan.changeovers for part in one.parts]
+    heated = [part for part in parts if part.heating_minutes]
+    assert heated and book["Changeovers"].max_row == 1 + len(parts) + len(heated)
+    rows = list(book["Changeovers"].iter_rows(min_row=2, values_only=True))
+    assert [row[8] for row in rows if row[4] == "let it heat"] == ["no"] * len(heated)
+    by_hand = sum(float(row[7]) for row in rows if row[8] == "yes")
+    assert by_hand == pytest.approx(sum(one.by_hand_minutes for one in plan.changeovers))
     assert book["Switch-on"].max_row == 1 + len(plan.warm_ups)
 
 

@@ -18,9 +18,8 @@ from scheduler.intake.files.grid import Value
 from scheduler.intake.files.guard import Refused
 from scheduler.intake.files.reader import open_book
 from scheduler.intake.progress.layout import BOXES, PROGRESS
+from scheduler.intake.progress.spoiled import MOST_PIECES, spoiled_of
 from scheduler.intake.words import heading_key, name_key, words
-
-MOST_PIECES = 100_000
 
 
 def scan_progress(path: Path | str, plan: Plan) -> tuple[tuple[RunLine, ...], tuple[Fault, ...]]:
@@ -88,11 +87,13 @@ def _line(row: Row, plan: Plan, seen: dict[str, Row]) -> RunLine | None:
     seen[run.id] = row
     at = Dates().moment(run.start.date(), _midnight)
     pieces = whole(0, MOST_PIECES, what="pieces")
+    spoiled = row.take("spoiled", spoiled_of(run))
     return RunLine(
         run=run.id,
         started=row.take("started", at),
         pieces=row.take("pieces", pieces, "pieces done"),
-        spoiled=row.take("spoiled", pieces),
+        spoiled=None if spoiled is None else spoiled.count,
+        spoiled_of=() if spoiled is None else spoiled.pieces,
         reason=row.take("reason", text) or "",
         finished=row.take("finished", at),
         press=row.take("press_used", one_of(press_names(plan), "press")) or "",

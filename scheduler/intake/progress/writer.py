@@ -22,7 +22,7 @@ def progress_rows(plan: Plan) -> Iterator[Mapping[str, Written]]:
             "placements": " + ".join(run.content.placements),
             "press": " + ".join(run.presses),
             "operator": run.operator,
-            "planned_start": run.start.time(),
+            "planned_start": run.pressing_start.time(),
             "planned_end": run.end.time(),
             "planned_pieces": run.content.quantity,
             "run_id": run.id,

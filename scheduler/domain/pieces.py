@@ -1,0 +1,77 @@
+"""Pieces of one kind in a run, and pieces of which nobody said which they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+AS_SPOILED = "as spoiled"
+"""Put behind what is not known of pieces that are pressed again: "size as spoiled"."""
+
+SIZE_AS_SPOILED = f"size {AS_SPOILED}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pieces:
+    """A quantity of one garment, colour and size in a run."""
+
+    garment: str
+    colour: str
+    fabric: str
+    size: str
+    quantity: int
+
+
+def same_kind(one: Pieces, other: Pieces) -> bool:
+    """Whether two stand for the same garment, colour, fabric and size."""
+    return replace(one, quantity=0) == replace(other, quantity=0)
+
+
+def pressed_again(pieces: tuple[Pieces, ...], known: Iterable[Pieces], count: int) -> tuple[Pieces, ...]:
+    """Which of a run's pieces are pressed again.
+
+    Parameters
+    ----------
+    pieces
+        Those of the run.
+    known
+        Those of which somebody said that they are spoiled.
+    count
+        How many are pressed again. Those that nobody named are of the run's only kind, or all of its pieces;
+        otherwise their size is not known, and none is invented.
+    """
+    pieces = tuple(one for one in pieces if one.quantity)
+    if len(pieces) == 1:
+        return (replace(pieces[0], quantity=count),)
+    if count == sum(one.quantity for one in pieces):
+        return pieces
+    found: list[Pieces] = []
+    for one in pieces:
+        said = sum(each.quantity for each in known if same_kind(each, one))
+        taken = min(said, one.quantity, count)
+        count -= taken
+        if taken:
+            found.append(replace(one, quantity=taken))
+    if count:
+        found.append(_unknown(pieces, count))
+    return tuple(found)
+
+
+def _unknown(pieces: Iterable[Pieces], count: int) -> Pieces:
+    """Pieces of some of these kinds, of which only that is known that all of them share."""
+
+    def common(values: Iterable[str], what: str) -> str:
+        kinds = dict.fromkeys(values)
+        return next(iter(kinds)) if len(kinds) == 1 else f"{what} {AS_SPOILED}" if what else ""
+
+    every = list(pieces)
+    return Pieces(
+        garment=common((one.garment for one in every), "garment"),
+        colour=common((one.colour for one in every), "colour"),
+        fabric=common((one.fabric for one in every), ""),
+        size=common((one.size for one in every), "size"),
+        quantity=count,
+    )
+
+
+__all__ = ["AS_SPOILED", "SIZE_AS_SPOILED", "Pieces", "pressed_again", "same_kind"]
