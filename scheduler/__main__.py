@@ -1,6 +1,34 @@
-"""`python -m scheduler` does what `pressday` does."""
+"""Where `pressday` and `python -m scheduler` begin.
 
-from scheduler.cli.main import run
+Nothing is imported before Ctrl-C is looked after: reading the program itself takes longer than a finger.
+"""
+
+import sys
+
+STOPPED = 130
+"""Exit code of Ctrl-C before a command was at its work: the one that shells know it by."""
+
+
+def run() -> None:
+    """Run the command line and leave with its exit code; say so when it was stopped before its work."""
+    try:
+        from scheduler.cli.main import run as run_commands
+
+        run_commands()
+    except KeyboardInterrupt:
+        _stopped()
+    except SystemExit as end:
+        # What interrupts the reading of a command line is turned into this code on the way.
+        if end.code != STOPPED:
+            raise
+        _stopped()
+
+
+def _stopped() -> None:
+    sys.stderr.write("Stopped before anything was done.\n")
+    # Not chained to the interrupt: its lines say nothing to an owner.
+    raise SystemExit(STOPPED) from None
+
 
 if __name__ == "__main__":
     run()

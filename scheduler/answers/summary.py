@@ -164,17 +164,16 @@ def _tight(plan: Plan) -> list[str]:
 def _left_over(plan: Plan) -> list[str]:
     if not plan.left_over:
         return []
+    from scheduler.sheets.left_over import MOST_ORDERS, left_by_order, others_left
+
     cures = {order.id: order.cures for order in plan.orders}
-    lines = ["", f"Left over, fits nowhere in the planned days: {len(plan.left_over)}"]
-    for at, left in enumerate(plan.left_over):
-        lines.append(
-            f"  order {left.order}, {' + '.join(left.placements)}, {counted(left.quantity, 'piece')}: "
-            f"{left.reason}"
-        )
-        # once for each order, below the last of its runs
-        if all(other.order != left.order for other in plan.left_over[at + 1 :]):
-            lines += _help_lines(cures.get(left.order, ()))
-    return lines
+    found = left_by_order(plan)
+    lines = ["", f"Left over, fits nowhere in the planned days: {counted(len(plan.left_over), 'run')}"]
+    for left in found[:MOST_ORDERS]:
+        lines.append(f"  order {left.order}, {left.what(' + ', ', ')}: {left.reason}")
+        lines += _help_lines(cures.get(left.order, ()))
+    others = others_left(found)
+    return [*lines, f"  {others}"] if others else lines
 
 
 def _loads(plan: Plan) -> list[str]:

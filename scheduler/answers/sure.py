@@ -79,7 +79,8 @@ def _order(day: date, order: OrderChance) -> tuple[str, ...]:
 def _won(chances: DayChance) -> list[str]:
     minutes = f"{chances.won[0].minutes:g} minutes"
     return [
-        f"{minutes} won at one of these runs would help most (more orders on time, on average; by weight):",
+        f"{minutes} won at one of these runs would help most (orders more on time, on average; the best by "
+        "weight first):",
         *(_one_won(one) for one in chances.won),
         "A box fetched by somebody else, artwork lined up before, an earlier start: it need not be haste.",
     ]
@@ -88,7 +89,11 @@ def _won(chances: DayChance) -> list[str]:
 def _one_won(one: MinutesWon) -> str:
     by = f", {one.operator}" if one.operator else ""
     day = f", the whole day on {100 * one.day_gain:.1f} % more of the days" if one.day_gain > 0 else ""
-    return f"  run {one.number} (order {one.order}, {one.press}{by}): {one.orders_gained:.2f} orders{day}"
+    weight = ""
+    if f"{one.weight_gained:.2f}" != f"{one.orders_gained:.2f}":
+        weight = f" (weight {one.weight_gained:.2f})"
+    orders = f"{one.orders_gained:.2f} orders"
+    return f"  run {one.number} (order {one.order}, {one.press}{by}): {orders}{weight}{day}"
 
 
 def sure_document(plan: Plan, chances: DayChance) -> dict[str, Any]:

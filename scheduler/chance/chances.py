@@ -32,7 +32,7 @@ BEYOND = 0.05
 """What an order counts for in that list when the minutes would not be enough for it (own choice)."""
 
 WORTH_SAYING = 0.005
-"""Orders more on time, by weight, below which minutes won at a run are not worth saying."""
+"""Weight of orders more on time below which minutes won at a run are not worth saying."""
 
 
 class Replays:
@@ -100,7 +100,7 @@ class Replays:
         return {of_task[task] for task in self.plan.schedule.left_over}
 
     def won(self, minutes: float) -> tuple[MinutesWon, ...]:
-        """The runs at which some minutes less of work would put most orders on time, best first.
+        """The runs at which some minutes less of work would put most orders on time, by weight, best first.
 
         Everything else stays as it was drawn, so a difference is one of those minutes alone. Tried are the
         runs that late orders waited for most, as far as the minutes would put them on time.
@@ -113,8 +113,8 @@ class Replays:
         told = []
         for number in sorted(found, key=lambda number: (-found[number][0], -found[number][1], number)):
             run = runs[self.network.nodes[number].task]
-            orders, late, day = found[number]
-            if orders >= WORTH_SAYING:
+            weight, late, day, orders = found[number]
+            if weight >= WORTH_SAYING:
                 told.append(
                     MinutesWon(
                         run=run.id,
@@ -124,6 +124,7 @@ class Replays:
                         operator=run.operator,
                         minutes=minutes,
                         orders_gained=orders,
+                        weight_gained=weight,
                         late_minutes_saved=late * self.plan.instance.tick_s / 60,
                         day_gain=day,
                     )
@@ -149,8 +150,8 @@ class Replays:
             made[:, number] = np.where(over >= outcome.finished[:, job], counts[:, job], 0.0)
         return made
 
-    def _gains(self, numbers: list[int], minutes: float) -> dict[int, tuple[float, float, float]]:
-        """By run: orders more on time and late ticks less, by weight, and how much surer the day is."""
+    def _gains(self, numbers: list[int], minutes: float) -> dict[int, tuple[float, float, float, float]]:
+        """By run: orders more on time and late ticks less, by weight; how much surer the day is; orders."""
         ticks = minutes * 60 / self.plan.instance.tick_s
         times = Times(set_up=self.times.set_up, work=self.times.work.copy(order="F"))
         before = self.outcome
@@ -164,6 +165,7 @@ class Replays:
                 changed.weighted_on_time - before.weighted_on_time,
                 before.weighted_late - changed.weighted_late,
                 (changed.day_on_time - before.day_on_time) / len(usual),
+                changed.orders_on_time - before.orders_on_time,
             )
         return found
 

@@ -76,8 +76,13 @@ class Outcome:
         return float((self.late * self.weights).sum(axis=1).mean())
 
     @property
+    def orders_on_time(self) -> float:
+        """Orders on time, on average over the replays."""
+        return float(self.on_time.sum(axis=1).mean())
+
+    @property
     def weighted_on_time(self) -> float:
-        """Orders on time, by weight, on average over the replays."""
+        """Weight of the orders on time, on average over the replays."""
         return float((self.on_time * self.weights).sum(axis=1).mean())
 
     @property

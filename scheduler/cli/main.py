@@ -28,7 +28,8 @@ from scheduler.cli.undo import undo
 
 app = typer.Typer(
     name="pressday",
-    epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan, 70 a defect of Pressday.",
+    epilog="Exit codes: 0 done, 1 bad input, 2 wrong usage, 3 no plan, 70 a defect of Pressday, 130 stopped "
+    "before anything was done.",
     rich_markup_mode=None,
     add_completion=False,
     no_args_is_help=True,

@@ -70,6 +70,15 @@ def times(
             "CELL",
         ),
     ] = None,
+    keep: Annotated[
+        list[str] | None,
+        text_option(
+            "--keep",
+            "The reading in that cell is right, though it is far from the others: --take-over may go on. May "
+            "be given several times.",
+            "CELL",
+        ),
+    ] = None,
     allowance: Annotated[
         Fraction | None,
         share("--allowance", "Allowance. Not given: that of the shop, or 11 %."),
@@ -140,7 +149,9 @@ def times(
         check_asked(picture, page)
         of = "shift" if allowance_of is AllowanceOf.SHIFT else "basic time"
         asked = _sureness(precision, confidence)
-        study = read_study(studies or [], shop, drop or [], allowance=allowance, of=of, sureness=asked)
+        study = read_study(
+            studies or [], shop, drop or [], keep or [], allowance=allowance, of=of, sureness=asked
+        )
         recipes = by_recipe(study, orders or [], shop, day, days)
         written = put_files((picture, lambda path: draw_spread(path, study.elements)))
         taken = put_over(study, shop) if take_over and shop is not None else None

@@ -8,14 +8,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal
 from uuid import uuid4
 
-from scheduler.daybook.opening import Committed, Waiting, begin, connect, silent, unmade
+from scheduler.daybook.opening import Committed, Waiting, begin, connect, connect_copy, silent, unmade
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
-from scheduler.daybook.trouble import ASIDE, damaged, in_words, refused
+from scheduler.daybook.trouble import ASIDE, NOT_WRITABLE, damaged, in_words, read_only, refused
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
+from scheduler.exceptions import BadInput
 
 Outcome = Literal["pending", "in place", "dropped"]
 
@@ -87,7 +89,7 @@ class DayBook:
     ------
     BadInput
         From every method: when the file is no day book, damaged, newer, held by somebody else, or can't be
-        read or written.
+        read; from those that write: when it, or its folder, is read-only.
     """
 
     def __init__(
@@ -102,7 +104,30 @@ class DayBook:
         self._waiting = waiting
         self._now = now
         self._unmade = late and not file.exists()
-        self._connection = unmade() if self._unmade else connect(file, waiting=waiting)
+        self._copy: TemporaryDirectory[str] | None = None
+        self._connection = unmade() if self._unmade else self._open()
+
+    def _open(self) -> sqlite3.Connection:
+        """The file; of one that can't be written, a copy to read."""
+        try:
+            return connect(self.file, waiting=self._waiting)
+        except BadInput as error:
+            if error.faults[0].code != NOT_WRITABLE or not self.file.is_file():
+                raise
+            try:
+                self._copy = TemporaryDirectory(prefix="pressday-")
+            except OSError:
+                raise error from None
+            try:
+                return connect_copy(self.file, Path(self._copy.name), waiting=self._waiting)
+            except BaseException:
+                self._copy.cleanup()
+                raise
+
+    @property
+    def read_only(self) -> bool:
+        """Whether it can only be read, since its folder or file may not be written."""
+        return self._copy is not None
 
     def __enter__(self) -> DayBook:
         return self
@@ -113,6 +138,8 @@ class DayBook:
     def close(self) -> None:
         """Close the file; what was written is safe before that."""
         self._connection.close()
+        if self._copy is not None:
+            self._copy.cleanup()
 
     # Plans
 
@@ -322,6 +349,8 @@ class DayBook:
     @contextmanager
     def writing(self) -> Iterator[None]:
         """One transaction around what the `insert` methods do."""
+        if self.read_only:
+            raise read_only(self.file)
         self._make()
         try:
             begin(self.file, self._connection, self._waiting)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import time
 from collections.abc import Callable
@@ -66,6 +67,35 @@ def connect(file: Path, *, waiting: Waiting = silent) -> sqlite3.Connection:
     except BaseException:
         connection.close()
         raise
+
+
+def connect_copy(file: Path, folder: Path, *, waiting: Waiting = silent) -> sqlite3.Connection:
+    """Open a copy of a day book, with what its log holds, for reading alone.
+
+    SQLite reads a book with a log only where it may write beside it; of a read-only folder this is the way to
+    read what is there, and to bring an older form up to date without touching it.
+
+    Parameters
+    ----------
+    folder
+        Where the copy is put; the caller takes it away.
+
+    Raises
+    ------
+    BadInput
+        When the book can't be read.
+    """
+    copy = folder / file.name
+    log = file.with_name(f"{file.name}-wal")
+    try:
+        shutil.copyfile(file, copy)
+        if log.exists():
+            shutil.copyfile(log, copy.with_name(log.name))
+    except OSError as error:
+        raise in_words(file, error) from error
+    connection = connect(copy, waiting=waiting)
+    connection.execute("PRAGMA query_only = ON")
+    return connection
 
 
 def unmade() -> sqlite3.Connection:

@@ -8,6 +8,9 @@ from pathlib import Path
 from scheduler.domain.faults import Fault, Source
 from scheduler.exceptions import BadInput
 
+NOT_WRITABLE = "book-not-writable"
+"""Code of the refusal of a day book that may not be written."""
+
 ASIDE = "Put back your last copy of it, or rename it and go on with a new one."
 
 
@@ -22,7 +25,7 @@ def in_words(file: Path, error: sqlite3.Error | OSError) -> BadInput:
     """What an error of SQLite or of the system means for the owner."""
     if isinstance(error, OSError):
         reason = (error.strerror or str(error)).lower()
-        return refused(file, "book-not-writable", f"can't be written: {reason}", _FREE, _RIGHTS)
+        return refused(file, NOT_WRITABLE, f"can't be written: {reason}", _FREE, _RIGHTS)
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
     words = " ".join(str(error).split())[:120]
     if code == sqlite3.SQLITE_NOTADB:
@@ -34,7 +37,7 @@ def in_words(file: Path, error: sqlite3.Error | OSError) -> BadInput:
     if code == sqlite3.SQLITE_FULL:
         return refused(file, "book-disk-full", "the disk is full", _FREE, "Make room and enter it again.")
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        return refused(file, "book-not-writable", f"can't be written: {words}", _FREE, _RIGHTS)
+        return refused(file, NOT_WRITABLE, f"can't be written: {words}", _FREE, _RIGHTS)
     if code == sqlite3.SQLITE_IOERR:
         return refused(
             file, "book-disk-error", f"the disk refused: {words}", _FREE, "Check the disk and try again."
@@ -42,6 +45,12 @@ def in_words(file: Path, error: sqlite3.Error | OSError) -> BadInput:
     if code == sqlite3.SQLITE_ERROR:
         return damaged(file, words)
     return refused(file, "book-refused", f"the day book refused this: {words}", "a sound day book", ASIDE)
+
+
+def read_only(file: Path) -> BadInput:
+    """The refusal to enter something in a book that can be read and not written."""
+    found = "can't be written: the file or its folder is read-only, so nothing can be entered in it"
+    return refused(file, NOT_WRITABLE, found, _FREE, _RIGHTS)
 
 
 def unreadable(file: Path, error: OSError) -> BadInput:

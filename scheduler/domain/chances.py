@@ -101,7 +101,9 @@ class MinutesWon:
     Attributes
     ----------
     orders_gained
-        How many more orders would be on time, by weight, on average over the replays.
+        How many more orders would be on time, on average over the replays.
+    weight_gained
+        The same, each order counted by its weight: what the best runs are named by.
     late_minutes_saved
         Of all orders, by weight, on average.
     day_gain
@@ -115,6 +117,7 @@ class MinutesWon:
     operator: str
     minutes: float
     orders_gained: float
+    weight_gained: float
     late_minutes_saved: float
     day_gain: float
 

@@ -19,7 +19,7 @@ from scheduler.planning.calendar import (
     shift_on,
     working_dates,
 )
-from scheduler.planning.fits import has_way, why_nothing
+from scheduler.planning.fits import has_way, size_that_fits, why_nothing
 from scheduler.planning.groups import Group, demands_of, gather
 from scheduler.planning.lots import with_smaller_lots
 from scheduler.planning.placements import split_order
@@ -84,7 +84,7 @@ def build_day(
             with_smaller_lots(shop, order) if order.id in split else shop, order, opens, day, presence, TICK_S
         )
     )
-    faults = _unpressable(shop, groups)
+    faults = _unpressable(shop, groups, presence)
     if faults:
         raise BadInput(faults)
 
@@ -133,7 +133,7 @@ def day_faults(shop: Shop, orders: tuple[Order, ...], day: date, *, max_days: in
                 # pressed together with another print it may have a way yet
                 groups.extend(gather(shop, order, opens, day, presence, TICK_S))
                 break
-    return _unpressable(shop, groups)
+    return _unpressable(shop, groups, presence)
 
 
 def _opens(shop: Shop, day: date) -> datetime:
@@ -156,17 +156,20 @@ def _presence(shop: Shop, day: date, dates: Sequence[date]) -> Presence:
     return Presence(presence)
 
 
-def _unpressable(shop: Shop, groups: Sequence[Group]) -> tuple[Fault, ...]:
+def _unpressable(shop: Shop, groups: Sequence[Group], presence: Presence) -> tuple[Fault, ...]:
+    present = tuple(person for person in shop.crew if person.name in presence)
+    change = "Change artwork, transfer or sizes, or correct what presses, platens and crew can do."
     faults: dict[Fault, None] = {}
     for group in groups:
         for run, refused in group.impossible:
             why = why_nothing(shop, run, refused)
+            fits = size_that_fits(shop, run, present)
             fault = Fault(
                 code="nothing-can-press",
                 source=run.source,
                 found=f"order {run.order.id}, {run.placement.name}: {why}",
                 expected="a press and a platen that can press it",
-                mend="Change artwork, transfer or sizes, or correct what presses, platens and crew can do.",
+                mend=f"{fits} {change}" if fits else change,
             )
             faults[fault] = None
     return tuple(faults)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from scheduler.domain.day_problem import Refusal
 from scheduler.domain.shop import Operator, Placement, Platen, Press, Recipe, Shop
@@ -199,3 +200,28 @@ def _why_no_press(shop: Shop, recipe: Recipe, platen: Platen) -> str:
     if without:
         return f"nobody has the skill {', '.join(without)} that {names} needs for {plate(platen)}"
     return f"nobody who may run {names} is there on the planned days"
+
+
+def size_that_fits(shop: Shop, run: Run, present: tuple[Operator, ...] | None = None) -> str:
+    """In words: the size up to which a run's artwork would fit, on the platen that needs the least less.
+
+    Empty when it isn't for its size alone that nothing can press the run.
+    """
+    rim = 2 * shop.allowances.margin_mm
+    best: tuple[Fraction, str] | None = None
+    for platen in shop.platens:
+        free = platen.width_mm - rim, platen.height_mm - rim
+        if min(free) <= 0 or run.placement.name not in platen.placements:
+            continue
+        ways = (free, free[::-1]) if run.placement.turnable else (free,)
+        for width, height in ways:
+            small = replace(run, width_mm=min(run.width_mm, width), height_mm=min(run.height_mm, height))
+            if all(refuse(shop, small, press, platen, present) for press in shop.presses):
+                continue
+            share = min(Fraction(width, run.width_mm), Fraction(height, run.height_mm), Fraction(1))
+            if best is None or share > best[0]:
+                alike = (
+                    f"{int(run.width_mm * share)} x {int(run.height_mm * share)} mm in the same proportions"
+                )
+                best = share, f"On {plate(platen)} up to {width} x {height} mm fits, thus {alike}."
+    return "" if best is None else best[1]

@@ -121,6 +121,8 @@ class Reasons:
         if alone is None:
             return "its pressings of the same garments are more than the planned days hold one after another"
         first = min(day.start for day in self.instance.heating_days)
+        if due < 0:
+            return "its cut-off was before the planned day"
         if due <= first:
             return f"its cut-off is before the shop opens at {self._tick(first)}"
         count = len(dict.fromkeys(placement for content in contents for placement in content.placements))
@@ -146,7 +148,11 @@ class Reasons:
     def _taken(self, use: Use, step: Step, ready: int, until: int) -> str:
         content = self.problem.contents[step.task.id]
         name, by = _named(content), _orders(use.orders, content.order)
-        span = f"from {self._tick(ready)} to {self._tick(until)}"
+        span = self._from_to(ready, until)
+        if use.kind != "platen" and not [order for order in use.orders if order != content.order]:
+            whom = _and(use.names) if use.scarce or use.kind == "press" else "the crew"
+            hours = f"{self._span(use.used)} of the {self._span(use.available)} that there are"
+            return f"its own other runs keep {whom} busy until {self._tick(until)}, {hours}"
         if use.kind == "press":
             if use.scarce:
                 return f"only {use.names[0]} can press {name}, taken {span} by {by}"
@@ -198,7 +204,8 @@ class Reasons:
         days = len(self.instance.heating_days)
         within = "the planned day" if days == 1 else f"the {days} planned days"
         uses = self.waiting.uses(task, max(first, self.instance.heating_days[0].start), last)
-        name = _named(self.problem.contents[task.id])
+        # Not by its lot: a large order has hundreds, all left over for the same reason.
+        name = _kind(self.problem.contents[task.id])
         scarce = [use for use in uses if use.scarce and use.share >= BUSY]
         if scarce:
             use = max(scarce, key=lambda use: use.share)
@@ -231,14 +238,25 @@ class Reasons:
         ticks = 60 // self.instance.tick_s
         return self._tick(-(-tick // ticks) * ticks)
 
+    def _from_to(self, first: int, last: int) -> str:
+        """A stretch of time; over midnight both ends have their date."""
+        begin, end = (clock(self.problem.day, tick, self.instance.tick_s) for tick in (first, last))
+        if begin.date() == end.date():
+            return f"from {begin:%H:%M} to {self._when(end)}"
+        return f"from {begin:%H:%M} on {begin.date().isoformat()} to {end:%H:%M} on {end.date().isoformat()}"
+
     def _span(self, ticks: int) -> str:
         return hours_and_minutes(-(-ticks * self.instance.tick_s // 60))
 
 
 def _named(content: RunContent) -> str:
     lot = f" lot {content.lot} of {content.lots}" if content.lots > 1 else ""
+    return f"{_kind(content)}{lot}"
+
+
+def _kind(content: RunContent) -> str:
     group = f" ({content.size_group})" if content.size_group else ""
-    return f"{' with '.join(content.placements)}{group}{lot}"
+    return f"{' with '.join(content.placements)}{group}"
 
 
 def _and(names: Iterable[str]) -> str:

@@ -77,11 +77,14 @@ def tidy(folder: Path, *, tell: Waiting) -> None:
 
 
 def settled(out: Path, book: DayBook, *, tell: Waiting) -> None:
-    """Bring pending plans to their end, unless a command is at work on them that does not know of locks."""
+    """Bring pending plans to their end, unless a command is at work on them that does not know of locks.
+
+    In a folder that may only be read they stay pending, and what stands in place is read all the same.
+    """
     from scheduler.daybook.lock import alone
     from scheduler.plans.folder import settle
 
-    if book.pending():
+    if not book.read_only and book.pending():
         with alone(out, what="tidying up", waiting=tell) as locked:
             if locked:
                 settle(out, book)

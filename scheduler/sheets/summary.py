@@ -9,6 +9,7 @@ from scheduler.domain.schedule import Status
 from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_load import load_shares, load_words
 from scheduler.sheets.later import later_lines, later_title
+from scheduler.sheets.left_over import MOST_ORDERS, left_by_order, others_left
 from scheduler.sheets.lines import soft
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
@@ -48,14 +49,7 @@ def summary_data(plan: Plan, chances: DayChance | None = None) -> dict[str, obje
         "later": later_title(plan),
         "later_lines": [soft(line) for line in later_lines(plan)],
         "late": [late_row(order) for order in late_orders(plan)],
-        "left_over": [
-            {
-                "order": soft(one.order),
-                "what": soft(f"{', '.join(one.placements)}: {counted(one.quantity, 'piece')}"),
-                "reason": soft(one.reason),
-            }
-            for one in plan.left_over
-        ],
+        "left_over": left_over_rows(plan),
         "tight": [tight_row(order) for order in tight_orders(plan)],
         "bound_note": BOUND_NOTE,
         "waiting_note": WAITING_NOTE,
@@ -68,6 +62,17 @@ def summary_data(plan: Plan, chances: DayChance | None = None) -> dict[str, obje
         "notes": [soft(note) for note in plan.notes],
         "search": search_words(plan),
     }
+
+
+def left_over_rows(plan: Plan) -> list[dict[str, str]]:
+    """What is left over of each order, and in a last row how many orders are not named."""
+    found = left_by_order(plan)
+    rows = [
+        {"order": soft(one.order), "what": soft(one.what(", ", ": ")), "reason": soft(one.reason)}
+        for one in found[:MOST_ORDERS]
+    ]
+    others = others_left(found)
+    return [*rows, {"order": "", "what": others, "reason": ""}] if others else rows
 
 
 def facts(plan: Plan) -> str:

@@ -20,7 +20,7 @@ from scheduler.sheets.typeset import Paper
 from scheduler.sheets.workbook import plan_workbook
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
 NEW_SHEETS = "new-sheets.pdf"
 NEW_PRESS_SHEETS = "new-press-sheets.pdf"
@@ -97,9 +97,9 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         _move_all(aside, folder, list(files))
     except _NotPutBackError as error:
         old, aside = aside, None
-        raise _unwritable(folder, error.cause, f"The old files are in {old and old.name}.") from error
+        raise _unwritable(folder, files, error.cause, f"The old files are in {old and old.name}.") from error
     except OSError as error:
-        raise _unwritable(folder, error, "Nothing was changed.") from error
+        raise _unwritable(folder, files, error, "Nothing was changed.") from error
     finally:
         if aside is not None:
             shutil.rmtree(aside, ignore_errors=True)
@@ -130,7 +130,9 @@ def _move_all(aside: Path, folder: Path, names: list[str]) -> None:
         raise
 
 
-def _unwritable(folder: Path, error: OSError, state: str) -> BadInput:
-    what = Path(error.filename).name if error.filename else folder.name
+def _unwritable(folder: Path, names: Iterable[str], error: OSError, state: str) -> BadInput:
+    # Of a file by its name; of what is only there while files are written, the folder is named.
+    name = Path(error.filename).name if error.filename else ""
+    what = name if name in names else "it"
     mend = f"Close the files, or name another folder. {state}"
     return unwritable(folder, error, what=what, mend=mend)

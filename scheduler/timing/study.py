@@ -6,20 +6,27 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, sqrt
-from statistics import NormalDist, mean, quantiles, stdev
+from statistics import NormalDist, mean, median_high, median_low, quantiles, stdev
 
 from scheduler.domain.studies import Reading, Studied
 from scheduler.timing.allowance import Allowance
 from scheduler.timing.student import quantile
 
 FEW = 5
-"""With fewer readings nothing is said of outliers, and the number needed is a first guess."""
+"""With fewer readings quartiles say nothing of outliers, and the number needed is a first guess."""
 
 FENCE = Fraction(3, 2)
 """Quartile ranges beyond the quartiles from which a reading is shown as an outlier."""
 
 NEAR = Fraction(15, 100)
 """A reading within this share of the median is never shown, however alike the others are (own choice)."""
+
+ODD = 2
+"""Of fewer than `FEW` readings one is shown that is so many times the others, or such a part (own choice)."""
+
+FAR = 3
+"""An outlier so many times the others, or such a part, moves a mean by more than odd garments do (own choice:
+fetching a box or dropping a garment takes twice the time, a slip of the pen ten times)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,8 +74,8 @@ class ElementStudy:
         Mean of observed x rating, and with the allowance.
     outliers
         Counted readings that lie far from the others: to be looked at, not to be thrown out unasked.
-    needed
-        Readings for the precision and confidence asked for; None for a single reading.
+    by_spread
+        Readings that the spread asks for, for the precision and confidence asked for; None for a single one.
     known_to
         Share of the mean by which it may be off at that confidence, by Student's t; None for a single one.
     """
@@ -81,16 +88,18 @@ class ElementStudy:
     basic_s: Fraction
     standard_s: Fraction
     outliers: tuple[Reading, ...]
-    needed: int | None
+    by_spread: int | None
     known_to: float | None
 
     @property
+    def needed(self) -> int | None:
+        """Readings needed in all: what the spread asks for, and `FEW` at least; None for a single one."""
+        return None if self.by_spread is None else max(self.by_spread, FEW)
+
+    @property
     def still_needed(self) -> int | None:
-        """Readings to take beyond those that count; a few are taken before their spread says anything."""
-        if self.needed is None:
-            return None
-        there = len(self.counted)
-        return max(0, (max(self.needed, FEW) if there < FEW else self.needed) - there)
+        """Readings to take beyond those that count; None for a single one."""
+        return None if self.needed is None else max(0, self.needed - len(self.counted))
 
     def enough_by_formula_only(self, sureness: Sureness) -> bool:
         """No more readings by the handbook's formula, and yet Student's t is wider, more careful of few."""
@@ -123,14 +132,30 @@ def readings_needed(times: Sequence[Fraction], sureness: Sureness) -> Fraction:
 def outliers(readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """Readings beyond one and a half quartile ranges from the quartiles of the basic times.
 
+    With fewer than `FEW` readings, which have no quartiles to speak of, those `ODD` times the others.
+
     Source: J. W. Tukey, *Exploratory Data Analysis* (1977), inner fences.
     """
     if len(readings) < FEW:
-        return ()
+        return tuple(reading for reading in readings if _times_off(reading, readings) > ODD)
     low, middle, high = quantiles([reading.basic_s for reading in readings], n=4, method="inclusive")
     reach = FENCE * (high - low)
     least, most = min(low - reach, middle * (1 - NEAR)), max(high + reach, middle * (1 + NEAR))
     return tuple(reading for reading in readings if not least <= reading.basic_s <= most)
+
+
+def far(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Those of the outliers that are more than `FAR` times the others, or less than such a part of them."""
+    return tuple(reading for reading in outliers(readings) if _times_off(reading, readings) > FAR)
+
+
+def _times_off(reading: Reading, readings: Sequence[Reading]) -> Fraction:
+    """How many times the others' middle a reading is, or the other way round; 1 when it lies among them."""
+    others = [one.basic_s for one in readings if one is not reading]
+    if not others:
+        return Fraction(1)
+    # Both middles of an even number: of 7, 7 and 70 a 7 has 7 beside it, and only 70 is far.
+    return max(Fraction(1), reading.basic_s / median_high(others), median_low(others) / reading.basic_s)
 
 
 def half_width(times: Sequence[Fraction], confidence: float) -> float:
@@ -174,6 +199,6 @@ def _work_out(
         basic_s=basic_s,
         standard_s=allowance.standard_s(basic_s),
         outliers=outliers(counted),
-        needed=max(1, ceil(readings_needed(basic, sureness))) if several else None,
+        by_spread=max(1, ceil(readings_needed(basic, sureness))) if several else None,
         known_to=half_width(basic, sureness.confidence) if several else None,
     )

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
+from scheduler.answers.sure import sure_lines
 from scheduler.chance.chances import Replays
 from scheduler.chance.network import network_of
 from scheduler.chance.outcome import wilson
@@ -187,7 +188,7 @@ def test_orders_are_told_from_the_least_sure_on(usual: Replays) -> None:
         assert order.on_time.low <= order.on_time.best <= order.on_time.high
         if order.careful is not None and order.on_time.best >= 0.9:
             assert order.careful <= order.cut_off
-    gains = [one.orders_gained for one in told.won]
+    gains = [one.weight_gained for one in told.won]
     assert gains == sorted(gains, reverse=True) and gains[0] > 0
 
 
@@ -203,6 +204,26 @@ def test_minutes_won_are_those_of_a_day_with_shorter_work(printed: Plan) -> None
 
 def test_the_runs_named_are_the_best_of_all(usual: Replays) -> None:
     every = usual._gains([n for n, node in enumerate(usual.network.nodes) if not node.given], 5)
-    best = sorted((orders for orders, _, _ in every.values()), reverse=True)
-    told = [one.orders_gained for one in usual.won(5)]
+    best = sorted((weight for weight, _, _, _ in every.values()), reverse=True)
+    told = [one.weight_gained for one in usual.won(5)]
     assert told == pytest.approx(best[: len(told)])
+
+
+def test_what_is_weighted_is_not_called_orders(printed: Plan, usual: Replays) -> None:
+    """Every order ten times as heavy: ten times the weight is gained, and as many orders."""
+    heavy = tuple(replace(job, weight=10 * job.weight) for job in printed.instance.jobs)
+    plan = replace(printed, instance=replace(printed.instance, jobs=heavy))
+    by_run = {one.run: one for one in Replays(plan, Spread(), replays=400, seed=5).won(5)}
+    told = [one for one in usual.won(5) if one.run in by_run]
+    assert told
+    for one in told:
+        assert by_run[one.run].weight_gained == pytest.approx(10 * one.weight_gained)
+        assert by_run[one.run].orders_gained == pytest.approx(one.orders_gained)
+
+
+def test_orders_and_their_weight_are_said_apart(usual: Replays) -> None:
+    chances = usual.told(minutes=5)
+    one = replace(chances.won[0], orders_gained=0.46, weight_gained=4.61, day_gain=0.0)
+    assert sure_lines(usual.plan, replace(chances, won=(one,)))[-2].endswith(": 0.46 orders (weight 4.61)")
+    same = replace(one, weight_gained=0.46)
+    assert sure_lines(usual.plan, replace(chances, won=(same,)))[-2].endswith(": 0.46 orders")

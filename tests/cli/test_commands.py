@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import jsonschema
@@ -176,6 +177,7 @@ def test_a_placement_that_nothing_can_press_is_a_fault_by_cell(run: Run, shop: P
     assert result.exit_code == 1
     line = result.stdout.splitlines()[1]
     assert line.startswith(f"  orders.xlsx, Orders!{cell}: order S1, left chest: the artwork of 600 x 90 mm")
+    assert " mm fits, thus " in line and "in the same proportions. Change artwork" in line
     assert names_in(shop) == {"shop.xlsx", "orders.xlsx"}
 
 
@@ -265,6 +267,56 @@ def test_a_past_cut_off_is_a_fault(run: Run, shop: Path) -> None:
         assert result.exit_code == 1
         assert "cut-off 2001-05-09, which is past" in result.stdout
     assert run("plan", shop / "orders.xlsx", "--day", DAY).exit_code == 1
+
+
+def test_the_shop_workbook_given_as_orders_is_told_in_one_fault(run: Run, shop: Path) -> None:
+    book = shop / "shop.xlsx"
+    for words in (["check", book, "--shop", book], ["check", book], ["check", book, shop / "orders.xlsx"]):
+        result = run(*words, "--day", DAY, "--json")
+        assert result.exit_code == 1
+        found = json.loads(result.stdout)
+        assert [(one["code"], one["file"]) for one in found["faults"]] == [("shop-as-orders", "shop.xlsx")]
+        assert not any(one["file"] == "shop.xlsx" for one in found["doubts"])
+    assert "shop.xlsx: this is the shop workbook; expected a file with orders." in run("check", book).stdout
+
+
+def test_a_shop_workbook_with_a_sheet_of_orders_holds_orders(run: Run, shop: Path) -> None:
+    both = openpyxl.load_workbook(shop / "shop.xlsx")
+    sheet = both.create_sheet("Orders")
+    for row in openpyxl.load_workbook(shop / "orders.xlsx")["Orders"].iter_rows(values_only=True):
+        sheet.append(row)
+    both.save(shop / "both.xlsx")
+    result = run("check", shop / "both.xlsx", "--day", DAY)
+    assert "this is the shop workbook" not in result.stdout
+
+
+def test_orders_given_as_the_shop_are_told_in_one_fault(run: Run, shop: Path) -> None:
+    """What the orders themselves hold is read by the usual names."""
+    book = shop / "orders.xlsx"
+    result = run("check", book, "--shop", book, "--day", DAY)
+    assert result.exit_code == 1
+    assert (
+        "1 fault:\n  orders.xlsx: this is a workbook with orders; expected a shop workbook" in result.stdout
+    )
+    assert "PIECES" not in result.stdout
+    assert "not read" not in result.stdout.split("Columns of")[1].replace('not read: "one size"', "")
+
+
+def test_an_order_that_slipped_is_planned_and_late_from_its_own_cut_off(run: Run, shop: Path) -> None:
+    """DAY is a Tuesday: the order was due on the Monday before it."""
+    yesterday = (date.fromisoformat(DAY) - timedelta(days=1)).isoformat()
+    set_cut_offs(shop / "orders.xlsx", yesterday, yesterday, DAY)
+    result = run("check", shop / "orders.xlsx", "--day", DAY)
+    assert (result.exit_code, f"cut-off {yesterday}, which is past" in result.stdout) == (0, True)
+    words = ["plan", shop / "orders.xlsx", "--day", DAY, "--effort", "quick", "--seconds", 0, "--json"]
+    result = run(*words)
+    assert result.exit_code == 0, result.stderr
+    plan = json.loads((shop / "plans" / DAY / "plan.json").read_text(encoding="utf-8"))
+    (order,) = (one for one in plan["orders"] if one["cut_off"].startswith(yesterday))
+    late = datetime.fromisoformat(order["finished"]) - datetime.fromisoformat(order["cut_off"])
+    assert order["late_minutes"] == pytest.approx(late.total_seconds() / 60, abs=0.11)
+    assert order["late_minutes"] > 12 * 60
+    assert order["reason"] == "its cut-off was before the planned day"
 
 
 @pytest.mark.parametrize(("day", "code"), [("1999-12-31", 1), ("2000-01-03", 0), ("2099-12-30", 0),

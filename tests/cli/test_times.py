@@ -128,7 +128,10 @@ def test_few_readings_say_that_five_are_the_least(run: Run, tmp_path: Path) -> N
     path = tmp_path / "study.csv"
     path.write_text("Element,1,2,3\nload,12,12.1,12\npeel,2,3,2\n", encoding="utf-8")
     said = run("times", path).stdout
-    assert "1 reading needed for ±5 % at 95 %: a first guess from so few, and 5 are the least: 2 more" in said
+    assert (
+        "5 readings needed for ±5 % at 95 % (the least; 1 by their spread): a first guess from so few, 2 more"
+        in said
+    )
     assert re.search(r"\d\d readings needed for ±5 % at 95 %: a first guess from so few, \d\d more", said)
 
 
@@ -139,7 +142,10 @@ def test_with_mixed_ratings_the_number_needed_says_which_times_it_is_from(run: R
     path.write_text(f"Element,Rating,1,2,3\n{rows}", encoding="utf-8")
     load, peel = run("times", path).stdout.split("peel")
     assert "mean 13.5 s, spread 1.64 s; basic time 12 s" in load
-    assert "1 reading needed for ±5 % at 95 %: enough; known to ±0 %, both from the readings x rating" in load
+    assert (
+        "5 readings needed for ±5 % at 95 % (the least; 1 by their spread): enough; known to ±0 %, " in load
+    )
+    assert "known to ±0 %, both from the readings x rating" in load
     assert "x rating" not in peel
 
 
@@ -201,6 +207,37 @@ def test_a_time_from_too_few_readings_is_taken_over_with_a_doubt(run: Run, shop:
     (at,) = (number for number, line in enumerate(said) if "doubt:" in line)
     assert said[at - 1].startswith("  load, plain:")
     assert said[at].startswith("    doubt: known to ±") and "only, 14 more readings needed" in said[at]
+
+
+def test_a_reading_far_from_the_others_is_taken_over_only_when_the_owner_says_so(
+    run: Run, shop: Path
+) -> None:
+    """7, 7.1, 70 and 6.8 s: the 70 is ten times the others."""
+    path, book = shop / "far.csv", shop / "shop.xlsx"
+    path.write_text("Element,Press set-up,1,2,3,4\nunload,plain,7,7.1,70,6.8\n", "utf-8")
+    before = book.read_bytes()
+    assert (
+        "far from the others: 70 s in E2; it counts. To leave it out: --drop E2" in run("times", path).stdout
+    )
+    result = run("times", path, "--shop", book, "--take-over")
+    assert (result.exit_code, book.read_bytes()) == (1, before)
+    assert (
+        "70 s of unload, plain, far from the others: it would make 22.73 s of its basic time" in result.stdout
+    )
+    assert "To leave it out: --drop E2. If it is right: --keep E2." in result.stdout
+    assert "Nothing was taken over." in result.stdout
+    assert run("times", path, "--shop", book, "--take-over", "--keep", "Z9").exit_code == 1
+    assert book.read_bytes() == before
+    assert run("times", path, "--shop", book, "--take-over", "--keep", "E2").exit_code == 0
+    assert read_shop(book).elements[Element.UNLOAD, Setup.PLAIN] == pytest.approx(22.725, abs=0.01)
+    assert run("times", path, "--shop", book, "--take-over", "--drop", "E2").exit_code == 0
+    assert read_shop(book).elements[Element.UNLOAD, Setup.PLAIN] == pytest.approx(20.9 / 3, abs=0.01)
+
+
+def test_no_output_calls_fewer_than_five_readings_enough(run: Run) -> None:
+    said = run("times", EXAMPLES / "study.csv").stdout
+    assert "5 readings needed for ±5 % at 95 % (the least; 3 by their spread): enough" in said
+    assert not re.search(r"\b[1-4] readings? needed", said)
 
 
 def test_what_has_no_set_up_cannot_be_taken_over(run: Run, shop: Path) -> None:

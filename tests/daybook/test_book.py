@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -262,6 +263,41 @@ def test_a_folder_that_can_not_be_written_is_a_fault(
     monkeypatch.setattr(opening.sqlite3, "connect", refuse)
     with pytest.raises(BadInput, match=words):
         DayBook(file)
+
+
+@pytest.mark.parametrize("with_log", [False, True])
+def test_a_book_that_may_only_be_read_is_read_and_written_by_nobody(
+    with_log: bool, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The refusal is played, since the superuser may write into any folder; what stands in the log counts."""
+    read_only = tmp_path / "read-only" / file.name
+    read_only.parent.mkdir()
+    with DayBook(file) as book:
+        book.record([entry()])
+        if with_log:
+            shutil.copy(file, read_only)
+            shutil.copy(f"{file}-wal", f"{read_only}-wal")
+    if not with_log:
+        shutil.copy(file, read_only)
+    before = {path.name: path.read_bytes() for path in read_only.parent.iterdir()}
+    connect = sqlite3.connect
+
+    def refuse(place: Path, **options: Any) -> sqlite3.Connection:
+        if place == read_only:
+            error = sqlite3.OperationalError("attempt to write a readonly database")
+            error.sqlite_errorcode = sqlite3.SQLITE_READONLY
+            raise error
+        return connect(place, **options)
+
+    monkeypatch.setattr(opening.sqlite3, "connect", refuse)
+    with DayBook(read_only) as book:
+        assert book.read_only and [one.id for one in book.events()] == [entry().id]
+        with pytest.raises(BadInput, match="the file or its folder is read-only, so nothing can be entered"):
+            book.record([entry("more")])
+        copied = Path(str(book._copy and book._copy.name))
+        assert copied.is_dir()
+    assert not copied.exists()
+    assert {path.name: path.read_bytes() for path in read_only.parent.iterdir()} == before
 
 
 def test_a_clock_that_goes_backwards_changes_no_order(file: Path) -> None:

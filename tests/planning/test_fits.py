@@ -8,7 +8,7 @@ from datetime import datetime
 import pytest
 
 from scheduler.domain.shop import Shop
-from scheduler.planning.fits import lies, lies_turned, refuse, ways_of, why_nothing
+from scheduler.planning.fits import lies, lies_turned, refuse, size_that_fits, ways_of, why_nothing
 from scheduler.planning.placements import Run, split_order
 from tests.planning.shops import (
     line,
@@ -180,3 +180,27 @@ def test_no_skill_for_any() -> None:
     base = with_press(shop(), skill="caps")
     expected = "nobody has the skill caps that Main needs for the sleeve platen"
     assert nothing(base, run_of(base, "sleeve")) == expected
+
+
+def test_the_largest_size_that_fits_is_named_where_it_is_the_size_alone() -> None:
+    """The big platen is 400 x 500 mm, the youth one made here 260 x 300 mm, the rim 10 mm all round."""
+    base = shop()
+    wide = run_of(base, width_mm=390, height_mm=480)
+    assert size_that_fits(base, wide) == (
+        "On the big platen up to 380 x 480 mm fits, thus 380 x 467 mm in the same proportions."
+    )
+    long = run_of(base, width_mm=500, height_mm=300)
+    assert "up to 480 x 380 mm fits, thus 480 x 288 mm" in size_that_fits(base, long)
+    fixed = replace(base, placements=tuple(replace(p, turnable=False) for p in base.placements))
+    assert "up to 380 x 480 mm fits, thus 380 x 228 mm" in size_that_fits(
+        fixed, run_of(fixed, width_mm=500, height_mm=300)
+    )
+    small = replace(base.platens[0], name="youth", width_mm=260, height_mm=300, size_groups=("youth",))
+    adult = with_platen(with_platen(base, "big", size_groups=("adult",)), "double", placements=())
+    mixed = with_press(
+        replace(adult, platens=(*adult.platens, small)), platens=("big", "double", "sleeve", "youth")
+    )
+    youth = run_of(mixed, sizes={"Y-S": 1}, width_mm=280, height_mm=350)
+    assert "On the youth platen up to 240 x 280 mm fits, thus 224 x 280 mm" in size_that_fits(mixed, youth)
+    hot = replace(base, recipes=tuple(replace(one, temp_c=230) for one in base.recipes))
+    assert size_that_fits(hot, run_of(hot, width_mm=390, height_mm=480)) == ""

@@ -283,6 +283,18 @@ def test_waiting_for_a_run_of_its_own_order() -> None:
     )
 
 
+def test_an_order_that_waits_for_its_own_runs_is_told_so_in_plain_words() -> None:
+    """Twice 500 pieces, 5.3 h each, at one press: the second waits for the next morning."""
+    lines = (line(print_("back"), sizes={"M": 500}), line(print_("back"), sizes={"M": 500}, colour="red"))
+    made = in_turn(shop(), order("1", *lines, cut_off=at(8, 30)))
+    words = reasons(made)["1"]
+    assert words.startswith("pressing and packing cannot be done before 16:21, even with the whole shop")
+    assert words.endswith(
+        "; besides, its own other runs keep the crew busy until 08:10 on 2026-03-03, "
+        "5 h 21 min of the 8 h 10 min that there are"
+    )
+
+
 def left(problem: DayProblem, done: list[tuple[str, str, str]], *names: str) -> dict[str, str]:
     return {one.run: one.reason for one in plan_of(problem, done, left_over=names).left_over}
 

@@ -62,6 +62,21 @@ def test_when_one_file_fails_all_is_as_before(tmp_path: Path, monkeypatch: pytes
     assert {path.read_text() for path in tmp_path.iterdir()} == {"old"}
 
 
+def test_no_name_that_is_only_there_while_files_are_written_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(**where: Path) -> str:
+        raise PermissionError(13, "Permission denied", str(where["dir"] / ".writing-abc"))
+
+    def mkdtemp(prefix: str, dir: Path) -> str:
+        return refuse(dir=dir)
+
+    monkeypatch.setattr("tempfile.mkdtemp", mkdtemp)
+    with pytest.raises(BadInput, match=r"it can't be written \(Permission denied\)") as caught:
+        write_files(tmp_path, {"a": b"new"})
+    assert ".writing" not in str(caught.value.faults[0])
+
+
 def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "plans").write_text("not a folder")
     with pytest.raises(BadInput, match="expected a place that may be written"):

@@ -15,7 +15,7 @@ from scheduler.domain.faults import Source
 from scheduler.domain.studies import Reading, Studied
 from scheduler.timing.allowance import Allowance, ShareOf
 from scheduler.timing.student import quantile, within
-from scheduler.timing.study import ElementStudy, Sureness, readings_needed, work_out
+from scheduler.timing.study import ElementStudy, Sureness, far, readings_needed, work_out
 
 CYCLE = Studied(element="whole cycle")
 NONE = Allowance(share=Fraction(0))
@@ -76,7 +76,8 @@ def test_readings_needed_for_5_percent_at_95(seconds: tuple[int, ...], exact: fl
     times = [Fraction(second) for second in seconds]
     assert float(readings_needed(times, Sureness())) == pytest.approx(exact, abs=0.005)
     done = study(*seconds)
-    assert (done.needed, done.still_needed) == (needed, max(0, needed - len(seconds)))
+    assert (done.by_spread, done.needed) == (needed, max(5, needed))
+    assert done.still_needed == max(0, needed - len(seconds))
 
 
 def test_readings_needed_for_10_percent() -> None:
@@ -85,7 +86,7 @@ def test_readings_needed_for_10_percent() -> None:
     asked = Sureness(precision=0.1)
     assert float(readings_needed(times, asked)) == pytest.approx(3.68, abs=0.005)
     (done,) = work_out(readings(8, 7, 8, 9, 7), NONE, asked)
-    assert (done.needed, done.still_needed) == (4, 0)
+    assert (done.by_spread, done.needed, done.still_needed) == (4, 5, 0)
 
 
 def test_95_is_two_standard_deviations_and_every_other_level_its_own() -> None:
@@ -156,7 +157,7 @@ def test_a_reading_that_the_owner_leaves_out_is_out_of_every_figure() -> None:
     ]
     (done,) = work_out(without, NONE)
     assert float(done.mean_s) == pytest.approx(40.89, abs=0.005)
-    assert (len(done.counted), len(done.left_out), done.outliers, done.needed) == (9, 1, (), 4)
+    assert (len(done.counted), len(done.left_out), done.outliers, done.by_spread) == (9, 1, (), 4)
 
 
 def test_a_thing_left_out_whole_is_not_there() -> None:
@@ -165,11 +166,36 @@ def test_a_thing_left_out_whole_is_not_there() -> None:
     assert work_out([out], NONE) == ()
 
 
-def test_few_readings_say_nothing_of_spread_or_outliers() -> None:
+def test_few_readings_say_little_of_their_spread() -> None:
     done = study(41)
     assert (done.stdev_s, done.needed, done.still_needed, done.known_to) == (None, None, None, None)
-    assert study(1, 1, 1, 60).outliers == ()
-    assert (study(10, 10).needed, study(10, 10).still_needed) == (1, 3)
+    assert done.outliers == ()
+    assert (study(10, 10).by_spread, study(10, 10).needed, study(10, 10).still_needed) == (1, 5, 3)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "shown", "confirmed"),
+    [
+        ((7, 7.1, 70, 6.8), (70,), (70,)),
+        ((7, 7, 0.7), (0.7,), (0.7,)),
+        ((7, 14, 7), (), ()),
+        ((7, 14.1, 7), (14.1,), ()),
+        ((7, 21.1, 7), (21.1,), (21.1,)),
+        ((7, 70), (7, 70), (7, 70)),
+        ((7, 13), (), ()),
+        ((7, 7, 7, 7, 7, 21), (21,), ()),
+        ((7, 7, 7, 7, 7, 21.1), (21.1,), (21.1,)),
+        ((5, 9, 13, 17, 21, 60), (60,), (60,)),
+        ((1, 1, 1, 9, 9, 9), (), ()),
+    ],
+)
+def test_readings_far_from_few_others_and_those_that_are_to_be_confirmed(
+    seconds: tuple[float, ...], shown: tuple[float, ...], confirmed: tuple[float, ...]
+) -> None:
+    """By hand: twice and three times the median of the others; quartiles from five readings on."""
+    done = study(*seconds)
+    assert tuple(float(one.seconds) for one in done.outliers) == shown
+    assert tuple(float(one.seconds) for one in far(done.counted)) == confirmed
 
 
 def test_a_reading_close_to_the_others_is_no_outlier_however_alike_they_are() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.domain.figures import counted, figure
-from scheduler.intake.studies.places import place_of
+from scheduler.intake.studies.places import place_typed
 from scheduler.workflow.times.study import doubtful, not_taken
 
 if TYPE_CHECKING:
@@ -79,17 +79,11 @@ def _element(one: ElementStudy, study: Study) -> list[str]:
     for reading in one.outliers:
         lines.append(
             f"  far from the others: {_reading(reading)}; it counts. To leave it out: "
-            f"--drop {_place(reading, study)}"
+            f"--drop {place_typed(reading, study.readings)}"
         )
     for reading in one.left_out:
         lines.append(f"  left out: {_reading(reading)}")
     return lines
-
-
-def _place(reading: Reading, study: Study) -> str:
-    """As --drop takes it: with its file and sheet where several have a reading in such a cell."""
-    place = place_of(reading, study.readings)
-    return place if place.isalnum() else f'"{place}"'
 
 
 def _reading(reading: Reading) -> str:
@@ -98,15 +92,13 @@ def _reading(reading: Reading) -> str:
 
 
 def _sure(one: ElementStudy, asked: Sureness) -> str:
-    if one.needed is None or one.known_to is None:
+    if one.needed is None or one.by_spread is None or one.known_to is None:
         return "one reading says nothing of the spread: take at least five"
     level = f"±{figure(100 * asked.precision)} % at {figure(100 * asked.confidence)} %"
     from scheduler.timing.study import FEW
 
-    few = len(one.counted) < FEW
-    enough = "a first guess from so few, " if few else ""
-    if few and one.needed < FEW:
-        enough = f"a first guess from so few, and {FEW} are the least: "
+    enough = "a first guess from so few, " if len(one.counted) < FEW else ""
+    least = f" (the least; {one.by_spread} by their spread)" if one.by_spread < FEW else ""
     more = f"{one.still_needed} more" if one.still_needed else "enough"
     if one.enough_by_formula_only(asked):
         more = "enough by the handbook's formula, a few more by the interval"
@@ -114,7 +106,7 @@ def _sure(one: ElementStudy, asked: Sureness) -> str:
     rated = (
         ", both from the readings x rating" if len({reading.rating for reading in one.counted}) > 1 else ""
     )
-    return f"{counted(one.needed, 'reading')} needed for {level}: {enough}{more}; {known}{rated}"
+    return f"{counted(one.needed, 'reading')} needed for {level}{least}: {enough}{more}; {known}{rated}"
 
 
 def _recipes(recipes: ByRecipe) -> list[str]:

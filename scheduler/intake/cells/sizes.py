@@ -65,6 +65,9 @@ class Sizes:
 
     def in_heading(self, heading: str) -> str | None:
         """The size in a heading such as "M" or "qty M"."""
+        if self.unread and (rest := without_quantity_words(heading)) and not _UNSURE.search(heading):
+            # Where any letters may be a size, those of "Pieces" would be part of one.
+            return self.find(rest)
         whole = self.find(heading)
         if whole or _UNSURE.search(heading):
             return whole

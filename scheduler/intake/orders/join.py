@@ -18,6 +18,9 @@ from scheduler.intake.shop.layout import DAYS
 from scheduler.intake.shop.words import ShopWords
 from scheduler.intake.words import name_key
 
+MISSED = timedelta(days=7)
+"""An order whose cut-off is no longer past than this has slipped, and is planned as late (own choice)."""
+
 _LOOK_AHEAD_DAYS = 28
 
 _T = TypeVar("_T")
@@ -68,11 +71,14 @@ def join_order(
     elif shop.usual and agreed and len(entries) == len(facts):
         cut_off = _plain_cut_off(facts, shop.day)
     if cut_off is None:
-        _refuse_past(facts, shop)
+        _look_at_past(facts, shop)
         return None
-    if customer is None or _refuse_past(facts, shop):
+    known = findings.fault_count
+    past = _look_at_past(facts, shop)
+    if customer is None or findings.fault_count > known:
         return None
-    _doubt_late_arrivals(lines, cut_off)
+    if not past:
+        _doubt_late_arrivals(lines, cut_off)
     return Order(
         id=first.order,
         customer=customer,
@@ -244,18 +250,29 @@ def _plain_cut_off(facts: Sequence[Facts], day: date) -> datetime:
     return datetime.combine(on, at)
 
 
-def _refuse_past(facts: Sequence[Facts], shop: ShopWords) -> bool:
-    """Note a cut-off before the planned day; True when there is one."""
+def _look_at_past(facts: Sequence[Facts], shop: ShopWords) -> bool:
+    """Note a cut-off before the planned day; True when there is one.
+
+    An order may have slipped and is still to be pressed: that is a doubt. Longer ago it is more likely a
+    slip of the pen, or the sheet of another week: a fault.
+    """
     dated = next(
         (entry for entry in facts if entry.cut_off_date and entry.cut_off_date < shop.past_before), None
     )
-    if dated is None:
+    if dated is None or dated.cut_off_date is None:
         return False
     found = f"cut-off {dated.cut_off_date}, which is past"
     what = "the day that is planned" if shop.past_before == shop.day else "the day it is today"
     expected = f"{shop.past_before} or later, {what}"
-    mend = "Correct the date, or take the order out."
-    dated.row.fault("cut-off-past", "cut_off_date", found, expected, mend)
+    if shop.past_before - dated.cut_off_date <= MISSED:
+        mend = "Planned as late. Take the order out if it has gone, or correct the date."
+        dated.row.doubt("cut-off-missed", "cut_off_date", found, expected, mend)
+    else:
+        mend = (
+            "Correct the date, or take the order out. If it is still to be pressed: up to "
+            f"{MISSED.days} days back it is planned as late."
+        )
+        dated.row.fault("cut-off-past", "cut_off_date", found, expected, mend)
     return True
 
 

@@ -16,6 +16,7 @@ from scheduler.intake.files.reader import open_book
 from scheduler.intake.orders.headings.columns import ColumnRead
 from scheduler.intake.orders.headings.kept import Kept, Kind
 from scheduler.intake.orders.tables.status import LeftOut
+from scheduler.intake.shop.book import is_shop_workbook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,10 +82,23 @@ def open_orders(paths: Iterable[Path | str], kept: Kept | None = None) -> Opened
         findings.doubt("file-twice", Source(file=label), found, "each file once", mend)
     for label, path in files.items():
         try:
-            opened.append(_open(path, label, kept or Kept()))
+            book = _open(path, label, kept or Kept())
         except Refused as refused:
             opened.append(refused.fault)
+            continue
+        # One fault instead of all that is no order in it.
+        opened.append(_shop_as_orders(label) if is_shop_workbook(book) else book)
     return OpenedOrders(files=tuple(opened), found=findings.all)
+
+
+def _shop_as_orders(label: str) -> Fault:
+    return Fault(
+        code="shop-as-orders",
+        source=Source(file=label),
+        found="this is the shop workbook",
+        expected="a file with orders",
+        mend="Name the orders file here, and the shop workbook with --shop.",
+    )
 
 
 def _open(path: Path, label: str, kept: Kept) -> Book:

@@ -16,6 +16,20 @@ from scheduler.intake.layout import FIGURES, Table
 from scheduler.intake.shop import layout
 from scheduler.intake.words import clean, heading_key, name_key, words
 
+SHOP_SHEETS = 4
+"""A file with so many sheets of a shop, and no other that could hold orders, is a shop workbook."""
+
+
+def is_shop_workbook(book: Book) -> bool:
+    """Whether a file is a shop workbook and nothing else, by the names of its sheets."""
+    tables = {
+        words().sheets.get(heading_key(grid.sheet))
+        for grid in book.grids
+        if any(value is not None for row in grid.rows for value in row)
+    }
+    of_a_shop = tables & {table.key for table in layout.SHOP_TABLES}
+    return len(of_a_shop) >= SHOP_SHEETS and not tables & {"orders", None}
+
 
 class ShopSheets:
     """The sheets of one shop workbook, found by their names."""

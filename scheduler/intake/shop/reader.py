@@ -78,7 +78,9 @@ def _no_shop_workbook(book: Book) -> Fault | None:
     return Fault(
         code="not-a-shop-workbook",
         source=Source(file=book.file),
-        found="a workbook with orders" if "orders" in tables else "a file without any sheet of a shop",
+        found="this is a workbook with orders"
+        if "orders" in tables
+        else "a file without any sheet of a shop",
         expected=f"a shop workbook, with sheets {first} and so on",
         mend="Name the shop workbook; a new shop folder has one to fill in.",
     )

@@ -74,10 +74,13 @@ class ShopWords:
 
     @classmethod
     def unread(cls) -> ShopWords:
-        """Those of a shop workbook of which nothing could be read: any word will do."""
+        """Those of a shop workbook of which nothing could be read: any word will do.
+
+        What looks like a size is one, and the usual ones go by their usual names.
+        """
         return cls(
             shop=None,
-            sizes=Sizes((), unread=True),
+            sizes=Sizes((*INFANT_SIZES, *default_sizes()), unread=True),
             placements=Known("placement", PLACEMENTS.sheet, unread=True),
             transfers=Known("transfer", TRANSFERS.sheet, unread=True),
             fabrics=Known("fabric", FABRICS.sheet, unread=True),

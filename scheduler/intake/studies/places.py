@@ -35,6 +35,12 @@ def leave_out(
     faults
         For every place at which there is no reading, or more than one.
     """
+    out, faults = named(readings, places)
+    return tuple(replace(one, left_out=one.left_out or one.source in out) for one in readings), faults
+
+
+def named(readings: Sequence[Reading], places: Iterable[str]) -> tuple[set[Source], tuple[Fault, ...]]:
+    """The cells of readings that the owner names, as in `leave_out`, and what is wrong with the names."""
     out: set[Source] = set()
     faults = []
     for place in places:
@@ -60,7 +66,7 @@ def leave_out(
                 severity=Severity.FAULT,
             )
         )
-    return tuple(replace(one, left_out=one.left_out or one.source in out) for one in readings), tuple(faults)
+    return out, tuple(faults)
 
 
 def place_of(reading: Reading, readings: Iterable[Reading]) -> str:
@@ -69,6 +75,12 @@ def place_of(reading: Reading, readings: Iterable[Reading]) -> str:
     cell = _place_key(source.cell)
     alike = sum(_place_key(one.source.cell) == cell for one in readings)
     return source.cell if alike < 2 else str(source)
+
+
+def place_typed(reading: Reading, readings: Iterable[Reading]) -> str:
+    """Its name as it is typed behind an option: in quotes where it needs them."""
+    place = place_of(reading, readings)
+    return place if place.isalnum() else f'"{place}"'
 
 
 def slips(readings: Iterable[Reading]) -> tuple[Fault, ...]:
@@ -122,4 +134,4 @@ def _names_of(source: Source) -> set[str]:
     }
 
 
-__all__ = ["SLIP", "leave_out", "place_of", "slips"]
+__all__ = ["SLIP", "leave_out", "named", "place_of", "place_typed", "slips"]

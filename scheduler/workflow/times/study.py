@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.figures import figure
 from scheduler.exceptions import BadInput, WrongUsage
 from scheduler.now import this_day
 
@@ -32,6 +33,8 @@ class Study:
         What the files are called in faults.
     whose
         Whose the allowance is, in words.
+    kept
+        Cells of readings far from the others that are right, as the owner says.
     """
 
     files: tuple[str, ...]
@@ -42,6 +45,7 @@ class Study:
     whose: str
     sureness: Sureness
     elements: tuple[ElementStudy, ...]
+    kept: frozenset[Source] = frozenset()
 
 
 def write_form(path: Path, paper: Paper) -> str:
@@ -71,6 +75,7 @@ def read_study(
     files: Sequence[Path],
     shop_file: Path | None,
     drop: Sequence[str],
+    keep: Sequence[str] = (),
     *,
     allowance: Fraction | None,
     of: str,
@@ -82,6 +87,8 @@ def read_study(
     ----------
     drop
         Cells of readings to leave out.
+    keep
+        Cells of readings that are right, however far from the others they are.
     allowance
         None: the shop's, or without a shop the program's own.
     of
@@ -98,21 +105,22 @@ def read_study(
     from scheduler.domain.times import exact
     from scheduler.intake import scan_shop
     from scheduler.intake.files.labels import label_files
-    from scheduler.intake.studies.places import leave_out, slips
+    from scheduler.intake.studies.places import leave_out, named, slips
     from scheduler.intake.studies.reader import scan_study
     from scheduler.timing.allowance import Allowance, ShareOf
     from scheduler.timing.study import work_out
 
     shop, found = scan_shop(shop_file) if shop_file is not None else (None, ())
     readings: list[Reading] = []
-    named, again = label_files(files)
+    files_named, again = label_files(files)
     found = (*found, *(_again(label) for label in again))
-    for label, file in named.items():
+    for label, file in files_named.items():
         more, faults = scan_study(file, label=label, shop=shop)
         readings += more
         found = (*found, *faults)
     kept, faults = leave_out(readings, drop)
-    _stop_at_a_fault((*found, *(faults if readings else ())))
+    confirmed, more_faults = named(readings, keep)
+    _stop_at_a_fault((*found, *((*faults, *more_faults) if readings else ())))
     whose = "as given"
     if allowance is None:
         allowances = shop.allowances if shop else Allowances()
@@ -128,7 +136,7 @@ def read_study(
     except ValueError as error:
         raise WrongUsage(f"{error}.", option="--allowance") from None
     return Study(
-        files=tuple(named),
+        files=tuple(files_named),
         readings=kept,
         doubts=(*found, *slips(kept)),
         shop=shop,
@@ -136,6 +144,7 @@ def read_study(
         whose=whose,
         sureness=sureness,
         elements=work_out(kept, used, sureness),
+        kept=frozenset(confirmed),
     )
 
 
@@ -214,7 +223,8 @@ def put_over(study: Study, shop_file: Path) -> TakenOver:
     Raises
     ------
     BadInput
-        When there is nothing to take over, or the workbook can't be written.
+        When there is nothing to take over, a reading is so far from the others that the owner has to say
+        first whether it is right, or the workbook can't be written.
     """
     from scheduler.intake.shop.take_over import take_over
 
@@ -231,7 +241,31 @@ def put_over(study: Study, shop_file: Path) -> TakenOver:
                 )
             ]
         )
+    _stop_at_a_fault(_unconfirmed(study))
     return take_over(shop_file, times, on=this_day(), study=", ".join(study.files))
+
+
+def _unconfirmed(study: Study) -> tuple[Fault, ...]:
+    """Readings that would move a time of the shop far, and that the owner hasn't said to be right."""
+    from scheduler.intake.studies.places import place_typed
+    from scheduler.timing.study import FAR, far
+
+    faults = {}
+    for one in _by_place(study).values():
+        for reading in far(one.counted):
+            if reading.source in study.kept:
+                continue
+            place = place_typed(reading, study.readings)
+            faults[reading.source] = Fault(
+                code="reading-far-taken-over",
+                source=reading.source,
+                found=f"{figure(reading.seconds)} s of {one.studied}, far from the others: it would make "
+                f"{figure(one.basic_s)} s of its basic time",
+                expected=f"no more than {FAR} times the others, nor less than a part in {FAR}, in what goes "
+                "into the shop workbook",
+                mend=f"To leave it out: --drop {place}. If it is right: --keep {place}.",
+            )
+    return tuple(faults.values())
 
 
 def not_taken(elements: Iterable[ElementStudy]) -> list[tuple[ElementStudy, str]]:

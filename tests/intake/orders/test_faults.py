@@ -59,7 +59,7 @@ CELLS: list[tuple[str, Any, str, str, Any]] = [
     ("Cut-off date", "Friday", "date-by-weekday", "2026-03-06", date(2026, 3, 6)),
     ("Cut-off date", 46085, "date-is-a-bare-number", "2026-03-04", datetime(2026, 3, 4)),
     ("Cut-off date", date(1900, 3, 4), "date-out-of-range", "year", date(2026, 3, 4)),
-    ("Cut-off date", "2026-03-01", "cut-off-past", "Correct the date", "2026-03-02"),
+    ("Cut-off date", "2026-02-22", "cut-off-past", "Correct the date", "2026-03-02"),
     ("Cut-off time", "noonish", "not-a-time", "hours:minutes", "12 pm"),
     ("Courier", "parcell", "unknown-courier", 'Did you mean "parcel"?', "Parcel"),
     ("Priority", "very", "unknown-priority", "Take one", "Rush"),
@@ -109,6 +109,20 @@ def test_a_wrong_cell_is_named_and_its_neighbour_accepted(
     accepted, left = scan({heading: good})
     assert len(accepted) == 1, [str(one) for one in left]
     assert left == ()
+
+
+def test_an_order_that_slipped_is_planned_as_late_and_one_of_another_week_is_refused() -> None:
+    """The planned day is 2026-03-02; a week before it is 2026-02-23. Its arrivals are no further doubt."""
+    for on in ("2026-03-01", "2026-02-23"):
+        row = {"Cut-off date": on, "Cut-off time": "12:00", "Garments in": "2026-03-02 09:00"}
+        (order,), found = scan(row)
+        assert f"{order.cut_off:%Y-%m-%d %H:%M}" == f"{on} 12:00"
+        assert [(one.code, one.severity) for one in found] == [("cut-off-missed", Severity.DOUBT)]
+        assert str(found[0].source) == "orders.xlsx, Orders!C2"
+        assert "Planned as late. Take the order out if it has gone" in found[0].mend
+    orders, found = scan({"Cut-off date": "2026-02-22"})
+    assert (orders, codes(found)) == ((), ["cut-off-past"])
+    assert "up to 7 days back it is planned as late" in found[0].mend
 
 
 BACK = {"Placement": "full back", "Artwork": "name", "Width mm": 300, "Height mm": 360}

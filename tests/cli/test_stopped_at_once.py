@@ -1,0 +1,66 @@
+"""Ctrl-C before a command is at its work: one plain line, and the exit code that shells know."""
+
+from __future__ import annotations
+
+import sys
+import tomllib
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+import typer
+
+from scheduler import __main__ as begin
+from scheduler.cli import main
+
+ROOT = Path(__file__).parents[2]
+LINE = "Stopped before anything was done.\n"
+
+
+def ended(capsys: pytest.CaptureFixture[str]) -> tuple[object, str]:
+    with pytest.raises(SystemExit) as raised:
+        begin.run()
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    return raised.value.code, captured.err
+
+
+def test_while_the_command_line_is_read(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    app = typer.Typer()
+
+    @app.command()
+    def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(main, "app", app)
+    monkeypatch.setattr(sys, "argv", ["pressday"])
+    assert ended(capsys) == (130, LINE)
+
+
+def test_while_the_program_is_loaded(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Interrupted(ModuleType):
+        def __getattr__(self, name: str) -> object:
+            raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "scheduler.cli.main", Interrupted("scheduler.cli.main"))
+    assert ended(capsys) == (130, LINE)
+
+
+def test_every_other_end_stays_as_it_is(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "argv", ["pressday", "--version"])
+    with pytest.raises(SystemExit) as raised:
+        begin.run()
+    assert raised.value.code == 0
+    assert "Stopped" not in capsys.readouterr().err
+
+
+def test_the_installed_command_begins_there() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert project["project"]["scripts"]["pressday"] == "scheduler.__main__:run"
+    assert "130 stopped by Ctrl-C" in (ROOT / "README.md").read_text(encoding="utf-8")
