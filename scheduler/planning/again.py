@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import takewhile
@@ -14,7 +14,7 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
-from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp, status_of
+from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp, status_of
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
@@ -134,7 +134,7 @@ def plan_rest(
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
-    instance = _between(instance, problem, between)
+    instance = _between(instance, problem, between, begun)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
         problem=problem,
@@ -146,18 +146,25 @@ def plan_rest(
     )
 
 
-def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> Instance:
+def _between(
+    instance: Instance, problem: DayProblem, between: Disruptions, begun: Sequence[ScheduledTask]
+) -> Instance:
     """The rest with what came in between."""
     tick_s, day = instance.tick_s, problem.day
     today = instance.heating_days[0].end
     instance = without_jobs(instance, cancelled_of(problem.orders, between))
-    instance = with_presses_down(
-        instance,
-        {
-            one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
-            for one in between.down
-        },
-    )
+    until = {
+        one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
+        for one in between.down
+    }
+    places = {(task.id, mode.id): mode.places for task in problem.instance.tasks for mode in task.modes}
+    since = {
+        press
+        for done in begun
+        for press, _ in places[done.task, done.mode]
+        if press in until and done.setup_start >= until[press]
+    }
+    instance = with_presses_down(instance, until, pressed=since)
     return with_people_away(
         instance,
         (

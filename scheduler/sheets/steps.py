@@ -80,6 +80,11 @@ def _steps_at(
         name = part.name if at else capital(part.name)
         what = _what_words(part)
         text = at + (f"{name}: {what}" if what else name)
+        if part.hands_off and before is not None and plan.at is not None and before.end <= plan.at:
+            # Nobody was told at its end: the sheets in hand then may have said another temperature.
+            text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
+            by_hand.insert(0, {"text": soft(text), "minutes": "", "hands": True})
+            continue
         if part.hands_off:
             text += _heat_words(change, before)
             alone.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": False})

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+import pytest
+
 from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway, RunPart
 from scheduler.domain.plan import Plan, PlannedRun
@@ -12,10 +14,11 @@ from scheduler.sheets.changes import told
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.follow import arrival_words
-from scheduler.sheets.lines import notes
+from scheduler.sheets.lines import notes, soft
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.run_sheets import section, sheets_data
+from scheduler.sheets.steps import steps
 from scheduler.sheets.under_way import goes_on_words
 from tests.sheets.sample_plan import sample_plan
 
@@ -178,3 +181,19 @@ def test_a_box_said_to_be_late_after_its_run_is_not_waited_for() -> None:
     assert arrival_words(plan, late) == ""
     soon = replace(run, content=replace(run.content, ready=run.pressing_start, waits_for="garments"))
     assert "come in at" in arrival_words(plan, soon)
+
+
+@pytest.mark.parametrize(("minute", "told"), [(22, False), (24, True)])
+def test_a_temperature_that_nobody_set_at_the_end_of_a_run_is_a_step_with_a_box(
+    minute: int, told: bool
+) -> None:
+    """Run 5 ends at 9:23. Planned again after that, its sheet in hand may have said another temperature."""
+    plan = replace(sample_plan(), at=datetime(2026, 12, 3, 9, minute))
+    run = next(run for run in plan.runs if run.number == 6)
+    found = [step for step in steps(plan, run) if "temperature" in str(step["text"])]
+    if told:
+        words = "Set the temperature: 150 °C → 165 °C, at once, unless it is set already; it takes 1.5 min"
+        assert found == [{"text": soft(words), "minutes": "", "hands": True}]
+    else:
+        (step,) = found
+        assert step["hands"] is False and "set when run 5 ended" in str(step["text"]).replace("\u00a0", " ")
