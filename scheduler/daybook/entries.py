@@ -17,8 +17,27 @@ from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
 
-def with_id(event: Event) -> Event:
-    """The entry with an id made of what it says and corrects: saying the same again makes the same id."""
+def with_id(event: Event, events: Iterable[Event] = ()) -> Event:
+    """The entry with an id made of what it says and corrects: saying the same again makes the same id.
+
+    What repeats an entry that no longer holds is a new entry, with an id of its own that is made of the id of
+    that one too: otherwise it would be known as being in the book, and what it says would be lost.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
+    every = tuple(events)
+    known = {one.id for one in every}
+    holds = {one.id for one in standing(every)}
+    made = replace(event, id=_id_of(event))
+    while made.id in known and made.id not in holds:
+        made = replace(event, id=_id_of(event, made.id))
+    return made
+
+
+def _id_of(event: Event, *again: str) -> str:
     said = [
         event.day.isoformat(),
         event.version,
@@ -34,8 +53,9 @@ def with_id(event: Event) -> Event:
         event.subject,
         event.data,
         event.corrects,
+        *again,
     ]
-    return replace(event, id=hashlib.sha256(json.dumps(said).encode()).hexdigest()[:32])
+    return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:32]
 
 
 def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
@@ -216,7 +236,8 @@ def entries_of(
     """The entries that a run's boxes make: begun, counted or finished.
 
     A run whose good and spoiled pieces make up its quantity is finished, as is one with a time of finishing.
-    What is said again as it stands makes the same id as before; what is said otherwise corrects it.
+    What is said again as it stands makes the same id as before; what is said otherwise corrects it. What is
+    said again after it was taken back is a new entry.
     A time, a press, a person that nothing is said of stay as they were entered before.
 
     Parameters
@@ -232,7 +253,8 @@ def entries_of(
         Runs finished without a time had ended by then, at the time that the plan gives or then; None: they
         ended at `counted_at`.
     """
-    own = [event for event in standing(events) if event.run == run.id]
+    every = tuple(events)
+    own = [event for event in standing(every) if event.run == run.id]
     blank = Event(
         id="-",
         day=plan.day,
@@ -245,7 +267,7 @@ def entries_of(
     )
     made = []
     if line.started is not None or not (line.ended or _counted(line) or line.finished):
-        made.append(_in_place_of(replace(blank, at=line.started), _last(own, EventKind.STARTED)))
+        made.append(_in_place_of(replace(blank, at=line.started), _last(own, EventKind.STARTED), every))
     ended_at = counted_at
     if done_by is not None:
         ended_at = None if run.end <= done_by else done_by
@@ -263,7 +285,7 @@ def entries_of(
             reason=line.reason,
             data=spoiled_data(line.spoiled_of),
         )
-        made.append(_in_place_of(finished, _last(own, EventKind.FINISHED)))
+        made.append(_in_place_of(finished, _last(own, EventKind.FINISHED), every))
     elif _counted(line):
         count = replace(
             blank,
@@ -276,12 +298,19 @@ def entries_of(
         )
         same_time = [event for event in own if event.kind is EventKind.PIECES and event.at == counted_at]
         finished_before = _last(own, EventKind.FINISHED)
-        made.append(_in_place_of(count, finished_before or (same_time[-1] if same_time else None)))
+        before = finished_before or (same_time[-1] if same_time else None)
+        made.append(_in_place_of(count, before, every))
     return tuple(made)
 
 
-def taken_back(event: Event, entered: datetime) -> Event:
-    """The entry that takes another one back."""
+def taken_back(event: Event, entered: datetime, events: Iterable[Event] = ()) -> Event:
+    """The entry that takes another one back.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
     return with_id(
         Event(
             id="-",
@@ -291,7 +320,8 @@ def taken_back(event: Event, entered: datetime) -> Event:
             run=event.run,
             corrects=event.id,
             entered=entered,
-        )
+        ),
+        events,
     )
 
 
@@ -309,10 +339,10 @@ def _last(own: Sequence[Event], kind: EventKind) -> Event | None:
     return next((event for event in reversed(own) if event.kind is kind), None)
 
 
-def _in_place_of(event: Event, before: Event | None) -> Event:
+def _in_place_of(event: Event, before: Event | None, events: Iterable[Event]) -> Event:
     """The entry with its id: that of the one before when it says the same, or correcting that."""
     if before is None:
-        return with_id(event)
+        return with_id(event, events)
     event = replace(
         event,
         at=event.at or (before.at if event.kind is before.kind else None),
@@ -326,4 +356,4 @@ def _in_place_of(event: Event, before: Event | None) -> Event:
     )
     if as_before == before:
         return before
-    return with_id(replace(event, corrects=before.id))
+    return with_id(replace(event, corrects=before.id), events)

@@ -272,6 +272,67 @@ def test_undo_takes_back_and_history_shows_all(run: Run, plans: Path) -> None:
     assert document["runs"][0]["end"] == "2027-03-09T08:50:00"
 
 
+def held(plans: Path) -> list[tuple[int, str]]:
+    """The entries that hold, by number."""
+    with DayBook(plans / NAME) as book:
+        return [(event.number, event.kind.value) for event in standing(book.events())]
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        (["started", 1, "--at", "8:12"], "started"),
+        (["done", 1, "--finished", "8:50"], "finished"),
+        (["done", 1, "--pieces", 12, "--at", "8:40"], "pieces"),
+    ],
+)
+def test_what_is_entered_again_after_it_was_taken_back_is_a_new_entry_that_holds(
+    words: list[object], kind: str, run: Run, plans: Path
+) -> None:
+    where = ("--plans", plans)
+    run(*words, *where)
+    assert "in the book already" in run(*words, *where).stdout
+    run("undo", 1, *where)
+    anew = run(*words, *where)
+    assert (anew.exit_code, "  entry 3: run 1" in anew.stdout) == (0, True), anew.stdout
+    assert held(plans) == [(2, "taken back"), (3, kind)]
+    twice = run(*words, *where)
+    assert "  entry 3, in the book already: run 1" in twice.stdout
+    history = run("progress", "--history", *where).stdout.splitlines()
+    assert "no longer holds" in history[1] and "no longer holds" not in history[3]
+    day = json.loads(
+        run("progress", "--at", "8:30" if kind == "started" else "8:55", "--json", *where).stdout
+    )
+    assert not day["runs"][0]["assumed"]
+    # as often as one likes
+    run("undo", 3, *where)
+    assert "  entry 5: run 1" in run(*words, *where).stdout
+    assert held(plans)[-1] == (5, kind)
+
+
+def test_a_correction_entered_again_after_it_was_taken_back_holds(run: Run, plans: Path) -> None:
+    for words in (
+        ["done", 1, "--finished", "8:50"],
+        ["done", 1, "--finished", "8:55"],
+        ["undo", 2],
+        ["done", 1, "--finished", "8:55"],
+    ):
+        result = run(*words, "--plans", plans)
+        assert result.exit_code == 0, result.stdout
+    assert "entry 4: run 1 (order A): finished 08:55, 30 pieces done; corrects entry 1" in result.stdout
+    assert held(plans) == [(3, "taken back"), (4, "finished")]
+
+
+def test_what_was_taken_back_and_brought_back_can_be_taken_back_again(run: Run, plans: Path) -> None:
+    run("done", 1, "--finished", "8:50", "--plans", plans)
+    run("undo", 1, "--plans", plans)
+    brought = run("undo", 2, "--plans", plans)
+    assert "holds again: entry 1: run 1" in brought.stdout
+    result = run("undo", 1, "--plans", plans)
+    assert "entry 4: taken back: run 1" in result.stdout, result.stdout
+    assert held(plans) == [(3, "taken back"), (4, "taken back")]
+
+
 def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
     """The case of `tests/daybook/test_state.py`: run 1 ended 18 minutes late."""
     run(
