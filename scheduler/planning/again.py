@@ -20,7 +20,7 @@ from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
-from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.calendar import clock, tick_at_or_after, tick_at_or_before
 from scheduler.planning.changed import changed_orders
 from scheduler.planning.disruptions import (
     with_late_boxes,
@@ -32,6 +32,7 @@ from scheduler.planning.disruptions import (
 from scheduler.planning.fewer import with_fewer
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
+from scheduler.planning.told_too_late import told_too_late
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
@@ -232,7 +233,7 @@ def plan_again(
         levels=levels,
     )
     checked = replace(whole, breaks=verdict.breaks)
-    return assemble_plan(
+    plan = assemble_plan(
         rest.problem,
         told,
         checked,
@@ -241,6 +242,8 @@ def plan_again(
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now),
     )
+    now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
+    return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 
 
 def _levels(names: Iterable[Level], whole: Verdict, rest: Iterable[LevelValue]) -> tuple[LevelValue, ...]:

@@ -80,8 +80,7 @@ def _steps_at(
         name = part.name if at else capital(part.name)
         what = _what_words(part)
         text = at + (f"{name}: {what}" if what else name)
-        if part.hands_off and before is not None and plan.at is not None and before.end <= plan.at:
-            # Nobody was told at its end: the sheets in hand then may have said another temperature.
+        if part.untold:
             text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
             by_hand.insert(0, {"text": soft(text), "minutes": "", "hands": True})
             continue
