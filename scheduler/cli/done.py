@@ -70,7 +70,7 @@ def done(
     with told(as_json=False, nothing="Nothing was entered."):
         from scheduler.answers.entries import entered_lines
         from scheduler.plans.book import open_day
-        from scheduler.workflow.entries import enter, given, now_if_planned, typed_lines
+        from scheduler.workflow.entries import date_of, enter, given, now_if_planned, typed_lines
 
         with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
             lines = typed_lines(
@@ -87,7 +87,7 @@ def done(
                     "reason": reason.strip(),
                 },
             )
-            counted_at = at.on(open_.plan.day) if at else now_if_planned(open_.plan)
+            counted_at = at.on(date_of(open_.plan, lines)) if at else now_if_planned(open_.plan)
             recorded, doubts = enter(open_, lines, counted_at=counted_at)
             say_faults(doubts, "", to_error=True)
             say_lines(entered_lines(open_, recorded))

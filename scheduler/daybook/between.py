@@ -34,7 +34,14 @@ class CameIn:
     changed: tuple[Order, ...] = ()
 
 
-def entries_of(came: CameIn, old: Plan, new: Plan, at: datetime, entered: datetime) -> tuple[Event, ...]:
+def entries_of(
+    came: CameIn,
+    old: Plan,
+    new: Plan,
+    at: datetime,
+    entered: datetime,
+    events: Iterable[Event] = (),
+) -> tuple[Event, ...]:
     """Entries for what came in between, with the version that it led to.
 
     Parameters
@@ -43,7 +50,10 @@ def entries_of(came: CameIn, old: Plan, new: Plan, at: datetime, entered: dateti
         The plan that it was said of, and the one that was made because of it.
     at
         The moment from which the day was planned again.
+    events
+        The entries of the day so far.
     """
+    every = tuple(events)
     base = Event(
         id="-",
         day=old.day,
@@ -87,7 +97,7 @@ def entries_of(came: CameIn, old: Plan, new: Plan, at: datetime, entered: dateti
         for part in new.parts
         if part.name is PartKind.AGAIN and part not in old.parts
     ]
-    return tuple(with_id(event) for event in found)
+    return tuple(with_id(event, every) for event in found)
 
 
 def between_of(plan: Plan, events: Iterable[Event]) -> Disruptions:

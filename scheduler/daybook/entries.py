@@ -10,15 +10,33 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.daybook.facts import spoiled_data, standing
-from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.pieces import SIZE_AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
 
-def with_id(event: Event) -> Event:
-    """The entry with an id made of what it says and corrects: saying the same again makes the same id."""
+def with_id(event: Event, events: Iterable[Event] = ()) -> Event:
+    """The entry with an id made of what it says and corrects: saying the same again makes the same id.
+
+    What repeats an entry that no longer holds is a new entry, with an id of its own that is made of the id of
+    that one too: otherwise it would be known as being in the book, and what it says would be lost.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
+    every = tuple(events)
+    known = {one.id for one in every}
+    holds = {one.id for one in standing(every)}
+    made = replace(event, id=_id_of(event))
+    while made.id in known and made.id not in holds:
+        made = replace(event, id=_id_of(event, made.id))
+    return made
+
+
+def _id_of(event: Event, *again: str) -> str:
     said = [
         event.day.isoformat(),
         event.version,
@@ -34,8 +52,9 @@ def with_id(event: Event) -> Event:
         event.subject,
         event.data,
         event.corrects,
+        *again,
     ]
-    return replace(event, id=hashlib.sha256(json.dumps(said).encode()).hexdigest()[:32])
+    return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:32]
 
 
 def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
@@ -51,11 +70,11 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
         mend = (
             f"Correct the numbers; good pieces and spoiled ones are counted apart: {quantity + rest} in all."
         )
-        found.append(_fault("too-many-pieces", line, box, said, f"at most {quantity + rest} in all", mend))
+        found.append(fault_at("too-many-pieces", line, box, said, f"at most {quantity + rest} in all", mend))
     if spoiled and not line.reason:
         mend = "Write why; it is entered without."
         said = f"run {run.number}: {spoiled} spoiled without a reason"
-        doubt = _fault("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
+        doubt = fault_at("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
         found.append(replace(doubt, severity=Severity.DOUBT))
     if spoiled and not line.spoiled_of and len(run.content.pieces) > 1 and spoiled < quantity:
         sizes = ", ".join(dict.fromkeys(one.size for one in run.content.pieces if one.size))
@@ -65,99 +84,29 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
             f'printed as "{SIZE_AS_SPOILED}".'
         )
         expected = f"their sizes ({sizes}), such as {run.content.pieces[0].size or 'SIZE'}={spoiled}"
-        doubt = _fault("spoiled-without-size", line, "spoiled", said, expected, mend)
+        doubt = fault_at("spoiled-without-size", line, "spoiled", said, expected, mend)
         found.append(replace(doubt, severity=Severity.DOUBT))
     for box, at in (("started", line.started), ("finished", line.finished)):
         if at is not None and at.date() not in plan.dates:
             days = ", ".join(day.isoformat() for day in plan.dates)
             said = f"run {run.number}: {box} {at:%Y-%m-%d %H:%M}"
             mend = "Correct the date, or name the day of the plan with --day."
-            found.append(_fault("not-that-day", line, box, said, f"a time on {days}", mend))
+            found.append(fault_at("not-that-day", line, box, said, f"a time on {days}", mend))
     if line.started is not None and line.finished is not None and line.finished <= line.started:
         said = f"run {run.number}: finished {line.finished:%H:%M}, started {line.started:%H:%M}"
         found.append(
-            _fault("finished-first", line, "finished", said, "an end after the start", "Correct the times.")
+            fault_at("finished-first", line, "finished", said, "an end after the start", "Correct the times.")
         )
     found += _out_of_hours(line, run, plan)
     if not says_something(line):
         said = f"run {run.number}: neither pieces nor a time"
         box = "press" if line.press else "who" if line.who else "reason"
         found.append(
-            _fault(
+            fault_at(
                 "says-nothing", line, box, said, "pieces, or when it was started or finished", "Fill it in."
             )
         )
     return found
-
-
-def faults_beside(line: RunLine, run: PlannedRun, plan: Plan, events: Iterable[Event]) -> list[Fault]:
-    """What in a run's boxes can't be right, or is doubtful, beside what was entered of it before.
-
-    Parameters
-    ----------
-    events
-        The entries of the day so far.
-    """
-    own = [event for event in standing(events) if event.run == run.id]
-    before, ended = _last(own, EventKind.STARTED), _last(own, EventKind.FINISHED)
-    found = []
-    if line.started is not None and line.finished is None:
-        end = ended.at if ended is not None else None
-        if ended is not None and end is not None and line.started >= end:
-            said = (
-                f"run {run.number}: started {line.started:%H:%M}, finished {end:%H:%M} by entry "
-                f"{ended.number}"
-            )
-            mend = (
-                f"Correct the time; or enter the end once more, or take that entry back: pressday undo "
-                f"{ended.number}."
-            )
-            found.append(_fault("started-after-end", line, "started", said, "a start before the end", mend))
-    start = line.started or (before.at if before is not None else None)
-    if line.finished is not None:
-        if line.started is None and before is not None and start is not None and line.finished <= start:
-            said = (
-                f"run {run.number}: finished {line.finished:%H:%M}, started {start:%H:%M} by entry "
-                f"{before.number}"
-            )
-            mend = (
-                "Correct the time; or enter the start with it (--started), or take that entry back: pressday "
-                f"undo {before.number}."
-            )
-            found.append(_fault("finished-first", line, "finished", said, "an end after the start", mend))
-        elif line.finished.date() in plan.dates:
-            found += _too_early(line, run, plan, start)
-    return found
-
-
-def _too_early(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None) -> list[Fault]:
-    """Doubts about an end that has a run begin before the shop opens, or before its press is switched on."""
-    end = line.finished
-    assert end is not None
-    hours = Hours(plan)
-    begin = start or end - hours.worked(run.operator, run.start, run.end)
-    named = f"begun {begin:%H:%M}" if start else f"so begun about {begin:%H:%M} as long as it takes"
-    said = f"run {run.number}: finished {end:%H:%M}, {named}, but"
-    mend = "It is taken as said; enter it again if it was another time, run or press."
-    days = [day for day in plan.instance.heating_days if hours.moment(day.start).date() == end.date()]
-    opens = min((hours.moment(day.start) for day in days), default=None)
-    if opens is not None and begin < opens:
-        expected = f"a run that is begun at {opens:%H:%M} or later"
-        doubt = _fault(
-            "before-opening", line, "finished", f"{said} the shop opens at {opens:%H:%M}", expected, mend
-        )
-        return [replace(doubt, severity=Severity.DOUBT)]
-    used = line.press or run.press
-    on = min(
-        (one.start for one in plan.warm_ups if one.press == used and one.start.date() == end.date()),
-        default=None,
-    )
-    if on is None or begin + (run.pressing_start - run.start) >= on:
-        return []
-    expected = "a run that is pressed when its press is on"
-    where = f"{said} {used} is switched on at {on:%H:%M}"
-    doubt = _fault("before-switched-on", line, "finished", where, expected, mend)
-    return [replace(doubt, severity=Severity.DOUBT)]
 
 
 def says_something(line: RunLine) -> bool:
@@ -168,7 +117,7 @@ def says_something(line: RunLine) -> bool:
 
 def only_counted(line: RunLine, run: PlannedRun) -> bool:
     """Whether the boxes count some of a run's pieces and the run goes on."""
-    if not _counted(line) or line.ended or line.finished is not None:
+    if not has_count(line) or line.ended or line.finished is not None:
         return False
     return (line.pieces or 0) + (line.spoiled or 0) < run.content.quantity
 
@@ -187,7 +136,7 @@ def _out_of_hours(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
             continue
         first = min(one.start for one in own)
         if at < first:
-            doubt = _fault(
+            doubt = fault_at(
                 "out-of-hours",
                 line,
                 box,
@@ -199,7 +148,8 @@ def _out_of_hours(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
     return found
 
 
-def _fault(code: str, line: RunLine, box: str, found: str, expected: str, mend: str) -> Fault:
+def fault_at(code: str, line: RunLine, box: str, found: str, expected: str, mend: str) -> Fault:
+    """A fault of one of a run's boxes."""
     return Fault(code=code, source=line.place(box), found=found, expected=expected, mend=mend)
 
 
@@ -216,7 +166,8 @@ def entries_of(
     """The entries that a run's boxes make: begun, counted or finished.
 
     A run whose good and spoiled pieces make up its quantity is finished, as is one with a time of finishing.
-    What is said again as it stands makes the same id as before; what is said otherwise corrects it.
+    What is said again as it stands makes the same id as before; what is said otherwise corrects it. What is
+    said again after it was taken back is a new entry.
     A time, a press, a person that nothing is said of stay as they were entered before.
 
     Parameters
@@ -232,7 +183,8 @@ def entries_of(
         Runs finished without a time had ended by then, at the time that the plan gives or then; None: they
         ended at `counted_at`.
     """
-    own = [event for event in standing(events) if event.run == run.id]
+    every = tuple(events)
+    own = [event for event in standing(every) if event.run == run.id]
     blank = Event(
         id="-",
         day=plan.day,
@@ -244,8 +196,8 @@ def entries_of(
         entered=entered,
     )
     made = []
-    if line.started is not None or not (line.ended or _counted(line) or line.finished):
-        made.append(_in_place_of(replace(blank, at=line.started), _last(own, EventKind.STARTED)))
+    if line.started is not None or not (line.ended or has_count(line) or line.finished):
+        made.append(_in_place_of(replace(blank, at=line.started), last_of(own, EventKind.STARTED), every))
     ended_at = counted_at
     if done_by is not None:
         ended_at = None if run.end <= done_by else done_by
@@ -257,14 +209,14 @@ def entries_of(
         finished = replace(
             blank,
             kind=EventKind.FINISHED,
-            at=line.finished or _known(own, "at") or ended_at,
+            at=line.finished or known_of(own, "at") or ended_at,
             pieces=pieces,
             spoiled=line.spoiled or 0,
             reason=line.reason,
             data=spoiled_data(line.spoiled_of),
         )
-        made.append(_in_place_of(finished, _last(own, EventKind.FINISHED)))
-    elif _counted(line):
+        made.append(_in_place_of(finished, last_of(own, EventKind.FINISHED), every))
+    elif has_count(line):
         count = replace(
             blank,
             kind=EventKind.PIECES,
@@ -275,13 +227,20 @@ def entries_of(
             data=spoiled_data(line.spoiled_of),
         )
         same_time = [event for event in own if event.kind is EventKind.PIECES and event.at == counted_at]
-        finished_before = _last(own, EventKind.FINISHED)
-        made.append(_in_place_of(count, finished_before or (same_time[-1] if same_time else None)))
+        finished_before = last_of(own, EventKind.FINISHED)
+        before = finished_before or (same_time[-1] if same_time else None)
+        made.append(_in_place_of(count, before, every))
     return tuple(made)
 
 
-def taken_back(event: Event, entered: datetime) -> Event:
-    """The entry that takes another one back."""
+def taken_back(event: Event, entered: datetime, events: Iterable[Event] = ()) -> Event:
+    """The entry that takes another one back.
+
+    Parameters
+    ----------
+    events
+        The entries of the day so far.
+    """
     return with_id(
         Event(
             id="-",
@@ -291,28 +250,31 @@ def taken_back(event: Event, entered: datetime) -> Event:
             run=event.run,
             corrects=event.id,
             entered=entered,
-        )
+        ),
+        events,
     )
 
 
-def _counted(line: RunLine) -> bool:
+def has_count(line: RunLine) -> bool:
+    """Whether the boxes count pieces, good or spoiled ones."""
     return line.pieces is not None or line.spoiled is not None
 
 
-def _known(own: Sequence[Event], field: str) -> Any:
+def known_of(own: Sequence[Event], field: str) -> Any:
     """What the last entry of finishing says of a box."""
-    before = _last(own, EventKind.FINISHED)
+    before = last_of(own, EventKind.FINISHED)
     return getattr(before, field) if before is not None else None
 
 
-def _last(own: Sequence[Event], kind: EventKind) -> Event | None:
+def last_of(own: Sequence[Event], kind: EventKind) -> Event | None:
+    """The last entry of a kind."""
     return next((event for event in reversed(own) if event.kind is kind), None)
 
 
-def _in_place_of(event: Event, before: Event | None) -> Event:
+def _in_place_of(event: Event, before: Event | None, events: Iterable[Event]) -> Event:
     """The entry with its id: that of the one before when it says the same, or correcting that."""
     if before is None:
-        return with_id(event)
+        return with_id(event, events)
     event = replace(
         event,
         at=event.at or (before.at if event.kind is before.kind else None),
@@ -326,4 +288,4 @@ def _in_place_of(event: Event, before: Event | None) -> Event:
     )
     if as_before == before:
         return before
-    return with_id(replace(event, corrects=before.id))
+    return with_id(replace(event, corrects=before.id), events)

@@ -128,6 +128,8 @@ class ChangeoverPart:
         The press that a platen comes off, where none lies on the shelf.
     went_to
         The press that has got the platen `before`, where it was taken off since the last run here.
+    untold
+        Nobody was told to set it when the run before ended: on the sheets in hand another one followed.
     """
 
     name: str
@@ -138,6 +140,7 @@ class ChangeoverPart:
     heating_minutes: float = 0.0
     taken_from: str = ""
     went_to: str = ""
+    untold: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import takewhile
@@ -14,13 +14,13 @@ from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
-from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp, status_of
+from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp, status_of
 from scheduler.exceptions import BadInput
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
-from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.calendar import clock, tick_at_or_after, tick_at_or_before
 from scheduler.planning.changed import changed_orders
 from scheduler.planning.disruptions import (
     with_late_boxes,
@@ -32,6 +32,7 @@ from scheduler.planning.disruptions import (
 from scheduler.planning.fewer import with_fewer
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
+from scheduler.planning.told_too_late import told_too_late
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
@@ -134,7 +135,7 @@ def plan_rest(
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
-    instance = _between(instance, problem, between)
+    instance = _between(instance, problem, between, begun)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
         problem=problem,
@@ -146,18 +147,25 @@ def plan_rest(
     )
 
 
-def _between(instance: Instance, problem: DayProblem, between: Disruptions) -> Instance:
+def _between(
+    instance: Instance, problem: DayProblem, between: Disruptions, begun: Sequence[ScheduledTask]
+) -> Instance:
     """The rest with what came in between."""
     tick_s, day = instance.tick_s, problem.day
     today = instance.heating_days[0].end
     instance = without_jobs(instance, cancelled_of(problem.orders, between))
-    instance = with_presses_down(
-        instance,
-        {
-            one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
-            for one in between.down
-        },
-    )
+    until = {
+        one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
+        for one in between.down
+    }
+    places = {(task.id, mode.id): mode.places for task in problem.instance.tasks for mode in task.modes}
+    since = {
+        press
+        for done in begun
+        for press, _ in places[done.task, done.mode]
+        if press in until and done.setup_start >= until[press]
+    }
+    instance = with_presses_down(instance, until, pressed=since)
     return with_people_away(
         instance,
         (
@@ -225,7 +233,7 @@ def plan_again(
         levels=levels,
     )
     checked = replace(whole, breaks=verdict.breaks)
-    return assemble_plan(
+    plan = assemble_plan(
         rest.problem,
         told,
         checked,
@@ -234,6 +242,8 @@ def plan_again(
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now),
     )
+    now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
+    return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 
 
 def _levels(names: Iterable[Level], whole: Verdict, rest: Iterable[LevelValue]) -> tuple[LevelValue, ...]:

@@ -22,7 +22,7 @@ from scheduler.planning.packing_hours import late_packing
 from scheduler.planning.reasons import Reasons
 from scheduler.planning.since import Since, Why
 from scheduler.planning.switching import who_switches_on
-from scheduler.planning.trail import Step, day_of, shift_of, steps
+from scheduler.planning.trail import Step, shift_of, steps
 
 PACKING_WORTH_SAYING_MIN = 60
 """From so many minutes of packing on, a note says that nobody's hours are planned for it."""
@@ -176,11 +176,14 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
 def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for."""
     instance = problem.instance
-    first = {(step.machine, day_of(instance, step.done.setup_start)): step for step in trail if step.cold}
     machines = {machine.id: machine for machine in instance.machines}
     found = []
     for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):
-        step = first[warm.machine, day_of(instance, warm.start)]
+        # The first to end once it is on: a press that was down is switched on again, for another run.
+        step = min(
+            (step for step in trail if step.machine == warm.machine and step.done.end > warm.start),
+            key=lambda step: step.done.start,
+        )
         found.append(
             PlannedWarmUp(
                 press=warm.machine,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -154,17 +154,25 @@ def warming(
     )
     if today is None:
         return ()
-    ran = {
-        machine
-        for done in begun
-        if done.setup_start >= today.start
-        for machine, _ in places[done.task, done.mode]
-    }
     return tuple(
         (warm.machine, (warm.start, warm.end))
-        for warm in printed.warm_ups
-        if today.start <= warm.start < today.end and (warm.machine in ran or warm.start < now)
+        for warm in sorted(printed.warm_ups, key=lambda warm: warm.start)
+        if today.start <= warm.start < today.end
+        and (
+            warm.start < now
+            or any(done.setup_start >= today.start and _pressed_on(warm, done, places) for done in begun)
+        )
     )
+
+
+def _pressed_on(
+    warm: WarmUp, done: ScheduledTask, places: Mapping[tuple[str, str], Iterable[tuple[str, int]]]
+) -> bool:
+    """Whether a run was on the press after it was switched on; before, it was on for another one.
+
+    A press that was down is switched on a second time in a day.
+    """
+    return done.end > warm.start and warm.machine in dict(places[done.task, done.mode])
 
 
 def warm_ups_of(printed: Schedule, instance: Instance, moment: Moment) -> tuple[WarmUp, ...]:
@@ -179,9 +187,8 @@ def warm_ups_of(printed: Schedule, instance: Instance, moment: Moment) -> tuple[
 
 
 def _ran(warm: WarmUp, instance: Instance, moment: Moment) -> bool:
-    places = {(task.id, mode.id): dict(mode.places) for task in instance.tasks for mode in task.modes}
+    places = {(task.id, mode.id): mode.places for task in instance.tasks for mode in task.modes}
     day = next((day for day in instance.heating_days if day.start <= warm.start < day.end), None)
     return day is not None and any(
-        warm.machine in places[done.task, done.mode] and day.start <= done.setup_start < day.end
-        for done in moment.begun
+        day.start <= done.setup_start < day.end and _pressed_on(warm, done, places) for done in moment.begun
     )

@@ -6,7 +6,7 @@ A run that is cut off in the middle becomes two tasks: what is pressed, and the 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
 
@@ -193,17 +193,29 @@ def without_jobs(instance: Instance, jobs: Iterable[str]) -> Instance:
     )
 
 
-def with_presses_down(instance: Instance, until: dict[str, int]) -> Instance:
-    """The instance with presses that are down until a tick; they are cold then, their platen on the shelf."""
+def with_presses_down(
+    instance: Instance, until: dict[str, int], *, pressed: Collection[str] = ()
+) -> Instance:
+    """The instance with presses that are down until a tick; they are cold then, their platen on the shelf.
+
+    Parameters
+    ----------
+    until
+        By press. Where that is over, it was switched on again then, or still has to be.
+    pressed
+        Presses that have pressed again since: they are as any other.
+    """
 
     def down(machine: Machine) -> Machine:
-        if machine.id not in until:
+        if machine.id not in until or machine.id in pressed:
             return machine
+        back = until[machine.id]
+        on_again = machine.warming is not None and machine.warming[0] >= back
         return replace(
             machine,
-            free_from=max(machine.free_from, until[machine.id]),
+            free_from=max(machine.free_from, back),
             hot=False,
-            warming=None,
+            warming=machine.warming if on_again else None,
             mounted=None,
         )
 

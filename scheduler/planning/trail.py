@@ -42,7 +42,7 @@ class Step:
     previous
         The scheduled run before it there, of whatever day.
     cold
-        It is the first on its press in its heating day.
+        It is the first on its press in its heating day, or since the press was switched on again in it.
     changes
         The parts that change, hands-off ones first.
     """
@@ -100,6 +100,9 @@ def shift_of(instance: Instance, operator: str | None, tick: int) -> Shift | Non
 def steps(instance: Instance, schedule: Schedule) -> tuple[Step, ...]:
     """Every scheduled run with the changes before it: press by press, in order of pressing."""
     tasks = {task.id: task for task in instance.tasks}
+    switched_on: dict[str, list[int]] = {}
+    for warm in schedule.warm_ups:
+        switched_on.setdefault(warm.machine, []).append(warm.start)
     modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
     found: list[Step] = []
     for machine in instance.machines:
@@ -110,6 +113,9 @@ def steps(instance: Instance, schedule: Schedule) -> tuple[Step, ...]:
             mode = modes[done.task, done.mode]
             day = day_of(instance, done.setup_start)
             cold = previous is None or day_of(instance, previous.setup_start) != day
+            # A press that was down in between is cold once more.
+            if previous is not None and not cold:
+                cold = any(previous.end <= tick < done.start for tick in switched_on.get(machine.id, ()))
             mounted = mounts(done, mode, machine.id)
             changes = tuple(_changes(instance, machine.tables, state, mode, mounted, cold))
             found.append(

@@ -80,6 +80,10 @@ def _steps_at(
         name = part.name if at else capital(part.name)
         what = _what_words(part)
         text = at + (f"{name}: {what}" if what else name)
+        if part.untold:
+            text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
+            by_hand.insert(0, {"text": soft(text), "minutes": "", "hands": True})
+            continue
         if part.hands_off:
             text += _heat_words(change, before)
             alone.append({"text": soft(text), "minutes": minutes(part.minutes), "hands": False})

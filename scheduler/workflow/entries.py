@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from scheduler.exceptions import BadInput
@@ -120,14 +120,17 @@ def enter(
     BadInput
         With every fault and doubt, when there is a fault.
     """
-    from scheduler.daybook.entries import entries_of, faults_beside, faults_of, only_counted
+    from scheduler.daybook.entries import entries_of, faults_of, only_counted
+    from scheduler.daybook.run_times import faults_beside
     from scheduler.workflow.reading import has_fault
 
     runs = {run.id: run for run in day.plan.runs}
     findings = [*found, *_twice(lines, runs)]
     for line in lines:
         findings += faults_of(line, runs[line.run], day.plan)
-        findings += faults_beside(line, runs[line.run], day.plan, day.events)
+        findings += faults_beside(
+            line, runs[line.run], day.plan, day.events, counted_at=counted_at, done_by=done_by
+        )
         if counted_at is None and only_counted(line, runs[line.run]):
             findings.append(_count_without_time(line, runs[line.run], day.plan))
     if has_fault(findings):
@@ -178,6 +181,13 @@ def _twice(lines: Sequence[RunLine], runs: dict[str, PlannedRun]) -> list[Fault]
         for line in lines
         if seen.setdefault(line.run, line) is not line
     ]
+
+
+def date_of(plan: Plan, lines: Iterable[RunLine]) -> date:
+    """The date on which all these runs are planned; the plan's first when they are on several."""
+    named = {line.run for line in lines}
+    dates = {run.start.date() for run in plan.runs if run.id in named}
+    return dates.pop() if len(dates) == 1 else plan.day
 
 
 def given(typed: Moment | None, run: PlannedRun) -> datetime | None:

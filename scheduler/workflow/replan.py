@@ -148,7 +148,7 @@ def _replan_day(
     came = CameIn(between=between, new=new, changed=_changed(plan, restated))
 
     def entries(made: Plan) -> tuple[Event, ...]:
-        return entries_of(came, plan, made, moment, now().replace(microsecond=0))
+        return entries_of(came, plan, made, moment, now().replace(microsecond=0), events)
 
     written = put(
         make,

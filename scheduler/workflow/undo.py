@@ -70,7 +70,7 @@ def take_back(day: OpenDay, entries: Sequence[int]) -> TakenBack:
     if faults:
         raise BadInput(faults)
     at = now()
-    recorded = day.book.record(taken_back(holds[number], at) for number in dict.fromkeys(entries))
+    recorded = day.book.record(taken_back(holds[number], at, day.events) for number in dict.fromkeys(entries))
     events = day.book.events(day.plan.day)
     return TakenBack(
         recorded=recorded,

@@ -15,13 +15,15 @@ import openpyxl
 import pytest
 
 from scheduler.daybook.book import DayBook
-from scheduler.daybook.entries import faults_beside, with_id
+from scheduler.daybook.entries import with_id
 from scheduler.daybook.facts import standing, told_later
 from scheduler.daybook.hours import Hours
 from scheduler.daybook.opening import NAME
+from scheduler.daybook.run_times import faults_beside
 from scheduler.domain.faults import Severity, Source
 from scheduler.domain.plan import PlannedWarmUp
 from scheduler.domain.progress import EventKind, RunLine
+from scheduler.workflow.entries import date_of
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
 from tests.support.commands import Clock, Run
@@ -270,6 +272,67 @@ def test_undo_takes_back_and_history_shows_all(run: Run, plans: Path) -> None:
     document = json.loads(run("progress", "--history", "--json", "--at", "9:00", "--plans", plans).stdout)
     assert [event["kind"] for event in document["history"]] == ["finished", "finished", "taken back"]
     assert document["runs"][0]["end"] == "2027-03-09T08:50:00"
+
+
+def held(plans: Path) -> list[tuple[int, str]]:
+    """The entries that hold, by number."""
+    with DayBook(plans / NAME) as book:
+        return [(event.number, event.kind.value) for event in standing(book.events())]
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        (["started", 1, "--at", "8:12"], "started"),
+        (["done", 1, "--finished", "8:50"], "finished"),
+        (["done", 1, "--pieces", 12, "--at", "8:40"], "pieces"),
+    ],
+)
+def test_what_is_entered_again_after_it_was_taken_back_is_a_new_entry_that_holds(
+    words: list[object], kind: str, run: Run, plans: Path
+) -> None:
+    where = ("--plans", plans)
+    run(*words, *where)
+    assert "in the book already" in run(*words, *where).stdout
+    run("undo", 1, *where)
+    anew = run(*words, *where)
+    assert (anew.exit_code, "  entry 3: run 1" in anew.stdout) == (0, True), anew.stdout
+    assert held(plans) == [(2, "taken back"), (3, kind)]
+    twice = run(*words, *where)
+    assert "  entry 3, in the book already: run 1" in twice.stdout
+    history = run("progress", "--history", *where).stdout.splitlines()
+    assert "no longer holds" in history[1] and "no longer holds" not in history[3]
+    day = json.loads(
+        run("progress", "--at", "8:30" if kind == "started" else "8:55", "--json", *where).stdout
+    )
+    assert not day["runs"][0]["assumed"]
+    # as often as one likes
+    run("undo", 3, *where)
+    assert "  entry 5: run 1" in run(*words, *where).stdout
+    assert held(plans)[-1] == (5, kind)
+
+
+def test_a_correction_entered_again_after_it_was_taken_back_holds(run: Run, plans: Path) -> None:
+    for words in (
+        ["done", 1, "--finished", "8:50"],
+        ["done", 1, "--finished", "8:55"],
+        ["undo", 2],
+        ["done", 1, "--finished", "8:55"],
+    ):
+        result = run(*words, "--plans", plans)
+        assert result.exit_code == 0, result.stdout
+    assert "entry 4: run 1 (order A): finished 08:55, 30 pieces done; corrects entry 1" in result.stdout
+    assert held(plans) == [(3, "taken back"), (4, "finished")]
+
+
+def test_what_was_taken_back_and_brought_back_can_be_taken_back_again(run: Run, plans: Path) -> None:
+    run("done", 1, "--finished", "8:50", "--plans", plans)
+    run("undo", 1, "--plans", plans)
+    brought = run("undo", 2, "--plans", plans)
+    assert "holds again: entry 1: run 1" in brought.stdout
+    result = run("undo", 1, "--plans", plans)
+    assert "entry 4: taken back: run 1" in result.stdout, result.stdout
+    assert held(plans) == [(3, "taken back"), (4, "taken back")]
 
 
 def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
@@ -652,3 +715,90 @@ def test_an_end_before_its_press_is_switched_on_is_doubted() -> None:
     later = replace(line, finished=run.end + timedelta(minutes=10))
     assert faults_beside(later, run, plan, ()) == []
     assert faults_beside(replace(line, press="another"), run, plan, ()) == []
+
+
+def test_a_time_after_closing_is_doubted(run: Run, plans: Path) -> None:
+    """The small shop is open until 18:00; run 5 takes 75 minutes, run 6 24 with its setting up."""
+    where = ("--plans", plans)
+    begun = run("started", 5, "--at", "18:01", *where)
+    assert begun.exit_code == 0
+    assert "run 5: started 18:01, but the shop is closed from 18:00 on" in begun.stderr
+    assert "closed" not in run("started", 5, "--at", "18:00", *where).stderr
+    late = run("done", 6, "--finished", "22:00", *where)
+    assert late.exit_code == 0 and "It is taken as said" in late.stderr
+    told = (
+        "run 6: finished 22:00, so begun about 21:36 as long as it takes, but the shop is closed from 18:00"
+    )
+    assert told in late.stderr, late.stderr
+    # who began in time finishes it
+    assert "closed" not in run("done", 6, "--finished", "18:15", *where).stderr
+    assert run("started", 4, "--at", "17:30", *where).stderr == ""
+    overnight = run("done", 4, "--finished", "23:00", *where)
+    assert "run 4: finished 23:00, but the shop is closed from 18:00 on" in overnight.stderr
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        [["started", 1, "--at", "8:12"], ["done", 1, "--finished", "TIME"]],
+        [["done", 1, "--finished", "TIME"], ["started", 1, "--at", "8:12"]],
+        [["done", 1, "--started", "8:12", "--finished", "TIME"]],
+    ],
+)
+def test_pieces_in_less_than_half_of_their_time_are_doubted(
+    words: list[list[object]], run: Run, plans: Path
+) -> None:
+    """Run 1: 30 pieces in 30 minutes."""
+    for time_, quick in (("8:14", True), ("8:25", True), ("8:26", False)):
+        told = ""
+        for line in words:
+            typed = [time_ if word == "TIME" else word for word in line]
+            result = run(*typed, "--plans", plans)
+            assert result.exit_code == 0, result.stdout
+            told = result.stderr
+        expected = "run 1: 30 pieces from 08:12 to 0" + time_ + f", in {int(time_[-2:]) - 12} min; expected"
+        assert (expected in told) == quick, told
+        assert not quick or "about the 30 min that are planned for so many" in told
+        assert quick or told == ""
+
+
+def test_a_count_that_comes_too_quickly_is_doubted(run: Run, plans: Path) -> None:
+    words = ["done", 1, "--started", "8:12", "--at", "8:14", "--plans", plans]
+    assert "run 1: 20 pieces from 08:12 to 08:14" in run(*words, "--pieces", 20).stderr
+    assert run(*words, "--pieces", 6).stderr == ""
+
+
+def test_pieces_are_not_counted_before_the_start(run: Run, plans: Path) -> None:
+    """Whichever is entered first; nothing done by then is no contradiction."""
+    where = ("--plans", plans)
+    both = run("done", 1, "--started", "8:35", "--pieces", 10, "--at", "8:20", *where)
+    told = "run 1: 10 pieces counted 08:20, started 08:35; expected a count after the start"
+    assert (both.exit_code, told in both.stdout) == (1, True), both.stdout
+    assert entries(plans) == []
+    assert run("started", 1, "--at", "8:35", *where).exit_code == 0
+    count = run("done", 1, "--pieces", 1, "--at", "8:20", *where)
+    assert (count.exit_code, "1 piece counted 08:20, started 08:35 by entry 1" in count.stdout) == (1, True)
+    assert run("done", 1, "--pieces", 0, "--at", "8:20", *where).exit_code == 0
+    assert run("done", 1, "--pieces", 10, "--at", "8:45", *where).exit_code == 0
+    start = run("started", 1, "--at", "8:50", *where)
+    told = "started 08:50, 10 pieces counted 08:45 by entry 3; expected a start before the count"
+    assert (start.exit_code, told in start.stdout) == (1, True), start.stdout
+    assert run("started", 1, "--at", "8:30", *where).exit_code == 0
+
+
+def test_an_end_that_is_now_is_not_before_the_start(run: Run, plans: Path, clock: Clock) -> None:
+    clock(f"{DAY}T08:45")
+    early = run("done", 1, "--started", "9:00", "--plans", plans)
+    assert (early.exit_code, "run 1: finished 08:45, started 09:00" in early.stdout) == (1, True)
+    assert run("done", 1, "--started", "8:10", "--plans", plans).exit_code == 0
+
+
+def test_a_count_of_a_run_on_a_later_date_is_on_that_date() -> None:
+    plan = small_plan()
+    (first, second, *others) = plan.runs
+    later = replace(second, start=second.start + timedelta(days=1))
+    plan = replace(plan, runs=(first, later, *others))
+    line = RunLine(run=first.id, source=Source(file="x"))
+    assert date_of(plan, [line]) == DAY
+    assert date_of(plan, [replace(line, run=later.id)]) == DAY + timedelta(days=1)
+    assert date_of(plan, [line, replace(line, run=later.id)]) == DAY

@@ -78,6 +78,19 @@ def test_what_gave_the_same_plan_counts_and_what_belongs_to_a_plan_thrown_away_d
     assert between_of(anew, numbered(*events)) == NOTHING
 
 
+def test_what_gave_the_same_plan_counts_again_when_it_is_said_again_after_it_was_taken_back() -> None:
+    plan = small_plan()
+    came = CameIn(between=Disruptions(down=(DOWN,)))
+    first = entries_of(came, plan, plan, at("9:00"), at("9:01"))
+    back = numbered(*first, taken_back(first[0], at("9:30")))
+    assert between_of(plan, back) == NOTHING
+    second = entries_of(came, plan, plan, at("9:00"), at("9:40"), back)
+    assert second[0].id != first[0].id
+    every = numbered(*back, *second)
+    assert between_of(plan, every).down == (DOWN,)
+    assert entries_of(came, plan, plan, at("9:00"), at("9:41"), every)[0].id == second[0].id
+
+
 def test_a_new_order_is_written_whole() -> None:
     plan = small_plan()
     came = CameIn(new=plan.given[:1], changed=plan.given[1:2])

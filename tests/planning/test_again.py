@@ -504,3 +504,36 @@ def test_planned_again_a_plan_is_best_only_where_every_level_of_the_whole_day_is
     )
     (lateness,) = (one for one in again.levels if one.name == "lateness")
     assert (lateness.proven, lateness.bound) == (False, 0)
+
+
+def test_a_press_that_comes_back_is_switched_on_once_and_for_the_run_that_is_next(printed: Plan) -> None:
+    """Not at the temperature of the morning's first run, nor again at every version of the plan."""
+    at = AT + timedelta(minutes=30)
+    until = at + timedelta(minutes=60)
+    press = max(
+        {run.press for run in printed.runs},
+        key=lambda name: sum(run.press == name and run.start > until for run in printed.runs),
+    )
+
+    def on_again(plan: Plan):
+        today = [warm for warm in plan.warm_ups if warm.start.date() == DAY]
+        return [warm for warm in today if warm.press == press and warm.start >= until]
+
+    plan = again(printed, at=at, between=Disruptions(down=(PressDown(press=press, until=until),)))
+    (warm,) = on_again(plan)
+    after = [run for run in plan.runs if press in run.presses and run.pressing_start >= warm.ready]
+    following = min(after, key=lambda run: run.pressing_start)
+    assert warm.temp_c == following.temp_c
+    first = min((run for run in plan.runs if press in run.presses), key=lambda run: run.pressing_start)
+    assert next(one.temp_c for one in plan.warm_ups if one.press == press) == first.temp_c
+    # Cold, it is heated up to what that run needs: there is no change from the one before the standstill.
+    steps = [part.name for one in plan.changeovers if one.before == following.id for part in one.parts]
+    assert "set the temperature" not in steps
+    # Before it is on, while it heats up, and when it has pressed again.
+    for moment in (
+        at + timedelta(minutes=20),
+        warm.start + (warm.ready - warm.start) / 2,
+        following.pressing_start + timedelta(minutes=10),
+    ):
+        plan = again(plan, at=moment.replace(second=0))
+        assert [(one.start, one.ready) for one in on_again(plan)] == [(warm.start, warm.ready)], moment

@@ -8,14 +8,16 @@ from html import escape
 
 import pytest
 
+from scheduler.domain.paper import PaperSheet
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import told
+from scheduler.sheets.clock import short_date
 from scheduler.sheets.day_changes import change_rows
 from scheduler.sheets.dayview import names, sheet_days
 from scheduler.sheets.new_sheets import NewPaper, new_sheets, new_sheets_data
 from scheduler.sheets.page import day_page
-from scheduler.sheets.paper import PaperChange, compare, in_hand, sheets_of
+from scheduler.sheets.paper import PaperChange, Swap, compare, in_hand, sheets_of
 from scheduler.sheets.run_sheets import run_sheets, section, sheet_code
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
 from tests.sheets.sample_plan import DAY, sample_plan
@@ -201,6 +203,27 @@ def test_printing_all_shows_the_code_that_the_page_of_changes_names() -> None:
     assert swap.new is not None and swap.new.code in every[0]
 
 
+def test_the_page_of_the_day_names_the_day_where_sheets_are_of_several() -> None:
+    """Otherwise somebody of whom one sheet stays and one is new is in both lists."""
+    paper = paper_of()
+    (new,) = [swap.new for swap in paper.change.swaps if swap.one.side == "operator"]
+    assert new is not None
+    other = replace(new, day=new.day + timedelta(days=1))
+    swaps = (Swap(old=None, new=new),)
+
+    def said(*kept: PaperSheet) -> str:
+        change = PaperChange(kept=kept, swaps=swaps)
+        return day_page(paper.new, paper_of=replace(paper, change=change)).decode()
+
+    told_of = (
+        f"New sheets for {new.name} of {short_date(new.day)}. Sheets in hand that stay valid: {new.name} of "
+        f"{short_date(other.day)}."
+    )
+    assert told_of in said(other)
+    mate = replace(new, name="Somebody else")
+    assert f"New sheets for {new.name}. Sheets in hand that stay valid: Somebody else." in said(mate)
+
+
 def test_the_page_of_the_day_has_a_row_for_each_change() -> None:
     paper = paper_of()
     (run,) = [run for run in paper.new.runs if run.id == last_of_day(morning()).id]
@@ -212,7 +235,8 @@ def test_the_page_of_the_day_has_a_row_for_each_change() -> None:
     page = day_page(paper.new, paper_of=paper).decode()
     assert escape(row[2]) in page
     assert f"What changed since version {paper.old.version}" in page
-    assert f"New sheets for {run.operator}." in page and "Sheets in hand that stay valid: " in page
+    day = short_date(DAY)
+    assert f"New sheets for {run.operator} of {day}." in page and "Sheets in hand that stay valid: " in page
     still = replace(paper, found=(), change=compare(paper.old, paper.old, AT))
     nothing = day_page(paper.new, paper_of=still).decode()
     assert "Nothing on the printed sheets changes." in nothing and 'aria-label="What changed"' not in nothing

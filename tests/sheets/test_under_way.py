@@ -12,10 +12,11 @@ from scheduler.sheets.changes import told
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.follow import arrival_words
-from scheduler.sheets.lines import notes
+from scheduler.sheets.lines import notes, soft
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.run_sheets import section, sheets_data
+from scheduler.sheets.steps import steps
 from scheduler.sheets.under_way import goes_on_words
 from tests.sheets.sample_plan import sample_plan
 
@@ -178,3 +179,18 @@ def test_a_box_said_to_be_late_after_its_run_is_not_waited_for() -> None:
     assert arrival_words(plan, late) == ""
     soon = replace(run, content=replace(run.content, ready=run.pressing_start, waits_for="garments"))
     assert "come in at" in arrival_words(plan, soon)
+
+
+def test_a_temperature_that_nobody_set_at_the_end_of_a_run_is_a_step_with_a_box() -> None:
+    """Run 5 ended while its sheet named another run to follow."""
+    plan = sample_plan()
+    run = next(run for run in plan.runs if run.number == 6)
+    late = tuple(
+        replace(one, parts=tuple(replace(part, untold=part.hands_off) for part in one.parts))
+        for one in plan.changeovers
+    )
+    found = [
+        step for step in steps(replace(plan, changeovers=late), run) if "temperature" in str(step["text"])
+    ]
+    words = "Set the temperature: 150 °C → 165 °C, at once, unless it is set already; it takes 1.5 min"
+    assert found == [{"text": soft(words), "minutes": "", "hands": True}]
