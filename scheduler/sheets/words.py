@@ -8,7 +8,7 @@ from datetime import datetime, time, timedelta
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Cure, Plan, PlannedOrder
 from scheduler.domain.schedule import LevelValue
-from scheduler.sheets.clock import clock_up, number, short_date
+from scheduler.sheets.clock import HOURS_FROM_MIN, clock_up, in_hours, number, short_date
 
 COME_NOTE = (
     "As they come: by cut-off, then by order number, each at the press and person that can finish it first; "
@@ -168,7 +168,7 @@ def lasting(plan: Plan, ticks: int) -> str:
 def long_time(plan: Plan, ticks: int) -> str:
     """A number of ticks as text: minutes, or hours and minutes from two hours on."""
     whole = round(ticks * plan.instance.tick_s / 60)
-    return lasting(plan, ticks) if whole < 120 else f"{whole // 60} h {whole % 60} min"
+    return lasting(plan, ticks) if whole < HOURS_FROM_MIN else in_hours(whole)
 
 
 def cure_words(cure: Cure) -> str:
