@@ -81,17 +81,17 @@ def _held_back(name: str) -> set[str]:
     return {order.id for order in orders[middle : middle + RUSHED]}
 
 
-def from_printed(rest: Rest, seconds: float, seed: int) -> Answer:
+def from_printed(rest: Rest, seconds: float | None, seed: int, effort: str = "normal") -> Answer:
     """The rest with moves from the printed sheets as a level, beginning with what is printed."""
-    result = solve(rest.instance, seconds=seconds, seed=seed, near=rest.kept)
+    result = solve(rest.instance, effort=effort, seconds=seconds, seed=seed, near=rest.kept)
     assert result.schedule is not None
     return _judged(rest, result.schedule, result.first_plan_s)
 
 
-def from_scratch(rest: Rest, seconds: float, seed: int) -> Answer:
+def from_scratch(rest: Rest, seconds: float | None, seed: int, effort: str = "normal") -> Answer:
     """The rest as if nothing were printed."""
     alone = replace(rest.instance, printed=(), levels=LEVELS)
-    result = solve(alone, seconds=seconds, seed=seed)
+    result = solve(alone, effort=effort, seconds=seconds, seed=seed)
     assert result.schedule is not None
     return _judged(rest, result.schedule, result.first_plan_s)
 

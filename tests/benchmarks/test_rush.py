@@ -10,6 +10,7 @@ def test_a_rush_comes_into_a_printed_day() -> None:
     assert len(rest.problem.orders) == len(plan.given) + RUSHED
     rushed = {order.id for order in rest.problem.orders} - {order.id for order in plan.given}
     assert {order.cut_off for order in rest.problem.orders if order.id in rushed} == {DUE}
-    near, anew = from_printed(rest, 1.0, 1), from_scratch(rest, 1.0, 1)
+    # By moves: what a second gives hangs on what else the machine does.
+    near, anew = from_printed(rest, None, 1, "quick"), from_scratch(rest, None, 1, "quick")
     assert near.values["left_over"] <= anew.values["left_over"]
     assert near.moved < anew.moved
