@@ -12,7 +12,7 @@ from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.engine.begun import begun_warm_ups, printed_columns
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
-from scheduler.engine.options import Options, option_columns
+from scheduler.engine.options import Options, by_machine, option_columns
 from scheduler.engine.records import NEVER_DUE, Rows, job_records, task_records, windows
 from scheduler.engine.setups import Setups, pair_up
 
@@ -143,8 +143,11 @@ def flatten(instance: Instance) -> Flattened:
         **printed_columns(instance, task_of, options),
     }
     head[layout.MATED] = int(bool(by_name["option_mate"]))
+    by_name["options_on_from"], by_name["options_on"] = by_machine(
+        options.begin_of_task, by_name["option_machine"], len(instance.machines)
+    )
     flat = _one_vector(head, by_name)
-    for large in ("option_record", "option_state", "option_mate"):  # nobody else reads them
+    for large in ("option_record", "option_state", "option_mate", "options_on"):  # nobody else reads them
         del by_name[large]
     return Flattened(
         instance=instance,

@@ -102,6 +102,13 @@ def new_work(
         (layout.W_PRESSURE, _pressure(flattened)),
         (layout.W_LATE_AFTER, [0] * (size // SNAPSHOT_EVERY + 2)),
         (layout.W_OTHER_BUNDLE, [0] * flattened.flat[layout.BUNDLES]),
+        (layout.W_OUTS, nothing),
+        (layout.W_EDIT_BEFORE, nothing),
+        (layout.W_ON, nothing),
+        (layout.W_FORMER, nothing),
+        (layout.W_LATER, nothing),
+        (layout.W_FIRST_ON, [0] * flattened.flat[layout.MACHINES]),
+        (layout.W_LAST_ON, [0] * flattened.flat[layout.MACHINES]),
     ):
         work[slot] = len(work)
         work.extend(values)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from scheduler.domain.instance import Instance, Mode
 from scheduler.engine.setups import Setups
@@ -112,6 +113,21 @@ def option_columns(instance: Instance, setups: Setups) -> dict[str, list[int]]:
         "option_record": records,
         "option_mate": mate_records(instance, setups, modes),
     }
+
+
+def by_machine(
+    begin_of_task: Sequence[int], machines: Sequence[int], count: int
+) -> tuple[list[int], list[int]]:
+    """The options of each task by machine: where those of a task and machine begin, and the options."""
+    begin, options = [0], []
+    for first, last in pairwise(begin_of_task):
+        on: list[list[int]] = [[] for _ in range(count)]
+        for option in range(first, last):
+            on[machines[option]].append(option)
+        for some in on:
+            options.extend(some)
+            begin.append(len(options))
+    return begin, options
 
 
 def mate_records(instance: Instance, setups: Setups, modes: Sequence[Mode]) -> list[int]:

@@ -59,6 +59,7 @@ from .layout import (
     WEIGHT,
 )
 from .replay import SNAPSHOT_EVERY
+from .screen import note_order
 
 NEVER = 1 << 60
 """End of what is left over."""
@@ -74,6 +75,7 @@ def copy_column(work: Any, target: int, source: int, size: int) -> None:
 def settle(flat: Any, work: Any, state: Any, snapshots: Any, first: int, anew: bool) -> None:
     """Decode the current sequence from position `first` and note its cost and its late jobs."""
     decode_keeping(flat, state, work, snapshots, first, anew)
+    note_order(flat, work)
     for slot in range(SLOTS):
         work[work[W_COST] + slot] = state[flat[AT_COST] + slot]
     for job in range(flat[JOBS]):

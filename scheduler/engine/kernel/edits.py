@@ -18,6 +18,7 @@ from .layout import (
     CANDIDATE_COUNT,
     COUNT,
     EDITS,
+    OUTS,
     PRECEDENCES,
     RANDOM,
     REST,
@@ -29,6 +30,7 @@ from .layout import (
     W_EDIT_TASK,
     W_OPTIONS,
     W_OUT,
+    W_OUTS,
     W_TASKS,
 )
 
@@ -64,7 +66,16 @@ def take_out(work: Any, position: int) -> int:
     """Take the task at a position out; returns the task."""
     task = work[work[W_TASKS] + position]
     work[work[W_OUT] + task] = 1
+    work[work[W_OUTS] + work[OUTS]] = position
+    work[OUTS] += 1
     return task  # type: ignore[no-any-return]
+
+
+@kernel
+def drop_edit(work: Any) -> None:
+    """Forget the noted edit without making the candidate: no task is marked as out."""
+    for k in range(work[OUTS]):
+        work[work[W_OUT] + work[work[W_TASKS] + work[work[W_OUTS] + k]]] = 0
 
 
 @kernel

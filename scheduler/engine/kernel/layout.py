@@ -100,7 +100,9 @@ SLOTS = 7
     PRINTED_BEFORE,  # by task: the task before it on its machine, -1 when it is the first, NOT_PRINTED
     PRINTED_START,  # by task
     OPTION_MATE,  # see Q_...; empty where no option has a second machine
-) = range(23, 67)
+    OPTIONS_ON_FROM,  # by task and machine
+    OPTIONS_ON,
+) = range(23, 69)
 COLUMNS = [
     "order",
     "option_from",
@@ -146,15 +148,17 @@ COLUMNS = [
     "printed_before",
     "printed_start",
     "option_mate",
+    "options_on_from",
+    "options_on",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 67
+LOOSE = 69
 """In flat: how many setup parts PAIR leaves out."""
-MINUTE = 68
+MINUTE = 70
 """In flat: ticks a minute while there are sheets in hand, else 0."""
-MATED = 69
+MATED = 71
 """In flat: 1 when there are options that hold two machines, else 0."""
-HEAD = 70
+HEAD = 72
 NOT_PRINTED = -2
 
 # Records: what the decoder reads of one thing together, so that it lies together in memory.
@@ -235,7 +239,10 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     REST,  # position from which on the candidate is the current sequence again
     LONGEST,  # cycles double in length up to this many moves
     SQUARE,  # runs squared, by which it is told how hot a cycle begins; 0: all alike
-) = range(21)
+    OUTS,  # how many positions W_OUTS lists
+    RISE,  # changeover ticks that the noted move adds, and how many changeovers
+    RISE_COUNT,
+) = range(24)
 
 # work, where its columns begin
 (
@@ -275,8 +282,15 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_KEPT_COST,
     W_LATE_AFTER,  # by snapshot: weights of the jobs made late from there on
     W_PRESSURE,  # weight of lateness over a cycle
-) = range(21, 57)
-WORK_HEAD = 57
+    W_OUTS,  # positions that the noted move takes a task out of
+    W_EDIT_BEFORE,  # by edit: the run before it on its machine, by position
+    W_ON,  # by position: its machine, or -1 when it is left over
+    W_FORMER,  # by position: the run before it on its machine, by position; -1: none
+    W_LATER,
+    W_FIRST_ON,  # by machine: the first run and the last one, by position; -1: none
+    W_LAST_ON,
+) = range(24, 67)
+WORK_HEAD = 67
 
 # Kinds of moves.
 (JOIN, SHIFT, ALONG, NEAR, OTHER, MOVE_TO, SWAP, BLOCK, PERSON, TOGGLE) = range(10)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .edits import build, edit, random_below, take_out
+from .edits import edit, random_below, take_out
 from .jit import kernel
 from .layout import (
     ALONG,
@@ -25,6 +25,7 @@ from .layout import (
     OPTION_OPERATOR,
     OPTION_PLATEN,
     OTHER,
+    OUTS,
     SHIFT,
     SWAP,
     TOGGLE,
@@ -266,15 +267,14 @@ def toggle(flat: Any, work: Any) -> bool:
 
 
 @kernel
-def propose(flat: Any, work: Any) -> int:
-    """Note one random move and build its candidate; the first changed position, or -1."""
+def propose(flat: Any, work: Any) -> bool:
+    """Note one random move; False when there is none of its kind."""
     work[EDITS] = 0
+    work[OUTS] = 0
     work[TOGGLED] = -1
     kind = work[work[W_MIX] + random_below(work, MIX)]
     if kind == TOGGLE:
-        if not toggle(flat, work):
-            return -1
-        return build(flat, work)
+        return toggle(flat, work)  # type: ignore[no-any-return]
     position = focus(flat, work)
     if kind == JOIN:
         join(flat, work, position)
@@ -296,4 +296,4 @@ def propose(flat: Any, work: Any) -> int:
         move_block(flat, work, position)
     else:
         change_person(flat, work, position)
-    return build(flat, work)
+    return True

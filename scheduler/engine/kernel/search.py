@@ -6,7 +6,7 @@ from typing import Any
 
 from .current import back_to_best, by_time, copy_column, keep_best, settle
 from .decode import compare, decode, energy_of
-from .edits import random_below
+from .edits import build, drop_edit, random_below
 from .jit import kernel
 from .layout import (
     ACCEPTED,
@@ -49,6 +49,7 @@ from .layout import (
 )
 from .moves import propose
 from .replay import keep_trial
+from .screen import screened
 
 NO_LIMIT = 1 << 60
 SORT_EVERY = 500
@@ -85,19 +86,27 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
         if work[MOVE] - work[SORTED] >= SORT_EVERY:
             work[SORTED] = work[MOVE]
             by_time(flat, work, state, snapshots)
+        energy = 0
         step = age * (COOLING_STEPS + COOLING_STEPS // 8) // work[CYCLE_LENGTH]
         if step < COOLING_STEPS:
             work[work[W_ENERGY] + LATENESS] = work[work[W_PRESSURE] + step]
             heat = hot * work[work[W_COOLING] + step] // 4096
             chance = work[work[W_LOGARITHM] + random_below(work, CHANCES)]
-            limit = energy_of(work, work, cost) + heat * chance // 1024
+            energy = energy_of(work, work, cost)
+            limit = energy + heat * chance // 1024
         else:
             limit = -1
             if age * (COOLING_STEPS + COOLING_STEPS // 8) < COOLING_STEPS * work[CYCLE_LENGTH] + (
                 COOLING_STEPS + COOLING_STEPS // 8
             ):
                 back_to_best(flat, work, state, snapshots)
-        first = propose(flat, work)
+        if not propose(flat, work):
+            continue
+        if screened(flat, work, snapshots, limit, energy):
+            drop_edit(work)
+            undo(flat, work)
+            continue
+        first = build(flat, work)
         if first < 0:
             undo(flat, work)
             continue
@@ -133,7 +142,7 @@ def sample_rises(flat: Any, work: Any, state: Any, snapshots: Any, rises: Any, w
     for _ in range(4 * wanted):
         if found == wanted:
             break
-        first = propose(flat, work)
+        first = build(flat, work) if propose(flat, work) else -1
         if first >= 0:
             decode(flat, state, work, snapshots, first, NO_LIMIT)
             rise = energy_of(work, state, flat[AT_COST]) - before

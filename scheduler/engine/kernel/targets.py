@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .between import follow_ticks
 from .edits import random_below
 from .jit import kernel
 from .layout import (
@@ -15,16 +16,14 @@ from .layout import (
     COUNT,
     DONE,
     END,
-    GOES_WITH_PLATEN,
-    HANDS_OFF,
     HITS,
     JOB,
+    MACHINES,
     OPTION_FROM,
     OPTION_MACHINE,
     OPTION_OPERATOR,
-    OPTION_PLATEN,
-    OPTION_STATE,
-    PARTS,
+    OPTIONS_ON,
+    OPTIONS_ON_FROM,
     PLACED,
     PRECEDENCES,
     W_HITS,
@@ -34,27 +33,6 @@ from .layout import (
     W_ROWS,
     W_TASKS,
 )
-from .steps import table_ticks
-
-
-@kernel
-def follow_ticks(flat: Any, before: int, after: int) -> int:
-    """Changeover cost when one option directly follows another on the same machine, platen kept."""
-    machine = flat[flat[OPTION_MACHINE] + after]
-    parts = flat[PARTS]
-    hands_on = 0
-    hands_off = 0
-    swap = flat[flat[OPTION_PLATEN] + before] != flat[flat[OPTION_PLATEN] + after]
-    for part in range(parts):
-        was = flat[flat[OPTION_STATE] + before * parts + part]
-        if swap and flat[flat[GOES_WITH_PLATEN] + part]:
-            was = -1
-        ticks = table_ticks(flat, machine, part, was, flat[flat[OPTION_STATE] + after * parts + part])
-        if flat[flat[HANDS_OFF] + part]:
-            hands_off += ticks
-        else:
-            hands_on += ticks
-    return max(hands_on, hands_off)
 
 
 @kernel
@@ -70,21 +48,23 @@ def option_like(flat: Any, work: Any, task: int, like: int) -> int:
 
     Among several the one with the cheapest changeover after `like`, first by a random start.
     """
-    machine = flat[flat[OPTION_MACHINE] + like]
     operator = flat[flat[OPTION_OPERATOR] + like]
-    first = flat[flat[OPTION_FROM] + task]
-    size = flat[flat[OPTION_FROM] + task + 1] - first
+    on = flat[OPTIONS_ON_FROM] + task * flat[MACHINES] + flat[flat[OPTION_MACHINE] + like]
+    first = flat[on]
+    size = flat[on + 1] - first
+    if size == 0:
+        return -1
     offset = random_below(work, size)
     best = -1
     best_same = 0
     best_ticks = 0
     for k in range(size):
-        option = first + (k + offset) % size
-        if flat[flat[OPTION_MACHINE] + option] != machine:
-            continue
+        option = flat[flat[OPTIONS_ON] + first + (k + offset) % size]
         same = 1 if flat[flat[OPTION_OPERATOR] + option] == operator else 0
-        ticks = follow_ticks(flat, like, option)
-        if best < 0 or same > best_same or (same == best_same and ticks < best_ticks):
+        if same < best_same:
+            continue
+        ticks = follow_ticks(flat, like, option, False)
+        if best < 0 or same > best_same or ticks < best_ticks:
             best = option
             best_same = same
             best_ticks = ticks
@@ -184,11 +164,11 @@ def gap_ticks(flat: Any, work: Any, option: int, at: int) -> int:
             break
     ticks = 0
     if before >= 0:
-        ticks += follow_ticks(flat, before, option)
+        ticks += follow_ticks(flat, before, option, False)
     if after >= 0:
-        ticks += follow_ticks(flat, option, after)
+        ticks += follow_ticks(flat, option, after, False)
     if before >= 0 and after >= 0:
-        ticks -= follow_ticks(flat, before, after)
+        ticks -= follow_ticks(flat, before, after, False)
     return ticks
 
 
@@ -231,7 +211,7 @@ def neighbour(flat: Any, work: Any, task: int) -> int:
         option = option_like(flat, work, task, work[work[W_OPTIONS] + position])
         if option < 0:
             continue
-        ticks = follow_ticks(flat, work[work[W_OPTIONS] + position], option)
+        ticks = follow_ticks(flat, work[work[W_OPTIONS] + position], option, False)
         if best < 0 or ticks < best_ticks:
             best = position
             best_ticks = ticks
