@@ -53,8 +53,8 @@ EFFORTS = {
     "normal": Effort(
         rules=32,
         moves=8_000_000,
-        moves_by_size=1_000,
-        steps=5 * 10**8,
+        moves_by_size=2_000,
+        steps=10**9,
         chains=2,
         deterministic=3.0,
         seconds=300,
@@ -63,8 +63,8 @@ EFFORTS = {
     "thorough": Effort(
         rules=32,
         moves=60_000_000,
-        moves_by_size=4_000,
-        steps=5 * 10**9,
+        moves_by_size=8_000,
+        steps=10**10,
         chains=4,
         deterministic=40.0,
         seconds=1800,

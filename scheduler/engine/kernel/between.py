@@ -59,7 +59,7 @@ def follow_ticks(flat: Any, before: int, after: int, cold: bool) -> int:
             hands_on += ticks
         if flat[counts + kind]:
             hands_off += ticks
-    return max(hands_on, hands_off)
+    return max(hands_on, hands_off)  # type: ignore[no-any-return]
 
 
 @kernel

@@ -274,7 +274,7 @@ def propose(flat: Any, work: Any) -> bool:
     work[TOGGLED] = -1
     kind = work[work[W_MIX] + random_below(work, MIX)]
     if kind == TOGGLE:
-        return toggle(flat, work)  # type: ignore[no-any-return]
+        return toggle(flat, work)
     position = focus(flat, work)
     if kind == JOIN:
         join(flat, work, position)

@@ -2,9 +2,9 @@
 
 A move takes runs out of some gaps between two runs of a machine and puts runs into others. What is changed
 over in such a gap follows from the runs at its ends and those inside, so a few looks into the table of
-changeovers tell the rise; decoding would come to the same and take ten times as long. Three things are
-left out, each of which makes changeovers dearer than said here: platens that another machine takes
-meanwhile, runs that end up left over, and a night between two runs that ends nothing.
+changeovers tell the rise; decoding would come to the same and take many times as long. It is not the whole
+truth: platens that another machine takes meanwhile, or no longer takes, runs that end up left over, and
+on which day a run ends up, only the decoder knows.
 """
 
 from __future__ import annotations
@@ -34,7 +34,6 @@ from .layout import (
     PLACED,
     RISE,
     RISE_COUNT,
-    SLOTS,
     W_CHANGES,
     W_COST,
     W_EDIT_AT,
@@ -59,40 +58,57 @@ from .layout import (
 LET_THROUGH = 4
 """One in so many moves that cost too much goes on all the same where something else could make it good."""
 
+NO_LIMIT = 1 << 60
+
 
 @kernel
-def screened(flat: Any, work: Any, snapshots: Any, limit: int, energy: int) -> bool:
-    """Whether the noted move costs more in changeovers than it could be worth, `limit` as in `decode`.
+def screened(flat: Any, work: Any, start: Any, limit: int, energy: int) -> bool:
+    """Whether the noted move costs more in changeovers than it may, so that it need not be carried out.
 
-    `energy` is that of the current plan.
+    Parameters
+    ----------
+    start
+        The state at tick 0.
+    limit, energy
+        As for `decode`, and the energy of the current plan.
     """
-    cost = work[W_COST]
     weights = work[W_ENERGY]
     if flat[MATED] or work[weights + CHANGEOVER] <= work[weights + FINISH]:
         return False
+    reckon(flat, work, start)
+    rise = work[RISE]
+    slack = 0
     if limit >= 0:
-        reckon(flat, work, snapshots)
-        rise = work[weights + CHANGEOVER] * work[RISE] + work[weights + CHANGEOVERS] * work[RISE_COUNT]
-        if rise <= limit - energy:
-            return False
-        # The most that could be gained elsewhere: all that is late, left over or moved.
-        gain = 0
-        for slot in range(SLOTS):
-            if slot not in (CHANGEOVER, CHANGEOVERS, FINISH, OVERTIME):
-                gain += work[weights + slot] * work[cost + slot]
-        return rise > limit - energy + gain or random_below(work, LET_THROUGH) > 0
-    for k in range(flat[LEVELS]):
-        slot = flat[flat[ORDER] + k]
-        if slot == CHANGEOVER:
-            break
-        if work[cost + slot] > 0:
-            return False
-    reckon(flat, work, snapshots)
-    return work[RISE] > 0  # type: ignore[no-any-return]
+        rise = work[weights + CHANGEOVER] * rise + work[weights + CHANGEOVERS] * work[RISE_COUNT]
+        slack = limit - energy
+    if rise <= slack:
+        return False
+    gain = gain_elsewhere(flat, work, limit)
+    return gain == 0 or rise > slack + gain or random_below(work, LET_THROUGH) > 0
 
 
 @kernel
-def reckon(flat: Any, work: Any, snapshots: Any) -> None:
+def gain_elsewhere(flat: Any, work: Any, limit: int) -> int:
+    """The most that a move could gain by what is late, left over or moved; level by level: anything at all.
+
+    Overtime and the finish come behind changeovers, and are taken for nothing.
+    """
+    cost = work[W_COST]
+    weights = work[W_ENERGY]
+    gain = 0
+    for k in range(flat[LEVELS]):
+        slot = flat[flat[ORDER] + k]
+        if slot == CHANGEOVER and limit < 0:
+            break
+        if slot not in (CHANGEOVER, CHANGEOVERS, FINISH, OVERTIME):
+            gain += work[weights + slot] * work[cost + slot]
+    if limit < 0 and gain > 0:
+        gain = NO_LIMIT
+    return gain
+
+
+@kernel
+def reckon(flat: Any, work: Any, start: Any) -> None:
     """Leave in RISE and RISE_COUNT by how much the noted move raises the ticks and number of changeovers."""
     work[RISE] = 0
     work[RISE_COUNT] = 0
@@ -104,7 +120,7 @@ def reckon(flat: Any, work: Any, snapshots: Any) -> None:
         machine = flat[flat[OPTION_MACHINE] + work[work[W_EDIT_OPTION] + j]]
         before = work[work[W_EDIT_BEFORE] + j]
         if first_into(flat, work, machine, before) == j:
-            reckon_gap(flat, work, snapshots, machine, before)
+            reckon_gap(flat, work, start, machine, before)
     for k in range(work[OUTS]):
         position = work[work[W_OUTS] + k]
         if work[work[W_CHANGES] + position] < 0:
@@ -114,7 +130,7 @@ def reckon(flat: Any, work: Any, snapshots: Any) -> None:
             continue
         machine = work[work[W_ON] + position]
         if first_into(flat, work, machine, before) == edits:
-            reckon_gap(flat, work, snapshots, machine, before)
+            reckon_gap(flat, work, start, machine, before)
 
 
 @kernel
@@ -139,7 +155,7 @@ def first_into(flat: Any, work: Any, machine: int, before: int) -> int:
 
 
 @kernel
-def reckon_gap(flat: Any, work: Any, snapshots: Any, machine: int, before: int) -> None:
+def reckon_gap(flat: Any, work: Any, start: Any, machine: int, before: int) -> None:
     """Add what the move changes in the gap of a machine behind position `before` (-1: its begin)."""
     changes = work[W_CHANGES]
     after = work[work[W_LATER] + before] if before >= 0 else work[work[W_FIRST_ON] + machine]
@@ -150,20 +166,18 @@ def reckon_gap(flat: Any, work: Any, snapshots: Any, machine: int, before: int) 
         note_change(work, work[changes + after], -1)
     option = work[work[W_OPTIONS] + before] if before >= 0 else -1
     day = (
-        snapshots[flat[AT_MACHINE] + machine * MACHINE_SIZE + M_DAY]
-        if before < 0
-        else day_of(flat, work, before)
+        start[flat[AT_MACHINE] + machine * MACHINE_SIZE + M_DAY] if before < 0 else day_of(flat, work, before)
     )
     cold = day < 0 or (after >= 0 and day != day_of(flat, work, after))
     for j in range(work[EDITS]):
         own = work[work[W_EDIT_OPTION] + j]
         if work[work[W_EDIT_BEFORE] + j] == before and flat[flat[OPTION_MACHINE] + own] == machine:
-            note_change(work, ticks_between(flat, snapshots, option, own, cold), 1)
+            note_change(work, ticks_between(flat, start, option, own, cold), 1)
             cold = cold and day >= 0
             option = own
     if after >= 0:
         own = work[work[W_OPTIONS] + after]
-        note_change(work, ticks_between(flat, snapshots, option, own, cold), 1)
+        note_change(work, ticks_between(flat, start, option, own, cold), 1)
 
 
 @kernel
@@ -185,8 +199,8 @@ def day_of(flat: Any, work: Any, position: int) -> int:
 def ticks_between(flat: Any, start: Any, before: int, after: int, cold: bool) -> int:
     """Changeover ticks from option `before` (-1: what its machine is set up for at first) to `after`."""
     if before < 0:
-        return first_ticks(flat, start, after, cold)  # type: ignore[no-any-return]
-    return follow_ticks(flat, before, after, cold)  # type: ignore[no-any-return]
+        return first_ticks(flat, start, after, cold)
+    return follow_ticks(flat, before, after, cold)
 
 
 @kernel
