@@ -12,7 +12,7 @@ from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.engine.begun import begun_warm_ups, printed_columns
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.decode import decode_rows
-from scheduler.engine.options import Options, by_machine, option_columns
+from scheduler.engine.options import Options, by_machine, families, option_columns
 from scheduler.engine.records import NEVER_DUE, Rows, job_records, task_records, windows
 from scheduler.engine.setups import Setups, pair_up
 
@@ -25,6 +25,9 @@ SLOT = {
     "finish": layout.FINISH,
     "moved": layout.MOVED,
 }
+
+LARGE = ("option_record", "option_state", "option_mate", "options_on", "option_family")
+"""Columns that nobody reads but the kernel: they aren't kept twice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,8 +149,15 @@ def flatten(instance: Instance) -> Flattened:
     by_name["options_on_from"], by_name["options_on"] = by_machine(
         options.begin_of_task, by_name["option_machine"], len(instance.machines)
     )
+    by_name |= families(instance)
     flat = _one_vector(head, by_name)
-    for large in ("option_record", "option_state", "option_mate", "options_on"):  # nobody else reads them
+    for large in (
+        "option_record",
+        "option_state",
+        "option_mate",
+        "options_on",
+        "option_family",
+    ):  # nobody else reads them
         del by_name[large]
     return Flattened(
         instance=instance,

@@ -130,6 +130,32 @@ def by_machine(
     return begin, options
 
 
+def families(instance: Instance) -> dict[str, list[int]]:
+    """The family of every option, and by family the tasks that have an option in it.
+
+    The setups of a family are alike but for the part with the most values, as a rule the artwork.
+    """
+    parts = instance.setup_parts
+    most = max(range(len(parts)), key=lambda p: len(parts[p].tables[0].from_none), default=-1)
+    numbers: dict[tuple[int, ...], int] = {}
+    members: list[list[int]] = []
+    of_option: list[int] = []
+    for k, task in enumerate(instance.tasks):
+        for mode in task.modes:
+            setup = tuple(value for part, value in enumerate(mode.state) if part != most)
+            family = numbers.setdefault(setup, len(numbers))
+            if family == len(members):
+                members.append([])
+            if k not in members[family][-1:]:
+                members[family].append(k)
+            of_option += [family] * max(1, len(mode.operators))
+    begin, tasks = [0], []
+    for some in members:
+        tasks += some
+        begin.append(len(tasks))
+    return {"option_family": of_option, "family_from": begin, "family_task": tasks}
+
+
 def mate_records(instance: Instance, setups: Setups, modes: Sequence[Mode]) -> list[int]:
     """Records `layout.Q_...` of every option; none at all where no mode holds a second machine."""
     if not any(mode.mate for mode in modes):

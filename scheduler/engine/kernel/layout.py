@@ -102,7 +102,10 @@ SLOTS = 7
     OPTION_MATE,  # see Q_...; empty where no option has a second machine
     OPTIONS_ON_FROM,  # by task and machine
     OPTIONS_ON,
-) = range(23, 69)
+    OPTION_FAMILY,  # options of a family have setups that are alike but for one part
+    FAMILY_FROM,
+    FAMILY_TASK,  # by family: the tasks that have an option in it
+) = range(23, 72)
 COLUMNS = [
     "order",
     "option_from",
@@ -150,15 +153,18 @@ COLUMNS = [
     "option_mate",
     "options_on_from",
     "options_on",
+    "option_family",
+    "family_from",
+    "family_task",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 69
+LOOSE = 72
 """In flat: how many setup parts PAIR leaves out."""
-MINUTE = 70
+MINUTE = 73
 """In flat: ticks a minute while there are sheets in hand, else 0."""
-MATED = 71
+MATED = 74
 """In flat: 1 when there are options that hold two machines, else 0."""
-HEAD = 72
+HEAD = 75
 NOT_PRINTED = -2
 
 # Records: what the decoder reads of one thing together, so that it lies together in memory.
@@ -242,7 +248,8 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     OUTS,  # how many positions W_OUTS lists
     RISE,  # changeover ticks that the noted move adds, and how many changeovers
     RISE_COUNT,
-) = range(24)
+    FAMILY_SHARE,  # in FAMILY_SHARES: how often a run is sought among those of the same family
+) = range(25)
 
 # work, where its columns begin
 (
@@ -289,12 +296,13 @@ NOT_YET = -1  # in AT_TASK_READY: not put down
     W_LATER,
     W_FIRST_ON,  # by machine: the first run and the last one, by position; -1: none
     W_LAST_ON,
-) = range(24, 67)
-WORK_HEAD = 67
+) = range(25, 68)
+WORK_HEAD = 68
 
 # Kinds of moves.
 (JOIN, SHIFT, ALONG, NEAR, OTHER, MOVE_TO, SWAP, BLOCK, PERSON, TOGGLE) = range(10)
 MIX = 64
 
+FAMILY_SHARES = 16
 COOLING_STEPS = 256
 CHANCES = 1024

@@ -49,7 +49,7 @@ from .targets import along, focus, gap_ticks, near, neighbour, option_like, rand
 def join(flat: Any, work: Any, position: int) -> None:
     """Move a run right behind (or before) one that it suits, on the same press and with the same person."""
     task = take_out(work, position)
-    other = neighbour(flat, work, task)
+    other = neighbour(flat, work, task, work[work[W_OPTIONS] + position])
     if other < 0:
         edit(work, task, random_option(flat, work, task), near(work, position))
         return
@@ -164,7 +164,7 @@ def move_block(flat: Any, work: Any, position: int) -> None:
         own = work[work[W_OPTIONS] + position]
         target = own
         at = near(work, position)
-        other = neighbour(flat, work, work[work[W_TASKS] + position])
+        other = neighbour(flat, work, work[work[W_TASKS] + position], own)
         if other >= 0:
             target = work[work[W_OPTIONS] + other]
             at = other + 1
@@ -254,7 +254,7 @@ def toggle(flat: Any, work: Any) -> bool:
         option = -1
         at = near(work, start) if pick else start
         if pick == 1:
-            other = neighbour(flat, work, task)
+            other = neighbour(flat, work, task, work[work[W_OPTIONS] + position])
             if other >= 0:
                 option = option_like(flat, work, task, work[work[W_OPTIONS] + other])
                 at = other + 1

@@ -16,9 +16,14 @@ from .layout import (
     COUNT,
     DONE,
     END,
+    FAMILY_FROM,
+    FAMILY_SHARE,
+    FAMILY_SHARES,
+    FAMILY_TASK,
     HITS,
     JOB,
     MACHINES,
+    OPTION_FAMILY,
     OPTION_FROM,
     OPTION_MACHINE,
     OPTION_OPERATOR,
@@ -198,13 +203,27 @@ def near(work: Any, position: int) -> int:
 
 
 @kernel
-def neighbour(flat: Any, work: Any, task: int) -> int:
-    """Position of a run, out of a random handful, that the task could follow most cheaply; -1: none."""
+def neighbour(flat: Any, work: Any, task: int, own: int) -> int:
+    """Position of a run, out of a random handful, that the task could follow most cheaply; -1: none.
+
+    Now and then the handful is of the family of the task's option `own` only.
+    """
     count = work[COUNT]
+    family = flat[FAMILY_FROM] + flat[flat[OPTION_FAMILY] + own]
+    members = 0
+    if random_below(work, FAMILY_SHARES) < work[FAMILY_SHARE]:
+        members = flat[family + 1] - flat[family]
     best = -1
     best_ticks = 0
-    for _ in range(2 + random_below(work, 8)):
-        position = random_below(work, count)
+    for _ in range(2 + random_below(work, 3 if members else 8)):
+        if members:
+            position = work[
+                work[W_PLACE] + flat[flat[FAMILY_TASK] + flat[family] + random_below(work, members)]
+            ]
+        else:
+            position = random_below(work, count)
+        if position < 0:
+            continue
         other = work[work[W_TASKS] + position]
         if work[work[W_OUT] + other] or other == task:
             continue
