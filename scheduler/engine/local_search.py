@@ -25,8 +25,12 @@ DESCENT = 1_000
 FIRST_CYCLE = 4_000
 """Least moves of the first cycle, where there are enough for more than one."""
 
-HOT_CHANGEOVERS = 4
-"""First temperature of long cycles, in ordinary changeovers of the plan."""
+HOT_CHANGEOVERS = 6
+"""First temperature of long cycles, in ordinary changeovers of the plan.
+
+Measured by moves on days of 60 to 250 runs, six seeds each: half a percent less changeover than with 4; with 9
+a tenth of a percent less again, for moves that take a twentieth longer.
+"""
 
 RISES = 200
 """Moves tried to find the first temperature where there are no changeovers."""
