@@ -28,8 +28,8 @@ FIRST_CYCLE = 4_000
 HOT_CHANGEOVERS = 6
 """First temperature of long cycles, in ordinary changeovers of the plan.
 
-Measured by moves on days of 60 to 250 runs, six seeds each: half a percent less changeover than with 4; with 9
-a tenth of a percent less again, for moves that take a twentieth longer.
+Measured by moves on days of 60 to 250 runs, six seeds each: half a percent less changeover than with 4; with
+9 a tenth of a percent less again, for moves that take a twentieth longer.
 """
 
 RISES = 200

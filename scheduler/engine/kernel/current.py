@@ -58,8 +58,8 @@ from .layout import (
     WAY_TASK_FROM,
     WEIGHT,
 )
+from .reckon import note_order
 from .replay import SNAPSHOT_EVERY
-from .screen import note_order
 
 NEVER = 1 << 60
 """End of what is left over."""

@@ -304,5 +304,6 @@ WORK_HEAD = 68
 MIX = 64
 
 FAMILY_SHARES = 16
+NO_LIMIT = 1 << 60  # an energy that nothing comes to
 COOLING_STEPS = 256
 CHANCES = 1024

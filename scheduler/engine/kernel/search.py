@@ -23,6 +23,7 @@ from .layout import (
     LATENESS,
     LONGEST,
     MOVE,
+    NO_LIMIT,
     SORTED,
     SQUARE,
     TASKS,
@@ -48,10 +49,9 @@ from .layout import (
     WAY_TASK_FROM,
 )
 from .moves import propose
+from .reckon import too_dear
 from .replay import keep_trial
-from .screen import screened
 
-NO_LIMIT = 1 << 60
 SORT_EVERY = 500
 """Moves after which the sequence is brought into order of time again."""
 
@@ -102,7 +102,7 @@ def run_moves(flat: Any, work: Any, state: Any, snapshots: Any, moves: int) -> N
                 back_to_best(flat, work, state, snapshots)
         if not propose(flat, work):
             continue
-        if screened(flat, work, snapshots, limit, energy):
+        if too_dear(flat, work, snapshots, limit, energy):
             drop_edit(work)
             undo(flat, work)
             continue

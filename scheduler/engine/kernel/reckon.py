@@ -27,6 +27,7 @@ from .layout import (
     MACHINES,
     MATED,
     N_DAY,
+    NO_LIMIT,
     OPTION_MACHINE,
     ORDER,
     OUTS,
@@ -58,11 +59,9 @@ from .layout import (
 LET_THROUGH = 4
 """One in so many moves that cost too much goes on all the same where something else could make it good."""
 
-NO_LIMIT = 1 << 60
-
 
 @kernel
-def screened(flat: Any, work: Any, start: Any, limit: int, energy: int) -> bool:
+def too_dear(flat: Any, work: Any, start: Any, limit: int, energy: int) -> bool:
     """Whether the noted move costs more in changeovers than it may, so that it need not be carried out.
 
     Parameters

@@ -11,7 +11,7 @@ from scheduler.domain.instance import Instance
 from scheduler.engine.backend import plain
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
-from scheduler.engine.kernel import layout, screen, search
+from scheduler.engine.kernel import layout, reckon, search
 from scheduler.engine.kernel.decode import decode
 from scheduler.engine.kernel.edits import build
 from scheduler.engine.kernel.moves import propose
@@ -49,7 +49,7 @@ def reckoned(chain: Chain, moves: int) -> Counter[str]:
     for _ in range(moves):
         first = -1
         if propose(flat, work):
-            screen.reckon(flat, work, snapshots)
+            reckon.reckon(flat, work, snapshots)
             first = build(flat, work)
         if first >= 0:
             decode(flat, state, work, snapshots, first, NO_LIMIT)
@@ -88,10 +88,10 @@ def judged(chain: Chain, moves: int, monkeypatch) -> Counter[str]:
     """Of moves of a search: how many are refused unseen, and how many of those would have been taken."""
     found: Counter[str] = Counter()
     _, _, state, snapshots = chain._memory
-    screened = screen.screened
+    too_dear = reckon.too_dear
 
     def watched(flat, work, start, limit, energy) -> bool:
-        refused = screened(flat, work, start, limit, energy)
+        refused = too_dear(flat, work, start, limit, energy)
         found["moves"] += 1
         found["refused"] += refused
         if refused:
@@ -103,7 +103,7 @@ def judged(chain: Chain, moves: int, monkeypatch) -> Counter[str]:
                 work[work[layout.W_OUT] + work[work[layout.W_TASKS] + position]] = 1
         return refused
 
-    monkeypatch.setattr(search, "screened", watched)
+    monkeypatch.setattr(search, "too_dear", watched)
     chain.run(moves)
     return found
 
@@ -115,7 +115,7 @@ def test_hardly_a_move_is_refused_that_would_have_been_taken(day, monkeypatch):
     assert found["would have been taken"] < found["refused"] / 40
 
 
-def test_days_with_two_machines_under_one_run_are_not_screened(monkeypatch):
+def test_days_with_two_machines_under_one_run_are_not_reckoned(monkeypatch):
     day = side_by_side(random_day(4, tasks=12))
     assert any(mode.mate for task in day.tasks for mode in task.modes)
     found = judged(chain_on(day, 4), 200, monkeypatch)
@@ -123,7 +123,7 @@ def test_days_with_two_machines_under_one_run_are_not_screened(monkeypatch):
     assert found["refused"] == 0
 
 
-def test_where_nothing_is_changed_over_nothing_is_screened(monkeypatch):
+def test_where_nothing_is_changed_over_nothing_is_refused(monkeypatch):
     day = random_day(5, tasks=12)
     levels = tuple(level for level in day.levels if level not in ("changeover", "changeovers"))
     found = judged(chain_on(replace(day, levels=levels), 5), 200, monkeypatch)
