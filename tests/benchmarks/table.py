@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
-from statistics import median
+from statistics import fmean, median
 from typing import Any
 
 from tests.benchmarks import rows as results
 from tests.benchmarks.catalogue import ALL_SETS, CLAIMED, DAYS, PROVEN, entries, value_of
+from tests.benchmarks.days import parse
 from tests.benchmarks.report import factor, number, solvers
 from tests.benchmarks.rows import ENGINE, Row, ratio, summary
 
@@ -66,7 +67,7 @@ def _release(folder: Path) -> str:
     for head, rows in files:
         parts += [f"#### {head['set']}: {_budget(head)}", _made_with(head), _instances(rows)]
         if head["set"] == DAYS:
-            parts.append(_levels(rows))
+            parts += [_sizes(rows), _levels(rows)]
             if head["seconds"] is not None:
                 parts.append(_moments(rows, head["seconds"]))
     return "\n\n".join(parts)
@@ -186,6 +187,76 @@ def _ratio(rows: Sequence[Row]) -> str:
     if math.isfinite(middle):
         return factor(middle)
     return f"{_middle([row.value for row in rows])} for 0" if rows[0].best == 0 else "left over"
+
+
+def _sizes(rows: Sequence[Row]) -> str:
+    """Of the engine on days, by runs and load: how far from the best plans known, by score and by level."""
+    lines = [
+        [
+            "runs",
+            "load, %",
+            "days",
+            "mean",
+            "worst",
+            "later",
+            "changeover",
+            "bound",
+            "proven",
+            "first plan, s",
+        ]
+    ]
+    ours = [row for row in rows if row.solver == ENGINE and row.checked and row.best_levels]
+    by_size: dict[tuple[int, int], list[list[Row]]] = {}
+    for instance, group in _by_instance(ours):
+        day = parse(instance)
+        by_size.setdefault((day.runs, day.load), []).append(group)
+    for (runs, load), days in sorted(by_size.items()):
+        found = [_of_day(group) for group in days]
+        as_late = [each for each in found if not each.later]
+        ratios = [each.ratio for each in found]
+        lines.append(
+            [
+                str(runs),
+                str(load),
+                str(len(days)),
+                factor(fmean(ratios)),
+                factor(max(ratios)),
+                str(len(found) - len(as_late)),
+                factor(fmean([each.changeover for each in as_late]) if as_late else None),
+                f"{fmean([each.bound for each in found]):.2f}",
+                str(sum(row.status == results.PROVEN_BEST for group in days for row in group)),
+                f"{max(row.first_plan_s or 0 for group in days for row in group):.2f}",
+            ]
+        )
+    return (
+        "By size, against the best plans known; medians over seeds, means over days. `mean`, `worst`: score. "
+        "`later`: days that are later or have more left over. `changeover`: minutes on the others. `bound`: "
+        "of changeovers, over the best known. `proven`: rows at every level. Slowest first plan.\n\n"
+        + _markdown(lines, left=0)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """The engine on one day beside the best plan known; ratios of medians over seeds."""
+
+    ratio: float
+    later: bool
+    changeover: float
+    bound: float
+
+
+def _of_day(group: Sequence[Row]) -> _Day:
+    best = group[0].best_levels
+    middle = {level: median(row.levels[level] for row in group) for level in best}
+    bound = max(row.bounds.get("changeover", 0) for row in group)
+    known = [row.ratio if row.ratio is not None else math.inf for row in group]
+    return _Day(
+        ratio=median(known),
+        later=(middle["left_over"], middle["lateness"]) > (best["left_over"], best["lateness"]),
+        changeover=middle["changeover"] / best["changeover"] if best["changeover"] else 1.0,
+        bound=bound / best["changeover"] if best["changeover"] else 1.0,
+    )
 
 
 def _levels(rows: Sequence[Row]) -> str:

@@ -124,6 +124,24 @@ def test_days_are_set_against_the_best_plan_known_by_now(tmp_path: Path) -> None
     assert by_level[3] == f"{worse['changeover']} / {best.best_levels['changeover']} / 0"
 
 
+def test_days_are_summed_up_by_size(tmp_path: Path) -> None:
+    known = {entry.name: entry for entry in entries("days")}
+    found = []
+    for name, more, late in (("days-30-070-1", 0, 0), ("days-30-070-2", 0.1, 0), ("days-30-070-3", 9, 1)):
+        best = known[name].best_levels
+        levels = {
+            **best,
+            "lateness": best["lateness"] + late,
+            "changeover": round(best["changeover"] * (1 + more)),
+        }
+        bounds = {**levels, "changeover": best["changeover"] // 2}
+        found.append(row(name, 1, 1, 1, levels=levels, best_levels=best, bounds=bounds))
+    (tmp_path / "0.2.0").mkdir()
+    rows.write(tmp_path / "0.2.0" / "days.json", {**HEAD, "set": "days"}, found)
+    (line,) = [cells for cells in lines_of(tables(tmp_path), "30") if cells[:3] == ["30", "70", "3"]]
+    assert line[5:9] == ["1", "1.0502", "0.50", "0"]
+
+
 def test_the_tables_have_a_place_on_the_page() -> None:
     page = f"before\n{BEGIN}\nold\n{END}\nafter\n"
     assert page_with("new", page) == f"before\n{BEGIN}\n\nnew\n\n{END}\nafter\n"
