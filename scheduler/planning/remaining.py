@@ -227,12 +227,44 @@ def _machines(
                 machine,
                 initial=mode.state,
                 mounted=mounted[machine.id],
-                free_from=done.end,
+                free_from=_settled(instance, machine, done, day, moment.now, modes),
                 hot=done.setup_start >= today.start,
                 warming=warming.get(machine.id),
             )
         )
     return tuple(machines)
+
+
+def _settled(
+    instance: Instance,
+    machine: Machine,
+    done: ScheduledTask,
+    day: Sequence[ScheduledTask],
+    now: int,
+    modes: dict[tuple[str, str], Mode],
+) -> int:
+    """From when a machine may heat or cool for the run that comes next: its last run's end, or now.
+
+    When a run ends its machine is set for the one that follows on the sheets in hand. Where that is set like
+    it, or there is none, nobody has changed a temperature yet, and from now on somebody can be told to.
+    """
+    later = [
+        one
+        for one in day
+        if one.start >= done.end
+        and (one.task, one.mode) in modes
+        and any(place == machine.id for place, _ in modes[one.task, one.mode].places)
+    ]
+    state = modes[done.task, done.mode].state
+    if later:
+        follower = min(later, key=lambda one: (one.start, one.end))
+        told = modes[follower.task, follower.mode].state
+        if any(
+            part.hands_off and was != then
+            for part, was, then in zip(instance.setup_parts, state, told, strict=True)
+        ):
+            return done.end
+    return max(done.end, now)
 
 
 def _operators(

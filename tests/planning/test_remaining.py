@@ -157,3 +157,40 @@ def test_what_is_found_for_the_rest_passes_the_check(seed: int) -> None:
     verdict = check(rest, result.schedule)
     assert verdict.passed, verdict.breaks
     assert [level.value for level in result.levels] == [verdict.values[level] for level in rest.levels]
+
+
+def test_a_press_that_nobody_has_set_for_another_temperature_heats_from_now_on() -> None:
+    """When a run ends, its press is set for what follows on the sheets; for anything else only now."""
+    seen = {"told": 0, "like it": 0, "nothing": 0}
+    for seed in range(60):
+        instance, schedule = planned(seed)
+        now = sorted(done.end for done in schedule.tasks)[len(schedule.tasks) // 2] + 2
+        if now >= instance.heating_days[-1].end:
+            continue
+        moment = moment_of(instance, schedule, now)
+        begun = {done.task for done in moment.begun}
+        modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
+        hands_off = [part.hands_off for part in instance.setup_parts]
+        for machine in remaining(instance, moment, schedule).machines:
+            there = sorted(
+                (done.start, done.end, done.task, modes[done.task, done.mode])
+                for done in schedule.tasks
+                if machine.id in dict(modes[done.task, done.mode].places)
+            )
+            over = [(end, mode) for _, end, task, mode in there if task in begun]
+            to_come = [mode for _, _, task, mode in there if task not in begun]
+            if not over or over[-1][0] > now:
+                continue
+            end, last = over[-1]
+            if not to_come:
+                seen["nothing"] += 1
+                assert machine.free_from == now
+            elif [v for v, off in zip(to_come[0].state, hands_off, strict=True) if off] == [
+                v for v, off in zip(last.state, hands_off, strict=True) if off
+            ]:
+                seen["like it"] += 1
+                assert machine.free_from == now
+            else:
+                seen["told"] += 1
+                assert machine.free_from == end
+    assert min(seen.values()) > 3
