@@ -25,7 +25,7 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
         *(f"  {words}" for words in chances.spread),
         "",
         f"All orders on time: on {chance_words(chances.on_time)} of the days "
-        f"(in brackets where that lies, at {100 * chances.confidence:g} %).",
+        f"(in brackets where a chance lies, at {100 * chances.confidence:g} %).",
         finish_words(plan.day, chances),
         _hours(chances),
         "",

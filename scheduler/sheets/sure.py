@@ -16,8 +16,9 @@ WIDTH_PX = 160
 
 
 def chance_words(chance: Chance) -> str:
-    """A chance with its interval: "62 % (60 to 64)"."""
-    return f"{percent(chance.best)} % ({percent(chance.low)} to {percent(chance.high)})"
+    """A chance with its interval: "62 % (60 to 64)"; without when both of its ends read the same."""
+    best, low, high = (percent(share) for share in (chance.best, chance.low, chance.high))
+    return f"{best} %" if low == high else f"{best} % ({low} to {high})"
 
 
 def percent(share: float) -> str:
