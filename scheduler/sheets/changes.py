@@ -306,7 +306,15 @@ def _moment(when: datetime, plan: Plan) -> str:
     return clock(when) if when.date() == plan.day else f"{short_date(when.date())} {clock(when)}"
 
 
-def sheet_words(sheet: PaperSheet, *, several_days: bool) -> str:
+def sheet_words(sheet: PaperSheet, *, says_days: bool) -> str:
     """Whose sheet it is, with its version and code: "Marta, version 1, code K7R4"."""
-    day = f" of {short_date(sheet.day)}" if several_days else ""
-    return f"{sheet.name}{day}, version {sheet.version}, code {sheet.code}"
+    return f"{_whose(sheet, says_days=says_days)}, version {sheet.version}, code {sheet.code}"
+
+
+def whose(sheets: Iterable[PaperSheet], *, says_days: bool) -> list[str]:
+    """Whose sheets these are; with the day when one of a person's may stay and one not."""
+    return list(dict.fromkeys(_whose(one, says_days=says_days) for one in sheets))
+
+
+def _whose(sheet: PaperSheet, *, says_days: bool) -> str:
+    return f"{sheet.name} of {short_date(sheet.day)}" if says_days else sheet.name
