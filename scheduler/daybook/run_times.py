@@ -45,7 +45,7 @@ def faults_beside(
         return found
     if line.finished is not None and line.finished.date() in plan.dates:
         found += _too_early(line, run, plan, start)
-    found += _too_late(line, run, plan, start)
+    found += _too_late(line, run, plan, start, end if box == "finished" else None)
     if start is not None and end is not None and (end > start or line.finished is None):
         known = ended if box == "started" else None
         pieces = _pieces(line, run) if known is None else (known.pieces or 0) + (known.spoiled or 0)
@@ -162,10 +162,18 @@ def _too_quick(
     return [doubt]
 
 
-def _too_late(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None) -> list[Fault]:
-    """Doubt about times that have a run begin when the shop is closed, or end long after it closed."""
+def _too_late(
+    line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None, end: datetime | None
+) -> list[Fault]:
+    """Doubt about times that have a run begin when the shop is closed, or end long after it closed.
+
+    Parameters
+    ----------
+    end
+        When it ended, as typed or by the clock; None: nothing new is said of it.
+    """
     hours = Hours(plan)
-    for box, at in (("started", line.started), ("finished", line.finished)):
+    for box, at in (("started", line.started), ("finished", end)):
         days = [
             day
             for day in plan.instance.heating_days
@@ -182,13 +190,16 @@ def _too_late(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None
                 continue
             if start is None:
                 said += f", so begun about {begin:%H:%M} as long as it takes"
+        another = "if it was another time or run"
+        if box == "finished" and line.finished is None:
+            another = "with --finished if it was over before, or as another run"
         doubt = fault_at(
             "after-closing",
             line,
             box,
             f"{said}, but the shop is closed from {closes:%H:%M} on",
             f"a run that is {'begun' if box == 'started' else 'done'} by {closes:%H:%M}",
-            "It is taken as said; enter it again if it was another time or run.",
+            f"It is taken as said; enter it again {another}.",
         )
         return [replace(doubt, severity=Severity.DOUBT)]
     return []
