@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.stopped import stopped_line
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.workflow.help_words import overtime_words, person_words
 
 if TYPE_CHECKING:
@@ -109,7 +109,7 @@ def _alone(asked: Asked, order: str) -> str:
 
 
 def _late(ready: datetime, hour: datetime) -> str:
-    return f"{max(1, round((ready - hour).total_seconds() / 60))} min"
+    return f"{max(1, nearest((ready - hour).total_seconds() / 60))} min"
 
 
 def _past_cut_off(asked: Asked, order: Order, tick: int) -> str:

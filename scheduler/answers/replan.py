@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary
+from scheduler.domain.figures import rounded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,7 +96,7 @@ def replan_json(told: Replanned) -> dict[str, Any]:
 def _changeover_minutes(plan: Plan) -> float | None:
     """Minutes of changeovers of the whole day."""
     ticks = next((level.value for level in plan.levels if level.name == "changeover"), None)
-    return None if ticks is None else round(ticks * plan.instance.tick_s / 60, 1)
+    return None if ticks is None else rounded(Fraction(ticks * plan.instance.tick_s, 60))
 
 
 def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:

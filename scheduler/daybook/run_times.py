@@ -10,7 +10,7 @@ from scheduler.daybook.entries import fault_at, has_count, known_of, last_of, on
 from scheduler.daybook.facts import standing
 from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
@@ -150,12 +150,12 @@ def _too_quick(
     if end - start + timedelta(minutes=1) >= planned / QUICK:
         return []
     begun, ended = _beside(start, end)
-    took = round((end - start).total_seconds() / 60)
+    took = nearest((end - start).total_seconds() / 60)
     doubt = Fault(
         code="too-quick",
         source=source,
         found=f"run {run.number}: {counted(pieces, 'piece')} from {begun} to {ended}, in {took} min",
-        expected=f"about the {round(planned.total_seconds() / 60)} min that are planned for so many",
+        expected=f"about the {nearest(planned.total_seconds() / 60)} min that are planned for so many",
         mend="It is taken as said; enter it again if it was another time, run or number.",
         severity=Severity.DOUBT,
     )

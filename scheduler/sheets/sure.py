@@ -6,7 +6,7 @@ from datetime import date, datetime
 from html import escape
 
 from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.sheets.clock import clock, clock_up, number, short_date
 
 AT_RISK = 0.95
@@ -23,10 +23,10 @@ def chance_words(chance: Chance) -> str:
 
 def percent(share: float) -> str:
     """Whole percent; what is neither impossible nor certain is not called 0 or 100."""
-    whole = round(100 * share)
-    if whole == 0 and share > 0:
+    shown = nearest(100 * share)
+    if shown == 0 and share > 0:
         return "less than 1"
-    return "more than 99" if whole == 100 and share < 1 else str(whole)
+    return "more than 99" if shown == 100 and share < 1 else str(shown)
 
 
 def sure_lead(chances: DayChance, *, names: int = 0) -> str:

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.numbers import plain
-from scheduler.domain.figures import counted, figure
+from scheduler.domain.figures import counted, figure, fixed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -118,7 +118,7 @@ def _standard(one: Standard, days: Days, told: Iterable[str]) -> str:
 
 
 def _share(share: Share) -> str:
-    return f"{share.best:.2f} ({share.low:.2f} to {share.high:.2f})"
+    return f"{fixed(share.best, 2)} ({fixed(share.low, 2)} to {fixed(share.high, 2)})"
 
 
 def _runs(number: int) -> str:
@@ -162,8 +162,8 @@ def _learning(one: Learnt) -> str:
     rate, low, high = (figure(100 * share, 0) for share in (found.rate, found.rate_low, found.rate_high))
     return (
         f"  {one.transfer}, {one.placement}: each doubling of the pieces takes {rate} % of the time "
-        f"({low} to {high} %), by a unit curve; {found.first:.2f} of the planned time at the first piece, "
-        f"{found.now:.2f} after {found.pieces}"
+        f"({low} to {high} %), by a unit curve; {fixed(found.first, 2)} of the planned time at the first "
+        f"piece, {fixed(found.now, 2)} after {found.pieces}"
     )
 
 
