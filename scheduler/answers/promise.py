@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.stopped import stopped_line
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.workflow.help_words import overtime_words, person_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from datetime import datetime
 
     from scheduler.domain.orders import Order
     from scheduler.planning.promise import MadeLate
@@ -37,8 +38,10 @@ def promise_lines(asked: Asked) -> list[str]:
         ready = "fits nowhere in the planned days"
         if tick is not None:
             in_time = tick <= answer.by[order.id]
-            fits = "in time for" if in_time else f"{_late(asked, tick, order.id)} after"
-            ready = f"ready at {asked.said(asked.moment(tick))}, {fits} {_wanted(asked, order)}"
+            at = asked.moment(tick)
+            fits = "in time for" if in_time else f"{_late(at, asked.wanted[order.id])} after"
+            ready = f"ready at {asked.said(at)}, {fits} {_wanted(asked, order)}"
+            ready += _past_cut_off(asked, order, tick)
         named = f"{order.id} {order.customer}, {counted(order.quantity, 'piece')}"
         lines.append(f"  {named}: {ready}{_alone(asked, order.id)}")
     lines += _late_lines(asked, answer.beside)
@@ -84,10 +87,18 @@ def _how_to_hold(asked: Asked) -> list[str]:
         else f"{order}: {asked.said(asked.moment(tick))} to {asked.said(asked.wanted[order])}"
         for order, tick in (asked.answer.at_by or asked.answer.earliest).items()
     )
-    return [
+    lines = [
         f"Promise an hour from the earliest to the one wanted ({times}) and write it as the cut-off; then "
         "accept it with pressday rush."
     ]
+    early = [order for order in asked.new if order.cut_off < asked.wanted[order.id]]
+    if early:
+        named = ", ".join(f"{order.id}: {asked.said(order.cut_off)}" for order in early)
+        lines.append(
+            f"The hour asked for is after what the file has as the cut-off ({named}): an hour after that one "
+            "holds only if the order may leave later."
+        )
+    return lines
 
 
 def _alone(asked: Asked, order: str) -> str:
@@ -97,9 +108,16 @@ def _alone(asked: Asked, order: str) -> str:
     return f" (before {asked.said(asked.moment(tick))} no plan of the day as it stands can have it ready)"
 
 
-def _late(asked: Asked, tick: int, order: str) -> str:
-    span = asked.moment(tick) - asked.wanted[order]
-    return f"{max(1, round(span.total_seconds() / 60))} min"
+def _late(ready: datetime, hour: datetime) -> str:
+    return f"{max(1, nearest((ready - hour).total_seconds() / 60))} min"
+
+
+def _past_cut_off(asked: Asked, order: Order, tick: int) -> str:
+    """That an order in time for the hour asked for misses its own cut-off all the same."""
+    ready = asked.moment(tick)
+    if tick > asked.answer.by[order.id] or ready <= order.cut_off:
+        return ""
+    return f", but {_late(ready, order.cut_off)} after its cut-off, {asked.said(order.cut_off)}"
 
 
 def _by_lines(asked: Asked) -> list[str]:
@@ -123,7 +141,8 @@ def _by_lines(asked: Asked) -> list[str]:
             why = "no plan can have it by then" if never else "no way was found, whatever yields to it"
             lines.append(f"  {order.id} can't be: {why}; {when} is the earliest that was found")
         else:
-            lines.append(f"  {order.id} is ready at {asked.said(asked.moment(tick))}")
+            when = asked.said(asked.moment(tick))
+            lines.append(f"  {order.id} is ready at {when}{_past_cut_off(asked, order, tick)}")
     if not answer.late:
         lines.append("  Nothing else becomes late.")
     return lines + _late_lines(asked, answer.late)
@@ -204,6 +223,7 @@ def promise_json(asked: Asked) -> dict[str, Any]:
                 "customer": order.customer,
                 "pieces": order.quantity,
                 "by": asked.wanted[order.id].isoformat(),
+                "cut_off": order.cut_off.isoformat(),
                 "earliest": iso(answer.earliest.get(order.id)),
                 "never_before": iso(answer.never_before.get(order.id)),
                 "ready_if_all_yields": iso(answer.at_by.get(order.id)),

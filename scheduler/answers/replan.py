@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary
+from scheduler.domain.figures import rounded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,7 +96,7 @@ def replan_json(told: Replanned) -> dict[str, Any]:
 def _changeover_minutes(plan: Plan) -> float | None:
     """Minutes of changeovers of the whole day."""
     ticks = next((level.value for level in plan.levels if level.name == "changeover"), None)
-    return None if ticks is None else round(ticks * plan.instance.tick_s / 60, 1)
+    return None if ticks is None else rounded(Fraction(ticks * plan.instance.tick_s, 60))
 
 
 def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
@@ -114,7 +116,7 @@ def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
 
 def change_lines(changed: NewPaper) -> list[str]:
     """What changed on the sheets in hand, in words, by person."""
-    from scheduler.sheets.changes import sheet_words, told
+    from scheduler.sheets.changes import sheet_words, told, whose
     from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
     from scheduler.sheets.tally import counts
 
@@ -125,17 +127,17 @@ def change_lines(changed: NewPaper) -> list[str]:
     head += [f"{line}." for line in cost_lines(old, new)]
     mine = [swap for swap in change.swaps if swap.one.side == "operator"]
     kept = [one for one in change.kept if one.side == "operator"]
-    several = len({one.day for one in (*kept, *(swap.one for swap in mine))}) > 1
+    says_days = change.says_days("operator", new.day)
     if not mine:
         return [*head, "Nothing on the printed sheets changes."]
     lines = [*head, f"Against the printed sheets, {counts(old, new, changed.found)}."]
-    new_for = change.new_for("operator")
+    new_for = whose((swap.new for swap in mine if swap.new is not None), says_days=says_days)
     if new_for:
         lines.append(f"New sheets for {', '.join(new_for)}.")
-    gone = [sheet_words(swap.one, several_days=several) for swap in mine if swap.new is None]
+    gone = [sheet_words(swap.one, says_days=says_days) for swap in mine if swap.new is None]
     lines += [f"Take away, nothing is left to do on it: {one}." for one in gone]
     if kept:
-        words = "; ".join(sheet_words(one, several_days=several) for one in kept)
+        words = "; ".join(sheet_words(one, says_days=says_days) for one in kept)
         lines.append(f"Sheets in hand that stay valid: {words}.")
     for one in told(old, new, changed.found, change, "operator"):
         lines.append(f"  {one.name}:")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.answers.columns import WIDE, columns_of, width_of
 from scheduler.answers.stopped import stopped_line
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, in_percent, nearest
 from scheduler.workflow.stopped import why_stopped
 
 if TYPE_CHECKING:
@@ -186,13 +186,13 @@ def _loads(plan: Plan) -> list[str]:
 
 
 def _load_row(load: Load) -> tuple[str, ...]:
-    over = f"{load.overtime:.0f}" if load.overtime else ""
+    over = str(nearest(load.overtime)) if load.overtime else ""
     return (
         f"  {load.name}",
-        f"{load.pressing:.0f}",
-        f"{load.changing:.0f}",
-        f"{load.available:.0f}",
-        f"{load.full:.0%}",
+        str(nearest(load.pressing)),
+        str(nearest(load.changing)),
+        str(nearest(load.available)),
+        in_percent(load.full),
         over,
     )
 

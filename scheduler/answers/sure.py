@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, fixed, nearest
 
 if TYPE_CHECKING:
     from datetime import date
@@ -25,7 +25,7 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
         *(f"  {words}" for words in chances.spread),
         "",
         f"All orders on time: on {chance_words(chances.on_time)} of the days "
-        f"(in brackets where that lies, at {100 * chances.confidence:g} %).",
+        f"(in brackets where a chance lies, at {100 * chances.confidence:g} %).",
         finish_words(plan.day, chances),
         _hours(chances),
         "",
@@ -37,8 +37,9 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
 def _hours(chances: DayChance) -> str:
     from scheduler.sheets.sure import percent
 
-    more = f"Pressing takes {100 + 100 * chances.work_more:.0f} % of the planned time on average"
-    over = f"overtime {chances.overtime_minutes:.0f} min, {chances.overtime_planned_minutes:.0f} planned"
+    more = f"Pressing takes {nearest(100 + 100 * chances.work_more)} % of the planned time on average"
+    overtime, planned = nearest(chances.overtime_minutes), nearest(chances.overtime_planned_minutes)
+    over = f"overtime {overtime} min, {planned} planned"
     left = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
     return f"{more}; {over}; {left}, and the rest goes on at the next shift."
 
@@ -88,11 +89,11 @@ def _won(chances: DayChance) -> list[str]:
 
 def _one_won(one: MinutesWon) -> str:
     by = f", {one.operator}" if one.operator else ""
-    day = f", the whole day on {100 * one.day_gain:.1f} % more of the days" if one.day_gain > 0 else ""
+    day = f", the whole day on {fixed(100 * one.day_gain, 1)} % more of the days" if one.day_gain > 0 else ""
     weight = ""
-    if f"{one.weight_gained:.2f}" != f"{one.orders_gained:.2f}":
-        weight = f" (weight {one.weight_gained:.2f})"
-    orders = f"{one.orders_gained:.2f} orders"
+    if fixed(one.weight_gained, 2) != fixed(one.orders_gained, 2):
+        weight = f" (weight {fixed(one.weight_gained, 2)})"
+    orders = f"{fixed(one.orders_gained, 2)} orders"
     return f"  run {one.number} (order {one.order}, {one.press}{by}): {orders}{weight}{day}"
 
 

@@ -8,6 +8,7 @@ from math import log
 from statistics import NormalDist
 
 from scheduler.chance.spread import OfRecordedRuns, Spread
+from scheduler.domain.figures import fixed, nearest
 from scheduler.domain.studies import ALL_SET_UPS, WHOLE_CYCLE
 from scheduler.timing.recorded import Recorded
 from scheduler.timing.standards import Kind, judge
@@ -75,15 +76,15 @@ def with_recorded(spread: Spread, runs: Sequence[Recorded], crew: Iterable[str])
     if len(runs) < FEWEST_RUNS:
         return spread
     judged = judge(runs, crew, confidence=_CONFIDENCE)
-    whole = judged.standards[0]
+    of_all = judged.standards[0]
     # Told intervals hold at once: back to the standard error of one.
     sigmas = NormalDist().inv_cdf((1 + judged.each) / 2)
     usual_s = sum(run.planned_s for run in runs) / len(runs)
     recorded = OfRecordedRuns(
         noise=judged.noise,
         usual_s=usual_s,
-        day=log(whole.of_planned.high / whole.of_planned.best) / sigmas,
-        all_work=whole.of_planned.best,
+        day=log(of_all.of_planned.high / of_all.of_planned.best) / sigmas,
+        all_work=of_all.of_planned.best,
         beside={
             (one.kind.value, one.name): one.beside_all.best
             for one in judged.standards
@@ -93,8 +94,8 @@ def with_recorded(spread: Spread, runs: Sequence[Recorded], crew: Iterable[str])
     days = len({run.day for run in runs})
     words = (
         f"{len(runs)} recorded runs of {days} {'day' if days == 1 else 'days'}: work takes "
-        f"{whole.of_planned.best:.2f} of the planned time, single runs of {usual_s / 60:.0f} min differ by "
-        f"{100 * judged.noise:.0f} %, stops included",
+        f"{fixed(of_all.of_planned.best, 2)} of the planned time, single runs of {nearest(usual_s / 60)} min "
+        f"differ by {nearest(100 * judged.noise)} %, stops included",
         _spoiled(spread),
     )
     return replace(spread, recorded=recorded, words=words)

@@ -6,10 +6,11 @@ import os
 import sys
 import time
 from contextlib import contextmanager
+from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
 from scheduler.cli.terminal import say
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, fixed
 from scheduler.workflow.owner import LINE_S
 
 if TYPE_CHECKING:
@@ -199,4 +200,4 @@ def facts_of(instance: Instance, state: Progress) -> list[tuple[str, str, str]]:
 def _number(value: int | None, instance: Instance, in_ticks: bool) -> str:
     if value is None:
         return ""
-    return f"{value * instance.tick_s / 60:.1f}" if in_ticks else str(value)
+    return fixed(Fraction(value * instance.tick_s, 60), 1) if in_ticks else str(value)

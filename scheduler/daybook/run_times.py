@@ -10,7 +10,7 @@ from scheduler.daybook.entries import fault_at, has_count, known_of, last_of, on
 from scheduler.daybook.facts import standing
 from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity, Source
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 
@@ -45,7 +45,7 @@ def faults_beside(
         return found
     if line.finished is not None and line.finished.date() in plan.dates:
         found += _too_early(line, run, plan, start)
-    found += _too_late(line, run, plan, start)
+    found += _too_late(line, run, plan, start, end if box == "finished" else None)
     if start is not None and end is not None and (end > start or line.finished is None):
         known = ended if box == "started" else None
         pieces = _pieces(line, run) if known is None else (known.pieces or 0) + (known.spoiled or 0)
@@ -150,22 +150,30 @@ def _too_quick(
     if end - start + timedelta(minutes=1) >= planned / QUICK:
         return []
     begun, ended = _beside(start, end)
-    took = round((end - start).total_seconds() / 60)
+    took = nearest((end - start).total_seconds() / 60)
     doubt = Fault(
         code="too-quick",
         source=source,
         found=f"run {run.number}: {counted(pieces, 'piece')} from {begun} to {ended}, in {took} min",
-        expected=f"about the {round(planned.total_seconds() / 60)} min that are planned for so many",
+        expected=f"about the {nearest(planned.total_seconds() / 60)} min that are planned for so many",
         mend="It is taken as said; enter it again if it was another time, run or number.",
         severity=Severity.DOUBT,
     )
     return [doubt]
 
 
-def _too_late(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None) -> list[Fault]:
-    """Doubt about times that have a run begin when the shop is closed, or end long after it closed."""
+def _too_late(
+    line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None, end: datetime | None
+) -> list[Fault]:
+    """Doubt about times that have a run begin when the shop is closed, or end long after it closed.
+
+    Parameters
+    ----------
+    end
+        When it ended, as typed or by the clock; None: nothing new is said of it.
+    """
     hours = Hours(plan)
-    for box, at in (("started", line.started), ("finished", line.finished)):
+    for box, at in (("started", line.started), ("finished", end)):
         days = [
             day
             for day in plan.instance.heating_days
@@ -182,13 +190,16 @@ def _too_late(line: RunLine, run: PlannedRun, plan: Plan, start: datetime | None
                 continue
             if start is None:
                 said += f", so begun about {begin:%H:%M} as long as it takes"
+        another = "if it was another time or run"
+        if box == "finished" and line.finished is None:
+            another = "with --finished if it was over before, or as another run"
         doubt = fault_at(
             "after-closing",
             line,
             box,
             f"{said}, but the shop is closed from {closes:%H:%M} on",
             f"a run that is {'begun' if box == 'started' else 'done'} by {closes:%H:%M}",
-            "It is taken as said; enter it again if it was another time or run.",
+            f"It is taken as said; enter it again {another}.",
         )
         return [replace(doubt, severity=Severity.DOUBT)]
     return []

@@ -11,6 +11,7 @@ from scheduler.daybook.hours import NOTHING, Hours
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
 from scheduler.domain.disruptions import PartKind
+from scheduler.domain.figures import rounded
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 
@@ -164,4 +165,4 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
 
 
 def _minutes(span: timedelta) -> float:
-    return round(span.total_seconds() / 60, 1)
+    return rounded(span.total_seconds() / 60)

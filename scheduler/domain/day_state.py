@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from scheduler.domain.figures import rounded
 from scheduler.domain.pieces import Pieces
 from scheduler.domain.progress import Event
 
@@ -153,7 +154,7 @@ class PersonState:
     @property
     def behind_minutes(self) -> float:
         """Minutes behind the plan; negative: ahead of it."""
-        return round(self.due_minutes - self.done_minutes, 1)
+        return rounded(self.due_minutes - self.done_minutes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from itertools import count
 
 from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
+from scheduler.domain.figures import nearest
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
 from scheduler.domain.times import hours_and_minutes
@@ -280,7 +281,7 @@ def _notes(problem: DayProblem, finished: Mapping[str, int]) -> tuple[str, ...]:
     if problem.shop.defaults:
         named = ", ".join(problem.shop.defaults)
         notes.append(f"These sheets of the shop workbook still hold the program's own figures: {named}.")
-    packing = round(minutes(problem.instance, sum(job.packing for job in problem.instance.jobs)))
+    packing = nearest(minutes(problem.instance, sum(job.packing for job in problem.instance.jobs)))
     if packing >= PACKING_WORTH_SAYING_MIN:
         notes.append(
             f"Packing takes {hours_and_minutes(packing)} in all; it is counted before each cut-off but "
@@ -290,7 +291,7 @@ def _notes(problem: DayProblem, finished: Mapping[str, int]) -> tuple[str, ...]:
     if alone:
         more = len(alone) - MOST_NAMED
         named = ", ".join(
-            f"{one.job} ({hours_and_minutes(round(minutes(problem.instance, one.alone)))})"
+            f"{one.job} ({hours_and_minutes(nearest(minutes(problem.instance, one.alone)))})"
             for one in alone[:MOST_NAMED]
         )
         named += f" and {more} more" if more > 0 else ""

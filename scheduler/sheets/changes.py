@@ -17,6 +17,7 @@ from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
 from scheduler.sheets.run_sheets import run_entry
+from scheduler.sheets.switch_on_changes import switch_on_changes
 from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words
 
@@ -86,6 +87,10 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
         else:
             slight += 1
             said.discard(one.run)
+    switched = switch_on_changes(old, new, name, side)
+    added += switched.added
+    moved += switched.moved
+    dropped += switched.dropped
     said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}
     other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
     besides = [_other(what, old, new, name, side) for what in other]
@@ -301,7 +306,15 @@ def _moment(when: datetime, plan: Plan) -> str:
     return clock(when) if when.date() == plan.day else f"{short_date(when.date())} {clock(when)}"
 
 
-def sheet_words(sheet: PaperSheet, *, several_days: bool) -> str:
+def sheet_words(sheet: PaperSheet, *, says_days: bool) -> str:
     """Whose sheet it is, with its version and code: "Marta, version 1, code K7R4"."""
-    day = f" of {short_date(sheet.day)}" if several_days else ""
-    return f"{sheet.name}{day}, version {sheet.version}, code {sheet.code}"
+    return f"{_whose(sheet, says_days=says_days)}, version {sheet.version}, code {sheet.code}"
+
+
+def whose(sheets: Iterable[PaperSheet], *, says_days: bool) -> list[str]:
+    """Whose sheets these are; with the day when one of a person's may stay and one not."""
+    return list(dict.fromkeys(_whose(one, says_days=says_days) for one in sheets))
+
+
+def _whose(sheet: PaperSheet, *, says_days: bool) -> str:
+    return f"{sheet.name} of {short_date(sheet.day)}" if says_days else sheet.name

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
+from scheduler.domain.figures import figure
+
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     "January",
@@ -48,8 +50,7 @@ def short_date(day: date) -> str:
 
 def number(value: float) -> str:
     """A number with one decimal at most: 97.5, 24."""
-    text = f"{value:.1f}"
-    return text[:-2] if text.endswith(".0") else text
+    return figure(value, 1)
 
 
 def in_hours(whole: int) -> str:

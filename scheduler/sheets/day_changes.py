@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from html import escape
 
-from scheduler.domain.paper import PaperSheet
-from scheduler.sheets.changes import told
-from scheduler.sheets.clock import clock, short_date
+from scheduler.sheets.changes import told, whose
+from scheduler.sheets.clock import clock
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
 from scheduler.sheets.tally import counts
@@ -37,9 +35,9 @@ def changes_section(paper_of: NewPaper, table: str) -> str:
     costs = "".join(f"<p>{escape(line)}</p>" for line in told_of)
     swaps = [swap for swap in paper_of.change.swaps if swap.one.side == "operator"]
     kept = [one for one in paper_of.change.kept if one.side == "operator"]
-    several = len({one.day for one in (*kept, *(swap.one for swap in swaps))}) > 1
-    swapped = _whose((swap.new for swap in swaps if swap.new is not None), several_days=several)
-    stay = _whose(kept, several_days=several)
+    says_days = paper_of.change.says_days("operator", new.day)
+    swapped = whose((swap.new for swap in swaps if swap.new is not None), says_days=says_days)
+    stay = whose(kept, says_days=says_days)
     fine = [
         f"New sheets for {', '.join(swapped)}." if swapped else "Nothing on the printed sheets changes.",
         *([f"Sheets in hand that stay valid: {', '.join(stay)}."] if stay else []),
@@ -48,11 +46,4 @@ def changes_section(paper_of: NewPaper, table: str) -> str:
         f'<section id="changes"><h2>What changed since version {old.version}</h2>'
         f'<p class="lead">{escape(lead)}</p>{costs}{table}'
         f'<p class="fine">{escape(" ".join(fine))}</p></section>'
-    )
-
-
-def _whose(sheets: Iterable[PaperSheet], *, several_days: bool) -> list[str]:
-    """Whose sheets these are; of several days with the day, since one of a person's may stay and one not."""
-    return list(
-        dict.fromkeys(f"{one.name} of {short_date(one.day)}" if several_days else one.name for one in sheets)
     )

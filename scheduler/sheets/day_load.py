@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from scheduler.domain.figures import in_percent, nearest
 from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.clock import clock, long_date, number
 
@@ -87,10 +88,10 @@ def load_shares(load: Load) -> Shares:
 def load_words(load: Load) -> str:
     """The same in figures: "85 of 480 min, 18% (pressing 80, changeovers 5)"."""
     words = (
-        f"{load.pressing + load.changing:.0f} of {load.available:.0f} min, {load.full:.0%} "
-        f"(pressing {load.pressing:.0f}, changeovers {load.changing:.0f})"
+        f"{nearest(load.pressing + load.changing)} of {nearest(load.available)} min, {in_percent(load.full)} "
+        f"(pressing {nearest(load.pressing)}, changeovers {nearest(load.changing)})"
     )
-    return f"{words}, overtime {load.overtime:.0f}" if load.overtime else words
+    return f"{words}, overtime {nearest(load.overtime)}" if load.overtime else words
 
 
 def work_days(plan: Plan) -> list[WorkDay]:

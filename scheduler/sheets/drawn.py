@@ -9,7 +9,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scheduler.domain.figures import counted, figure
+from scheduler.domain.figures import counted, figure, fixed
 from scheduler.sheets.sure import percent
 
 MOST_PARTS = 12
@@ -115,7 +115,7 @@ class ShareLine:
     @property
     def words(self) -> str:
         """Its name and figures: "press Stand: 1.19 (1.10 to 1.29)"."""
-        return f"{self.label}: {self.best:.2f} ({self.low:.2f} to {self.high:.2f})"
+        return f"{self.label}: {fixed(self.best, 2)} ({fixed(self.low, 2)} to {fixed(self.high, 2)})"
 
 
 def share_reach(rows: Sequence[ShareLine]) -> tuple[float, float]:

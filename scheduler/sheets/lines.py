@@ -7,10 +7,10 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from scheduler.domain.day_problem import RunContent
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.clock import clock, clock_up, number, short_date
+from scheduler.sheets.clock import clock, clock_up, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.under_way import lot_words, part_words
@@ -230,4 +230,4 @@ def laid_lines(content: RunContent) -> list[dict[str, object]]:
 def pace_words(plan: Plan, run: PlannedRun) -> str:
     """The planned seconds per piece at the usual pace, the allowance in them."""
     seconds = run.cycle_s * (1 + plan.shop.allowances.relaxation)
-    return f"about {number(round(seconds))} s a piece" if seconds else ""
+    return f"about {nearest(seconds)} s a piece" if seconds else ""

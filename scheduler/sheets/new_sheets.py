@@ -90,7 +90,7 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
     old, new, change = paper_of.old, paper_of.new, paper_of.change
     assert new.at is not None
     kept = [one for one in change.kept if one.side == side]
-    several = len({one.day for one in (*kept, *(swap.one for swap in swaps))}) > 1
+    says_days = change.says_days(side, new.day)
     sentences = told(old, new, paper_of.found, change, side)
     ready = ready_orders(old, new)
     return {
@@ -109,10 +109,10 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         "ready_title": ready_title(ready),
         "ready": [[soft(cell) for cell in ready_row(one, new)] for one in ready],
         "who": "Operator" if side == "operator" else "Press",
-        "swaps": [_swap(swap, several) for swap in swaps],
+        "swaps": [_swap(swap, says_days=says_days) for swap in swaps],
         "kept": [
             {
-                "name": soft(one.name + (f", {short_date(one.day)}" if several else "")),
+                "name": soft(one.name + (f", {short_date(one.day)}" if says_days else "")),
                 "version": f"V{one.version}",
                 "code": one.code,
             }
@@ -128,10 +128,10 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
     }
 
 
-def _swap(swap: Swap, several: bool) -> dict[str, str]:
+def _swap(swap: Swap, *, says_days: bool) -> dict[str, str]:
     old, new = swap.old, swap.new
     return {
-        "name": soft(swap.one.name + (f", {short_date(swap.one.day)}" if several else "")),
+        "name": soft(swap.one.name + (f", {short_date(swap.one.day)}" if says_days else "")),
         "old": f"V{old.version} {old.code}" if old else "none",
         "new": f"V{new.version} {new.code}" if new else "none: nothing left to do",
     }

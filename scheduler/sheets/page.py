@@ -7,6 +7,7 @@ import hashlib
 from html import escape
 
 from scheduler.domain.chances import DayChance
+from scheduler.domain.figures import in_percent, nearest
 from scheduler.domain.plan import Load, Plan, PlannedRun
 from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.changes import came_since_the_morning
@@ -195,12 +196,12 @@ def _load(load: Load) -> tuple[str, ...]:
     )
     return (
         load.name,
-        f"{shares.full:.0%}",
+        in_percent(shares.full),
         picture,
-        f"{load.pressing:.0f}",
-        f"{load.changing:.0f}",
-        f"{load.available:.0f}",
-        f"{load.overtime:.0f}",
+        str(nearest(load.pressing)),
+        str(nearest(load.changing)),
+        str(nearest(load.available)),
+        str(nearest(load.overtime)),
     )
 
 

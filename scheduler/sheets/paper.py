@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from scheduler.domain.codes import short_code
@@ -55,6 +55,12 @@ class PaperChange:
     def in_hand(self) -> tuple[PaperSheet, ...]:
         """The sheets in hand once the new ones are handed out."""
         return (*self.kept, *(swap.new for swap in self.swaps if swap.new is not None))
+
+    def says_days(self, side: Side, planned: date) -> bool:
+        """Whether sheets are named with their day: when they are of several, or not of the planned one."""
+        swapped = (swap.one for swap in self.swaps)
+        days = {one.day for one in (*self.kept, *swapped) if one.side == side}
+        return not days <= {planned}
 
     def new_for(self, side: Side) -> tuple[str, ...]:
         """Everybody, or every press, with a new sheet."""

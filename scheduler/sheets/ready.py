@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.figures import nearest
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.sheets.clock import HOURS_FROM_MIN, clock, clock_up, in_hours, number, short_date
 from scheduler.sheets.packing import spare_minutes
@@ -113,7 +114,7 @@ def _spare(order: PlannedOrder) -> str:
 def _long(minutes: float) -> str:
     """Minutes, from two hours on in hours: nobody reckons with 1674 of them."""
     if minutes >= HOURS_FROM_MIN:
-        return in_hours(round(minutes))
+        return in_hours(nearest(minutes))
     said = number(minutes)
     return f"{said} minute{'' if said == '1' else 's'}"
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from html import escape
 
 from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
-from scheduler.domain.figures import counted
+from scheduler.domain.figures import counted, nearest
 from scheduler.sheets.clock import clock, clock_up, number, short_date
 
 AT_RISK = 0.95
@@ -16,16 +16,17 @@ WIDTH_PX = 160
 
 
 def chance_words(chance: Chance) -> str:
-    """A chance with its interval: "62 % (60 to 64)"."""
-    return f"{percent(chance.best)} % ({percent(chance.low)} to {percent(chance.high)})"
+    """A chance with its interval: "62 % (60 to 64)"; without when both of its ends read the same."""
+    best, low, high = (percent(share) for share in (chance.best, chance.low, chance.high))
+    return f"{best} %" if low == high else f"{best} % ({low} to {high})"
 
 
 def percent(share: float) -> str:
     """Whole percent; what is neither impossible nor certain is not called 0 or 100."""
-    whole = round(100 * share)
-    if whole == 0 and share > 0:
+    shown = nearest(100 * share)
+    if shown == 0 and share > 0:
         return "less than 1"
-    return "more than 99" if whole == 100 and share < 1 else str(whole)
+    return "more than 99" if shown == 100 and share < 1 else str(shown)
 
 
 def sure_lead(chances: DayChance, *, names: int = 0) -> str:

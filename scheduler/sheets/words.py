@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
+from fractions import Fraction
 
+from scheduler.domain.figures import nearest
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Cure, Plan, PlannedOrder
 from scheduler.domain.schedule import LevelValue
@@ -167,8 +169,8 @@ def lasting(plan: Plan, ticks: int) -> str:
 
 def long_time(plan: Plan, ticks: int) -> str:
     """A number of ticks as text: minutes, or hours and minutes from two hours on."""
-    whole = round(ticks * plan.instance.tick_s / 60)
-    return lasting(plan, ticks) if whole < HOURS_FROM_MIN else in_hours(whole)
+    minutes_long = nearest(Fraction(ticks * plan.instance.tick_s, 60))
+    return lasting(plan, ticks) if minutes_long < HOURS_FROM_MIN else in_hours(minutes_long)
 
 
 def cure_words(cure: Cure) -> str:

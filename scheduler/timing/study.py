@@ -13,7 +13,9 @@ from scheduler.timing.allowance import Allowance
 from scheduler.timing.student import quantile
 
 FEW = 5
-"""With fewer readings quartiles say nothing of outliers, and the number needed is a first guess."""
+"""With fewer readings quartiles say nothing of outliers, and the number needed is a first guess.
+
+With fewer recorded runs what they say of a standard is a first guess too."""
 
 FENCE = Fraction(3, 2)
 """Quartile ranges beyond the quartiles from which a reading is shown as an outlier."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import rounded
 from scheduler.workflow.help_words import moment_words, overtime_words, person_words, whole_minute
 from scheduler.workflow.question import Looked, Looking
 from scheduler.workflow.search import plan_of
@@ -131,7 +133,7 @@ def _cures(
         ticks = help_.looked.late.get(order)
         if others or ticks is None:
             continue
-        minutes = round(ticks * plan.instance.tick_s / 60, 1)
+        minutes = rounded(Fraction(ticks * plan.instance.tick_s, 60))
         if late is None or minutes == 0 or minutes <= WORTH_SAYING * late:
             cures.append(Cure(words=help_.words, late_minutes=minutes, confirmed=True))
     best = [cure for cure in cures if cure.late_minutes == 0]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.domain.faults import Fault, Source
+from scheduler.domain.figures import rounded
 from scheduler.exceptions import BadInput
 from scheduler.workflow.help_words import moment_words, whole_minute
 
@@ -45,7 +47,7 @@ class Asked:
 
     def minutes(self, ticks: int) -> float:
         """Ticks in minutes."""
-        return round(ticks * self.plan.instance.tick_s / 60, 1)
+        return rounded(Fraction(ticks * self.plan.instance.tick_s, 60))
 
     def said(self, when: datetime) -> str:
         """A moment for people: the date only when it is another day."""

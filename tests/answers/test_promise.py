@@ -83,3 +83,37 @@ def test_no_way_is_said_to_be_found_only_where_no_help_gives_one() -> None:
         "  N1 can't be without help: 11:30 is the earliest that was found, whatever yields to it; "
         "what helps stands below"
     ]
+
+
+def test_an_hour_asked_for_after_the_cut_off_does_not_hide_that_the_cut_off_is_missed() -> None:
+    plan = sample_plan()
+    minute = 60 // plan.instance.tick_s
+
+    def said(cut_off: time, *, yields: bool = False) -> list[str]:
+        ready = {"N1": 700 * minute}
+        answer = Promise(
+            by={"N1": 16 * 60 * minute},
+            earliest={} if yields else ready,
+            never_before={},
+            beside=(),
+            fits=not yields,
+            at_by=ready if yields else {},
+            late=(),
+            helps=(),
+            stopped=None,
+        )
+        new = (Order(id="N1", customer="New", cut_off=datetime.combine(plan.day, cut_off), lines=()),)
+        at, wanted = (datetime.combine(plan.day, time(hour)) for hour in (9, 16))
+        return promise_lines(Asked(plan=plan, new=new, at=at, wanted={"N1": wanted}, answer=answer))
+
+    ready = "  N1 New, 0 pieces: ready at 11:40, in time for the hour asked for, 16:00"
+    missed = said(time(11, 30))
+    assert f"{ready}, but 10 min after its cut-off, 11:30" in missed
+    assert missed[-1].startswith("The hour asked for is after what the file has as the cut-off (N1: 11:30)")
+    met = said(time(11, 40))
+    assert ready in met and "(N1: 11:40)" in met[-1]
+    own = said(time(16))
+    assert "  N1 New, 0 pieces: ready at 11:40, in time for its cut-off, 16:00" in own
+    assert own[-1].startswith("Promise an hour")
+    assert "  N1 is ready at 11:40, but 10 min after its cut-off, 11:30" in said(time(11, 30), yields=True)
+    assert "  N1 is ready at 11:40" in said(time(11, 40), yields=True)

@@ -737,6 +737,23 @@ def test_a_time_after_closing_is_doubted(run: Run, plans: Path) -> None:
     assert "run 4: finished 23:00, but the shop is closed from 18:00 on" in overnight.stderr
 
 
+def test_an_end_by_the_clock_after_closing_is_doubted_as_a_typed_one(
+    run: Run, plans: Path, clock: Clock
+) -> None:
+    """As above, with no time typed: run 6 takes 24 minutes, run 5 takes 75, and the shop closes at 18:00."""
+    where = ("--plans", plans)
+    clock(f"{DAY}T18:15")
+    assert "closed" not in run("done", 6, *where).stderr
+    clock(f"{DAY}T22:00")
+    # said again, it keeps the time that it was entered with
+    assert "closed" not in run("done", 6, *where).stderr
+    late = run("done", 5, *where)
+    assert late.exit_code == 0 and "finished 22:00" in late.stdout
+    assert "run 5: finished 22:00, so begun about" in late.stderr
+    assert "but the shop is closed from 18:00 on" in late.stderr
+    assert "enter it again with --finished if it was over before" in late.stderr
+
+
 @pytest.mark.parametrize(
     "words",
     [

@@ -28,7 +28,7 @@ def test_it_answers_and_leaves_everything_as_it_was(run: Run, planned_once: Path
     assert contents(planned_once.parent) == before
     (order,) = document["orders"]
     assert (document["version"], document["fits"], order["id"]) == (1, True, "N1")
-    assert order["never_before"] <= order["earliest"] <= order["by"]
+    assert order["never_before"] <= order["earliest"] <= order["by"] == order["cut_off"]
     assert (document["late_if_by"], document["help"], document["late_at_the_earliest"]) == ([], [], [])
     assert "It fits: nothing else becomes late." in result.stderr
     again = ask(run, new_orders, planned_once, "--json")

@@ -466,7 +466,7 @@ def test_times_from_the_day_itself(run: Run, recorded_day: Path) -> None:
     press = standards["press", "Press 1"]
     assert 1 < press["of_planned"]["best"] < 33 / 28
     assert press["of_planned"]["low"] < 1 < press["of_planned"]["high"]
-    assert not press["off"]
+    assert not press["off"] and press["few_runs"]
     assert press["should_be_piece_s"] == pytest.approx(press["of_planned"]["best"] * 28 * 60 / 30, abs=0.001)
     assert press["together_with"] == ["person Ana"]
     ana = standards["person", "Ana"]
@@ -485,6 +485,8 @@ def test_the_day_in_words(run: Run, recorded_day: Path) -> None:
     lines = said.splitlines()
     people = lines[lines.index("People, beside all work:") + 1 :]
     assert [line.split(":")[0].strip() for line in people[:2]] == ["Ana", "Ben"]
+    (press,) = [line for line in lines if line.startswith("  Press 1 ")]
+    assert "1 run, a first guess from so few (5 are needed at least)" in press
 
 
 def test_days_outside_of_the_dates_asked_for(run: Run, recorded_day: Path) -> None:

@@ -7,8 +7,9 @@ from datetime import datetime
 
 import pytest
 
+from scheduler.domain.chances import Chance
 from scheduler.sheets.drawn import ChanceBar
-from scheduler.sheets.sure import finish_words, late_words
+from scheduler.sheets.sure import chance_words, finish_words, late_words
 from tests.sheets.test_page import CHANCES
 
 DAY = datetime(2027, 4, 13)
@@ -42,3 +43,20 @@ def test_late_minutes_say_when_they_count_to_the_end_of_the_planned_days() -> No
 )
 def test_only_what_is_certain_is_drawn_as_100(share: float, words: str) -> None:
     assert ChanceBar(label="x", best=share, low=share, high=share).percent == words
+
+
+@pytest.mark.parametrize(
+    ("best", "low", "high", "words"),
+    [
+        (0.62, 0.6, 0.64, "62 % (60 to 64)"),
+        (0.62, 0.618, 0.623, "62 %"),
+        (0.002, 0.001, 0.004, "less than 1 %"),
+        (0.0, 0.0, 0.004, "0 % (0 to less than 1)"),
+        (0.998, 0.996, 0.999, "more than 99 %"),
+        (1.0, 0.998, 1.0, "100 % (more than 99 to 100)"),
+    ],
+)
+def test_an_interval_whose_ends_read_the_same_is_not_said(
+    best: float, low: float, high: float, words: str
+) -> None:
+    assert chance_words(Chance(best=best, low=low, high=high)) == words

@@ -289,3 +289,43 @@ def test_what_of_a_run_reads_otherwise_says_what_to_do() -> None:
     assert _said_otherwise(same, {**same, "asked": ["no tag"]}) == "note of the order: no tag"
     assert _said_otherwise({**same, "asked": ["no tag"]}, same) == "the order's notes no longer hold"
     assert "go by the new sheet" in OTHERWISE
+
+
+def switched_on(plan: Plan, name: str | None) -> Plan:
+    """The next version of a plan whose last switch-on of the day is somebody's; None: it is not needed."""
+    last = max((one for one in plan.warm_ups if one.start.date() == plan.day), key=lambda one: one.start)
+    rest = tuple(one for one in plan.warm_ups if one is not last)
+    warm_ups = rest if name is None else (*rest, replace(last, by=name))
+    return replace(later(plan, plan.runs), warm_ups=warm_ups, at=last.start - timedelta(minutes=5))
+
+
+def test_a_switch_on_that_goes_to_somebody_else_is_named_on_both_sheets() -> None:
+    plan = morning()
+    last = max((one for one in plan.warm_ups if one.start.date() == plan.day), key=lambda one: one.start)
+    other = next(one.name for one in plan.shop.crew if one.name != last.by)
+    what = f"switch on {last.press} at {clock(last.start)}"
+
+    def parts(old: Plan, new: Plan, name: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        assert new.at is not None
+        said = told(old, new, differences(old, new), compare(old, new, new.at), "operator")
+        (one,) = [each for each in said if each.name == name]
+        return one.added, one.dropped
+
+    new = switched_on(plan, other)
+    assert last.by and parts(plan, new, other)[0] == (f"{what}, from {last.by}",)
+    assert parts(plan, new, last.by)[1] == (f"{what}, goes to {other}",)
+    change = compare(plan, new, new.at or AT)
+    (at_press,) = [each for each in told(plan, new, (), change, "press") if each.name == last.press]
+    assert f"switched on by {other} at {clock(last.start)}, not by {last.by}" in at_press.moved
+    timer = switched_on(plan, "")
+    assert parts(plan, timer, last.by)[1] == (f"{what}, now by timer",)
+    assert parts(timer, switched_on(timer, other), other)[0] == (f"{what}, until now by timer",)
+    none = switched_on(plan, None)
+    assert parts(plan, none, last.by)[1] == (f"{what}, not needed any more",)
+    gone = replace(new, at=last.start)
+    assert not [
+        line
+        for each in told(plan, gone, (), change, "operator")
+        for line in (*each.added, *each.dropped)
+        if "switch on" in line
+    ], "what is over is not told"

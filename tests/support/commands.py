@@ -13,6 +13,22 @@ from typer.testing import CliRunner, Result
 
 from scheduler.cli.main import app
 
+__all__ = [
+    "a_day_of_its_own",
+    "clock",
+    "laid_out",
+    "new_orders",
+    "plain_search",
+    "planned_once",
+    "plans",
+    "run",
+    "shop",
+]
+"""The fixtures, which the conftest of a folder takes from here.
+
+Not for all tests: two of them hold wherever they are known.
+"""
+
 DAY = "2027-03-09"
 AT = f"{DAY}T08:10"
 """A moment of that day from which it is planned again."""

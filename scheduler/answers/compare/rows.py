@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from scheduler.domain.figures import nearest
 from scheduler.scenarios.differences import Difference, Verdict, day_difference
 from scheduler.scenarios.quantities import Amount, Quantity
 from scheduler.sheets.clock import number
@@ -94,7 +95,7 @@ class Row:
         """A value in words."""
         if self.quantity is not Quantity.FINISH:
             return short(value)
-        days, minutes = divmod(round(value), _DAY_MIN)
+        days, minutes = divmod(nearest(value), _DAY_MIN)
         later = f" +{days} d" if days else ""
         return f"{minutes // 60:02}:{minutes % 60:02}{later}"
 
@@ -121,7 +122,7 @@ class Row:
 
 def short(value: float) -> str:
     """A number with one decimal at most, and no minus before a nought."""
-    return number(round(value, 1) + 0.0)
+    return number(value)
 
 
 def signed(value: float) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from scheduler.answers.compare.ranking import proven_words
 from scheduler.answers.compare.rows import Row, all_rows, blocks, paid_hours
 from scheduler.answers.compare.words import notes
+from scheduler.domain.figures import rounded
 from scheduler.sheets.figures_book import Sheet, figures_book
 
 if TYPE_CHECKING:
@@ -110,4 +111,4 @@ def _row(row: Row) -> Iterator[Value]:
 
 
 def _number(value: Fraction | float | None) -> float | None:
-    return None if value is None else round(float(value), 2)
+    return None if value is None else rounded(value, 2)

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.numbers import plain
-from scheduler.domain.figures import counted, figure
+from scheduler.domain.figures import counted, figure, fixed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -67,11 +67,11 @@ def _title(kind: str) -> str:
 
 def _all_work(one: Standard, judged: Judged) -> str:
     """All work as it was, and what remains of it without what is off by itself."""
-    words = f"  {_share(one.of_planned)}, {counted(one.runs, 'run')}"
+    words = f"  {_share(one.of_planned)}, {_runs(one.runs)}"
     rest = judged.rest
     if rest is not None:
         words += f"; without what is called too short or too long below: {_share(rest.of_planned)}, "
-        words += counted(rest.runs, "run")
+        words += _runs(rest.runs)
     if not one.off:
         return f"{words}; not off as far as these days tell"
     return f"{words}; the planned times are {_off_words(rest or one, _where(judged))}"
@@ -101,12 +101,13 @@ def _standard(one: Standard, days: Days, told: Iterable[str]) -> str:
         pace = _paces(one, days)[0] if person else None
         return words if pace is None else f"{words}; planned with a pace of {figure(100 * pace)} %"
     name = " with ".join([one.name, *one.together_with])
-    words = f"  {name}: {_share(one.beside_all if person else one.of_planned)}, {counted(one.runs, 'run')}"
+    words = f"  {name}: {_share(one.beside_all if person else one.of_planned)}, {_runs(one.runs)}"
     if person:
         now, new = _paces(one, days)
         if now is not None and new is not None:
             words += f"; planned with a pace of {figure(100 * now)} %"
-            words += f", {figure(100 * new, 0)} % would be right" if one.off else ", which holds"
+            holds = "nothing speaks against it so far" if _few(one.runs) else "which holds"
+            words += f", {figure(100 * new, 0)} % would be right" if one.off else f", {holds}"
     elif one.off:
         words += f"; the planned times are {_off_words(one, ' here')}"
     else:
@@ -117,7 +118,22 @@ def _standard(one: Standard, days: Days, told: Iterable[str]) -> str:
 
 
 def _share(share: Share) -> str:
-    return f"{share.best:.2f} ({share.low:.2f} to {share.high:.2f})"
+    return f"{fixed(share.best, 2)} ({fixed(share.low, 2)} to {fixed(share.high, 2)})"
+
+
+def _runs(number: int) -> str:
+    """How many runs; of few of them, that it is a first guess."""
+    from scheduler.timing.study import FEW
+
+    few = f", a first guess from so few ({FEW} are needed at least)" if _few(number) else ""
+    return f"{counted(number, 'run')}{few}"
+
+
+def _few(runs: int) -> bool:
+    """Whether there are fewer runs than a study needs of readings."""
+    from scheduler.timing.study import FEW
+
+    return runs < FEW
 
 
 def _off_words(one: Standard | Rest, where: str) -> str:
@@ -146,8 +162,8 @@ def _learning(one: Learnt) -> str:
     rate, low, high = (figure(100 * share, 0) for share in (found.rate, found.rate_low, found.rate_high))
     return (
         f"  {one.transfer}, {one.placement}: each doubling of the pieces takes {rate} % of the time "
-        f"({low} to {high} %), by a unit curve; {found.first:.2f} of the planned time at the first piece, "
-        f"{found.now:.2f} after {found.pieces}"
+        f"({low} to {high} %), by a unit curve; {fixed(found.first, 2)} of the planned time at the first "
+        f"piece, {fixed(found.now, 2)} after {found.pieces}"
     )
 
 
@@ -221,6 +237,7 @@ def _standard_json(one: Standard, days: Days) -> dict[str, Any]:
         "kind": one.kind.value,
         "name": one.name,
         "runs": one.runs,
+        "few_runs": _few(one.runs),
         "pieces": one.pieces,
         "of_planned": _share_json(one.of_planned),
         "beside_all": _share_json(one.beside_all),

@@ -13,7 +13,7 @@ from datetime import datetime, time
 from math import ceil, isfinite
 from typing import Generic, TypeVar
 
-from scheduler.domain.figures import figure, two_readings
+from scheduler.domain.figures import figure, nearest, two_readings
 from scheduler.intake.files.grid import Value
 from scheduler.intake.words import clean, heading_key, name_key, words
 
@@ -141,7 +141,7 @@ def _alone(value: Value, unit: str) -> str:
 
 def _range_mend(number: float, least: float, most: float, unit: str) -> str:
     if unit == "°C" and number > most and least <= (number - 32) / 1.8 <= most:
-        return f"If that is Fahrenheit, write {round((number - 32) / 1.8)} °C; otherwise correct it."
+        return f"If that is Fahrenheit, write {nearest((number - 32) / 1.8)} °C; otherwise correct it."
     return "Correct the number."
 
 

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import product
 
+from scheduler.domain.figures import nearest
 from scheduler.domain.shop import Circuit, Operator, Placement, Platen, Press, Recipe, Shop
 from scheduler.intake.cells.findings import shown
 from scheduler.intake.cells.rows import Row
@@ -62,7 +63,7 @@ def _check_warm_up(row: Row, press: Press, platens: Sequence[Platen], room_c: in
     least_min = mass_kg * _ALUMINIUM_J_PER_KG_K * rise / press.watts / 60
     if press.warm_up_min < _IMPLAUSIBLE * least_min:
         found = f"warm-up of {press.warm_up_min:g} min with {press.watts} W"
-        expected = f"about {least_min:.0f} min for a plate of that size"
+        expected = f"about {nearest(least_min)} min for a plate of that size"
         row.doubt(
             "warm-up-short",
             "warm_up_min",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from scheduler.domain.figures import in_percent
 from scheduler.domain.shop import Circuit, Opening, Peel, Placement, Platen, Press, Pressure, Recipe
 from scheduler.intake.cells.findings import Findings, shown
 from scheduler.intake.cells.known import Known
@@ -317,5 +318,7 @@ def read_spoilage(row: Row, findings: Findings) -> float:
     if part > 0.2:
         source = row.source("spoilage")
         mend = "If half a percent was meant, write 0.5 %."
-        findings.doubt("spoilage-large", source, f"spoilage of {part:.0%}", "at most 20 % as a rule", mend)
+        findings.doubt(
+            "spoilage-large", source, f"spoilage of {in_percent(part)}", "at most 20 % as a rule", mend
+        )
     return part

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, time
 
+from scheduler.domain.figures import in_percent
 from scheduler.domain.shop import Allowances, Courier, Element, OpenHours, Operator, Setup
 from scheduler.intake.cells.clock_values import clock, spans, weekdays
 from scheduler.intake.cells.dates import Dates
@@ -205,7 +206,11 @@ def read_allowances(rows: Iterator[Row]) -> tuple[Allowances, tuple[str, ...]]:
             if value is not None and value > 0.5:
                 mend = "Check it: it is a share of the cycle."
                 row.doubt(
-                    "relaxation-large", "value", f"relaxation of {value:.0%}", "at most 50 % as a rule", mend
+                    "relaxation-large",
+                    "value",
+                    f"relaxation of {in_percent(value)}",
+                    "at most 50 % as a rule",
+                    mend,
                 )
         elif known.whole:
             value = row.need(

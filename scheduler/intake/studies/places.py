@@ -8,6 +8,7 @@ from dataclasses import replace
 from statistics import median_high, median_low
 
 from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.figures import nearest
 from scheduler.domain.studies import Reading
 from scheduler.intake.cells.findings import listed, propose
 
@@ -102,7 +103,7 @@ def slips(readings: Iterable[Reading]) -> tuple[Fault, ...]:
             if not many and reading.seconds * SLIP >= most:
                 continue
             middle = least if many else most
-            times = f"{float(max(reading.seconds / middle, middle / reading.seconds)):.0f}"
+            times = str(nearest(max(reading.seconds / middle, middle / reading.seconds)))
             found.append(
                 Fault(
                     code="reading-far-off",

@@ -10,8 +10,11 @@ import pytest
 
 from scheduler.answers.pictures import shares_of
 from scheduler.answers.times.recorded import recorded_lines
+from scheduler.domain.figures import figure
 from scheduler.plans.recorded import Days
 from scheduler.timing.judged import Judged, Kind, Rest, Share, Standard
+from scheduler.timing.study import FEW
+from tests.sheets.sample_plan import sample_plan
 
 
 def standing(kind: Kind, name: str, best: float, *, together: tuple[tuple[Kind, str], ...] = ()) -> Standard:
@@ -69,6 +72,32 @@ def test_all_work_without_what_is_off() -> None:
         "1.02 (0.97 to 1.07), 15 runs; not off as far as these days tell"
     )
     assert said in words
+
+
+@pytest.mark.parametrize(("runs", "few"), [(2, True), (FEW - 1, True), (FEW, False)])
+def test_few_runs_are_called_few(runs: int, few: bool) -> None:
+    """Of all work, of what remains of it, of a press and of a person; with the number that a study needs."""
+    share = Share(best=1.25, low=1.15, high=1.35)
+    lines = told(
+        replace(standing(Kind.ALL, "", 1.25), runs=runs),
+        replace(standing(Kind.PRESS, "Cap press", 1.25), runs=runs),
+        replace(standing(Kind.PERSON, "Cleo", 1.25), runs=runs),
+        rest=Rest(runs=runs, of_planned=share, planned_piece_s=38.0),
+    )
+    words = " ".join(lines)
+    said = f"(1.15 to 1.35), {runs} runs, a first guess from so few ({FEW} are needed at least)"
+    assert words.count(said) == (4 if few else 0)
+    assert words.count(f"(1.15 to 1.35), {runs} runs") == 4
+
+
+@pytest.mark.parametrize(("runs", "holds"), [(2, "nothing speaks against it so far"), (FEW, "which holds")])
+def test_few_runs_do_not_bear_a_pace_out(runs: int, holds: str) -> None:
+    person = sample_plan().shop.crew[0]
+    days = Days(days=(date(2027, 3, 9),), runs=(), unusable=(), crew=(person,))
+    one = replace(standing(Kind.PERSON, person.name, 1.02), runs=runs, off=False)
+    lines = recorded_lines(days, Judged(standards=(one,), odd=(), learnt=(), noise=0.1), confidence=0.95)
+    (line,) = [line for line in lines if line.startswith(f"  {person.name}: ")]
+    assert line.endswith(f"; planned with a pace of {figure(100 * person.pace)} %, {holds}")
 
 
 def test_standards_that_always_came_together_have_one_line() -> None:
