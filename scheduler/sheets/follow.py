@@ -78,9 +78,10 @@ def _following(plan: Plan, run: PlannedRun) -> tuple[list[PlannedRun], bool]:
             other
             for other in plan.runs
             if other.content.order == run.content.order
-            and (other.start, other.number) > (run.start, run.number)
+            # Not by the changeovers: one may begin early and its pieces come last.
+            and (other.pressing_start, other.number) > (run.pressing_start, run.number)
         ),
-        key=lambda other: (other.start, other.number),
+        key=lambda other: (other.pressing_start, other.number),
     )
     found: dict[str, PlannedRun] = {}
     rest = False
