@@ -40,6 +40,9 @@ from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.sheets.clock import clock
+from scheduler.sheets.dayview import place
+from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import garments
 from scheduler.sheets.replaced import garments_from, replaced_words
@@ -530,6 +533,10 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     )
     assert words in notes(new, first) and first.id == later.id
     assert f"Take those garments from run {first.number}; new ones only" in notes(new, last)[0]
+    assert f"run {last.number} at {place(last)}, {clock(last.pressing_start)} (3 pieces)" in then_words(
+        new, first
+    )
+    assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
     assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
 
 
