@@ -172,7 +172,8 @@ def _owed(plan: Plan, state: DayState) -> list[str]:
 
 
 def _why(run: RunState) -> str:
-    missing = run.owed - run.spoiled
+    missing, lost = run.unpressed - run.spoiled, run.owed - run.unpressed
     parts = [f"{run.spoiled} spoiled"] if run.spoiled else []
     parts += [f"{missing} not done"] if missing > 0 else []
+    parts += [f"{lost} on a garment spoiled later"] if lost else []
     return f" ({', '.join(parts)})"

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from scheduler.daybook.facts import facts_of, standing, up_to
 from scheduler.daybook.forecast import Course, Forecast
 from scheduler.daybook.hours import NOTHING, Hours
+from scheduler.daybook.lost import with_lost
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
 from scheduler.domain.disruptions import PartKind
@@ -49,9 +50,10 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
     facts = {run.id: known for run in plan.runs if (known := facts_of(run, news, at)) is not None}
     courses = Forecast(plan, facts).courses
     hours = Hours(plan)
-    runs = tuple(
+    alone = [
         _run_state(plan, courses[run.id], hours, at) for run in sorted(plan.runs, key=lambda r: r.number)
-    )
+    ]
+    runs = with_lost(plan, alone)
     by_id = {run.run: run for run in runs}
     return DayState(
         at=at,
@@ -145,7 +147,8 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
     packing = next((hours.span(job.packing) for job in plan.instance.jobs if job.id == order.id), NOTHING)
     whole = bool(own) and not any(left.order == order.id for left in plan.left_over)
     again = {part.run: part.pieces for part in plan.parts if part.name is PartKind.AGAIN}
-    missing = sum(max(0, run.owed - again.get(run.run, 0)) for run in own)
+    missing = sum(max(0, run.unpressed - again.get(run.run, 0)) for run in own)
+    missing = missing or sum(max(0, run.owed - again.get(run.run, 0)) for run in own)
     finished = max(run.end + cooling[run.run] for run in own) + packing if whole else None
     behind = _minutes(finished - order.finished) if finished and order.finished else 0.0
     late = _minutes(finished - order.cut_off) if finished else 0.0

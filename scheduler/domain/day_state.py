@@ -45,6 +45,10 @@ class RunState:
         the planned pace.
     spoiled_of
         The spoiled ones of which somebody said which they are.
+    lost
+        Good pieces of a finished run that a later run spoiled, at another placement of the same garments.
+    lost_of
+        Those of which it is known which they are.
     counted_at
         When its pieces were counted last; None: nobody did.
     remaining
@@ -76,6 +80,8 @@ class RunState:
     planned_end: datetime
     second_press: str = ""
     spoiled_of: tuple[Pieces, ...] = ()
+    lost: int = 0
+    lost_of: tuple[Pieces, ...] = ()
     counted_at: datetime | None = None
 
     @property
@@ -85,7 +91,12 @@ class RunState:
 
     @property
     def owed(self) -> int:
-        """Pieces of a finished run that are not pressed well: spoiled, or missing in the count."""
+        """Pieces of a finished run to press again: spoiled, missing in the count, or lost later."""
+        return self.unpressed + min(self.lost, self.quantity - self.unpressed)
+
+    @property
+    def unpressed(self) -> int:
+        """Pieces of a finished run that it didn't press well: spoiled, or missing in the count."""
         return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0
 
 
@@ -172,9 +183,10 @@ class OrderState:
     runs_done, runs
         Finished runs and all that are planned.
     owed
-        Pieces of finished runs that must be pressed again: spoiled or missing.
+        Pieces of finished runs that must be pressed again, at each run: spoiled, missing, or lost later.
     missing
-        Those of them that no run of the plan presses again: until one does, it can't be packed.
+        Those of them that no run of the plan presses again: until one does, it can't be packed. A garment
+        that was spoiled counts once, at the run that spoiled it.
     """
 
     order: str

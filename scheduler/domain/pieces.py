@@ -35,7 +35,8 @@ def pressed_again(pieces: tuple[Pieces, ...], known: Iterable[Pieces], count: in
     pieces
         Those of the run.
     known
-        Those of which somebody said that they are spoiled.
+        Those of which somebody said that they are spoiled; of some only what they share may be known, as
+        `shared_by` has it.
     count
         How many are pressed again. Those that nobody named are of the run's only kind, or all of its pieces;
         otherwise their size is not known, and none is invented.
@@ -52,13 +53,27 @@ def pressed_again(pieces: tuple[Pieces, ...], known: Iterable[Pieces], count: in
         count -= taken
         if taken:
             found.append(replace(one, quantity=taken))
+    for one in known:
+        taken = min(one.quantity, count) if AS_SPOILED in one.size + one.garment else 0
+        count -= taken
+        if taken:
+            found = _with(found, replace(one, quantity=taken))
     if count:
-        found.append(_unknown(pieces, count))
+        found = _with(found, shared_by(pieces, count))
     return tuple(found)
 
 
-def _unknown(pieces: Iterable[Pieces], count: int) -> Pieces:
-    """Pieces of some of these kinds, of which only that is known that all of them share."""
+def _with(pieces: list[Pieces], more: Pieces) -> list[Pieces]:
+    """Pieces and some more, those of one kind in one."""
+    same = sum(one.quantity for one in pieces if same_kind(one, more))
+    return [
+        *(one for one in pieces if not same_kind(one, more)),
+        replace(more, quantity=more.quantity + same),
+    ]
+
+
+def shared_by(pieces: Iterable[Pieces], count: int) -> Pieces:
+    """So many pieces of some of these kinds, of which only that is known that all of them share."""
 
     def common(values: Iterable[str], what: str) -> str:
         kinds = dict.fromkeys(values)
@@ -74,4 +89,4 @@ def _unknown(pieces: Iterable[Pieces], count: int) -> Pieces:
     )
 
 
-__all__ = ["AS_SPOILED", "SIZE_AS_SPOILED", "Pieces", "pressed_again", "same_kind"]
+__all__ = ["AS_SPOILED", "SIZE_AS_SPOILED", "Pieces", "pressed_again", "same_kind", "shared_by"]

@@ -52,7 +52,7 @@ def what_is_begun(
                         pieces=run.owed,
                         name=PartKind.AGAIN,
                         from_tick=now,
-                        known=run.spoiled_of,
+                        known=(*run.spoiled_of, *run.lost_of),
                     )
                 )
             continue

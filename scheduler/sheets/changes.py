@@ -114,7 +114,7 @@ def _added(one: Difference, side: Side, new: Plan) -> str:
     if one.before is not None:
         came = f", from {owner(one.before, side) or 'nobody'}"
     elif part is not None:
-        what = "spoiled or missing in" if part[0].name is PartKind.AGAIN else "the rest of"
+        what = "again, for" if part[0].name is PartKind.AGAIN else "the rest of"
         came = f", {what} run {part[1].number}"
     return (
         f"run {run.number} at {_when(run.pressing_start, run)}, {_other_side(run, side)}: {_what(run)}{came}"
@@ -278,7 +278,7 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
     again = [part for part in new.parts if part not in old.parts and part.name is PartKind.AGAIN]
     if again:
         number = sum(part.pieces for part in again)
-        lines.append(f"{counted(number, 'spoiled or missing piece')} to be pressed again")
+        lines.append(f"{counted(number, 'piece')} to be pressed again, counted at each placement")
     return tuple(lines)
 
 

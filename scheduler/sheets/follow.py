@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from scheduler.domain.day_problem import RunContent
+from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import place
+from scheduler.sheets.under_way import part_of
 
 WORTH_SAYING = timedelta(hours=2)
 """What came in longer ago than this before a run no longer matters to its operator."""
@@ -53,8 +55,8 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
         several = len(following) > 1 or rest
         told = [
             f"run {other.number} at {place(other)}, {_when(other.pressing_start, day)}"
-            + (_shared_sizes(run, other) if several else "")
-            for other in following
+            + (f" ({counted(pieces, 'piece')})" if pieces else _shared_sizes(run, other) if several else "")
+            for other, pieces in following
         ]
         return "; ".join(told) + ("; the rest to packing" if rest else "")
     order = next((one for one in plan.orders if one.id == run.content.order), None)
@@ -70,27 +72,36 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
     return f"order {order.id} is complete after this run: to packing, {late}"
 
 
-def _following(plan: Plan, run: PlannedRun) -> tuple[list[PlannedRun], bool]:
-    """The next run of each part of the garments, and whether another part has none."""
+def _following(plan: Plan, run: PlannedRun) -> tuple[list[tuple[PlannedRun, int]], bool]:
+    """The next run of each part of the garments, and whether another part has none.
+
+    What is pressed again, and the rest of a run that was stopped, takes only so many of them: its pieces
+    stand beside it, and the others go to the run after it. Beside a run that takes all stands 0.
+    """
     bundles = {task.id: task.bundles for task in plan.instance.tasks}
     later = sorted(
         (
             other
             for other in plan.runs
             if other.content.order == run.content.order
-            and (other.start, other.number) > (run.start, run.number)
+            # Not by the changeovers: one may begin early and its pieces come last.
+            and (other.pressing_start, other.number) > (run.pressing_start, run.number)
         ),
-        key=lambda other: (other.start, other.number),
+        key=lambda other: (other.pressing_start, other.number),
     )
-    found: dict[str, PlannedRun] = {}
+    found: dict[str, tuple[PlannedRun, int]] = {}
     rest = False
     for bundle in bundles.get(run.id, ()):
-        following = next((other for other in later if bundle in bundles.get(other.id, ())), None)
-        if following is None:
-            rest = True
-        else:
-            found[following.id] = following
-    return sorted(found.values(), key=lambda other: other.number), rest
+        left = run.content.quantity
+        for other in later:
+            pieces = other.content.quantity
+            if left <= 0 or not pieces or bundle not in bundles.get(other.id, ()):
+                continue
+            some = part_of(plan, other) is not None and pieces < run.content.quantity
+            found[other.id] = (other, pieces if some else 0)
+            left -= pieces if some else left
+        rest = rest or left > 0
+    return sorted(found.values(), key=lambda one: one[0].number), rest
 
 
 def _shared_sizes(run: PlannedRun, other: PlannedRun) -> str:

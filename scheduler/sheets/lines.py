@@ -13,7 +13,8 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.clock import clock, clock_up, short_date
 from scheduler.sheets.dayview import place, press_after, switched_on_inside
 from scheduler.sheets.follow import arrival_words
-from scheduler.sheets.under_way import lot_words, part_words
+from scheduler.sheets.replaced import replaced_words, source_words
+from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -121,7 +122,8 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
         found.append(arrival)
     part = part_words(plan, run)
     if part:
-        found.insert(0, part)
+        found.insert(0, f"{part} {source_words(plan, run)}" if is_again(plan, run) else part)
+    found = [*replaced_words(plan, run), *found]
     if content.lots > 1:
         found.append(_lots_words(plan, run))
     found += _overtime(plan, run)

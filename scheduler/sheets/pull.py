@@ -11,6 +11,7 @@ from scheduler.domain.disruptions import PartKind
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
+from scheduler.sheets.replaced import garments_from
 from scheduler.sheets.under_way import part_of
 
 
@@ -130,9 +131,12 @@ def garments(plan: Plan) -> list[PulledGarments]:
     """
     found = []
     for runs in _sharing(plan):
+        needed = runs
         if plan.at is not None and runs[0].start < plan.at:
             again = {part.task for part in plan.parts if part.name is PartKind.AGAIN}
             runs = [run for run in runs if run.id in again and run.start >= plan.at]
+            needed = list(dict.fromkeys(one for run in runs for one in (*garments_from(plan, run), run)))
+            needed.sort(key=lambda run: (run.pressing_start, run.number))
         sums: dict[tuple[str, str, str], dict[str, dict[str, int]]] = {}
         for run in runs:
             for one in run.content.pieces:
@@ -143,7 +147,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
         for key, sizes in sums.items():
             first = next(
                 run
-                for run in runs
+                for run in needed
                 if any((one.garment, one.colour, one.fabric) == key for one in run.content.pieces)
             )
             found.append(
@@ -197,4 +201,4 @@ def _sharing(plan: Plan) -> list[list[PlannedRun]]:
     groups: dict[str, list[PlannedRun]] = {}
     for run in in_order(plan):
         groups.setdefault(root(f"run {run.id}"), []).append(run)
-    return [sorted(group, key=lambda run: (run.start, run.number)) for group in groups.values()]
+    return [sorted(group, key=lambda run: (run.pressing_start, run.number)) for group in groups.values()]

@@ -47,6 +47,12 @@ def part_of(plan: Plan, run: PlannedRun) -> tuple[RunPart, PlannedRun] | None:
     return None
 
 
+def is_again(plan: Plan, run: PlannedRun) -> bool:
+    """Whether a run presses pieces of another one again."""
+    found = part_of(plan, run)
+    return found is not None and found[0].name is PartKind.AGAIN
+
+
 def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
     """The run that presses the rest of one that was stopped."""
     task = next(
@@ -75,7 +81,7 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
     part, whole = found
     pieces = counted(run.content.quantity, "piece")
     if part.name is PartKind.AGAIN:
-        again = f"Pressed again: {pieces} spoiled or missing in run {whole.number}. Take new garments."
+        again = f"Pressed again for run {whole.number}: {pieces}."
         unknown = sum(one.quantity for one in run.content.pieces if AS_SPOILED in one.size + one.garment)
         if unknown:
             what = "the same sizes as those that are" if unknown > 1 else "the same size as the one that is"

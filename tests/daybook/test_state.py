@@ -197,6 +197,35 @@ def test_spoiled_and_missing_pieces_of_a_finished_run_are_owed() -> None:
     assert (uncounted.good, uncounted.spoiled, uncounted.owed) == (29, 1, 1)
 
 
+def test_what_was_on_a_garment_that_a_later_run_spoils_is_owed_too() -> None:
+    """A-front is pressed first, A-back after it on the same 30 garments."""
+    said = (FINISHED, "A-back", "9:13", {"pieces": 27, "spoiled": 1, "reason": "crease"})
+    state = day("9:20", (FINISHED, "A-front", "8:42", {}), said)
+    front, back = state.of_run("A-front"), state.of_run("A-back")
+    assert (front.good, front.lost, front.unpressed, front.owed) == (30, 1, 0, 1)
+    assert (back.lost, back.owed) == (0, 3), "two were only not done: they still have their front"
+    assert [piece.quantity for piece in front.lost_of] == [1]
+    order = state.orders[0]
+    assert (order.owed, order.missing) == (4, 3), "the spoiled garment is one garment"
+    assert {run.lost for run in state.runs if run.order != "A"} == {0}
+
+
+def test_what_comes_after_the_run_that_spoiled_a_garment_loses_nothing() -> None:
+    said = (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2})
+    state = day("9:20", said, (FINISHED, "A-back", "9:13", {}))
+    assert (state.of_run("A-front").owed, state.of_run("A-back").owed) == (2, 0)
+
+
+def test_no_more_is_lost_than_was_pressed() -> None:
+    """Two of the front were spoiled themselves; all of the back can't spoil more than the run has pieces."""
+    state = day(
+        "9:20",
+        (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2}),
+        (FINISHED, "A-back", "9:13", {"pieces": 0, "spoiled": 30}),
+    )
+    assert (state.of_run("A-front").owed, state.of_run("A-back").owed) == (30, 30)
+
+
 def test_a_finish_without_a_time_is_the_planned_end_or_the_entry_during_the_run() -> None:
     evening = (FINISHED, "A-front", None, {"entered": at("18:00")})
     assert day("8:41", evening).of_run("A-front").status is ON

@@ -40,8 +40,12 @@ from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.sheets.clock import clock
+from scheduler.sheets.dayview import place
+from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import garments
+from scheduler.sheets.replaced import garments_from, replaced_words
 from scheduler.sheets.summary import search_words
 from scheduler.sheets.under_way import lot_words, stopped_words
 from scheduler.verify import check
@@ -414,10 +418,17 @@ def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invente
     told = [(one.size, one.quantity) for one in part.content.pieces]
     assert told == [(first.size, 2), (SIZE_AS_SPOILED, 1)]
     new = replace(new, at=AT)
-    (pulled,) = [one for one in garments(new) if one.first is part]
+    (pulled,) = [one for one in garments(new) if SIZE_AS_SPOILED in dict(one.sizes)]
+    before = garments_from(new, part)
+    assert [one.id for one in before] == ["4103-left chest again"], "a new garment gets that first"
+    assert pulled.first is before[0]
+    assert notes(new, before[0])[0].endswith(" Take new garments for those that were spoiled.")
     assert pulled.sizes == ((first.size, 2), (SIZE_AS_SPOILED, 1))
     (words,) = [note for note in notes(new, part) if note.startswith("Pressed again")]
     assert "Nobody entered which: take the same size as the one that is spoiled or missing." in words
+    assert words.endswith(
+        f"Take those garments from run {before[-1].number}; new ones only for others that were spoiled."
+    )
     assert lot_words(new, part) == f"again, for run {run.number}"
     kept = plan_of_data(json.loads(plan_text(new)), 3)
     assert kept.parts == new.parts and kept.parts[-1].known == (replace(first, quantity=2),)
@@ -456,6 +467,77 @@ def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
         new, at=AT + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
     )
     assert [one.id for one in once_more.runs].count(part.id) == 1
+
+
+def test_a_new_garment_gets_what_the_spoiled_one_had_on_it(printed: Plan) -> None:
+    """A later placement spoils one: the placements before it are pressed again as well, in the same size."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end <= other.start
+        and one.content.order == other.content.order
+        and bundles[one.id] & bundles[other.id]
+        and len(other.content.pieces) > 1
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = later.end + timedelta(minutes=1)
+    spoilt = replace(later.content.pieces[-1], quantity=1)
+    event = Event(
+        id="e1",
+        day=printed.day,
+        version=1,
+        kind=EventKind.FINISHED,
+        run=later.id,
+        at=later.end,
+        pieces=later.content.quantity - 1,
+        spoiled=1,
+        data=spoiled_data((spoilt,)),
+        entered=at,
+        number=1,
+    )
+    new = again(printed, at=at, events=(event,), between=Disruptions(press_again=True))
+    made = {one.id: one.content.pieces for one in new.runs if one.id.endswith(" again")}
+    assert made[f"{later.id} again"] == made[f"{earlier.id} again"] == (spoilt,)
+    stands = {one.order: one for one in state_at(new, (event,), at).orders}[later.content.order]
+    assert stands.missing == 0
+    once_more = again(
+        new, at=at + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
+    )
+    assert {one.id for one in once_more.runs if one.id.endswith(" again")} == set(made)
+
+
+def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Plan) -> None:
+    """Spoiled at the first placement: the run of the next one, not begun yet, has all pieces of the order."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end + timedelta(minutes=2 * NOTICE_MIN) < other.start
+        and bundles[one.id] & bundles[other.id]
+        and len(one.content.pieces) > 1
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = earlier.end + timedelta(minutes=1)
+    event = replace(spoiled(printed, earlier, (replace(earlier.content.pieces[0], quantity=3),)), entered=at)
+    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    runs = {one.id: one for one in new.runs}
+    last, first = runs[f"{earlier.id} again"], garments_from(new, runs[f"{earlier.id} again"])[0]
+    size = earlier.content.pieces[0].size
+    (words,) = replaced_words(new, first)
+    assert words == (
+        f"Among them 3 pieces spoiled or missing in run {earlier.number} ({size} 3): "
+        "take new garments for those that were spoiled."
+    )
+    assert words in notes(new, first) and first.id == later.id
+    assert f"Take those garments from run {first.number}; new ones only" in notes(new, last)[0]
+    assert f"run {last.number} at {place(last)}, {clock(last.pressing_start)} (3 pieces)" in then_words(
+        new, first
+    )
+    assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
+    assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
 
 
 def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) -> None:

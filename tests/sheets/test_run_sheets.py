@@ -280,6 +280,18 @@ def test_each_run_says_where_its_pieces_go() -> None:
         assert bare(f"Then: {words}") in whole
 
 
+def test_pieces_go_by_the_hour_of_pressing_even_where_a_changeover_began_early() -> None:
+    """The next press is being set up before this run's own changeover: its pieces still come after."""
+    plan = sample_plan()
+    first = next(run for run in plan.runs if run.id == "1042-left chest")
+    second = next(run for run in plan.runs if run.number == 4)
+    early = replace(second, start=first.start - timedelta(minutes=5))
+    runs = tuple(early if run is second else run for run in plan.runs)
+    swapped = replace(plan, runs=runs)
+    assert then_words(swapped, first) == "run 4 at South bench, 09:06"
+    assert "run " + str(first.number) not in then_words(swapped, early)
+
+
 def test_pieces_that_part_say_which_sizes_go_where() -> None:
     plan = sample_plan()
     first = next(run for run in plan.runs if run.id == "1053-full front 1")
