@@ -139,6 +139,9 @@ class RunPart:
         Of pieces that are pressed again: those of which somebody said which they are.
     assumed
         Nobody counted when the run was stopped: how many it did is told by the planned pace.
+    spoiled
+        Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
+        their garments are there.
     """
 
     run: str
@@ -148,6 +151,11 @@ class RunPart:
     from_tick: int
     known: tuple[Pieces, ...] = ()
     assumed: bool = False
+    spoiled: int = 0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.spoiled <= self.pieces:
+            raise ValueError(f"part {self.task}: {self.spoiled} spoiled of {self.pieces} pieces")
 
     @property
     def task(self) -> str:

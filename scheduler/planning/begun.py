@@ -53,6 +53,7 @@ def what_is_begun(
                         name=PartKind.AGAIN,
                         from_tick=now,
                         known=(*run.spoiled_of, *run.lost_of),
+                        spoiled=run.spoiled_owed,
                     )
                 )
             continue

@@ -10,7 +10,7 @@ import pytest
 
 from scheduler.daybook.entries import entries_of, faults_of
 from scheduler.daybook.facts import spoiled_data
-from scheduler.daybook.plan_text import plan_of_data, plan_text
+from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import (
     NOTHING,
@@ -425,12 +425,12 @@ def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invente
     assert notes(new, before[0])[0].endswith(" Take new garments for those that were spoiled.")
     assert pulled.sizes == ((first.size, 2), (SIZE_AS_SPOILED, 1))
     (words,) = [note for note in notes(new, part) if note.startswith("Pressed again")]
-    assert "Nobody entered which: take the same size as the one that is spoiled or missing." in words
+    assert "Nobody entered which: take the same size as the one that is spoiled." in words
     assert words.endswith(
         f"Take those garments from run {before[-1].number}; new ones only for others that were spoiled."
     )
     assert lot_words(new, part) == f"again, for run {run.number}"
-    kept = plan_of_data(json.loads(plan_text(new)), 3)
+    kept = plan_of_data(json.loads(plan_text(new)), PLAN_FORM)
     assert kept.parts == new.parts and kept.parts[-1].known == (replace(first, quantity=2),)
 
 
@@ -528,8 +528,7 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     size = earlier.content.pieces[0].size
     (words,) = replaced_words(new, first)
     assert words == (
-        f"Among them 3 pieces spoiled or missing in run {earlier.number} ({size} 3): "
-        "take new garments for those that were spoiled."
+        f"Among them 3 pieces spoiled in run {earlier.number} ({size} 3): take new garments for them."
     )
     assert words in notes(new, first) and first.id == later.id
     assert f"Take those garments from run {first.number}; new ones only" in notes(new, last)[0]
@@ -538,6 +537,59 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     )
     assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
     assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
+
+
+@pytest.mark.parametrize("gone", [0, 1, 2])
+def test_new_garments_are_asked_for_only_in_place_of_spoiled_ones(printed: Plan, gone: int) -> None:
+    """Three pieces less than planned: as many as are said were spoiled, the others merely weren't done."""
+    run = run_of_sizes(printed)
+    first = next(one for one in run.content.pieces if one.quantity > 1)
+    known = (replace(first, quantity=gone),) if gone else ()
+    event = replace(spoiled(printed, run, known), spoiled=gone)
+    new = replace(again(printed, events=(event,), between=Disruptions(press_again=True)), at=AT)
+    (part,) = [one for one in new.parts if one.run == run.id]
+    assert (part.pieces, part.spoiled, part.known) == (3, gone, known)
+    made = next(one for one in new.runs if one.id == part.task)
+    assert made.content.quantity == 3, "all three are pressed again"
+    own = set(next(task for task in new.instance.tasks if task.id == run.id).bundles)
+    shares = {task.id for task in new.instance.tasks if own & set(task.bundles)}
+    pulled = [one.sizes for one in garments(new) if one.first.id in shares]
+    assert pulled == ([((first.size, gone),)] if gone else [])
+    (words,) = [note for note in notes(new, made) if note.startswith("Pressed again")]
+    before = garments_from(new, made)
+    if not gone:
+        assert "Nobody entered which: take the same sizes as those that are missing." in words
+        assert before == [] and words.endswith("Their garments are there: take those on which it is missing.")
+        assert not any("new garment" in note for one in new.runs for note in notes(new, one))
+    else:
+        # the placement that the spoiled ones had on them before is pressed on the new garments first
+        assert [one.id for one in before] == ["4103-left chest again"]
+        other = notes(new, before[0])[0]
+        assert other.endswith(" Take new garments for those that were spoiled.")
+        assert next(one for one in new.parts if one.task == before[0].id).spoiled == gone
+    alone = replace(new, runs=tuple(one for one in new.runs if one not in before))
+    told = {
+        1: "Take new garments for the 1 that was spoiled; 2 garments on which it is missing are there.",
+        2: "Take new garments for the 2 that were spoiled; 1 garment on which it is missing is there.",
+    }
+    assert gone not in told or notes(alone, made)[0].endswith(told[gone])
+
+
+def test_a_plan_of_form_3_asks_for_new_garments_for_all_that_is_pressed_again(printed: Plan) -> None:
+    """It doesn't say which of them are spoiled; rests have none in any form."""
+    parts = (
+        RunPart(run="X", done=9, pieces=3, name=PartKind.AGAIN, from_tick=0, spoiled=1),
+        RunPart(run="Y", done=1, pieces=2, name=PartKind.REST, from_tick=0),
+    )
+    plan = replace(printed, parts=parts)
+    document = json.loads(plan_text(plan))
+    assert plan_of_data(document, PLAN_FORM) == plan
+    for part in document["parts"]:
+        del part["spoiled"]
+    older = plan_of_data(document, 3)
+    assert [part.spoiled for part in older.parts] == [3, 0]
+    with pytest.raises(ValueError, match="part X again: 4 spoiled of 3 pieces"):
+        replace(parts[0], spoiled=4)
 
 
 def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) -> None:
