@@ -96,7 +96,7 @@ class RunState:
 
     @property
     def spoiled_owed(self) -> int:
-        """Those of `owed` whose garments are spoiled, by this run or later; the garments of others are there."""
+        """Those of `owed` whose garments are spoiled, by this run or later; those of the others are there."""
         return min(self.spoiled, self.unpressed) + self.owed - self.unpressed
 
     @property
