@@ -142,6 +142,8 @@ class RunPart:
     spoiled
         Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
         their garments are there.
+    number
+        1; of pieces more of a run, entered when its others were being pressed again already: 2, 3, ...
     """
 
     run: str
@@ -152,6 +154,7 @@ class RunPart:
     known: tuple[Pieces, ...] = ()
     assumed: bool = False
     spoiled: int = 0
+    number: int = 1
 
     def __post_init__(self) -> None:
         if not 0 <= self.spoiled <= self.pieces:
@@ -160,4 +163,14 @@ class RunPart:
     @property
     def task(self) -> str:
         """Id of the part's task."""
-        return f"{self.run} {self.name}"
+        return f"{self.run} {self.name}" + (f" {self.number}" if self.number > 1 else "")
+
+
+def more_again(old: Iterable[RunPart], new: Iterable[RunPart]) -> tuple[tuple[RunPart, int], ...]:
+    """The parts of a later plan that press more pieces again than those of an earlier one, with how many."""
+    before = {part.task: part.pieces for part in old}
+    return tuple(
+        (part, more)
+        for part in new
+        if part.name is PartKind.AGAIN and (more := part.pieces - before.get(part.task, 0)) > 0
+    )

@@ -575,6 +575,59 @@ def test_new_garments_are_asked_for_only_in_place_of_spoiled_ones(printed: Plan,
     assert gone not in told or notes(alone, made)[0].endswith(told[gone])
 
 
+def again_of(plan: Plan, run: PlannedRun) -> list[RunPart]:
+    return [one for one in plan.parts if one.run == run.id and one.name is PartKind.AGAIN]
+
+
+def test_pieces_more_that_are_spoiled_by_a_later_count_are_pressed_again_too(printed: Plan) -> None:
+    """First two, by a correction five: in the same run while it isn't begun, else in one of their own."""
+    run = run_of_sizes(printed)
+    asked = Disruptions(press_again=True)
+    kind = next(one for one in run.content.pieces if one.quantity > 2)
+    whole = run.content.quantity
+
+    def event(count: int, known: int, gone: int) -> Event:
+        pieces = (replace(kind, quantity=known),)
+        return replace(spoiled(printed, run, pieces), pieces=whole - count, spoiled=gone)
+
+    once = replace(again(printed, events=(event(2, 1, 1),), between=asked), at=AT)
+    (first,) = again_of(once, run)
+    assert (first.task, first.pieces, first.spoiled) == (f"{run.id} again", 2, 1)
+    later = (event(5, 3, 4),)
+
+    soon = AT + timedelta(minutes=1)
+    assert {one.id: one for one in once.runs}[first.task].start > soon + timedelta(minutes=NOTICE_MIN)
+    unasked = again(once, at=soon, events=later)
+    (part,) = again_of(unasked, run)
+    assert (part.pieces, part.spoiled) == (2, 2), "which of them are spoiled is known better now"
+    more = again(once, at=soon, events=later, between=asked)
+    (part,) = again_of(more, run)
+    assert (part.task, part.pieces, part.spoiled) == (first.task, 5, 4)
+    assert part.known == (replace(kind, quantity=3),)
+    (made,) = [one for one in more.runs if one.id == part.task]
+    assert made.content.quantity == 5
+    stands = {one.order: one for one in state_at(more, later, soon).orders}[run.content.order]
+    assert stands.missing == 0
+
+    begun = {one.id: one for one in once.runs}[first.task]
+    during = (begun.start + (begun.end - begun.start) / 2).replace(second=0, microsecond=0)
+    during += timedelta(minutes=1)
+    second = again(once, at=during, events=later, between=asked)
+    parts = again_of(second, run)
+    assert [(one.task, one.pieces, one.spoiled) for one in parts] == [
+        (f"{run.id} again", 2, 1),
+        (f"{run.id} again 2", 3, 3),
+    ]
+    assert parts[1].known == (replace(kind, quantity=2),), "one of them is in the first already"
+    quantities = {one.id: one.content.quantity for one in second.runs}
+    assert [quantities[one.task] for one in parts] == [2, 3]
+    stands = {one.order: one for one in state_at(second, later, during).orders}[run.content.order]
+    assert stands.missing == 0
+    # asked once more, nothing more is pressed again
+    third = again(second, at=during + timedelta(minutes=1), events=later, between=asked)
+    assert again_of(third, run) == parts
+
+
 def test_a_plan_of_form_3_asks_for_new_garments_for_all_that_is_pressed_again(printed: Plan) -> None:
     """It doesn't say which of them are spoiled; rests have none in any form."""
     parts = (
