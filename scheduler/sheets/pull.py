@@ -45,6 +45,8 @@ class PulledGarments:
         (size, pieces), in the order's own order of sizes.
     ready
         When they come in; None: they are there.
+    since
+        The moment from which the day was planned again, where they are needed in place of spoiled ones.
     """
 
     first: PlannedRun
@@ -53,11 +55,18 @@ class PulledGarments:
     fabric: str
     sizes: tuple[tuple[str, int], ...]
     ready: datetime | None
+    since: datetime | None = None
 
     @property
     def have_by(self) -> datetime:
-        """When they must lie at the press."""
-        return have_by(self.first, "garments")
+        """When they must lie at the press; for a run under way: at once."""
+        by = have_by(self.first, "garments")
+        return by if self.since is None else max(by, self.since)
+
+    @property
+    def under_way(self) -> bool:
+        """Whether they are for a run that was begun before it was said that they are needed."""
+        return self.since is not None and self.first.start < self.since
 
     @property
     def quantity(self) -> int:
@@ -131,13 +140,13 @@ def garments(plan: Plan) -> list[PulledGarments]:
     """
     found = []
     for runs in _sharing(plan):
-        needed = runs
+        needed, since = runs, None
         taken = {run.id: run.content.pieces for run in runs}
         if plan.at is not None and runs[0].start < plan.at:
             again = {part.task for part in plan.parts if part.name is PartKind.AGAIN}
             runs = [run for run in runs if run.id in again and run.start >= plan.at]
             taken = {run.id: spoiled_among(plan, run) for run in runs}
-            runs = [run for run in runs if taken[run.id]]
+            runs, since = [run for run in runs if taken[run.id]], plan.at
             needed = list(dict.fromkeys(one for run in runs for one in (*garments_from(plan, run), run)))
             needed.sort(key=lambda run: (run.pressing_start, run.number))
         sums: dict[tuple[str, str, str], dict[str, dict[str, int]]] = {}
@@ -165,6 +174,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
                     fabric=key[2],
                     sizes=tuple((size, max(counts.values())) for size, counts in sizes.items()),
                     ready=first.content.ready if waits_for(first.content, "garments") else None,
+                    since=since,
                 )
             )
     return sorted(found, key=lambda pulled: pulled.first.number)

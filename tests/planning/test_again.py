@@ -22,7 +22,7 @@ from scheduler.domain.disruptions import (
     RunPart,
 )
 from scheduler.domain.faults import Source
-from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces
+from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces, same_kind
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.domain.schedule import LevelValue, Status
@@ -537,6 +537,116 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     )
     assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
     assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
+
+
+def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
+    """Spoiled at the first placement, and entered when the run of the next one is being pressed."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end <= other.start
+        and bundles[one.id] & bundles[other.id]
+        and one.content.placements != other.content.placements
+        and one.content.pieces[0] in other.content.pieces
+        and one.content.quantity > 5
+        and other.end - other.pressing_start > timedelta(minutes=4)
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = (later.pressing_start + (later.end - later.pressing_start) / 2).replace(second=0, microsecond=0)
+    kind = replace(earlier.content.pieces[0], quantity=1)
+    event = replace(spoiled(printed, earlier, (kind,)), spoiled=1, entered=at)
+    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    runs = {one.id: one for one in new.runs}
+    begun, last = runs[later.id], runs[f"{earlier.id} again"]
+    assert begun.start < at < begun.end
+    words = f"Among them 1 piece spoiled in run {earlier.number} ({kind.size} 1): take a new garment for it"
+    assert f"{words}, unless that is done." in notes(new, begun)
+    assert f"Take those garments from run {begun.number}; new ones only" in notes(new, last)[0]
+    (pulled,) = [one for one in garments(new) if one.sizes == ((kind.size, 1),)]
+    assert (pulled.first, pulled.have_by, pulled.under_way) == (begun, at, True)
+    over = replace(new, at=begun.end)
+    assert replaced_words(over, begun) == [] and garments_from(over, last) == []
+    # none is said to be spoiled where one merely wasn't done
+    missing = replace(new, parts=tuple(replace(one, spoiled=0, known=()) for one in new.parts))
+    assert replaced_words(missing, begun) == []
+
+
+def test_a_run_that_has_not_got_the_spoiled_garment_is_not_told_of_it(printed: Plan) -> None:
+    """It takes others of the pieces of the run that spoiled one."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later, kind = next(
+        (one, other, piece)
+        for other in printed.runs
+        for one in printed.runs
+        for piece in one.content.pieces
+        if one.end + timedelta(minutes=2 * NOTICE_MIN) < other.start
+        and bundles[one.id] & bundles[other.id]
+        and one.content.quantity > 5
+        and not any(same_kind(piece, theirs) for theirs in other.content.pieces)
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = earlier.end + timedelta(minutes=1)
+    event = replace(spoiled(printed, earlier, (replace(kind, quantity=1),)), spoiled=1, entered=at)
+    event = replace(event, pieces=earlier.content.quantity - 1)
+    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    runs = {one.id: one for one in new.runs}
+    last = runs[f"{earlier.id} again"]
+    assert [(one.size, one.quantity) for one in last.content.pieces] == [(kind.size, 1)]
+    assert later.id not in [one.id for one in garments_from(new, last)]
+    assert replaced_words(new, runs[later.id]) == []
+
+
+def test_a_garment_that_is_pressed_again_at_several_placements_is_asked_for_once(printed: Plan) -> None:
+    """Spoiled at the second placement: the first is pressed again too, and a third has all pieces."""
+    new = replace(printed, at=AT)
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    first, third = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end < AT < other.start and bundles[one.id] & bundles[other.id] and one.content.quantity > 5
+    )
+    placed = replace(
+        first.content, laid=tuple(replace(one, placement="another") for one in first.content.laid)
+    )
+    second = replace(first, id="second", number=98, content=placed, end=first.end + timedelta(minutes=1))
+    kind = replace(first.content.pieces[0], quantity=2)
+    start = max(run.end for run in printed.runs)
+    parts = tuple(
+        RunPart(
+            run=run.id, done=9, pieces=count, name=PartKind.AGAIN, from_tick=0, known=(known,), spoiled=count
+        )
+        for run, known in ((first, replace(kind, quantity=3)), (second, kind))
+        for count in (known.quantity,)
+    )
+    made = [
+        replace(
+            run,
+            id=part.task,
+            number=number,
+            content=replace(run.content, pieces=part.known),
+            start=start,
+            pressing_start=start,
+            end=start + timedelta(minutes=2),
+        )
+        for part, run, number in zip(parts, (first, second), (101, 102), strict=True)
+    ]
+    task = next(one for one in printed.instance.tasks if one.id == first.id)
+    tasks = (replace(task, id=run.id) for run in (second, *made))
+    new = replace(
+        new,
+        runs=(*printed.runs, second, *made),
+        parts=parts,
+        instance=replace(printed.instance, tasks=(*printed.instance.tasks, *tasks)),
+    )
+    before = garments_from(new, made[0])[0]
+    assert bundles[before.id] & bundles[third.id]
+    assert replaced_words(new, before) == [
+        f"Among them 2 pieces spoiled in run 98 ({kind.size} 2): take new garments for them.",
+        f"Among them 1 piece spoiled in run {first.number} ({kind.size} 1): take a new garment for it.",
+    ]
 
 
 @pytest.mark.parametrize("gone", [0, 1, 2])
