@@ -14,7 +14,8 @@ from scheduler.sheets.under_way import part_of
 def garments_from(plan: Plan, again: PlannedRun) -> list[PlannedRun]:
     """The runs under way or to come that are before pieces pressed again, on the same garments, by time.
 
-    A run that isn't over has all pieces of its garments: new ones in place of the spoiled among them.
+    A run that isn't over has all pieces of its garments: new ones in place of the spoiled among them. One
+    that presses the same placements has other garments.
     """
     if plan.at is None:
         return []
@@ -26,6 +27,7 @@ def garments_from(plan: Plan, again: PlannedRun) -> list[PlannedRun]:
         if run.end > plan.at
         and run.pressing_start < again.pressing_start
         and own & bundles.get(run.id, frozenset())
+        and run.content.placements != again.content.placements
         and any(_may_be_in(run, one) for one in again.content.pieces)
     ]
     return sorted(found, key=lambda run: (run.pressing_start, run.number))

@@ -733,6 +733,15 @@ def test_pieces_more_that_are_spoiled_by_a_later_count_are_pressed_again_too(pri
     assert [quantities[one.task] for one in parts] == [2, 3]
     stands = {one.order: one for one in state_at(second, later, during).orders}[run.content.order]
     assert stands.missing == 0
+    # the second presses others than the first: neither gets its garments from the other, nor hands them on
+    told = replace(second, at=during)
+    runs = {one.id: one for one in second.runs}
+    first_again, second_again = (runs[one.task] for one in parts)
+    assert first_again.pressing_start < second_again.pressing_start
+    assert first_again not in garments_from(told, second_again)
+    alone = replace(told, runs=(runs[run.id], first_again, second_again))
+    assert f"run {second_again.number} " not in then_words(alone, first_again)
+    assert f"run {first_again.number} " in then_words(alone, runs[run.id])
     # asked once more, nothing more is pressed again
     third = again(second, at=during + timedelta(minutes=1), events=later, between=asked)
     assert again_of(third, run) == parts
