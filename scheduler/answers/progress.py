@@ -155,15 +155,17 @@ def _owed(plan: Plan, state: DayState) -> list[str]:
     """Spoiled and missing pieces: those in no plan yet, and those that have a run of their own."""
     from scheduler.domain.disruptions import PartKind
 
-    again = {part.run: part for part in plan.parts if part.name is PartKind.AGAIN}
+    again = [part for part in plan.parts if part.name is PartKind.AGAIN]
     numbers = {run.run: run.number for run in state.runs}
     owed, planned = [], []
     for run in state.runs:
-        part = again.get(run.run)
-        pieces = run.owed - (part.pieces if part is not None else 0)
+        parts = [part for part in again if part.run == run.run]
+        pieces = run.owed - sum(part.pieces for part in parts)
         if pieces > 0:
             owed.append(f"  run {run.number} (order {run.order}): {counted(pieces, 'piece')}{_why(run)}")
-        if part is not None and part.task in numbers:
+        for part in parts:
+            if part.task not in numbers:
+                continue
             words = f"{counted(part.pieces, 'piece')}, as run {numbers[part.task]}"
             planned.append(f"  run {run.number} (order {run.order}): {words}")
     title = "To be pressed again, in no plan yet (pressday replan --press-again puts them in one):"

@@ -10,7 +10,7 @@ from datetime import datetime
 from scheduler.daybook.entries import with_id
 from scheduler.daybook.facts import standing
 from scheduler.domain.asjson import to_json
-from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, PartKind, PersonAway, PressDown
+from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, PersonAway, PressDown, more_again
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
@@ -93,9 +93,8 @@ def entries_of(
             for order in orders
         ]
     found += [
-        replace(base, kind=EventKind.PRESS_AGAIN, run=part.run, pieces=part.pieces)
-        for part in new.parts
-        if part.name is PartKind.AGAIN and part not in old.parts
+        replace(base, kind=EventKind.PRESS_AGAIN, run=part.run, pieces=more)
+        for part, more in more_again(old.parts, new.parts)
     ]
     return tuple(with_id(event, every) for event in found)
 

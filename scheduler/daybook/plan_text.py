@@ -6,15 +6,16 @@ import json
 from dataclasses import replace
 
 from scheduler.domain.asjson import from_json, to_json
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedOrder
 
-PLAN_FORM = 3
+PLAN_FORM = 4
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
 
-READABLE = (1, 2, PLAN_FORM)
+READABLE = (1, 2, 3, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
-not which sizes are pressed again."""
+not which sizes are pressed again, one of form 3 not which of these pieces are spoiled."""
 
 
 def plan_text(plan: Plan) -> str:
@@ -44,7 +45,23 @@ def plan_of_data(data: object, form: int) -> Plan:
         When they are damaged; says where.
     """
     plan = from_json(Plan, data)
+    if form < 4:
+        plan = _all_spoiled(plan)
     return _told_apart(plan) if form == 1 else plan
+
+
+def _all_spoiled(plan: Plan) -> Plan:
+    """A plan of form 1 to 3, in which new garments are asked for all pieces that are pressed again.
+
+    Whether these are spoiled or were not done it doesn't say. A garment too many does less harm than one that
+    is not there.
+    """
+    return replace(
+        plan,
+        parts=tuple(
+            replace(part, spoiled=part.pieces) if part.name is PartKind.AGAIN else part for part in plan.parts
+        ),
+    )
 
 
 def _told_apart(plan: Plan) -> Plan:

@@ -45,6 +45,7 @@ def faults_beside(
         return found
     if line.finished is not None and line.finished.date() in plan.dates:
         found += _too_early(line, run, plan, start)
+    found += _not_begun_by_then(line, run, plan, before)
     found += _too_late(line, run, plan, start, end if box == "finished" else None)
     if start is not None and end is not None and (end > start or line.finished is None):
         known = ended if box == "started" else None
@@ -200,6 +201,37 @@ def _too_late(
             f"{said}, but the shop is closed from {closes:%H:%M} on",
             f"a run that is {'begun' if box == 'started' else 'done'} by {closes:%H:%M}",
             f"It is taken as said; enter it again {another}.",
+        )
+        return [replace(doubt, severity=Severity.DOUBT)]
+    return []
+
+
+def _not_begun_by_then(line: RunLine, run: PlannedRun, plan: Plan, begun: Event | None) -> list[Fault]:
+    """Doubt about a start or an end before the moment of a plan by which the run wasn't begun by then.
+
+    Parameters
+    ----------
+    begun
+        The run's start, where it was entered before: what follows from that is not doubted once more.
+    """
+    if plan.at is None or run.start < plan.at:
+        return []
+    if begun is not None and begun.at is not None and begun.at < plan.at and line.started is None:
+        return []
+    for box, at in (("started", line.started), ("finished", line.finished)):
+        if at is None or at >= plan.at:
+            continue
+        said, planned = _beside(at, run.start)
+        moment, _ = _beside(plan.at, at)
+        doubt = fault_at(
+            "not-begun-by-then",
+            line,
+            box,
+            f"run {run.number}: {box} {said}, but by the plan as of {moment} it was not begun by then: it "
+            f"begins at {planned}",
+            f"a time from {moment} on",
+            "It is taken as said; enter it again if it was another time or run. If it is right, plan the day "
+            "again: the sheets in hand have it still to do.",
         )
         return [replace(doubt, severity=Severity.DOUBT)]
     return []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 
@@ -146,9 +147,12 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
     cooling = {task.id: hours.span(task.cooling) for task in plan.instance.tasks}
     packing = next((hours.span(job.packing) for job in plan.instance.jobs if job.id == order.id), NOTHING)
     whole = bool(own) and not any(left.order == order.id for left in plan.left_over)
-    again = {part.run: part.pieces for part in plan.parts if part.name is PartKind.AGAIN}
-    missing = sum(max(0, run.unpressed - again.get(run.run, 0)) for run in own)
-    missing = missing or sum(max(0, run.owed - again.get(run.run, 0)) for run in own)
+    again: Counter[str] = Counter()
+    for part in plan.parts:
+        if part.name is PartKind.AGAIN:
+            again[part.run] += part.pieces
+    missing = sum(max(0, run.unpressed - again[run.run]) for run in own)
+    missing = missing or sum(max(0, run.owed - again[run.run]) for run in own)
     finished = max(run.end + cooling[run.run] for run in own) + packing if whole else None
     behind = _minutes(finished - order.finished) if finished and order.finished else 0.0
     late = _minutes(finished - order.cut_off) if finished else 0.0

@@ -95,6 +95,11 @@ class RunState:
         return self.unpressed + min(self.lost, self.quantity - self.unpressed)
 
     @property
+    def spoiled_owed(self) -> int:
+        """Those of `owed` whose garments are spoiled, by this run or later; those of the others are there."""
+        return min(self.spoiled, self.unpressed) + self.owed - self.unpressed
+
+    @property
     def unpressed(self) -> int:
         """Pieces of a finished run that it didn't press well: spoiled, or missing in the count."""
         return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0

@@ -139,6 +139,11 @@ class RunPart:
         Of pieces that are pressed again: those of which somebody said which they are.
     assumed
         Nobody counted when the run was stopped: how many it did is told by the planned pace.
+    spoiled
+        Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
+        their garments are there.
+    number
+        1; of pieces more of a run, entered when its others were being pressed again already: 2, 3, ...
     """
 
     run: str
@@ -148,8 +153,24 @@ class RunPart:
     from_tick: int
     known: tuple[Pieces, ...] = ()
     assumed: bool = False
+    spoiled: int = 0
+    number: int = 1
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.spoiled <= self.pieces:
+            raise ValueError(f"part {self.task}: {self.spoiled} spoiled of {self.pieces} pieces")
 
     @property
     def task(self) -> str:
         """Id of the part's task."""
-        return f"{self.run} {self.name}"
+        return f"{self.run} {self.name}" + (f" {self.number}" if self.number > 1 else "")
+
+
+def more_again(old: Iterable[RunPart], new: Iterable[RunPart]) -> tuple[tuple[RunPart, int], ...]:
+    """The parts of a later plan that press more pieces again than those of an earlier one, with how many."""
+    before = {part.task: part.pieces for part in old}
+    return tuple(
+        (part, more)
+        for part in new
+        if part.name is PartKind.AGAIN and (more := part.pieces - before.get(part.task, 0)) > 0
+    )

@@ -32,7 +32,7 @@ def what_is_begun(
     tuple of ScheduledTask
         With the times that they took or will take.
     tuple of RunPart
-        The rests of runs cut off, and what must be pressed again.
+        The rests of runs cut off, and what must be pressed again of runs of which nothing is yet.
     """
     begun: list[ScheduledTask] = []
     parts: list[RunPart] = []
@@ -53,6 +53,7 @@ def what_is_begun(
                         name=PartKind.AGAIN,
                         from_tick=now,
                         known=(*run.spoiled_of, *run.lost_of),
+                        spoiled=run.spoiled_owed,
                     )
                 )
             continue

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from scheduler.daybook.book import DayBook
     from scheduler.daybook.opening import Waiting
     from scheduler.domain.chances import DayChance
+    from scheduler.domain.pieces import Pieces
     from scheduler.domain.plan import Plan, PlannedOrder
     from scheduler.domain.progress import Event
     from scheduler.plans.worse import Worse
@@ -236,7 +237,13 @@ def _same(plan: Plan, before: Plan) -> bool:
         and plan.changeovers == before.changeovers
         and plan.left_over == before.left_over
         and (plan.breaks, plan.shifts) == (before.breaks, before.shifts)
+        and _spoiled(plan) == _spoiled(before)
     )
+
+
+def _spoiled(plan: Plan) -> dict[str, tuple[int, tuple[Pieces, ...]]]:
+    """Which pieces that are pressed again are spoiled: for them new garments are asked for."""
+    return {part.task: (part.spoiled, part.known) for part in plan.parts if part.spoiled}
 
 
 def _without_cures(plan: Plan) -> list[PlannedOrder]:

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
-from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind
+from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind, more_again
 from scheduler.domain.figures import counted
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
@@ -275,9 +275,8 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
         if order_id not in before.cancelled:
             more = any(order.on_top_of == order_id for order in new.given)
             lines.append(f"Order {order_id} is cancelled{', with what came on top of it' if more else ''}")
-    again = [part for part in new.parts if part not in old.parts and part.name is PartKind.AGAIN]
-    if again:
-        number = sum(part.pieces for part in again)
+    number = sum(more for _, more in more_again(old.parts, new.parts))
+    if number:
         lines.append(f"{counted(number, 'piece')} to be pressed again, counted at each placement")
     return tuple(lines)
 

@@ -100,7 +100,7 @@ def _garments(one: PulledGarments, day: date) -> dict[str, object]:
         "what": soft(capital(", ".join(part for part in (one.garment, one.colour, one.fabric) if part))),
         "sizes": [{"size": soft(size), "quantity": str(pieces)} for size, pieces in one.sizes],
         "quantity": str(one.quantity),
-        "note": _arrives(one.ready, day),
+        "note": "unless they are there" if one.under_way else _arrives(one.ready, day),
     }
 
 

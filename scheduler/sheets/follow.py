@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from scheduler.domain.day_problem import RunContent
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock, short_date
@@ -97,11 +98,21 @@ def _following(plan: Plan, run: PlannedRun) -> tuple[list[tuple[PlannedRun, int]
             pieces = other.content.quantity
             if left <= 0 or not pieces or bundle not in bundles.get(other.id, ()):
                 continue
+            if _other_pieces(plan, run, other):
+                continue
             some = part_of(plan, other) is not None and pieces < run.content.quantity
             found[other.id] = (other, pieces if some else 0)
             left -= pieces if some else left
         rest = rest or left > 0
     return sorted(found.values(), key=lambda one: one[0].number), rest
+
+
+def _other_pieces(plan: Plan, one: PlannedRun, other: PlannedRun) -> bool:
+    """Whether two runs press other pieces of the same run again."""
+    mine, theirs = part_of(plan, one), part_of(plan, other)
+    if mine is None or theirs is None:
+        return False
+    return mine[0].name is theirs[0].name is PartKind.AGAIN and mine[0].run == theirs[0].run
 
 
 def _shared_sizes(run: PlannedRun, other: PlannedRun) -> str:

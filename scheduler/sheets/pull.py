@@ -11,7 +11,7 @@ from scheduler.domain.disruptions import PartKind
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
-from scheduler.sheets.replaced import garments_from
+from scheduler.sheets.replaced import garments_from, spoiled_among
 from scheduler.sheets.under_way import part_of
 
 
@@ -45,6 +45,8 @@ class PulledGarments:
         (size, pieces), in the order's own order of sizes.
     ready
         When they come in; None: they are there.
+    since
+        The moment from which the day was planned again, where they are needed in place of spoiled ones.
     """
 
     first: PlannedRun
@@ -53,11 +55,18 @@ class PulledGarments:
     fabric: str
     sizes: tuple[tuple[str, int], ...]
     ready: datetime | None
+    since: datetime | None = None
 
     @property
     def have_by(self) -> datetime:
-        """When they must lie at the press."""
-        return have_by(self.first, "garments")
+        """When they must lie at the press; for a run under way: at once."""
+        by = have_by(self.first, "garments")
+        return by if self.since is None else max(by, self.since)
+
+    @property
+    def under_way(self) -> bool:
+        """Whether they are for a run that was begun before it was said that they are needed."""
+        return self.since is not None and self.first.start < self.since
 
     @property
     def quantity(self) -> int:
@@ -127,28 +136,35 @@ def garments(plan: Plan) -> list[PulledGarments]:
 
     Runs that share a bundle press the same garments at different placements; those are fetched
     once. Lots of one run hold different garments; those add up. When the day was planned again, what was
-    fetched by then is left out; pieces to be pressed again need other garments.
+    fetched by then is left out; of pieces to be pressed again the spoiled ones need other garments.
     """
     found = []
     for runs in _sharing(plan):
-        needed = runs
+        needed, since = runs, None
+        taken = {run.id: run.content.pieces for run in runs}
         if plan.at is not None and runs[0].start < plan.at:
             again = {part.task for part in plan.parts if part.name is PartKind.AGAIN}
             runs = [run for run in runs if run.id in again and run.start >= plan.at]
+            taken = {run.id: spoiled_among(plan, run) for run in runs}
+            runs, since = [run for run in runs if taken[run.id]], plan.at
             needed = list(dict.fromkeys(one for run in runs for one in (*garments_from(plan, run), run)))
             needed.sort(key=lambda run: (run.pressing_start, run.number))
         sums: dict[tuple[str, str, str], dict[str, dict[str, int]]] = {}
         for run in runs:
-            for one in run.content.pieces:
+            for one in taken[run.id]:
                 sizes = sums.setdefault((one.garment, one.colour, one.fabric), {})
                 for placement in run.content.placements:
                     counts = sizes.setdefault(one.size, defaultdict(int))
                     counts[placement] += one.quantity
         for key, sizes in sums.items():
+            # Of spoiled ones not even the garment may be known: any of these runs may be the first.
             first = next(
-                run
-                for run in needed
-                if any((one.garment, one.colour, one.fabric) == key for one in run.content.pieces)
+                (
+                    run
+                    for run in needed
+                    if any((one.garment, one.colour, one.fabric) == key for one in run.content.pieces)
+                ),
+                needed[0],
             )
             found.append(
                 PulledGarments(
@@ -158,6 +174,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
                     fabric=key[2],
                     sizes=tuple((size, max(counts.values())) for size, counts in sizes.items()),
                     ready=first.content.ready if waits_for(first.content, "garments") else None,
+                    since=since,
                 )
             )
     return sorted(found, key=lambda pulled: pulled.first.number)

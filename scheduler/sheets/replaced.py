@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
-from scheduler.domain.pieces import AS_SPOILED
+from scheduler.domain.pieces import AS_SPOILED, Pieces, pressed_again, same_kind
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.under_way import part_of
 
 
 def garments_from(plan: Plan, again: PlannedRun) -> list[PlannedRun]:
-    """The runs still to begin that come before pieces pressed again, on the same garments, in order of time.
+    """The runs under way or to come that are before pieces pressed again, on the same garments, by time.
 
-    A run that isn't begun has all pieces of its garments: new ones in place of the spoiled among them.
+    A run that isn't over has all pieces of its garments: new ones in place of the spoiled among them. One
+    that presses the same placements has other garments.
     """
     if plan.at is None:
         return []
@@ -21,41 +24,108 @@ def garments_from(plan: Plan, again: PlannedRun) -> list[PlannedRun]:
     found = [
         run
         for run in plan.runs
-        if run.start >= plan.at
+        if run.end > plan.at
         and run.pressing_start < again.pressing_start
         and own & bundles.get(run.id, frozenset())
-        and run.content.quantity
+        and run.content.placements != again.content.placements
+        and any(_may_be_in(run, one) for one in again.content.pieces)
     ]
     return sorted(found, key=lambda run: (run.pressing_start, run.number))
+
+
+def _may_be_in(run: PlannedRun, one: Pieces) -> bool:
+    """Whether a run has pieces of a kind, or of one of which too little is known to tell."""
+    there = [other for other in run.content.pieces if other.quantity]
+    return any(same_kind(one, other) or _unknown(one) or _unknown(other) for other in there)
+
+
+def _unknown(one: Pieces) -> bool:
+    return AS_SPOILED in one.size + one.garment
+
+
+def spoiled_among(plan: Plan, again: PlannedRun) -> tuple[Pieces, ...]:
+    """Of pieces that are pressed again those that need new garments; those of the others are there."""
+    found = part_of(plan, again)
+    if found is None or found[0].spoiled >= found[0].pieces:
+        return again.content.pieces
+    part, whole = found
+    return pressed_again(whole.content.pieces, part.known, part.spoiled) if part.spoiled else ()
 
 
 def source_words(plan: Plan, again: PlannedRun) -> str:
     """Which garments to take for pieces pressed again."""
     before = garments_from(plan, again)
+    spoiled = sum(one.quantity for one in spoiled_among(plan, again))
     if before:
+        source = f"Take those garments from run {before[-1].number}"
+        return f"{source}; new ones only for others that were spoiled." if spoiled else f"{source}."
+    there = again.content.quantity - spoiled
+    if not spoiled:
+        return "Their garments are there: take those on which it is missing."
+    if there:
         return (
-            f"Take those garments from run {before[-1].number}; new ones only for others that were spoiled."
+            f"Take new garments for the {spoiled} that {'were' if spoiled > 1 else 'was'} spoiled; "
+            f"{counted(there, 'garment')} on which it is missing {'are' if there > 1 else 'is'} there."
         )
     return "Take new garments for those that were spoiled."
 
 
 def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
-    """Said at the first run that needs garments in place of spoiled ones, when it isn't the one for them."""
-    if plan.at is None or run.start < plan.at or part_of(plan, run) is not None:
+    """Said at the first run that needs garments in place of spoiled ones, when it isn't the one for them.
+
+    A garment that was spoiled at one placement is pressed again at those before it, too: it is said once, at
+    the run that spoiled it.
+    """
+    if plan.at is None or run.end <= plan.at or part_of(plan, run) is not None:
         return []
-    by_id = {one.id: one for one in plan.runs}
-    found = []
-    for part in plan.parts:
-        again, whole = by_id.get(part.task), by_id.get(part.run)
-        if part.name is not PartKind.AGAIN or again is None or whole is None:
+    unless = "" if run.start >= plan.at else ", unless that is done"
+    found: list[str] = []
+    said: list[tuple[PlannedRun, Pieces]] = []
+    for again, whole in sorted(_pressed_again(plan), key=lambda pair: (-pair[1].end.timestamp(), pair[0].id)):
+        before = garments_from(plan, again)
+        here = [
+            one
+            for one in spoiled_among(plan, again)
+            if next((other for other in before if _may_be_in(other, one)), None) is run
+        ]
+        spoiled = _not_said(plan, whole, here, said)
+        if not spoiled:
             continue
-        if garments_from(plan, again)[:1] == [run]:
-            known = [one for one in again.content.pieces if AS_SPOILED not in one.size + one.garment]
-            sizes = ", ".join(f"{one.size} {one.quantity}" for one in known)
-            pieces = counted(again.content.quantity, "piece") + " spoiled or missing in run "
-            which = f"{whole.number} ({sizes})" if sizes else f"{whole.number}"
-            found.append(f"Among them {pieces}{which}: take new garments for those that were spoiled.")
+        said += [(whole, one) for one in spoiled]
+        known = [one for one in spoiled if not _unknown(one)]
+        sizes = ", ".join(f"{one.size} {one.quantity}" for one in known)
+        count = sum(one.quantity for one in spoiled)
+        which = f"{whole.number} ({sizes})" if sizes else f"{whole.number}"
+        found.append(
+            f"Among them {counted(count, 'piece')} spoiled in run {which}: take "
+            f"{'new garments for them' if count > 1 else 'a new garment for it'}{unless}."
+        )
     return found
 
 
-__all__ = ["garments_from", "replaced_words", "source_words"]
+def _pressed_again(plan: Plan) -> list[tuple[PlannedRun, PlannedRun]]:
+    """What is pressed again, each with the run that it is of."""
+    found = ((run, part_of(plan, run)) for run in plan.runs)
+    return [(run, part[1]) for run, part in found if part is not None and part[0].name is PartKind.AGAIN]
+
+
+def _not_said(
+    plan: Plan, whole: PlannedRun, spoiled: list[Pieces], said: list[tuple[PlannedRun, Pieces]]
+) -> list[Pieces]:
+    """Spoiled pieces of a run without those that are the garments of a later run at another placement."""
+    bundles = {task.id: frozenset(task.bundles) for task in plan.instance.tasks}
+    left = []
+    for one in spoiled:
+        gone = sum(
+            other.quantity
+            for later, other in said
+            if same_kind(one, other)
+            and later.content.placements != whole.content.placements
+            and bundles.get(later.id, frozenset()) & bundles.get(whole.id, frozenset())
+        )
+        if one.quantity > gone:
+            left.append(replace(one, quantity=one.quantity - gone))
+    return left
+
+
+__all__ = ["garments_from", "replaced_words", "source_words", "spoiled_among"]

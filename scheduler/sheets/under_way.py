@@ -85,7 +85,8 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
         unknown = sum(one.quantity for one in run.content.pieces if AS_SPOILED in one.size + one.garment)
         if unknown:
             what = "the same sizes as those that are" if unknown > 1 else "the same size as the one that is"
-            again += f" Nobody entered which: take {what} spoiled or missing."
+            why = "spoiled" if part.spoiled >= part.pieces else "spoiled or missing"
+            again += f" Nobody entered which: take {what} {why if part.spoiled else 'missing'}."
         if whole.content.names and len(run.content.names) < run.content.quantity:
             again += " Names and numbers: as on those pieces; see the list of that run."
         return again

@@ -22,7 +22,7 @@ from scheduler.daybook.opening import NAME
 from scheduler.daybook.run_times import faults_beside
 from scheduler.domain.faults import Severity, Source
 from scheduler.domain.plan import PlannedWarmUp
-from scheduler.domain.progress import EventKind, RunLine
+from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.workflow.entries import date_of
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
@@ -715,6 +715,47 @@ def test_an_end_before_its_press_is_switched_on_is_doubted() -> None:
     later = replace(line, finished=run.end + timedelta(minutes=10))
     assert faults_beside(later, run, plan, ()) == []
     assert faults_beside(replace(line, press="another"), run, plan, ()) == []
+
+
+def test_a_time_before_the_plan_s_moment_of_a_run_that_was_not_begun_by_then_is_doubted() -> None:
+    """Planned again as of 9:00, run 5 begins at 9:15; run 4 is under way then, and run 1 is over."""
+    plan = replace(small_plan(), at=at("9:00"))
+    runs = {one.number: one for one in plan.runs}
+
+    def doubts(number: int, plan=plan, events=(), **boxes):
+        line = RunLine(run=runs[number].id, source=Source(file="x"), **boxes)
+        found = faults_beside(line, runs[number], plan, events)
+        assert all(one.severity is Severity.DOUBT for one in found)
+        return [one.found for one in found if one.code == "not-begun-by-then"]
+
+    told = "run 5: {}, but by the plan as of 09:00 it was not begun by then: it begins at 09:15"
+    assert doubts(5, ended=True, finished=at("8:59")) == [told.format("finished 08:59")]
+    assert doubts(5, began=True, started=at("8:10")) == [told.format("started 08:10")]
+    both = doubts(5, ended=True, started=at("8:10"), finished=at("8:55"))
+    assert both == [told.format("started 08:10")], "doubted once"
+    yesterday = at("8:00") - timedelta(days=1)
+    dated = doubts(5, began=True, started=yesterday)
+    said = f"run 5: started {yesterday:%Y-%m-%d} 08:00, but by the plan as of {DAY} 09:00"
+    assert dated[0].startswith(said)
+    # at that moment or later, of what was begun by then, and of a day that was planned from its start
+    assert doubts(5, ended=True, finished=at("9:00")) == []
+    assert doubts(5, ended=True) == []
+    assert doubts(4, ended=True, finished=at("8:55")) == []
+    assert doubts(1, ended=True, finished=at("8:40")) == []
+    assert doubts(5, plan=small_plan(), ended=True, finished=at("8:59")) == []
+    # with its start known from before, its end is not doubted once more
+    start = Event(
+        id="e1",
+        day=DAY,
+        version=1,
+        kind=EventKind.STARTED,
+        run=runs[5].id,
+        at=at("8:10"),
+        entered=at("9:05"),
+        number=1,
+    )
+    assert doubts(5, events=(start,), ended=True, finished=at("8:59")) == []
+    assert doubts(5, events=(start,), began=True, started=at("8:12")) == [told.format("started 08:12")]
 
 
 def test_a_time_after_closing_is_doubted(run: Run, plans: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from scheduler.daybook.entries import entries_of, faults_of
 from scheduler.daybook.facts import spoiled_data
-from scheduler.daybook.plan_text import plan_of_data, plan_text
+from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import (
     NOTHING,
@@ -22,7 +22,7 @@ from scheduler.domain.disruptions import (
     RunPart,
 )
 from scheduler.domain.faults import Source
-from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces
+from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces, same_kind
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.domain.schedule import LevelValue, Status
@@ -425,12 +425,12 @@ def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invente
     assert notes(new, before[0])[0].endswith(" Take new garments for those that were spoiled.")
     assert pulled.sizes == ((first.size, 2), (SIZE_AS_SPOILED, 1))
     (words,) = [note for note in notes(new, part) if note.startswith("Pressed again")]
-    assert "Nobody entered which: take the same size as the one that is spoiled or missing." in words
+    assert "Nobody entered which: take the same size as the one that is spoiled." in words
     assert words.endswith(
         f"Take those garments from run {before[-1].number}; new ones only for others that were spoiled."
     )
     assert lot_words(new, part) == f"again, for run {run.number}"
-    kept = plan_of_data(json.loads(plan_text(new)), 3)
+    kept = plan_of_data(json.loads(plan_text(new)), PLAN_FORM)
     assert kept.parts == new.parts and kept.parts[-1].known == (replace(first, quantity=2),)
 
 
@@ -528,8 +528,7 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     size = earlier.content.pieces[0].size
     (words,) = replaced_words(new, first)
     assert words == (
-        f"Among them 3 pieces spoiled or missing in run {earlier.number} ({size} 3): "
-        "take new garments for those that were spoiled."
+        f"Among them 3 pieces spoiled in run {earlier.number} ({size} 3): take new garments for them."
     )
     assert words in notes(new, first) and first.id == later.id
     assert f"Take those garments from run {first.number}; new ones only" in notes(new, last)[0]
@@ -538,6 +537,231 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     )
     assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
     assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
+
+
+def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
+    """Spoiled at the first placement, and entered when the run of the next one is being pressed."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end <= other.start
+        and bundles[one.id] & bundles[other.id]
+        and one.content.placements != other.content.placements
+        and one.content.pieces[0] in other.content.pieces
+        and one.content.quantity > 5
+        and other.end - other.pressing_start > timedelta(minutes=4)
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = (later.pressing_start + (later.end - later.pressing_start) / 2).replace(second=0, microsecond=0)
+    kind = replace(earlier.content.pieces[0], quantity=1)
+    event = replace(spoiled(printed, earlier, (kind,)), spoiled=1, entered=at)
+    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    runs = {one.id: one for one in new.runs}
+    begun, last = runs[later.id], runs[f"{earlier.id} again"]
+    assert begun.start < at < begun.end
+    words = f"Among them 1 piece spoiled in run {earlier.number} ({kind.size} 1): take a new garment for it"
+    assert f"{words}, unless that is done." in notes(new, begun)
+    assert f"Take those garments from run {begun.number}; new ones only" in notes(new, last)[0]
+    (pulled,) = [one for one in garments(new) if one.sizes == ((kind.size, 1),)]
+    assert (pulled.first, pulled.have_by, pulled.under_way) == (begun, at, True)
+    over = replace(new, at=begun.end)
+    assert replaced_words(over, begun) == [] and garments_from(over, last) == []
+    # none is said to be spoiled where one merely wasn't done
+    missing = replace(new, parts=tuple(replace(one, spoiled=0, known=()) for one in new.parts))
+    assert replaced_words(missing, begun) == []
+
+
+def test_a_run_that_has_not_got_the_spoiled_garment_is_not_told_of_it(printed: Plan) -> None:
+    """It takes others of the pieces of the run that spoiled one."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    earlier, later, kind = next(
+        (one, other, piece)
+        for other in printed.runs
+        for one in printed.runs
+        for piece in one.content.pieces
+        if one.end + timedelta(minutes=2 * NOTICE_MIN) < other.start
+        and bundles[one.id] & bundles[other.id]
+        and one.content.quantity > 5
+        and not any(same_kind(piece, theirs) for theirs in other.content.pieces)
+        and one.start.date() == other.start.date() == DAY
+    )
+    at = earlier.end + timedelta(minutes=1)
+    event = replace(spoiled(printed, earlier, (replace(kind, quantity=1),)), spoiled=1, entered=at)
+    event = replace(event, pieces=earlier.content.quantity - 1)
+    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    runs = {one.id: one for one in new.runs}
+    last = runs[f"{earlier.id} again"]
+    assert [(one.size, one.quantity) for one in last.content.pieces] == [(kind.size, 1)]
+    assert later.id not in [one.id for one in garments_from(new, last)]
+    assert replaced_words(new, runs[later.id]) == []
+
+
+def test_a_garment_that_is_pressed_again_at_several_placements_is_asked_for_once(printed: Plan) -> None:
+    """Spoiled at the second placement: the first is pressed again too, and a third has all pieces."""
+    new = replace(printed, at=AT)
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    first, third = next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end < AT < other.start and bundles[one.id] & bundles[other.id] and one.content.quantity > 5
+    )
+    placed = replace(
+        first.content, laid=tuple(replace(one, placement="another") for one in first.content.laid)
+    )
+    second = replace(first, id="second", number=98, content=placed, end=first.end + timedelta(minutes=1))
+    kind = replace(first.content.pieces[0], quantity=2)
+    start = max(run.end for run in printed.runs)
+    parts = tuple(
+        RunPart(
+            run=run.id, done=9, pieces=count, name=PartKind.AGAIN, from_tick=0, known=(known,), spoiled=count
+        )
+        for run, known in ((first, replace(kind, quantity=3)), (second, kind))
+        for count in (known.quantity,)
+    )
+    made = [
+        replace(
+            run,
+            id=part.task,
+            number=number,
+            content=replace(run.content, pieces=part.known),
+            start=start,
+            pressing_start=start,
+            end=start + timedelta(minutes=2),
+        )
+        for part, run, number in zip(parts, (first, second), (101, 102), strict=True)
+    ]
+    task = next(one for one in printed.instance.tasks if one.id == first.id)
+    tasks = (replace(task, id=run.id) for run in (second, *made))
+    new = replace(
+        new,
+        runs=(*printed.runs, second, *made),
+        parts=parts,
+        instance=replace(printed.instance, tasks=(*printed.instance.tasks, *tasks)),
+    )
+    before = garments_from(new, made[0])[0]
+    assert bundles[before.id] & bundles[third.id]
+    assert replaced_words(new, before) == [
+        f"Among them 2 pieces spoiled in run 98 ({kind.size} 2): take new garments for them.",
+        f"Among them 1 piece spoiled in run {first.number} ({kind.size} 1): take a new garment for it.",
+    ]
+
+
+@pytest.mark.parametrize("gone", [0, 1, 2])
+def test_new_garments_are_asked_for_only_in_place_of_spoiled_ones(printed: Plan, gone: int) -> None:
+    """Three pieces less than planned: as many as are said were spoiled, the others merely weren't done."""
+    run = run_of_sizes(printed)
+    first = next(one for one in run.content.pieces if one.quantity > 1)
+    known = (replace(first, quantity=gone),) if gone else ()
+    event = replace(spoiled(printed, run, known), spoiled=gone)
+    new = replace(again(printed, events=(event,), between=Disruptions(press_again=True)), at=AT)
+    (part,) = [one for one in new.parts if one.run == run.id]
+    assert (part.pieces, part.spoiled, part.known) == (3, gone, known)
+    made = next(one for one in new.runs if one.id == part.task)
+    assert made.content.quantity == 3, "all three are pressed again"
+    own = set(next(task for task in new.instance.tasks if task.id == run.id).bundles)
+    shares = {task.id for task in new.instance.tasks if own & set(task.bundles)}
+    pulled = [one.sizes for one in garments(new) if one.first.id in shares]
+    assert pulled == ([((first.size, gone),)] if gone else [])
+    (words,) = [note for note in notes(new, made) if note.startswith("Pressed again")]
+    before = garments_from(new, made)
+    if not gone:
+        assert "Nobody entered which: take the same sizes as those that are missing." in words
+        assert before == [] and words.endswith("Their garments are there: take those on which it is missing.")
+        assert not any("new garment" in note for one in new.runs for note in notes(new, one))
+    else:
+        # the placement that the spoiled ones had on them before is pressed on the new garments first
+        assert [one.id for one in before] == ["4103-left chest again"]
+        other = notes(new, before[0])[0]
+        assert other.endswith(" Take new garments for those that were spoiled.")
+        assert next(one for one in new.parts if one.task == before[0].id).spoiled == gone
+    alone = replace(new, runs=tuple(one for one in new.runs if one not in before))
+    told = {
+        1: "Take new garments for the 1 that was spoiled; 2 garments on which it is missing are there.",
+        2: "Take new garments for the 2 that were spoiled; 1 garment on which it is missing is there.",
+    }
+    assert gone not in told or notes(alone, made)[0].endswith(told[gone])
+
+
+def again_of(plan: Plan, run: PlannedRun) -> list[RunPart]:
+    return [one for one in plan.parts if one.run == run.id and one.name is PartKind.AGAIN]
+
+
+def test_pieces_more_that_are_spoiled_by_a_later_count_are_pressed_again_too(printed: Plan) -> None:
+    """First two, by a correction five: in the same run while it isn't begun, else in one of their own."""
+    run = run_of_sizes(printed)
+    asked = Disruptions(press_again=True)
+    kind = next(one for one in run.content.pieces if one.quantity > 2)
+    whole = run.content.quantity
+
+    def event(count: int, known: int, gone: int) -> Event:
+        pieces = (replace(kind, quantity=known),)
+        return replace(spoiled(printed, run, pieces), pieces=whole - count, spoiled=gone)
+
+    once = replace(again(printed, events=(event(2, 1, 1),), between=asked), at=AT)
+    (first,) = again_of(once, run)
+    assert (first.task, first.pieces, first.spoiled) == (f"{run.id} again", 2, 1)
+    later = (event(5, 3, 4),)
+
+    soon = AT + timedelta(minutes=1)
+    assert {one.id: one for one in once.runs}[first.task].start > soon + timedelta(minutes=NOTICE_MIN)
+    unasked = again(once, at=soon, events=later)
+    (part,) = again_of(unasked, run)
+    assert (part.pieces, part.spoiled) == (2, 2), "which of them are spoiled is known better now"
+    more = again(once, at=soon, events=later, between=asked)
+    (part,) = again_of(more, run)
+    assert (part.task, part.pieces, part.spoiled) == (first.task, 5, 4)
+    assert part.known == (replace(kind, quantity=3),)
+    (made,) = [one for one in more.runs if one.id == part.task]
+    assert made.content.quantity == 5
+    stands = {one.order: one for one in state_at(more, later, soon).orders}[run.content.order]
+    assert stands.missing == 0
+
+    begun = {one.id: one for one in once.runs}[first.task]
+    during = (begun.start + (begun.end - begun.start) / 2).replace(second=0, microsecond=0)
+    during += timedelta(minutes=1)
+    second = again(once, at=during, events=later, between=asked)
+    parts = again_of(second, run)
+    assert [(one.task, one.pieces, one.spoiled) for one in parts] == [
+        (f"{run.id} again", 2, 1),
+        (f"{run.id} again 2", 3, 3),
+    ]
+    assert parts[1].known == (replace(kind, quantity=2),), "one of them is in the first already"
+    quantities = {one.id: one.content.quantity for one in second.runs}
+    assert [quantities[one.task] for one in parts] == [2, 3]
+    stands = {one.order: one for one in state_at(second, later, during).orders}[run.content.order]
+    assert stands.missing == 0
+    # the second presses others than the first: neither gets its garments from the other, nor hands them on
+    told = replace(second, at=during)
+    runs = {one.id: one for one in second.runs}
+    first_again, second_again = (runs[one.task] for one in parts)
+    assert first_again.pressing_start < second_again.pressing_start
+    assert first_again not in garments_from(told, second_again)
+    alone = replace(told, runs=(runs[run.id], first_again, second_again))
+    assert f"run {second_again.number} " not in then_words(alone, first_again)
+    assert f"run {first_again.number} " in then_words(alone, runs[run.id])
+    # asked once more, nothing more is pressed again
+    third = again(second, at=during + timedelta(minutes=1), events=later, between=asked)
+    assert again_of(third, run) == parts
+
+
+def test_a_plan_of_form_3_asks_for_new_garments_for_all_that_is_pressed_again(printed: Plan) -> None:
+    """It doesn't say which of them are spoiled; rests have none in any form."""
+    parts = (
+        RunPart(run="X", done=9, pieces=3, name=PartKind.AGAIN, from_tick=0, spoiled=1),
+        RunPart(run="Y", done=1, pieces=2, name=PartKind.REST, from_tick=0),
+    )
+    plan = replace(printed, parts=parts)
+    document = json.loads(plan_text(plan))
+    assert plan_of_data(document, PLAN_FORM) == plan
+    for part in document["parts"]:
+        del part["spoiled"]
+    older = plan_of_data(document, 3)
+    assert [part.spoiled for part in older.parts] == [3, 0]
+    with pytest.raises(ValueError, match="part X again: 4 spoiled of 3 pieces"):
+        replace(parts[0], spoiled=4)
 
 
 def test_what_names_nothing_in_the_plan_is_refused_all_at_once(printed: Plan) -> None:

@@ -14,8 +14,10 @@ from datetime import datetime, timedelta
 from example_orders.shop_data import DAY
 from scheduler.daybook.between import CameIn, between_of, entries_of
 from scheduler.daybook.entries import with_id
+from scheduler.daybook.facts import standing
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
+from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
@@ -28,6 +30,7 @@ from scheduler.planning.differences import differences
 from scheduler.planning.held import held
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.paper import compare
+from scheduler.sheets.pull import garments
 from scheduler.verify import check
 from tests.examples.test_examples import read, read_shop
 
@@ -133,7 +136,31 @@ def written_down(day: Eventful, draw: random.Random) -> list[Event]:
             number=len(day.events) + len(found) + 1,
         )
         found.append(with_id(event))
-    return found
+    return [*found, *_corrected(day, draw, len(found))]
+
+
+def _corrected(day: Eventful, draw: random.Random, more: int) -> list[Event]:
+    """A run of which more turns out to be spoiled, or not done, than somebody wrote down before."""
+    runs = {run.id: run for run in day.plan.runs}
+    before = [
+        event
+        for event in standing(day.events)
+        if event.kind is EventKind.FINISHED and event.run in runs and event.pieces
+    ]
+    if not before or draw.random() < 0.5:
+        return []
+    event = draw.choice(before)
+    assert event.pieces is not None and event.spoiled is not None
+    gone = min(event.pieces, draw.randint(1, 3))
+    again = replace(
+        event,
+        pieces=event.pieces - gone,
+        spoiled=event.spoiled + draw.randint(0, gone),
+        corrects=event.id,
+        entered=day.at,
+        number=len(day.events) + more + 1,
+    )
+    return [with_id(again)]
 
 
 def what_comes(day: Eventful, draw: random.Random) -> CameIn:
@@ -263,6 +290,8 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     _check_what_stays(old, made, begun)
     _check_pieces(old, made)
     _check_names(old, made, begun, day.said)
+    if came.between.press_again:
+        _check_again(made, state)
     assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
@@ -301,6 +330,16 @@ def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
                 continue
             assert (now.press, now.operator, now.start) == (run.press, run.operator, run.start), run.id
             assert now.end == run.end or run.id in cut, run.id
+
+
+def _check_again(plan: Plan, state: DayState) -> None:
+    """What a finished run owes is pressed again; new garments are asked for those that are spoiled."""
+    parts = [part for part in plan.parts if part.name is PartKind.AGAIN]
+    for run in state.runs:
+        own = [part for part in parts if part.run == run.run]
+        assert sum(part.pieces for part in own) >= run.owed, run.run
+        assert sum(part.spoiled for part in own) >= run.spoiled_owed, run.run
+    assert all(one.quantity > 0 and one.have_by >= plan.at for one in garments(plan) if one.since)
 
 
 def _check_pieces(old: Plan, plan: Plan) -> None:
