@@ -151,13 +151,7 @@ def flatten(instance: Instance) -> Flattened:
     )
     by_name |= families(instance)
     flat = _one_vector(head, by_name)
-    for large in (
-        "option_record",
-        "option_state",
-        "option_mate",
-        "options_on",
-        "option_family",
-    ):  # nobody else reads them
+    for large in LARGE:
         del by_name[large]
     return Flattened(
         instance=instance,
