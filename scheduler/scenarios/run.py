@@ -1,4 +1,4 @@
-"""Many plans side by side on the cores, or wherever the joblib back end in force takes them.
+"""Many plans side by side on the cores, or wherever a joblib back end in force takes them.
 
 What comes out doesn't depend on where or in what order it was planned: a plan follows from its problem,
 effort and seed alone.
@@ -6,18 +6,17 @@ effort and seed alone.
 
 from __future__ import annotations
 
-import os
-import signal
-import threading
+from contextlib import closing
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from scheduler.scenarios.comparison import same_problem
 from scheduler.scenarios.exchange import Offer, take_offer
 from scheduler.scenarios.plan_day import Outcome, Task, plan_task
+from scheduler.scenarios.processes import Lost, made_apart
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Generator, Sequence
 
 
 def run_tasks(
@@ -28,8 +27,7 @@ def run_tasks(
     Parameters
     ----------
     workers
-        Plans at a time, at least 1; None: as many as the joblib back end in force has; without one, one for
-        each core.
+        Plans at a time, at least 1; None: one for each core, or as many as a joblib back end in force has.
     done
         Told at the beginning and after each plan: how many are finished, of how many.
 
@@ -56,7 +54,7 @@ def run_offers(offers: Sequence[Offer], *, workers: int | None = None) -> tuple[
     return tuple(_run(take_offer, offers, workers, None))
 
 
-T = TypeVar("T")
+T = TypeVar("T", Task, Offer)
 
 
 def _run(
@@ -66,37 +64,71 @@ def _run(
     done: Callable[[int, int], None] | None,
 ) -> list[Outcome | None]:
     """The function's outcome of each item, in their order; None after a keyboard interrupt."""
-    from joblib import Parallel, delayed
-
     found: list[Outcome | None] = [None] * len(items)
-    pool = Parallel(n_jobs=_jobs(workers), return_as="generator_unordered", pre_dispatch="all")
-    here = os.getpid()
     if done is not None:
         done(0, len(items))
     try:
-        calls = (delayed(_numbered)(function, number, item, here) for number, item in enumerate(items))
-        for made, (number, outcome) in enumerate(pool(calls), start=1):
-            found[number] = outcome
-            if done is not None:
-                done(made, len(items))
+        # Closed before anything else is done: what is still at work ends with it.
+        with closing(_outcomes(function, items, workers)) as outcomes:
+            for made, (number, outcome) in enumerate(outcomes, start=1):
+                found[number] = outcome
+                if done is not None:
+                    done(made, len(items))
     except KeyboardInterrupt:
-        _stop_processes()
+        pass
     return found
 
 
-def _jobs(workers: int | None) -> int | None:
-    """Joblib's number of jobs; None leaves it to the back end in force."""
-    from joblib import cpu_count, effective_n_jobs
+def _outcomes(
+    function: Callable[[T], Outcome], items: Sequence[T], workers: int | None
+) -> Generator[tuple[int, Outcome], None, None]:
+    """Each item's number and outcome, as soon as it is there."""
+    if _elsewhere():
+        yield from _by_joblib(function, items, workers)
+        return
+    at_a_time = min(len(items), workers or _cores())
+    if at_a_time <= 1:
+        yield from ((number, function(item)) for number, item in enumerate(items))
+        return
+    for number, outcome in made_apart(function, items, at_a_time=at_a_time):
+        if isinstance(outcome, Lost):
+            yield number, _lost(items[number], outcome)
+        else:
+            yield number, outcome
 
-    if workers is not None:
-        return workers
-    return None if effective_n_jobs(None) > 1 else int(cpu_count())
+
+def _lost(item: Task | Offer, lost: Lost) -> Outcome:
+    """What is said in place of a plan that was lost; of an exchange that was lost nothing is known."""
+    if isinstance(item, Offer):
+        raise RuntimeError(lost.words)
+    return Outcome(version=item.version, day=item.day, seed=item.seed, trouble=lost.words)
 
 
-def _numbered(function: Callable[[T], Outcome], number: int, item: T, starter: int) -> tuple[int, Outcome]:
-    """An item's outcome with its number. A process of its own leaves Ctrl-C to the one that started it."""
-    if os.getpid() != starter and threading.current_thread() is threading.main_thread():
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _cores() -> int:
+    """Cores that this process may use; limits of containers count."""
+    from joblib import cpu_count
+
+    return int(cpu_count())
+
+
+def _elsewhere() -> bool:
+    """Whether a joblib back end other than the usual one is in force."""
+    from joblib.parallel import BACKENDS, DEFAULT_BACKEND, get_active_backend
+
+    return type(get_active_backend()[0]) is not BACKENDS[DEFAULT_BACKEND]
+
+
+def _by_joblib(
+    function: Callable[[T], Outcome], items: Sequence[T], workers: int | None
+) -> Generator[tuple[int, Outcome], None, None]:
+    from joblib import Parallel, delayed, effective_n_jobs
+
+    jobs = workers or (None if effective_n_jobs(None) > 1 else _cores())
+    pool = Parallel(n_jobs=jobs, return_as="generator_unordered", pre_dispatch="all")
+    yield from pool(delayed(_numbered)(function, number, item) for number, item in enumerate(items))
+
+
+def _numbered(function: Callable[[T], Outcome], number: int, item: T) -> tuple[int, Outcome]:
     return number, function(item)
 
 
@@ -117,10 +149,3 @@ def _same(one: Task, other: Task) -> bool:
     if (one.seed, one.effort, one.seconds) != (other.seed, other.effort, other.seconds):
         return False
     return same_problem(one.problem, other.problem)
-
-
-def _stop_processes() -> None:
-    """End what the usual back end's processes are still at; others end with their generator."""
-    from joblib.externals.loky import get_reusable_executor
-
-    get_reusable_executor().shutdown(wait=False, kill_workers=True)

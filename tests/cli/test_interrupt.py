@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -99,3 +100,47 @@ def test_interrupt_keeps_the_best_plan(shop: Path) -> None:
     assert "The search was stopped early" in out
     assert "The independent check passed." in out
     assert (shop / "plans" / DAY / "run-sheets.pdf").is_file()
+
+
+@pytest.mark.parametrize("after_s", [0.0, 0.2, 1.0, 3.0])
+def test_interrupt_of_all_processes_of_a_comparison(shop: Path, after_s: float) -> None:
+    """A terminal sends Ctrl-C to the whole group: also to processes that are only being loaded."""
+    (shop / "changes.csv").write_text(
+        "Change,Price,Cost a day,Sheet,Row,Column,New value\ncover,150,,Presses,Press 1,Platen cover,yes\n",
+        encoding="utf-8",
+    )
+    words = ["compare", str(shop / "orders.xlsx"), "--changes", str(shop / "changes.csv"), "--day", DAY]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "scheduler", *words, "--effort", "thorough", "--workers", "2"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+        cwd=Path(__file__).parents[2],
+        start_new_session=True,
+    )
+    giving_up = threading.Timer(120, os.killpg, (process.pid, signal.SIGKILL))
+    giving_up.start()
+    try:
+        assert process.stderr is not None
+        for line in process.stderr:
+            if "plans to make; Ctrl-C keeps what is finished." in line:
+                break
+        time.sleep(after_s)
+        os.killpg(process.pid, signal.SIGINT)
+        out, err = process.communicate()
+        assert process.returncode in (0, 3), err
+        assert "told to stop (Ctrl-C)" in out + err
+        assert not any(word in out + err for word in ("Traceback", "Warning", "ignored", "KeyboardInterrupt"))
+        while _any_left(process.pid):  # else it is given up
+            time.sleep(0.05)
+    finally:
+        giving_up.cancel()
+
+
+def _any_left(group: int) -> bool:
+    try:
+        os.killpg(group, 0)
+    except ProcessLookupError:
+        return False
+    return True

@@ -132,6 +132,16 @@ def test_the_answer_does_not_depend_on_the_number_of_workers() -> None:
     assert run_tasks(tasks, workers=1) == run_tasks(tasks, workers=2)
 
 
+def test_a_joblib_back_end_in_force_makes_the_plans(monkeypatch: pytest.MonkeyPatch) -> None:
+    from joblib import parallel_config
+
+    tasks = asked(one_press(), two_presses()).tasks()
+    here = run_tasks(tasks, workers=1)
+    monkeypatch.delattr(run, "made_apart")
+    with parallel_config(backend="threading", n_jobs=2):
+        assert run_tasks(tasks) == here
+
+
 def test_a_dask_cluster_gives_the_same_answer() -> None:
     distributed = pytest.importorskip("distributed")
     from joblib import parallel_config
