@@ -56,12 +56,15 @@ def draw_chances(path: Path, chances: DayChance) -> Picture:
     from scheduler.sheets.pictures import chance_picture
 
     rows = [("all orders", chances.on_time)]
+    if chances.others_on_time is not None:
+        rows.append((f"all but {counted(len(chances.never_on_time), 'order')}", chances.others_on_time))
+    firsts = len(rows)
     rows += [
         (f"{order.id} {order.customer}", order.on_time)
         for order in chances.orders
         if order.on_time.best < NEARLY_SURE
     ]
-    rest = len(chances.orders) + 1 - len(rows)
+    rest = len(chances.orders) + firsts - len(rows)
     if rest:
         least = min((order.on_time for order in chances.orders[-rest:]), key=lambda one: one.best)
         rows.append((f"each of the other {rest}, at least", least))

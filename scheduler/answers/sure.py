@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     """The day's chance, orders at risk, and where minutes won would help."""
     from scheduler.sheets.clock import long_date
-    from scheduler.sheets.sure import chance_words, finish_words
+    from scheduler.sheets.sure import chance_words, finish_words, others_words
 
     how = "as printed or later" if chances.as_printed else "as soon as all is ready"
     lines = [
@@ -26,6 +26,7 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
         "",
         f"All orders on time: on {chance_words(chances.on_time)} of the days "
         f"(in brackets where a chance lies, at {100 * chances.confidence:g} %).",
+        *([others] if (others := others_words(chances)) else []),
         finish_words(plan.day, chances),
         _hours(chances),
         "",

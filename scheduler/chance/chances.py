@@ -202,6 +202,9 @@ class Replays:
             if job in orders
         ]
         rows.sort(key=lambda row: (row.on_time.best, -row.late_minutes * row.weight, row.id))
+        ever = outcome.ever_on_time
+        # What is late whatever happens would hide how sure the others are.
+        apart = ever.any() and not ever.all()
         finish = outcome.finished.max(axis=1, initial=0.0)
         planned = planned_times(self.network)
         return DayChance(
@@ -221,6 +224,8 @@ class Replays:
             overtime_planned_minutes=float(self._overtime(self._replay.run(planned)).mean()) * tick_min,
             overtime_minutes=float(self._overtime(self.replayed).mean()) * tick_min,
             unfinished=wilson(int(self._unfinished().sum()), self.replays, confidence),
+            never_on_time=tuple(row.id for row in rows if row.on_time.best == 0),
+            others_on_time=wilson(outcome.others_on_time, self.replays, confidence) if apart else None,
             won=() if minutes is None else self.won(minutes),
         )
 

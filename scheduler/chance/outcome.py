@@ -90,6 +90,16 @@ class Outcome:
         """Replays in which all orders are on time."""
         return int(self.on_time.all(axis=1).sum())
 
+    @property
+    def ever_on_time(self) -> NDArray[np.bool_]:
+        """Whether each order is in one replay at least; shape (orders,)."""
+        return np.asarray(self.on_time.any(axis=0))
+
+    @property
+    def others_on_time(self) -> int:
+        """Replays in which all orders are on time that ever are."""
+        return int(self.on_time[:, self.ever_on_time].all(axis=1).sum())
+
 
 def percentile(values: Floats, share: float) -> float:
     """The least value that so large a share of replays does not exceed; infinite when they exceed all."""

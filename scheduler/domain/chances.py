@@ -138,6 +138,10 @@ class DayChance:
         What the times were drawn from, in words.
     on_time
         That all orders are.
+    never_on_time
+        Ids of the orders that are late in every replay, which alone make `on_time` 0.
+    others_on_time
+        That all other orders are; None: `never_on_time` has none, or there are no others.
     orders
         Those with the least chance first.
     late_minutes
@@ -171,4 +175,6 @@ class DayChance:
     overtime_planned_minutes: float
     overtime_minutes: float
     unfinished: Chance
+    never_on_time: tuple[str, ...] = ()
+    others_on_time: Chance | None = None
     won: tuple[MinutesWon, ...] = ()

@@ -12,6 +12,9 @@ from scheduler.sheets.clock import clock, clock_up, number, short_date
 AT_RISK = 0.95
 """Orders with less than this chance to be on time are at risk."""
 
+NAMED = 5
+"""Orders named that are late on every day."""
+
 WIDTH_PX = 160
 
 
@@ -30,7 +33,7 @@ def percent(share: float) -> str:
 
 
 def sure_lead(chances: DayChance, *, names: int = 0) -> str:
-    """In two sentences: the whole day, and how many orders are at risk.
+    """In two or three sentences: the whole day, what is late anyway, and how many orders are at risk.
 
     Parameters
     ----------
@@ -41,7 +44,20 @@ def sure_lead(chances: DayChance, *, names: int = 0) -> str:
     rest = f"{counted(len(risky), 'order')} at risk" if risky else "No order at risk"
     if names and risky:
         rest += f" ({', '.join(risky[:names])}{' ...' if len(risky) > names else ''})"
-    return f"All orders on time: on {chance_words(chances.on_time)} of the days like this one. {rest}."
+    whole = f"All orders on time: on {chance_words(chances.on_time)} of the days like this one."
+    return " ".join(part for part in (whole, others_words(chances), f"{rest}.") if part)
+
+
+def others_words(chances: DayChance) -> str:
+    """How sure the other orders are when some are late on every day; empty when none is."""
+    late = chances.never_on_time
+    if not late:
+        return ""
+    names = ", ".join(late[:NAMED]) + (" ..." if len(late) > NAMED else "")
+    words = f"{counted(len(late), 'order')} late on every one ({names})"
+    if chances.others_on_time is None:
+        return f"{words}."
+    return f"{words}; all others on time: on {chance_words(chances.others_on_time)}."
 
 
 def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:

@@ -14,7 +14,7 @@ from scipy.stats import binomtest
 from scheduler.answers.sure import sure_lines
 from scheduler.chance.chances import Replays
 from scheduler.chance.network import network_of
-from scheduler.chance.outcome import wilson
+from scheduler.chance.outcome import Outcome, wilson
 from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv, scaled
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
@@ -58,10 +58,24 @@ def test_without_spread_the_day_goes_as_planned(printed: Plan) -> None:
         assert row.late_minutes == pytest.approx(planned[row.id].late_minutes, abs=0.051)
         assert row.usual == row.careful == row.planned == planned[row.id].finished
         assert row.beyond == (row.usual is None)
+    late = {one.id for one in planned.values() if one.late_minutes > 0}
+    assert late and set(told.never_on_time) == late
+    assert (told.on_time.best, told.others_on_time) == (0, wilson(3, 3))
     assert told.work_more == 0 and told.finish_usual == told.finish_planned
     assert told.overtime_minutes == told.overtime_planned_minutes
     assert told.overtime_minutes * 10 == pytest.approx(verdict.values["overtime"])
     assert told.unfinished.best == 0
+
+
+def test_an_order_that_is_always_late_does_not_hide_how_sure_the_others_are() -> None:
+    """Four replays of three orders, worked out by hand: the second is late in all, the others in one each."""
+    late, kept = 11.0, 10.0
+    finished = np.array([[kept, late, kept], [late, late, kept], [kept, late, late], [kept, late, kept]])
+    of_day = Outcome(
+        jobs=("a", "b", "c"), finished=finished, due=np.full(3, 10.0), weights=np.ones(3), horizon=20.0
+    )
+    assert of_day.ever_on_time.tolist() == [True, False, True]
+    assert (of_day.day_on_time, of_day.others_on_time) == (0, 2)
 
 
 def replanned(printed: Plan, seed: int) -> Plan:

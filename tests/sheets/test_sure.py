@@ -9,7 +9,7 @@ import pytest
 
 from scheduler.domain.chances import Chance
 from scheduler.sheets.drawn import ChanceBar
-from scheduler.sheets.sure import chance_words, finish_words, late_words
+from scheduler.sheets.sure import chance_words, finish_words, late_words, others_words, sure_lead
 from tests.sheets.test_page import CHANCES
 
 DAY = datetime(2027, 4, 13)
@@ -35,6 +35,16 @@ def test_late_minutes_say_when_they_count_to_the_end_of_the_planned_days() -> No
     order = replace(CHANCES.orders[0], late_minutes=672.8)
     assert late_words(order) == "672.8 min"
     assert late_words(replace(order, beyond=0.01)) == "672.8 min, counted to the end of the planned days"
+
+
+def test_orders_that_are_always_late_are_named_and_the_others_told_without_them() -> None:
+    assert "late on every one" not in sure_lead(CHANCES)
+    others = Chance(best=0.41, low=0.39, high=0.43)
+    one = replace(CHANCES, never_on_time=("14",), others_on_time=others)
+    assert others_words(one) == "1 order late on every one (14); all others on time: on 41 % (39 to 43)."
+    assert f" {others_words(one)} " in sure_lead(one)
+    many = replace(one, never_on_time=tuple("abcdefg"), others_on_time=None)
+    assert others_words(many) == "7 orders late on every one (a, b, c, d, e ...)."
 
 
 @pytest.mark.parametrize(
