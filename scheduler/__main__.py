@@ -22,6 +22,11 @@ def run() -> None:
         if end.code != STOPPED:
             raise
         _stopped()
+    finally:
+        import signal
+
+        # All is said: a Ctrl-C that comes late would only break into the interpreter's own end.
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _stopped() -> None:

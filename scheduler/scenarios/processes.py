@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+import threading
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing.connection import wait
@@ -59,8 +60,7 @@ def made_apart(
     to_come = iter(enumerate(items))
     try:
         for number, item in to_come:
-            crew.append(_Worker(function))
-            crew[-1].give(number, item)
+            _started(function, crew).give(number, item)
             if len(crew) == at_a_time:
                 break
         busy = {one.pipe: one for one in crew}
@@ -71,8 +71,7 @@ def made_apart(
                 following = next(to_come, None)
                 if following is not None:
                     if isinstance(result, Lost):
-                        one = _Worker(function)
-                        crew.append(one)
+                        one = _started(function, crew)
                     one.give(*following)
                     busy[one.pipe] = one
                 yield number, result
@@ -92,8 +91,7 @@ class _Worker(Generic[T, R]):
         self.number = -1
         self.pipe, there = context.Pipe()
         self.process = context.Process(target=_work, args=(function, there), daemon=True)
-        with _unheard():
-            self.process.start()
+        self.process.start()
         # Held by the process alone, so that its end is the end of the pipe.
         there.close()
 
@@ -115,9 +113,16 @@ class _Worker(Generic[T, R]):
         return cast("R", result)
 
 
+def _started(function: Callable[[T], R], crew: list[_Worker[T, R]]) -> _Worker[T, R]:
+    """One more, which is among the crew before anything can interrupt."""
+    with _put_off(), _deaf():
+        crew.append(_Worker(function))
+    return crew[-1]
+
+
 def _work(function: Callable[[T], R], pipe: Connection) -> None:
     """Make calls until nobody asks for more."""
-    # Where signals can't be held back, as in `_unheard`.
+    # Where signals can't be held back, as in `_deaf`.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with suppress(EOFError, BrokenPipeError, ConnectionResetError):
         while True:
@@ -132,11 +137,31 @@ def _work(function: Callable[[T], R], pipe: Connection) -> None:
 
 
 @contextmanager
-def _unheard() -> Iterator[None]:
+def _put_off() -> Iterator[None]:
+    """What interrupts meanwhile does so at the end: a process must not be left half started."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    heard: list[int] = []
+    handlers = {number: signal.getsignal(number) for number in _heard()}
+    own = {number: handler for number, handler in handlers.items() if callable(handler)}
+    for one in own:
+        signal.signal(one, lambda number, _: heard.append(number))
+    try:
+        yield
+    finally:
+        for one, handler in own.items():
+            signal.signal(one, handler)
+        for number in heard[:1]:
+            own[signal.Signals(number)](number, None)
+
+
+@contextmanager
+def _deaf() -> Iterator[None]:
     """What is started meanwhile never hears Ctrl-C, not even while it is still being loaded.
 
     Terminals send Ctrl-C to all processes; a new one would answer with a traceback until it could ignore it.
-    It inherits which signals are held back. For this process Ctrl-C is only put off.
+    It inherits which signals are held back in this thread.
     """
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -150,3 +175,9 @@ def _unheard() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _heard() -> list[signal.Signals]:
+    """The signals by which people end a command, as far as there are such."""
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    return [getattr(signal, name) for name in names if hasattr(signal, name)]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
 
@@ -17,9 +19,18 @@ ROOT = Path(__file__).parents[2]
 LINE = "Stopped before anything was done.\n"
 
 
+@pytest.fixture(autouse=True)
+def heard() -> Iterator[None]:
+    """A process that is at its end hears no Ctrl-C any more; this one goes on."""
+    before = signal.getsignal(signal.SIGINT)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def ended(capsys: pytest.CaptureFixture[str]) -> tuple[object, str]:
     with pytest.raises(SystemExit) as raised:
         begin.run()
+    assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
     captured = capsys.readouterr()
     assert captured.out == ""
     return raised.value.code, captured.err
@@ -57,6 +68,7 @@ def test_every_other_end_stays_as_it_is(
     with pytest.raises(SystemExit) as raised:
         begin.run()
     assert raised.value.code == 0
+    assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
     assert "Stopped" not in capsys.readouterr().err
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+from multiprocessing.context import SpawnProcess
 
 import pytest
 
@@ -35,6 +36,25 @@ def test_what_is_raised_there_is_raised_here_with_its_place() -> None:
 
 def test_processes_do_not_hear_ctrl_c() -> None:
     assert dict(made_apart(told_to_stop, [1, 2], at_a_time=2)) == {0: 1, 1: 2}
+
+
+def test_an_interrupt_while_a_process_is_started_waits_until_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half started it could not be ended, and would complain. Another thread may have got the signal."""
+    started = SpawnProcess.start
+    there: list[SpawnProcess] = []
+
+    def interrupted(process: SpawnProcess) -> None:
+        handler = signal.getsignal(signal.SIGINT)
+        assert callable(handler)
+        handler(signal.SIGINT, None)
+        started(process)
+        there.append(process)
+
+    monkeypatch.setattr(SpawnProcess, "start", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        list(made_apart(squared, [1, 2, 3], at_a_time=2))
+    assert len(there) == 1 and there[0].exitcode not in (None, 0)
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_who_ends_early_leaves_no_process() -> None:
