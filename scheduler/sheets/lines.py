@@ -17,7 +17,9 @@ from scheduler.sheets.replaced import replaced_words, source_words
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
+
+    from scheduler.domain.pieces import Pieces
 
 CAUTIONS = (
     "The makers' instructions for press, transfer and garment, local law and a licensed electrician "
@@ -173,10 +175,10 @@ def _after(plan: Plan, run: PlannedRun, press: str) -> str:
     return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
 
 
-def garment_lines(content: RunContent) -> list[dict[str, object]]:
+def garment_lines(pieces: Iterable[Pieces]) -> list[dict[str, object]]:
     """Sizes with quantities, one entry for each garment, colour and fabric."""
     found: dict[tuple[str, str, str], list[dict[str, object]]] = {}
-    for one in content.pieces:
+    for one in pieces:
         sizes = found.setdefault((one.garment, one.colour, one.fabric), [])
         sizes.append({"size": soft(one.size), "quantity": str(one.quantity)})
     return [

@@ -25,7 +25,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
-from scheduler.sheets.under_way import lot_words
+from scheduler.sheets.under_way import lot_words, shown_pieces
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
@@ -246,7 +246,7 @@ def _runs(plan: Plan) -> str:
 def _run(plan: Plan, run: PlannedRun) -> tuple[str, ...]:
     content, recipe = run.content, run.content.recipe
     kinds: dict[str, list[str]] = {}
-    for one in content.pieces:
+    for one in shown_pieces(plan, run):
         kinds.setdefault(f"{one.garment}, {one.colour}", []).append(f"{one.size} {one.quantity}")
     second = f"second press {recipe.second_press_s} s" if recipe.second_press_s else "no second press"
     pauses = "".join(f", break {clock(start)}–{clock(end)}" for start, end in run.pauses)

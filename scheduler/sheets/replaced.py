@@ -8,7 +8,7 @@ from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pressed_again, same_kind
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.under_way import part_of
+from scheduler.sheets.under_way import is_again, part_of
 
 
 def garments_from(plan: Plan, again: PlannedRun) -> list[PlannedRun]:
@@ -57,17 +57,25 @@ def source_words(plan: Plan, again: PlannedRun) -> str:
     before = garments_from(plan, again)
     spoiled = sum(one.quantity for one in spoiled_among(plan, again))
     if before:
-        source = f"Take those garments from run {before[-1].number}"
-        return f"{source}; new ones only for others that were spoiled." if spoiled else f"{source}."
+        alone = again.content.quantity == 1
+        source = f"Take {'that garment' if alone else 'those garments'} from run {before[-1].number}"
+        others = "a new one only if another was" if alone else "new ones only for others that were"
+        return f"{source}; {others} spoiled." if spoiled else f"{source}."
     there = again.content.quantity - spoiled
     if not spoiled:
+        if again.content.quantity == 1:
+            return "Its garment is there: take the one on which it is missing."
         return "Their garments are there: take those on which it is missing."
     if there:
         return (
-            f"Take new garments for the {spoiled} that {'were' if spoiled > 1 else 'was'} spoiled; "
+            f"Take {_new(spoiled)} for the {spoiled} that {'were' if spoiled > 1 else 'was'} spoiled; "
             f"{counted(there, 'garment')} on which it is missing {'are' if there > 1 else 'is'} there."
         )
-    return "Take new garments for those that were spoiled."
+    return f"Take {_new(spoiled)} for {'those that were' if spoiled > 1 else 'the one that was'} spoiled."
+
+
+def _new(count: int) -> str:
+    return "new garments" if count > 1 else "a new garment"
 
 
 def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
@@ -76,7 +84,7 @@ def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
     A garment that was spoiled at one placement is pressed again at those before it, too: it is said once, at
     the run that spoiled it.
     """
-    if plan.at is None or run.end <= plan.at or part_of(plan, run) is not None:
+    if plan.at is None or run.end <= plan.at or is_again(plan, run):
         return []
     unless = "" if run.start >= plan.at else ", unless that is done"
     found: list[str] = []
@@ -98,7 +106,7 @@ def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
         which = f"{whole.number} ({sizes})" if sizes else f"{whole.number}"
         found.append(
             f"Among them {counted(count, 'piece')} spoiled in run {which}: take "
-            f"{'new garments for them' if count > 1 else 'a new garment for it'}{unless}."
+            f"{_new(count)} for {'them' if count > 1 else 'it'}{unless}."
         )
     return found
 

@@ -37,7 +37,7 @@ from scheduler.sheets.lines import (
 from scheduler.sheets.steps import steps, switch_on_lines, unchanged
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.under_way import goes_on_words, lot_words
+from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -131,11 +131,11 @@ def sheets_data(
 def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> dict[str, object]:
     if since is None:
         return section(plan, sheet)
-    over = [str(run.number) for run in sheet.runs if run.end <= since]
+    over = over_words(plan, [run for run in sheet.runs if run.end <= since])
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
     made = section(plan, kept, since=since)
     if over:
-        made["before"] = f"Done by then: {'run' if len(over) == 1 else 'runs'} {', '.join(over)}. {earlier}"
+        made["before"] = f"{over} {earlier}"
     return made
 
 
@@ -263,7 +263,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "unit": "piece" if content.quantity == 1 else "pieces",
         "with": together_with(run, sheet.name) if sheet.side == "press" else "",
         "lot": lot_words(plan, run),
-        "garments": garment_lines(content),
+        "garments": garment_lines(shown_pieces(plan, run)),
         "laid": laid_lines(content),
         "names": name_lists(content),
         "temp": str(run.temp_c),

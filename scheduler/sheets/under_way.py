@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
-from scheduler.domain.pieces import AS_SPOILED
+from scheduler.domain.pieces import AS_SPOILED, Pieces
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import place
@@ -61,6 +63,42 @@ def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
     return next((one for one in plan.runs if one.id == task), None)
 
 
+def over_words(plan: Plan, over: Sequence[PlannedRun]) -> str:
+    """Which runs are done at a moment, and which of them were only stopped by then; empty: none is over."""
+    stopped = [(run, rest) for run in over if (rest := rest_of(plan, run)) is not None]
+    done = [str(run.number) for run in over if rest_of(plan, run) is None]
+    said = [f"Done by then: {'run' if len(done) == 1 else 'runs'} {', '.join(done)}."] if done else []
+    for run, rest in stopped:
+        part = next(part for part in plan.parts if part.task == rest.id)
+        how_far = _how_far(run.content.quantity, part.done + part.pieces, assumed=part.assumed)
+        said.append(f"Run {run.number} was stopped {how_far}; the rest is run {rest.number}.")
+    return " ".join(said)
+
+
+def _how_far(done: int, whole: int, *, assumed: bool) -> str:
+    return f"after {'about ' if assumed else ''}{done} of {whole}" if done else f"before the first of {whole}"
+
+
+def shown_pieces(plan: Plan, run: PlannedRun) -> tuple[Pieces, ...]:
+    """A run's pieces as they are shown: what merely is missing is not called spoiled.
+
+    Pieces that are pressed again without anybody having said which are kept with `AS_SPOILED`.
+    """
+    found = part_of(plan, run)
+    if found is None or found[0].spoiled >= found[0].pieces:
+        return run.content.pieces
+    words = "as spoiled or missing" if found[0].spoiled else "as missing"
+    return tuple(
+        replace(
+            one,
+            garment=one.garment.replace(AS_SPOILED, words),
+            colour=one.colour.replace(AS_SPOILED, words),
+            size=one.size.replace(AS_SPOILED, words),
+        )
+        for one in run.content.pieces
+    )
+
+
 def lot_words(plan: Plan, run: PlannedRun) -> str:
     """Which lot of its run this is, or its rest, or for which run it is pressed again; empty: whole."""
     content, found = run.content, part_of(plan, run)
@@ -107,8 +145,7 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     part = next(part for part in plan.parts if part.task == rest.id)
     whole = max(before.content.quantity, part.done + part.pieces)
     done, assumed = after.content.quantity, part.assumed
-    about = "about " if assumed else ""
-    how_far = f"after {about}{done} of {whole}" if done else f"before the first of {whole}"
+    how_far = _how_far(done, whole, assumed=assumed)
     if assumed:
         how_far += (
             f" (by the planned pace; count them and enter pressday done {after.number} --pieces N --at "

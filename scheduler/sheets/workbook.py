@@ -13,7 +13,7 @@ from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
-from scheduler.sheets.under_way import lot_words
+from scheduler.sheets.under_way import lot_words, shown_pieces
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, WAITING_NOTE, level_rows, why_words
 
 if TYPE_CHECKING:
@@ -63,7 +63,8 @@ def _runs(plan: Plan) -> Sheet:
     rows = []
     for run in in_order(plan):
         content, recipe = run.content, run.content.recipe
-        kinds = dict.fromkeys(f"{one.garment}, {one.colour}, {one.fabric}" for one in content.pieces)
+        pieces = shown_pieces(plan, run)
+        kinds = dict.fromkeys(f"{one.garment}, {one.colour}, {one.fabric}" for one in pieces)
         rows.append(
             (
                 run.number,
@@ -78,7 +79,7 @@ def _runs(plan: Plan) -> Sheet:
                 content.customer,
                 " + ".join(content.placements),
                 content.quantity,
-                "; ".join(f"{one.size}: {one.quantity}" for one in content.pieces),
+                "; ".join(f"{one.size}: {one.quantity}" for one in pieces),
                 "; ".join(kinds),
                 " + ".join(laid.artwork for laid in content.laid),
                 recipe.transfer,

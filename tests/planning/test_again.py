@@ -45,9 +45,9 @@ from scheduler.sheets.dayview import place
 from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import garments
-from scheduler.sheets.replaced import garments_from, replaced_words
+from scheduler.sheets.replaced import garments_from, replaced_words, source_words
 from scheduler.sheets.summary import search_words
-from scheduler.sheets.under_way import lot_words, stopped_words
+from scheduler.sheets.under_way import lot_words, shown_pieces, stopped_words
 from scheduler.verify import check
 from tests.examples.test_examples import DAY, read, read_shop
 
@@ -502,6 +502,14 @@ def test_a_new_garment_gets_what_the_spoiled_one_had_on_it(printed: Plan) -> Non
     assert made[f"{later.id} again"] == made[f"{earlier.id} again"] == (spoilt,)
     stands = {one.order: one for one in state_at(new, (event,), at).orders}[later.content.order]
     assert stands.missing == 0
+    told, runs = replace(new, at=at), {one.id: one for one in new.runs}
+    first, last = (runs[f"{one.id} again"] for one in (earlier, later))
+    assert source_words(told, first) == "Take a new garment for the one that was spoiled."
+    words = f"Take that garment from run {first.number}; a new one only if another was spoiled."
+    assert source_words(told, last) == words
+    missing = replace(told, parts=tuple(replace(one, spoiled=0, known=()) for one in new.parts))
+    alone = replace(missing, runs=tuple(one for one in new.runs if one is not first))
+    assert source_words(alone, last) == "Its garment is there: take the one on which it is missing."
     once_more = again(
         new, at=at + timedelta(minutes=20), events=(event,), between=Disruptions(press_again=True)
     )
@@ -537,6 +545,17 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
     )
     assert then_words(new, first).endswith("; the rest to packing"), "not all of them go to be pressed again"
     assert [one.first.id for one in garments(new) if one.sizes == ((size, 3),)] == [first.id]
+    # the same when that run is the rest of a stopped one
+    part = RunPart(run="cut", done=1, pieces=first.content.quantity, name=PartKind.REST, from_tick=0)
+    cut, rest = replace(first, id="cut", number=99, end=at), replace(first, id=part.task)
+    task = next(one for one in new.instance.tasks if one.id == first.id)
+    stopped = replace(
+        new,
+        runs=(*(one for one in new.runs if one is not first), cut, rest),
+        parts=(*new.parts, part),
+        instance=replace(new.instance, tasks=(*new.instance.tasks, replace(task, id=rest.id))),
+    )
+    assert garments_from(stopped, last)[0] is rest and words in notes(stopped, rest)
 
 
 def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
@@ -675,11 +694,15 @@ def test_new_garments_are_asked_for_only_in_place_of_spoiled_ones(printed: Plan,
         # the placement that the spoiled ones had on them before is pressed on the new garments first
         assert [one.id for one in before] == ["4103-left chest again"]
         other = notes(new, before[0])[0]
-        assert other.endswith(" Take new garments for those that were spoiled.")
+        which = "a new garment for the one that was" if gone == 1 else "new garments for those that were"
+        assert other.endswith(f" Take {which} spoiled.")
         assert next(one for one in new.parts if one.task == before[0].id).spoiled == gone
+    what = {0: ["size as missing"]}.get(gone, [first.size, "size as spoiled or missing"])
+    assert [one.size for one in made.content.pieces][-1:] == [SIZE_AS_SPOILED]
+    assert [one.size for one in shown_pieces(new, made)] == what
     alone = replace(new, runs=tuple(one for one in new.runs if one not in before))
     told = {
-        1: "Take new garments for the 1 that was spoiled; 2 garments on which it is missing are there.",
+        1: "Take a new garment for the 1 that was spoiled; 2 garments on which it is missing are there.",
         2: "Take new garments for the 2 that were spoiled; 1 garment on which it is missing is there.",
     }
     assert gone not in told or notes(alone, made)[0].endswith(told[gone])

@@ -17,7 +17,7 @@ from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.run_sheets import section, sheets_data
 from scheduler.sheets.steps import steps
-from scheduler.sheets.under_way import goes_on_words
+from scheduler.sheets.under_way import goes_on_words, over_words
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -105,6 +105,22 @@ def test_the_rest_of_a_stopped_run_names_it_and_where_its_garments_lie() -> None
     (films,) = [film for film in transfers(new) if film.run is rest]
     assert films.fetched == cut.number and films.quantity == 5
     assert rest not in [box.first for box in garments(new)], "its garments were fetched before"
+
+
+def test_a_stopped_run_is_not_listed_as_done() -> None:
+    _, new, cut, _ = stopped()
+    others = [run for run in new.runs if run.operator == cut.operator and run.end <= cut.start]
+    done = f"Done by then: runs {', '.join(str(run.number) for run in others)}."
+    assert len(others) > 1 and over_words(new, []) == ""
+    words = "Run {} was stopped after {}4 of 9; the rest is run 99."
+    assert over_words(new, [*others, cut]) == f"{done} {words.format(cut.number, '')}"
+    assumed = replace(new, parts=(replace(new.parts[0], assumed=True),))
+    assert over_words(assumed, [cut]) == words.format(cut.number, "about ")
+    assert over_words(replace(new, parts=()), others[:1]) == f"Done by then: run {others[0].number}."
+    sheets = [one for one in sheet_days(new, "operator", cut.operator) if cut in one.runs]
+    (made,) = sheets_data(new, sheets, since=cut.end, earlier="See there.")["sections"]  # type: ignore[misc]
+    over = [one for one in sheets[0].runs if one.end <= cut.end]
+    assert made["before"] == f"{over_words(new, over)} See there."
 
 
 def test_what_has_been_is_not_told_as_a_change() -> None:

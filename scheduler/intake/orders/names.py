@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
+from scheduler.domain.figures import counted
 from scheduler.domain.orders import Named, Order, OrderLine
 from scheduler.intake.cells.findings import Findings, shown
 from scheduler.intake.cells.quantities import pieces
@@ -239,20 +240,20 @@ def _counts_fit(order: Order, line: OrderLine, names: Iterable[Named], rows: Seq
     given = sum(there.values())
     if "" in there and there[""] <= line.quantity < given:
         row = next(one.row for one in rows if not one.size)
-        found = f"{given} names for {line.quantity} pieces of order {shown(order.id)}"
+        found = f"{counted(given, 'name')} for {counted(line.quantity, 'piece')} of order {shown(order.id)}"
         mend = "Take names out, or correct the pieces of the order."
         row.fault("names-too-many", "size", found, "a name for each piece at most", mend)
         return False
     for size, count in there.items():
         row = next(one.row for one in rows if one.size == size)
         label = f" of size {size}" if size else ""
+        counts_words = f"{counted(count, 'name')} for {counted(pieces_of[size], 'piece')}{label}"
+        found = f"{counts_words} of order {shown(order.id)}"
         if count > pieces_of[size]:
-            found = f"{count} names for {pieces_of[size]} pieces{label} of order {shown(order.id)}"
             mend = "Take names out, or correct the pieces of the order."
             row.fault("names-too-many", "size", found, "a name for each piece at most", mend)
             return False
         if count < pieces_of[size]:
-            found = f"{count} names for {pieces_of[size]} pieces{label} of order {shown(order.id)}"
             mend = "The other pieces are pressed without a name; add names if some are missing."
             row.doubt("names-too-few", "size", found, "a name for each piece", mend)
     return True

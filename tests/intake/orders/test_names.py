@@ -77,6 +77,9 @@ def test_a_name_that_fits_nowhere_is_asked(change: dict[str, Any], code: str, ce
 def test_fewer_names_than_pieces_are_doubted() -> None:
     looked = read([LIST, *TEAM[1:]])
     assert doubts(looked) == [("names-too-few", "B2")] and len(looked.orders[0].lines[0].names) == 7
+    one = read([LIST, TEAM[0]])
+    (doubt,) = [each for each in one.found if each.code == "names-too-few"]
+    assert doubt.found == '1 name for 3 pieces of size S of order "007"'
 
 
 def test_a_name_that_could_be_on_two_garments_is_asked() -> None:
