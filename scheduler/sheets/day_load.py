@@ -87,9 +87,11 @@ def load_shares(load: Load) -> Shares:
 
 def load_words(load: Load) -> str:
     """The same in figures: "85 of 480 min, 18% (pressing 80, changeovers 5)"."""
+    # The parts stand rounded in other places too; their sum is shown, so that nobody finds a minute missing.
+    pressing, changing = nearest(load.pressing), nearest(load.changing)
     words = (
-        f"{nearest(load.pressing + load.changing)} of {nearest(load.available)} min, {in_percent(load.full)} "
-        f"(pressing {nearest(load.pressing)}, changeovers {nearest(load.changing)})"
+        f"{pressing + changing} of {nearest(load.available)} min, {in_percent(load.full)} "
+        f"(pressing {pressing}, changeovers {changing})"
     )
     return f"{words}, overtime {nearest(load.overtime)}" if load.overtime else words
 

@@ -31,6 +31,8 @@ def test_a_load_in_shares_and_words() -> None:
     assert shares.full == 1.25
     words = load_words(Load(name="x", available=480.0, pressing=80.0, changing=5.0))
     assert words == "85 of 480 min, 18% (pressing 80, changeovers 5)"
+    odd = load_words(Load(name="x", available=660.0, pressing=78.4, changing=8.2))
+    assert odd == "86 of 660 min, 13% (pressing 78, changeovers 8)", "parts come to the whole"
 
 
 def test_minutes_of_the_half_hours_are_those_of_the_runs(plan: Plan) -> None:
