@@ -14,7 +14,7 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.progress import EventKind
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import tick_at_or_after
-from scheduler.planning.remaining import Moment
+from scheduler.planning.remaining import Moment, with_forerunners
 
 
 def what_is_begun(
@@ -143,6 +143,14 @@ def _place(plan: Plan, run: RunState) -> ScheduledTask:
         start=min(last, first + printed.start - printed.setup_start),
         end=last,
     )
+
+
+def moment_of(instance: Instance, schedule: Schedule, now: int) -> Moment:
+    """Where a day stands at a tick when everything went to plan."""
+    begun = with_forerunners(
+        instance, tuple(done for done in schedule.tasks if done.setup_start < now), schedule
+    )
+    return Moment(now=now, begun=begun, warming=warming(instance, schedule, begun, now))
 
 
 def warming(

@@ -45,28 +45,6 @@ class Moment:
     warming: tuple[tuple[str, tuple[int, int]], ...] = ()
 
 
-def moment_of(instance: Instance, schedule: Schedule, now: int) -> Moment:
-    """Where a day stands at a tick when everything went to plan."""
-    begun = with_forerunners(
-        instance, tuple(done for done in schedule.tasks if done.setup_start < now), schedule
-    )
-    modes = _modes(instance)
-    today = max((day.start for day in instance.heating_days if day.start <= now), default=0)
-    ran = {
-        machine
-        for done in begun
-        if done.setup_start >= today
-        for machine, _ in modes[done.task, done.mode].places
-    }
-    night = min((day.end for day in instance.heating_days if day.end > now), default=now)
-    warming = tuple(
-        (warm.machine, (warm.start, warm.end))
-        for warm in schedule.warm_ups
-        if today <= warm.start < night and (warm.machine in ran or warm.start < now)
-    )
-    return Moment(now=now, begun=begun, warming=warming)
-
-
 def with_forerunners(
     instance: Instance, begun: tuple[ScheduledTask, ...], printed: Schedule
 ) -> tuple[ScheduledTask, ...]:
@@ -326,4 +304,4 @@ def _printed(
     return tuple(printed)
 
 
-__all__ = ["Moment", "moment_of", "remaining", "with_forerunners"]
+__all__ = ["Moment", "remaining", "with_forerunners"]

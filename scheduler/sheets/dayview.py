@@ -8,6 +8,7 @@ from typing import Literal
 
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
+from scheduler.domain.press_order import press_before
 
 LEAST_GAP = timedelta(minutes=5)
 """A gap shorter than this is not worth a line of its own."""
@@ -186,22 +187,6 @@ def changeovers_of(plan: Plan, run: PlannedRun) -> tuple[PlannedChangeover, ...]
     """The changeovers right before a run, press by press."""
     found = (changeover_of(plan, run, press) for press in run.presses)
     return tuple(change for change in found if change is not None)
-
-
-def press_before(plan: Plan, run: PlannedRun, press: str) -> PlannedRun | None:
-    """The last run at one of a run's presses before it, of whatever day."""
-    earlier = [other for other in plan.runs if press in other.presses and other.start < run.start]
-    return max(earlier, key=lambda other: other.start, default=None)
-
-
-def press_after(plan: Plan, run: PlannedRun, press: str) -> PlannedRun | None:
-    """The next run at one of a run's presses on the same date."""
-    later = [
-        other
-        for other in plan.runs
-        if press in other.presses and other.start > run.start and other.start.date() == run.start.date()
-    ]
-    return min(later, key=lambda other: other.start, default=None)
 
 
 def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:

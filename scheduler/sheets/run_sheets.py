@@ -9,6 +9,7 @@ from scheduler.domain.codes import short_code
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.press_order import press_before
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
@@ -17,7 +18,6 @@ from scheduler.sheets.dayview import (
     changeover_of,
     names,
     place,
-    press_before,
     sheet_days,
     switched_on_by,
     warm_up_of,

@@ -16,7 +16,8 @@ from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_of
 from scheduler.engine.local_search import Chain
 from scheduler.engine.solve import Effort, solve
-from scheduler.planning.remaining import Moment, moment_of, remaining
+from scheduler.planning.begun import moment_of
+from scheduler.planning.remaining import Moment, remaining
 from scheduler.verify.check import check
 from tests.support.random_days import random_day, side_by_side
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.solve import solve
-from scheduler.planning.remaining import moment_of, remaining
+from scheduler.planning.begun import moment_of
+from scheduler.planning.remaining import remaining
 from scheduler.verify import check
 from tests.published.state import shop
 
