@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -408,6 +409,34 @@ def spoiled(printed: Plan, run: PlannedRun, known: tuple[Pieces, ...] = ()) -> E
     )
 
 
+Fits = Callable[[PlannedRun, PlannedRun], bool]
+
+
+def one_after_another(printed: Plan, fits: Fits) -> tuple[PlannedRun, PlannedRun]:
+    """Two runs of the day on the same garments, the second begun when the first is over."""
+    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
+    return next(
+        (one, other)
+        for other in printed.runs
+        for one in printed.runs
+        if one.end <= other.start
+        and bundles[one.id] & bundles[other.id]
+        and one.start.date() == other.start.date() == DAY
+        and fits(one, other)
+    )
+
+
+def with_spoiled(printed: Plan, run: PlannedRun, kind: Pieces, at: datetime) -> Plan:
+    """The plan from a moment on, after so many pieces of a kind were spoiled in a run."""
+    event = replace(
+        spoiled(printed, run, (kind,)),
+        pieces=run.content.quantity - kind.quantity,
+        spoiled=kind.quantity,
+        entered=at,
+    )
+    return replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+
+
 def test_sizes_that_are_said_are_pressed_again_and_of_the_others_none_is_invented(printed: Plan) -> None:
     """Two of the three are named; sheet, list of garments and day page say so of the third."""
     run = run_of_sizes(printed)
@@ -471,16 +500,9 @@ def test_spoiled_pieces_are_pressed_again_once_when_told(printed: Plan) -> None:
 
 def test_a_new_garment_gets_what_the_spoiled_one_had_on_it(printed: Plan) -> None:
     """A later placement spoils one: the placements before it are pressed again as well, in the same size."""
-    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
-    earlier, later = next(
-        (one, other)
-        for other in printed.runs
-        for one in printed.runs
-        if one.end <= other.start
-        and one.content.order == other.content.order
-        and bundles[one.id] & bundles[other.id]
-        and len(other.content.pieces) > 1
-        and one.start.date() == other.start.date() == DAY
+    earlier, later = one_after_another(
+        printed,
+        lambda one, other: one.content.order == other.content.order and len(other.content.pieces) > 1,
     )
     at = later.end + timedelta(minutes=1)
     spoilt = replace(later.content.pieces[-1], quantity=1)
@@ -518,19 +540,12 @@ def test_a_new_garment_gets_what_the_spoiled_one_had_on_it(printed: Plan) -> Non
 
 def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Plan) -> None:
     """Spoiled at the first placement: the run of the next one, not begun yet, has all pieces of the order."""
-    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
-    earlier, later = next(
-        (one, other)
-        for other in printed.runs
-        for one in printed.runs
-        if one.end + timedelta(minutes=2 * NOTICE_MIN) < other.start
-        and bundles[one.id] & bundles[other.id]
-        and len(one.content.pieces) > 1
-        and one.start.date() == other.start.date() == DAY
+    notice = timedelta(minutes=2 * NOTICE_MIN)
+    earlier, later = one_after_another(
+        printed, lambda one, other: one.end + notice < other.start and len(one.content.pieces) > 1
     )
     at = earlier.end + timedelta(minutes=1)
-    event = replace(spoiled(printed, earlier, (replace(earlier.content.pieces[0], quantity=3),)), entered=at)
-    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    new = with_spoiled(printed, earlier, replace(earlier.content.pieces[0], quantity=3), at)
     runs = {one.id: one for one in new.runs}
     last, first = runs[f"{earlier.id} again"], garments_from(new, runs[f"{earlier.id} again"])[0]
     size = earlier.content.pieces[0].size
@@ -560,29 +575,24 @@ def test_new_garments_are_asked_for_at_the_first_run_that_needs_them(printed: Pl
 
 def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
     """Spoiled at the first placement, and entered when the run of the next one is being pressed."""
-    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
-    earlier, later = next(
-        (one, other)
-        for other in printed.runs
-        for one in printed.runs
-        if one.end <= other.start
-        and bundles[one.id] & bundles[other.id]
-        and one.content.placements != other.content.placements
-        and one.content.pieces[0] in other.content.pieces
-        and one.content.quantity > 5
-        and other.end - other.pressing_start > timedelta(minutes=4)
-        and one.start.date() == other.start.date() == DAY
+    earlier, later = one_after_another(
+        printed,
+        lambda one, other: (
+            one.content.placements != other.content.placements
+            and one.content.pieces[0] in other.content.pieces
+            and one.content.quantity > 5
+            and other.end - other.pressing_start > timedelta(minutes=4)
+        ),
     )
     at = (later.pressing_start + (later.end - later.pressing_start) / 2).replace(second=0, microsecond=0)
     kind = replace(earlier.content.pieces[0], quantity=1)
-    event = replace(spoiled(printed, earlier, (kind,)), spoiled=1, entered=at)
-    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    new = with_spoiled(printed, earlier, kind, at)
     runs = {one.id: one for one in new.runs}
     begun, last = runs[later.id], runs[f"{earlier.id} again"]
     assert begun.start < at < begun.end
     words = f"Among them 1 piece spoiled in run {earlier.number} ({kind.size} 1): take a new garment for it"
     assert f"{words}, unless that is done." in notes(new, begun)
-    assert f"Take those garments from run {begun.number}; new ones only" in notes(new, last)[0]
+    assert f"Take that garment from run {begun.number}; a new one only" in notes(new, last)[0]
     (pulled,) = [one for one in garments(new) if one.sizes == ((kind.size, 1),)]
     assert (pulled.first, pulled.have_by, pulled.under_way) == (begun, at, True)
     over = replace(new, at=begun.end)
@@ -594,22 +604,21 @@ def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
 
 def test_a_run_that_has_not_got_the_spoiled_garment_is_not_told_of_it(printed: Plan) -> None:
     """It takes others of the pieces of the run that spoiled one."""
-    bundles = {task.id: set(task.bundles) for task in printed.instance.tasks}
-    earlier, later, kind = next(
-        (one, other, piece)
-        for other in printed.runs
-        for one in printed.runs
-        for piece in one.content.pieces
-        if one.end + timedelta(minutes=2 * NOTICE_MIN) < other.start
-        and bundles[one.id] & bundles[other.id]
-        and one.content.quantity > 5
-        and not any(same_kind(piece, theirs) for theirs in other.content.pieces)
-        and one.start.date() == other.start.date() == DAY
+
+    def lacking(one: PlannedRun, other: PlannedRun) -> list[Pieces]:
+        theirs = other.content.pieces
+        return [piece for piece in one.content.pieces if not any(same_kind(piece, each) for each in theirs)]
+
+    notice = timedelta(minutes=2 * NOTICE_MIN)
+    earlier, later = one_after_another(
+        printed,
+        lambda one, other: (
+            one.end + notice < other.start and one.content.quantity > 5 and bool(lacking(one, other))
+        ),
     )
+    kind = lacking(earlier, later)[0]
     at = earlier.end + timedelta(minutes=1)
-    event = replace(spoiled(printed, earlier, (replace(kind, quantity=1),)), spoiled=1, entered=at)
-    event = replace(event, pieces=earlier.content.quantity - 1)
-    new = replace(again(printed, at=at, events=(event,), between=Disruptions(press_again=True)), at=at)
+    new = with_spoiled(printed, earlier, replace(kind, quantity=1), at)
     runs = {one.id: one for one in new.runs}
     last = runs[f"{earlier.id} again"]
     assert [(one.size, one.quantity) for one in last.content.pieces] == [(kind.size, 1)]
