@@ -142,6 +142,9 @@ class RunPart:
     spoiled
         Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
         their garments are there.
+    asked
+        From which moment on sheets and lists have asked for new garments in place of the spoiled ones; None:
+        not known, or none are spoiled.
     number
         1; of pieces more of a run, entered when its others were being pressed again already: 2, 3, ...
     """
@@ -155,6 +158,7 @@ class RunPart:
     assumed: bool = False
     spoiled: int = 0
     number: int = 1
+    asked: datetime | None = None
 
     def __post_init__(self) -> None:
         if not 0 <= self.spoiled <= self.pieces:

@@ -16,7 +16,7 @@ from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp, status_of
 from scheduler.exceptions import BadInput
-from scheduler.planning.again_more import with_more_again
+from scheduler.planning.again_more import asked_from, with_more_again
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
@@ -127,7 +127,7 @@ def plan_rest(
     problem = with_fewer(problem, between.fewer)
     before = with_more_again(recounted(plan, state, begun), state, stays, now, asked=between.press_again)
     problem = replace(
-        with_parts(problem, (*before, *parts)),
+        with_parts(problem, asked_from((*before, *parts), state.at)),
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import PartKind, RunPart
@@ -58,6 +59,11 @@ def with_more_again(
                 spoiled=max(0, min(pieces, spoiled)),
             )
     return tuple(by_task.values())
+
+
+def asked_from(parts: Iterable[RunPart], at: datetime) -> tuple[RunPart, ...]:
+    """The parts, with the moment at those whose spoiled garments no sheet has asked for before."""
+    return tuple(replace(part, asked=at) if part.spoiled and part.asked is None else part for part in parts)
 
 
 def _known_besides(run: RunState, closed: Sequence[RunPart]) -> tuple[Pieces, ...]:

@@ -100,8 +100,15 @@ def _garments(one: PulledGarments, day: date) -> dict[str, object]:
         "what": soft(capital(", ".join(part for part in (one.garment, one.colour, one.fabric) if part))),
         "sizes": [{"size": soft(size), "quantity": str(pieces)} for size, pieces in one.sizes],
         "quantity": str(one.quantity),
-        "note": "unless they are there" if one.under_way else _arrives(one.ready, day),
+        "note": _garments_note(one, day),
     }
+
+
+def _garments_note(one: PulledGarments, day: date) -> str:
+    if one.asked is not None:
+        on = "" if one.asked.date() == day else f"{short_date(one.asked.date())} "
+        return f"on the list since {on}{clock(one.asked)}: only what is not there yet"
+    return "unless they are there" if one.under_way else _arrives(one.ready, day)
 
 
 def _transfers(one: PulledTransfers, day: date) -> dict[str, object]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from scheduler.domain.day_problem import Laid, Personal
 from scheduler.domain.disruptions import PartKind
+from scheduler.domain.pieces import Pieces
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
 from scheduler.sheets.follow import have_by, waits_for
@@ -47,6 +49,9 @@ class PulledGarments:
         When they come in; None: they are there.
     since
         The moment from which the day was planned again, where they are needed in place of spoiled ones.
+    asked
+        The moment of the older lists that asked for some of them already; None: none did. Whether they were
+        fetched then nobody enters.
     """
 
     first: PlannedRun
@@ -56,6 +61,7 @@ class PulledGarments:
     sizes: tuple[tuple[str, int], ...]
     ready: datetime | None
     since: datetime | None = None
+    asked: datetime | None = None
 
     @property
     def have_by(self) -> datetime:
@@ -159,11 +165,7 @@ def garments(plan: Plan) -> list[PulledGarments]:
         for key, sizes in sums.items():
             # Of spoiled ones not even the garment may be known: any of these runs may be the first.
             first = next(
-                (
-                    run
-                    for run in needed
-                    if any((one.garment, one.colour, one.fabric) == key for one in run.content.pieces)
-                ),
+                (run for run in needed if _has(run.content.pieces, key)),
                 needed[0],
             )
             found.append(
@@ -175,9 +177,22 @@ def garments(plan: Plan) -> list[PulledGarments]:
                     sizes=tuple((size, max(counts.values())) for size, counts in sizes.items()),
                     ready=first.content.ready if waits_for(first.content, "garments") else None,
                     since=since,
+                    asked=_asked(plan, [run for run in runs if _has(taken[run.id], key)]),
                 )
             )
     return sorted(found, key=lambda pulled: pulled.first.number)
+
+
+def _has(pieces: Iterable[Pieces], kind: tuple[str, str, str]) -> bool:
+    return any((one.garment, one.colour, one.fabric) == kind for one in pieces)
+
+
+def _asked(plan: Plan, runs: Iterable[PlannedRun]) -> datetime | None:
+    """When lists asked first for garments of runs that press again; None: this plan's are the first."""
+    parts = (part_of(plan, run) for run in runs)
+    asked = [part[0].asked for part in parts if part is not None and part[0].asked is not None]
+    first = min(asked, default=None)
+    return first if first is not None and plan.at is not None and first < plan.at else None
 
 
 def transfers(plan: Plan) -> list[PulledTransfers]:

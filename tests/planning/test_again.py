@@ -42,6 +42,7 @@ from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.sheets.clock import clock
+from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import place
 from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import notes
@@ -737,7 +738,18 @@ def test_pieces_more_that_are_spoiled_by_a_later_count_are_pressed_again_too(pri
     assert (first.task, first.pieces, first.spoiled) == (f"{run.id} again", 2, 1)
     later = (event(5, 3, 4),)
 
+    # asked for by this plan's list; by the next one it is said since when, for nobody enters what was fetched
     soon = AT + timedelta(minutes=1)
+
+    def noted(plan: Plan) -> list[object]:
+        return [row["note"] for each in list_data(plan)["dates"] for row in each["garments"]]  # type: ignore[attr-defined]
+
+    words = f"on the list since {clock(AT)}: only what is not there yet"
+    assert first.asked == AT and words not in noted(once)
+    carried = replace(again(once, at=soon, events=(event(2, 1, 1),)), at=soon)
+    assert again_of(carried, run) == [first] and noted(carried).count(words) == 1
+    assert plan_of_data(json.loads(plan_text(carried)), PLAN_FORM).parts == carried.parts
+
     assert {one.id: one for one in once.runs}[first.task].start > soon + timedelta(minutes=NOTICE_MIN)
     unasked = again(once, at=soon, events=later)
     (part,) = again_of(unasked, run)
