@@ -17,7 +17,7 @@ class Kind(StrEnum):
     NEW = "new"
     DROPPED = "dropped"
     OTHER_PIECES = "other pieces"
-    OTHER_PLACE = "other press or person"
+    OTHER_PLACE = "other press, person or platen"
     OTHER_ORDER = "other run before it"
     LATER = "later"
     EARLIER = "earlier"

@@ -25,9 +25,12 @@ LEVELS: tuple[Level, ...] = (
 LEVELS_AGAIN: tuple[Level, ...] = ("left_over", "lateness", "moved", *LEVELS[2:])
 """The same when sheets are in hand: what is printed moves only where that saves lateness."""
 
-MOVED_PLACE, MOVED_ORDER, MOVED_LATER = 1000, 100, 99
-"""Points of level `moved` for a printed task: at another machine or with another person, behind another
-task at its machine, and at most for a later start, one a minute."""
+MOVED_PLACE, MOVED_PLATEN, MOVED_ORDER, MOVED_LATER = 1000, 200, 100, 99
+"""Points of level `moved` for a printed task: at another machine or with another person, on another kind of
+platen, behind another task at its machine, and at most for a later start, one a minute."""
+# Another platen takes what another order takes, a new sheet, and besides it a walk to the rack and garments
+# laid another way: twice the points. All that can change at its own place, 399, stays below another place,
+# which takes two new sheets, and garments and transfers carried over.
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -316,6 +319,8 @@ class Printed:
         The task right before it on its machine; None when it is the first there.
     mate
         The second machine of its mode.
+    platen
+        The platen kind of its mode, empty where it needs none; None: not told, so any kind is as printed.
     """
 
     task: str
@@ -324,6 +329,7 @@ class Printed:
     before: str | None
     start: int
     mate: str | None = None
+    platen: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

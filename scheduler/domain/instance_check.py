@@ -141,6 +141,7 @@ def check_instance(instance: Instance) -> None:
         need("task", each.before, f"printed task {each.task}")
         need("machine", each.machine, f"printed task {each.task}")
         need("machine", each.mate, f"printed task {each.task}")
+        need("platen", each.platen or None, f"printed task {each.task}")
 
 
 def _ring(instance: Instance) -> list[str]:

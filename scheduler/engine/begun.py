@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from scheduler.domain.instance import MOVED_PLACE, Instance
+from scheduler.domain.instance import MOVED_PLACE, MOVED_PLATEN, Instance
 from scheduler.engine.kernel import layout
 from scheduler.engine.options import Options
 
@@ -41,8 +41,10 @@ def printed_columns(instance: Instance, task_of: Mapping[str, int], options: Opt
     moved = [0] * len(options)
     for number, option in enumerate(options if printed else ()):
         there = printed.get(option.task)
-        place = (option.machine, option.mate, option.operator)
-        stays = there is not None and (there.machine, there.mate, there.operator) == place
-        elsewhere = option.task in other_ways or (there is not None and not stays)
-        moved[number] = MOVED_PLACE if elsewhere else 0
+        if there is None:
+            moved[number] = MOVED_PLACE if option.task in other_ways else 0
+        elif (there.machine, there.mate, there.operator) != (option.machine, option.mate, option.operator):
+            moved[number] = MOVED_PLACE
+        elif there.platen is not None and there.platen != (option.platen or ""):
+            moved[number] = MOVED_PLATEN
     return {"option_moved": moved, "printed_before": before, "printed_start": start}

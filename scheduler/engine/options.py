@@ -23,6 +23,7 @@ class Option:
     mode: str
     machine: str
     operator: str | None
+    platen: str | None = None
     mate: str | None = None
 
 
@@ -55,7 +56,14 @@ class Options:
         which = bisect_right(self._begin, number) - 1
         task, mode = self._modes[which]
         operator = mode.operators[number - self._begin[which]][0] if mode.operators else None
-        return Option(task=task, mode=mode.id, machine=mode.machine, operator=operator, mate=mode.mate)
+        return Option(
+            task=task,
+            mode=mode.id,
+            machine=mode.machine,
+            operator=operator,
+            platen=mode.platen,
+            mate=mode.mate,
+        )
 
     def number(self, task: int, mode: str, operator: str | None) -> int:
         """Number of a task's option.

@@ -297,6 +297,7 @@ def _printed(
                 before=last.get(mode.machine),
                 start=done.start,
                 mate=mode.mate,
+                platen=mode.platen or "",
             )
         )
         for machine, _ in mode.places:

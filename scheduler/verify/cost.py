@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE, Level
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE, MOVED_PLATEN, Level
 from scheduler.verify.view import Run, View
 
 
@@ -73,6 +73,8 @@ def _moved(view: View) -> int:
             if (run.machine.id, run.mode.mate, operator) != there:
                 points += MOVED_PLACE
                 continue
+            if printed.platen is not None and printed.platen != (run.mode.platen or ""):
+                points += MOVED_PLATEN
             before = None if run.predecessor is None else run.predecessor.id
             points += MOVED_ORDER if before != printed.before else 0
             points += min(MOVED_LATER, max(0, run.start - printed.start) // minute)

@@ -93,6 +93,21 @@ def test_a_run_counts_as_earlier_wherever_the_list_says_that_it_is() -> None:
     assert f"run {found[0].before.number}," in behind  # type: ignore[union-attr]
 
 
+def test_a_run_on_another_kind_of_platen_takes_a_new_sheet_and_says_which() -> None:
+    plan = morning()
+    run = last_of_day(plan)
+    other = next(one.platen for one in plan.runs if one.platen not in ("", run.platen))
+    runs = tuple(replace(one, platen=other) if one is run else one for one in plan.runs)
+    new = later(plan, runs)
+    found = differences(plan, new)
+    assert [(one.run, one.kind) for one in found] == [(run.id, Kind.OTHER_PLACE)]
+    sheets = told(plan, new, found, compare(plan, new, AT), "operator")
+    assert [(one.name, len(one.moved)) for one in sheets] == [(run.operator, 1)]
+    assert sheets[0].moved[0].endswith(f": platen {other}, not {run.platen}")
+    as_it_was = later(plan, plan.runs)
+    assert told(plan, as_it_was, differences(plan, as_it_was), compare(plan, as_it_was, AT), "operator") == ()
+
+
 def test_what_was_begun_when_it_was_planned_again_is_not_counted() -> None:
     plan = morning()
     run = min(plan.runs, key=lambda run: run.start)

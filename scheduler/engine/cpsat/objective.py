@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE, MOVED_PLATEN
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -98,13 +98,19 @@ def moved(model: CpModel, variables: Variables, instance: Instance) -> LinearExp
     terms: list[LinearExpr | int] = []
     for each in instance.printed:
         task = variables.task(each.task)
-        there = sum(
-            option.literal
+        stayed = [
+            option
             for option in task.options
             if (option.node.machine, option.node.mode.mate, option.operator)
             == (each.machine, each.mate, each.operator)
-        )
+        ]
+        there = sum(option.literal for option in stayed)
         terms.append(MOVED_PLACE * (task.carried - there))
+        terms += [
+            MOVED_PLATEN * option.literal
+            for option in stayed
+            if each.platen not in (None, option.node.mode.platen or "")
+        ]
         behind = model.new_bool_var(f"{each.task}.behind another")
         same = [
             link.literal

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE, MOVED_PLATEN
 from scheduler.engine.cpsat.changes import Changes
 
 if TYPE_CHECKING:
@@ -82,6 +82,7 @@ def moved(
             elif (there.machine, there.mate, there.operator) != (machine, mode.mate, run.operator):
                 points += MOVED_PLACE
             else:
+                points += MOVED_PLATEN if there.platen not in (None, mode.platen or "") else 0
                 points += MOVED_ORDER if there.before != before else 0
                 points += min(MOVED_LATER, max(0, run.start - there.start) // minute)
             before = run.task

@@ -96,7 +96,7 @@ SLOTS = 7
     WINDOW_RECORD,  # see N_...
     BREAK,  # (start, end)
     WARMING,  # by machine: when it was switched on before the first day's start, or -1
-    OPTION_MOVED,  # points of level moved for its press and person
+    OPTION_MOVED,  # points of level moved for its press, person and platen
     PRINTED_BEFORE,  # by task: the task before it on its machine, -1 when it is the first, NOT_PRINTED
     PRINTED_START,  # by task
     OPTION_MATE,  # see Q_...; empty where no option has a second machine

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER
+from scheduler.domain.instance import MOVED_LATER, MOVED_ORDER, MOVED_PLACE
 
 from .jit import kernel
 from .layout import (
@@ -73,7 +73,7 @@ def moved(flat: Any, state: Any, m: int, task: int, option: int, start: int) -> 
     """Points of a task for standing elsewhere than on the sheets in hand, before it is put down."""
     points = flat[flat[OPTION_MOVED] + option]
     before = flat[flat[PRINTED_BEFORE] + task]
-    if points > 0 or before == NOT_PRINTED:
+    if points >= MOVED_PLACE or before == NOT_PRINTED:
         return points  # type: ignore[no-any-return]
     if state[m + M_LAST] != before:
         points += MOVED_ORDER
