@@ -78,10 +78,10 @@ def test_a_large_day_says_its_bounds_once_the_search_is_under_way(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("moves", "cycles"), [(1, 1), (8_999, 1), (9_001, 2), (24_999, 2), (25_001, 3), (400_003, 10)]
+    ("moves", "cycles"), [(1, 1), (13_499, 1), (13_501, 2), (62_499, 2), (62_501, 3), (4_000_003, 10)]
 )
 def test_cycles_are_alike_and_end_with_the_moves(moves, cycles):
-    """Of ten runs: 4,000 moves make one cycle, 16,000 two of 8,000, 36,000 three of 12,000."""
+    """Of ten runs: 4,000 moves make one cycle, 32,000 two of 16,000, 108,000 three of 36,000."""
     length = cycle_length(moves, 10)
     assert -(-moves // length) == cycles
     assert moves <= cycles * length < moves + cycles
@@ -104,24 +104,24 @@ def test_cycles_double_and_end_with_the_budget(budget, runs):
 
 
 def test_what_is_left_is_divided_into_cycles_like_those_before():
-    """Ten runs, 36,000 moves in all: three cycles of 12,000, whenever that is found out."""
+    """Ten runs, 108,000 moves in all: three cycles of 36,000, whenever that is found out."""
     chain = chain_of(random_day(5, tasks=10), plain())
     chain._size = 10
     chain.run(6_000)
-    chain.aim(30_000)
+    chain.aim(102_000)
     work = chain._memory[1]
     best = chain.cost
     chain.run(1)
-    # The first time from the best plan, and divided like 30,000 moves.
-    assert (work[layout.CYCLE_START], work[layout.CYCLE_LENGTH]) == (6_001, 10_000)
+    # The first time from the best plan, and divided like 102,000 moves.
+    assert (work[layout.CYCLE_START], work[layout.CYCLE_LENGTH]) == (6_001, 34_000)
     assert chain.cost == best
-    for moves, begun, length in ((6_000, 0, 12_000), (12_000, 12_000, 12_000), (35_000, 24_000, 12_000)):
+    for moves, begun, length in ((6_000, 0, 36_000), (36_000, 36_000, 36_000), (105_000, 72_000, 36_000)):
         work[layout.MOVE], work[layout.CYCLE_START] = moves, begun
-        chain.aim(36_000 - moves)
+        chain.aim(108_000 - moves)
         assert work[layout.CYCLE_LENGTH] == length
-    # A machine that turns out faster: 40,000 in all.
-    chain.aim(5_000)
-    assert work[layout.CYCLE_LENGTH] == 16_000
+    # A machine that turns out faster: 120,000 in all.
+    chain.aim(15_000)
+    assert work[layout.CYCLE_LENGTH] == 48_000
 
 
 def test_moves_that_change_nothing_are_not_tried():
