@@ -359,6 +359,22 @@ def test_what_came_in_between_holds_when_the_day_is_planned_once_more(printed: P
     assert pieces_of(twice, run.content.order) == pieces_of(printed, run.content.order)
 
 
+def test_a_press_that_is_up_again_stops_no_run_at_it(printed: Plan) -> None:
+    run, at = under_way(printed)
+    until = at + timedelta(minutes=30)
+    once = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press, until=until),)))
+    since = (one for one in once.runs if one.press == run.press and one.pressing_start >= until)
+    later = max(since, key=lambda one: one.end - one.pressing_start)
+    half = (later.pressing_start + (later.end - later.pressing_start) / 2).replace(second=0)
+    assert until < half
+    twice = again(once, at=half)
+    assert twice.parts == once.parts
+    assert next(one for one in twice.runs if one.id == later.id) == later
+    # Its nearest neighbour: down once more at that very moment.
+    more = Disruptions(down=(PressDown(press=run.press, until=half + timedelta(hours=1)),))
+    assert later.id in {part.run for part in again(once, at=half, between=more).parts}
+
+
 def test_somebody_who_is_away_has_nothing_to_do_then(printed: Plan) -> None:
     person = printed.runs[0].operator
     away = PersonAway(person=person, start=AT + timedelta(hours=2), end=AT + timedelta(hours=4))
