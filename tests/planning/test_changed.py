@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
-from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, OrderChange
+from scheduler.domain.disruptions import (
+    NOTHING,
+    BoxLate,
+    Disruptions,
+    OrderChange,
+    PersonAway,
+    PressDown,
+)
 from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.build import build_day
-from scheduler.planning.changed import as_it_is, orders_meant
+from scheduler.planning.changed import as_it_is, names_meant
 from scheduler.planning.fewer import with_fewer
 from scheduler.sheets.changes import came_in_between
 from scheduler.verify import check
@@ -214,6 +223,27 @@ def test_an_order_that_comes_in_later_may_be_called_like_pieces_on_top() -> None
     assert as_it_is(more, "7001").quantity == 45
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [(str.upper, True), (lambda name: f" {name.lower()} ", True), (lambda name: name[:-1], False)],
+)
+def test_presses_and_people_are_matched_without_regard_to_capitals_and_spaces(
+    typed: Callable[[str], str], meant: bool
+) -> None:
+    plan = small(("7001", "B", 40))
+    press, person = plan.shop.presses[0].name, plan.shop.crew[0].name
+    found = names_meant(
+        plan,
+        Disruptions(
+            down=(PressDown(press=typed(press)),), away=(PersonAway(person=typed(person), start=AT),)
+        ),
+    )
+    assert [one.press for one in found.down] == [press if meant else typed(press)]
+    assert [one.person for one in found.away] == [person if meant else typed(person)]
+    codes = [fault.code for fault in faults_of_asked(plan, AT, found, ())]
+    assert codes == ([] if meant else ["no-such-press", "no-such-person"])
+
+
 def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> None:
     plan = small(("7001", "B", 40), ("7002", "A", 20))
     at = begun_at(plan, "7001")
@@ -223,7 +253,7 @@ def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> N
     now = state_at(new, (), at)
 
     def runs(between: Disruptions) -> dict[str, int]:
-        rest = plan_rest(new, (), now, between=orders_meant(new, between))
+        rest = plan_rest(new, (), now, between=names_meant(new, between))
         found: dict[str, int] = {}
         for task in rest.instance.tasks:
             found[task.job] = max(found.get(task.job, 0), task.release)
