@@ -374,6 +374,20 @@ def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
     ]
 
 
+def test_a_run_that_was_begun_is_not_one_of_which_nobody_said_anything(run: Run, plans: Path) -> None:
+    run("started", 1, "--at", "8:00", "--plans", plans)
+    run("done", 2, "--pieces", 9, "--at", "8:20", "--plans", plans)
+    lines = run("progress", "--at", "9:10", "--plans", plans).stdout.splitlines()
+    assert "Nobody said anything of these, so they count as gone to plan: runs 3, 4." in lines
+    assert (
+        "Something was entered of these, but not that they ended, so they count as gone on "
+        "at the planned pace: runs 1, 2." in lines
+    )
+    run("done", 1, "--finished", "8:40", "--plans", plans)
+    lines = run("progress", "--at", "9:10", "--plans", plans).stdout.splitlines()
+    assert any(line.endswith("gone on at the planned pace: run 2.") for line in lines)
+
+
 def test_how_the_day_stands_as_json(run: Run, plans: Path) -> None:
     result = run("progress", "--at", "2027-03-09T09:00", "--json", "--plans", plans)
     document = json.loads(result.stdout)
