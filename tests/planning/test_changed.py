@@ -244,6 +244,40 @@ def test_presses_and_people_are_matched_without_regard_to_capitals_and_spaces(
     assert codes == ([] if meant else ["no-such-press", "no-such-person"])
 
 
+NOON = datetime.combine(MONDAY, datetime.min.time()) + timedelta(hours=12)
+
+
+@pytest.mark.parametrize(
+    ("garments", "transfers", "note", "told"),
+    [
+        (None, (NOON, NOON), "", "transfers come in at 12:00"),
+        (None, (None, NOON), "", "last transfers come in at 12:00"),
+        (NOON, (None, None), "", "garments come in at 12:00"),
+        (
+            NOON + timedelta(days=1),
+            (NOON, NOON),
+            "fold",
+            "garments come in at Tue 3 Mar 12:00, transfers come in at 12:00",
+        ),
+        (None, (None, None), "fold", "other notes"),
+    ],
+)
+def test_an_order_with_other_times_of_arrival_says_which(
+    garments: datetime | None, transfers: tuple[datetime | None, ...], note: str, told: str
+) -> None:
+    plan = small(("7001", "B", 40), ("7002", "A", 20))
+    order = plan.given[0]
+    (line,) = order.lines
+    prints = tuple(replace(one, transfers_in=at) for one, at in zip(line.prints, transfers, strict=True))
+    changed = replace(order, lines=(replace(line, prints=prints, garments_in=garments, note=note),))
+    new = replace(plan, given=(changed, plan.given[1]))
+    assert came_in_between(plan, new) == (f"Order 7001, B: {told}",)
+    if told != "other notes":
+        assert all(
+            words.endswith(" are here") for words in came_in_between(new, plan)[0].split(": ")[1].split(", ")
+        )
+
+
 def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> None:
     plan = small(("7001", "B", 40), ("7002", "A", 20))
     at = begun_at(plan, "7001")
