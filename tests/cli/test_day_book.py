@@ -611,6 +611,14 @@ def test_wrong_usage_is_exit_code_two(words: list[str], run: Run, plans: Path) -
     assert "Usage:" in result.stderr
 
 
+@pytest.mark.parametrize("typed", ["12 pcs", "twelve", "3.5", "-3"])
+def test_pieces_that_are_no_number_are_refused_in_plain_words(typed: str, run: Run, plans: Path) -> None:
+    result = run("done", 1, "--pieces", typed, "--plans", plans)
+    assert result.exit_code == 2
+    assert f'"{typed}": write the number of pieces alone, such as 12.' in " ".join(result.stderr.split())
+    assert run("done", 1, "--pieces", " 12 ", "--at", "8:20", "--plans", plans).exit_code == 0
+
+
 def test_the_day_book_is_found_from_shop_plans_and_plan_folder(
     run: Run, plans: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
