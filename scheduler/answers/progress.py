@@ -82,9 +82,15 @@ def _runs(state: DayState) -> list[str]:
         f"{counted(len(state.runs), 'run')}: {len(done)} finished, {len(on)} under way, {still} not started."
     ]
     lines += [f"  {_under_way(run, state)}" for run in on]
-    if state.assumed:
+    known = {event.run for event in state.news}
+    silent = [run for run in state.assumed if run.run not in known]
+    begun = [run for run in state.assumed if run.run in known]
+    if silent:
+        lines.append(f"Nobody said anything of these, so they count as gone to plan: {_numbers(silent)}.")
+    if begun:
         lines.append(
-            f"Nobody said anything of these, so they count as gone to plan: {_numbers(state.assumed)}."
+            "Something was entered of these, but not that they ended, so they count as gone on "
+            f"at the planned pace: {_numbers(begun)}."
         )
     return lines
 

@@ -105,9 +105,11 @@ def _stopped(plan: Plan, result: Result | None) -> list[str]:
 
 
 def _late(plan: Plan) -> list[str]:
+    from scheduler.sheets.summary import none_late
+
     late = [order for order in plan.orders if order.late_minutes > 0]
     if not late:
-        return ["Late orders: none."]
+        return [f"Late orders: {none_late(plan).lower()}"]
     late.sort(key=lambda order: (-order.late_minutes * order.weight, order.id))
     lines = [f"Late orders: {len(late)} of {len(plan.orders)}"]
     for order in late:

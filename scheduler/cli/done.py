@@ -14,6 +14,7 @@ from scheduler.cli.options import (
     PressUsed,
     RunNumbers,
     SheetVersion,
+    pieces_typed,
     time_option,
 )
 from scheduler.cli.terminal import OWNER, say_faults, say_lines
@@ -26,7 +27,7 @@ def done(
         int | None,
         typer.Option(
             "--pieces",
-            min=0,
+            parser=pieces_typed,
             metavar="N",
             help="Good pieces so far. Not given: all but the spoiled ones. Fewer than all, and no "
             "--finished: the run goes on.",

@@ -116,6 +116,20 @@ def number_typed(written: str | int) -> int:
     raise typer.BadParameter(f'"{text}": write a whole number, from 1 on.')
 
 
+def pieces_typed(written: str | int) -> int:
+    """A number of pieces.
+
+    Raises
+    ------
+    typer.BadParameter
+        When it is none.
+    """
+    text = str(written).strip()
+    if text.isdecimal():
+        return int(text)
+    raise typer.BadParameter(f'"{text}": write the number of pieces alone, such as 12.')
+
+
 WorkDays = Annotated[Fraction, amount("--days", "Working days a year. Not given: 250.")]
 Wage = Annotated[
     Fraction | None, amount("--wage", "What an hour of work costs, in the same money as prices.")

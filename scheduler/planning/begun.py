@@ -105,7 +105,9 @@ def _cut_off_at(
     run: RunState, presses: Collection[str], between: Disruptions, at: datetime
 ) -> datetime | None:
     """When a run can't go on because a press of it is down or its person leaves; None: it ends before."""
-    if not {one.press for one in between.down}.isdisjoint(presses):
+    # What was down and is up again stays on record, and stops nothing any more.
+    down = {one.press for one in between.down if one.until is None or one.until > at}
+    if not down.isdisjoint(presses):
         return at
     leaves = [
         max(at, away.start)

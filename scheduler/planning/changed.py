@@ -146,13 +146,29 @@ def order_meant(plan: Plan, typed: str) -> str:
     return on_top[0] if on_top and typed not in ids else typed
 
 
-def orders_meant(plan: Plan, between: Disruptions) -> Disruptions:
-    """What came in between, as typed, with the ids of the plan."""
+def names_meant(plan: Plan, between: Disruptions) -> Disruptions:
+    """What came in between, as typed, with the names and ids of the plan.
+
+    Presses and people are matched as those in workbooks are, without regard to capitals and spaces.
+    """
+    presses = [press.name for press in plan.shop.presses]
+    people = [person.name for person in plan.shop.crew]
     return replace(
         between,
+        down=tuple(replace(one, press=_name_meant(presses, one.press)) for one in between.down),
+        away=tuple(replace(one, person=_name_meant(people, one.person)) for one in between.away),
         late_boxes=tuple(replace(one, order=order_meant(plan, one.order)) for one in between.late_boxes),
         cancelled=tuple(order_meant(plan, one) for one in between.cancelled),
     )
+
+
+def _name_meant(known: Iterable[str], typed: str) -> str:
+    """The name that is a typed one but for capitals and spaces; the typed one where none is."""
+
+    def bare_name(name: str) -> str:
+        return "".join(name.split()).casefold()
+
+    return next((name for name in known if bare_name(name) == bare_name(typed)), typed)
 
 
 def _others(order: Order) -> Fault:
@@ -309,4 +325,4 @@ def _not_begun(part: _Part, kind: Garment) -> int:
     return whole - max((begun[one.placement] for one in line.prints), default=0)
 
 
-__all__ = ["Changed", "as_it_is", "changed_orders", "order_meant", "orders_meant", "same_order"]
+__all__ = ["Changed", "as_it_is", "changed_orders", "names_meant", "order_meant", "same_order"]

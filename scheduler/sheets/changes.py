@@ -13,6 +13,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
@@ -255,10 +256,15 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             parts.append("another priority")
         if _names(was) != _names(order):
             parts.append("other names or numbers")
+        told_apart = not late.isdisjoint((order.id, order.on_top_of))
+        as_many_lines = len(was.lines) == len(order.lines)
+        if as_many_lines and not told_apart:
+            parts += arrivals_changed(was, order, lambda when: _moment(when, new))
         if parts:
             lines.append(f"Order {order.id}, {order.customer}: {', '.join(parts)}")
-        elif late.isdisjoint((order.id, order.on_top_of)):
-            lines.append(f"Order {order.id}, {order.customer}: other notes, or other times of arrival")
+        elif not told_apart:
+            what = "other notes" if as_many_lines else "other notes, or other times of arrival"
+            lines.append(f"Order {order.id}, {order.customer}: {what}")
     between, before = new.between, old.between
     for down in between.down:
         if down not in before.down:

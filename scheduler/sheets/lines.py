@@ -136,7 +136,8 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
 
 def _lots_words(plan: Plan, run: PlannedRun) -> str:
     same = [
-        f"run {other.number}, {place(other)}, {short_date(other.start.date())} {clock(other.start)}"
+        f"run {other.number}, {place(other)}, {short_date(other.pressing_start.date())} "
+        f"{clock(other.pressing_start)}"
         for other in plan.runs
         if other.id != run.id
         and other.content.lots > 1

@@ -71,7 +71,41 @@ def source_words(plan: Plan, again: PlannedRun) -> str:
             f"Take {_new(spoiled)} for the {spoiled} that {'were' if spoiled > 1 else 'was'} spoiled; "
             f"{counted(there, 'garment')} on which it is missing {'are' if there > 1 else 'is'} there."
         )
-    return f"Take {_new(spoiled)} for {'those that were' if spoiled > 1 else 'the one that was'} spoiled."
+    which = "those that were" if spoiled > 1 else "the one that was"
+    return f"Take {_new(spoiled)} for {which} spoiled.{_needed_too(plan, again)}"
+
+
+def _needed_too(plan: Plan, again: PlannedRun) -> str:
+    """What runs that are over by now pressed on new garments only if they took some for the spoiled ones.
+
+    They count as pressed whole when nobody said otherwise, though the spoiled pieces were not there any more.
+    """
+    found = part_of(plan, again)
+    spoiled = spoiled_among(plan, again)
+    if plan.at is None or found is None:
+        return ""
+    bundles = {task.id: frozenset(task.bundles) for task in plan.instance.tasks}
+    owed = {part.run for part in plan.parts if part.name is PartKind.AGAIN}
+    over = [
+        run
+        for run in plan.runs
+        if found[1].end <= run.pressing_start
+        and run.end <= plan.at
+        and bundles.get(again.id, frozenset()) & bundles.get(run.id, frozenset())
+        and run.content.placements != again.content.placements
+        and run.id not in owed
+        and not is_again(plan, run)
+        and any(_may_be_in(run, one) for one in spoiled)
+    ]
+    if not over:
+        return ""
+    what = ", ".join(
+        f"{' + '.join(run.content.placements)} (run {run.number})"
+        for run in sorted(over, key=lambda run: (run.pressing_start, run.number))
+    )
+    if sum(one.quantity for one in spoiled) > 1:
+        return f" They need {what} as well: take those on which that is, or press it too."
+    return f" It needs {what} as well: take the one on which that is, or press it too."
 
 
 def _new(count: int) -> str:

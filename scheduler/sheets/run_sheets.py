@@ -40,7 +40,7 @@ from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Collection, Iterable, Sequence
     from datetime import datetime
 
 CODE_LETTERS = 4
@@ -173,7 +173,7 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
             facts.append(f"OVERTIME to {clock_up(last_end)}")
     entries: list[dict[str, object]] = []
     last: PlannedRun | None = None
-    for item in sheet.items:
+    for item in _with_one_end(sheet.items):
         if isinstance(item, Stretch):
             entries.append(_stretch(item))
             continue
@@ -204,6 +204,17 @@ def _going_on(entry: dict[str, object], run: PlannedRun, since: datetime | None)
     set_up = since is not None and since > run.pressing_start
     change = {"head": "", "on": [], "steps": [], "none": ""} if set_up else entry["change"]
     return {**entry, "under_way": words, "change": change}
+
+
+def _with_one_end(items: Sequence[Stretch | PlannedRun]) -> list[Stretch | PlannedRun]:
+    """The items; free time and breaks behind the last thing to do are one, for they can fill half a page."""
+    end = len(items)
+    while end and isinstance(item := items[end - 1], Stretch) and item.kind in ("gap", "break"):
+        end -= 1
+    last = [item for item in items[end:] if isinstance(item, Stretch)]
+    if any(item.kind == "gap" for item in last):
+        last = [Stretch(kind="gap", start=last[0].start, end=max(item.end for item in last))]
+    return [*items[:end], *last]
 
 
 def _stretch(item: Stretch) -> dict[str, object]:

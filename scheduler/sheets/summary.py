@@ -59,6 +59,7 @@ def summary_data(plan: Plan, chances: DayChance | None = None) -> dict[str, obje
         "by_planning": BY_PLANNING,
         "presses": [load_row(load) for load in plan.press_loads],
         "crew": [load_row(load) for load in plan.crew_loads],
+        "none_late": none_late(plan),
         "notes": [soft(note) for note in plan.notes],
         "search": search_words(plan),
     }
@@ -87,6 +88,9 @@ def facts(plan: Plan) -> str:
     text += f"{late or 'no'} order{'' if late < 2 else 's'} late"
     if undone:
         text += f", {undone} not done whole"
+    missing = sum(one.whole for one in plan.not_planned)
+    if missing:
+        text += f"; {counted(missing, 'order')} not planned"
     two = sum(bool(run.second_press) for run in plan.runs)
     if two:
         text += f"; {counted(two, 'run')} at two presses"
@@ -100,6 +104,11 @@ def late_orders(plan: Plan) -> list[PlannedOrder]:
     """Orders that are late or not done whole, the worst first."""
     found = [order for order in plan.orders if order.late_minutes > 0 or order.finished is None]
     return sorted(found, key=lambda order: (order.finished is not None, -order.late_minutes, order.id))
+
+
+def none_late(plan: Plan) -> str:
+    """What stands for an empty list of late orders: nothing is known of those that were left out."""
+    return "None of those that are planned." if any(one.whole for one in plan.not_planned) else "None."
 
 
 def late_row(order: PlannedOrder) -> list[str]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from scheduler.now import this_minute
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
@@ -68,12 +70,13 @@ def plan_day(
     from scheduler.plans.places import PLANS_NAME
     from scheduler.plans.under_way import check_book, still_before_it
     from scheduler.workflow.cures import cured_plan
+    from scheduler.workflow.gone_by import gone_by_doubts
     from scheduler.workflow.pressed import pressed_doubts
     from scheduler.workflow.reading import read, shop_file
     from scheduler.workflow.search import search
 
     found = read(orders, shop, day, accept_partial=accept_partial)
-    owner.tell_faults(found.doubts)
+    owner.tell_faults((*found.doubts, *gone_by_doubts(found.problem, this_minute())))
     into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
     check_writable(into)
     check_book(into, found.problem.day, anew=anew, tell=owner.tell)

@@ -174,7 +174,8 @@ def look(
     if words.shop is None and not words.usual:
         plan_day = day or LONG_AGO
         read = look_at_orders(opened, words.on(plan_day, today=now), kept)
-        more = (*read.found, _only_names_checked(orders))
+        # Of a file without any order, such as one that isn't there, nothing was checked at all.
+        more = (*read.found, *([_only_names_checked(orders)] if read.orders or read.kept_back else []))
         return Look(day=plan_day, read=read, found=(*found, *more), problem=None, not_planned=read.kept_back)
     if day is None:
         dates = written_cut_offs(opened, words.on(LONG_AGO, today=now), kept)

@@ -101,7 +101,7 @@ def _replan_day(
     from scheduler.domain.disruptions import NOTHING
     from scheduler.planning.again import plan_rest
     from scheduler.planning.asked import doubts_of_asked, doubts_of_stopped
-    from scheduler.planning.changed import orders_meant
+    from scheduler.planning.changed import names_meant
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
     from scheduler.sheets.write import changed_files
@@ -116,7 +116,7 @@ def _replan_day(
     moment = moment_for(asked.at, plan, events)
     new, restated = _orders(asked, plan, owner)
     owner.tell_faults(pressed_doubts(asked.plans, plan.day, new, tell=owner.tell))
-    between = NOTHING if asked.between is None else orders_meant(plan, asked.between(plan.day))
+    between = NOTHING if asked.between is None else names_meant(plan, asked.between(plan.day))
     state = state_at(plan, events, moment)
 
     def planned(split: frozenset[str]) -> Rest:

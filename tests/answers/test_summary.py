@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 
 from scheduler.answers.summary import files_lines, summary
+from scheduler.domain.day_problem import NotPlanned
+from scheduler.domain.faults import Source
 from scheduler.domain.plan import Cure
 from scheduler.domain.schedule import Result, Status
 from scheduler.engine.effort import EFFORTS
+from scheduler.sheets.summary import facts, summary_data
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -36,6 +39,25 @@ def test_a_day_without_late_orders_says_so() -> None:
     plan = sample_plan()
     on_time = tuple(replace(order, late_minutes=0.0, reason="") for order in plan.orders)
     assert "Late orders: none." in summary(replace(plan, orders=on_time))
+
+
+def test_orders_that_were_left_out_for_their_faults_are_not_called_on_time() -> None:
+    plan = sample_plan()
+    on_time = tuple(
+        replace(order, late_minutes=0.0, reason="", finished=order.cut_off) for order in plan.orders
+    )
+    out = NotPlanned(order="9001", source=Source(file="orders.xlsx"), whole=True)
+    row = replace(out, order=plan.orders[0].id, whole=False)
+    for missing, in_short, late in (
+        ((), "; no order late; 6 runs", "none."),
+        ((row,), "; no order late; 6 runs", "none."),
+        ((out, row), "; no order late; 1 order not planned; 6 runs", "none of those that are planned."),
+        ((out, out), "; no order late; 2 orders not planned; 6 runs", "none of those that are planned."),
+    ):
+        told = replace(plan, orders=on_time, not_planned=missing)
+        assert in_short in facts(told)
+        assert f"Late orders: {late}" in summary(told)
+        assert summary_data(told)["none_late"] == late.capitalize()
 
 
 def test_orders_with_little_to_spare_are_named_the_tightest_first() -> None:

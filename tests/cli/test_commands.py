@@ -148,6 +148,18 @@ def test_faults_of_a_bad_shop_do_not_hide_those_of_the_orders(run: Run, shop: Pa
     assert plain.stdout.splitlines()[0] == "5 faults:"
 
 
+@pytest.mark.parametrize("orders", ["no-such-file.xlsx", "."])
+def test_of_orders_that_are_not_there_nothing_is_said_to_be_checked(
+    run: Run, shop: Path, tmp_path: Path, orders: str
+) -> None:
+    """As when a command is given in another folder: neither file is there."""
+    (tmp_path / "empty").mkdir()
+    document = json.loads(run("plan", tmp_path / "empty" / orders, "--day", DAY, "--json").stdout)
+    assert len(document["faults"]) == 2 and document["doubts"] == []
+    words = ("plan", shop / "orders.xlsx", "--shop", "none.xlsx", "--day", DAY, "--json")
+    assert "shop-first" in [one["code"] for one in json.loads(run(*words).stdout)["doubts"]]
+
+
 @pytest.mark.parametrize("sheet", ["Sizes", "Placements", "Fabrics", "Transfers", "Hours", "Recipes"])
 def test_orders_are_not_blamed_for_a_sheet_that_the_shop_lacks(run: Run, shop: Path, sheet: str) -> None:
     book = openpyxl.load_workbook(shop / "shop.xlsx")

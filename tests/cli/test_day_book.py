@@ -374,6 +374,20 @@ def test_how_the_day_stands_in_words(run: Run, plans: Path) -> None:
     ]
 
 
+def test_a_run_that_was_begun_is_not_one_of_which_nobody_said_anything(run: Run, plans: Path) -> None:
+    run("started", 1, "--at", "8:00", "--plans", plans)
+    run("done", 2, "--pieces", 9, "--at", "8:20", "--plans", plans)
+    lines = run("progress", "--at", "9:10", "--plans", plans).stdout.splitlines()
+    assert "Nobody said anything of these, so they count as gone to plan: runs 3, 4." in lines
+    assert (
+        "Something was entered of these, but not that they ended, so they count as gone on "
+        "at the planned pace: runs 1, 2." in lines
+    )
+    run("done", 1, "--finished", "8:40", "--plans", plans)
+    lines = run("progress", "--at", "9:10", "--plans", plans).stdout.splitlines()
+    assert any(line.endswith("gone on at the planned pace: run 2.") for line in lines)
+
+
 def test_how_the_day_stands_as_json(run: Run, plans: Path) -> None:
     result = run("progress", "--at", "2027-03-09T09:00", "--json", "--plans", plans)
     document = json.loads(result.stdout)
@@ -595,6 +609,14 @@ def test_wrong_usage_is_exit_code_two(words: list[str], run: Run, plans: Path) -
     result = run(*words, "--plans", plans)
     assert (result.exit_code, result.stdout) == (2, "")
     assert "Usage:" in result.stderr
+
+
+@pytest.mark.parametrize("typed", ["12 pcs", "twelve", "3.5", "-3"])
+def test_pieces_that_are_no_number_are_refused_in_plain_words(typed: str, run: Run, plans: Path) -> None:
+    result = run("done", 1, "--pieces", typed, "--plans", plans)
+    assert result.exit_code == 2
+    assert f'"{typed}": write the number of pieces alone, such as 12.' in " ".join(result.stderr.split())
+    assert run("done", 1, "--pieces", " 12 ", "--at", "8:20", "--plans", plans).exit_code == 0
 
 
 def test_the_day_book_is_found_from_shop_plans_and_plan_folder(

@@ -359,6 +359,22 @@ def test_what_came_in_between_holds_when_the_day_is_planned_once_more(printed: P
     assert pieces_of(twice, run.content.order) == pieces_of(printed, run.content.order)
 
 
+def test_a_press_that_is_up_again_stops_no_run_at_it(printed: Plan) -> None:
+    run, at = under_way(printed)
+    until = at + timedelta(minutes=30)
+    once = again(printed, at=at, between=Disruptions(down=(PressDown(press=run.press, until=until),)))
+    since = (one for one in once.runs if one.press == run.press and one.pressing_start >= until)
+    later = max(since, key=lambda one: one.end - one.pressing_start)
+    half = (later.pressing_start + (later.end - later.pressing_start) / 2).replace(second=0)
+    assert until < half
+    twice = again(once, at=half)
+    assert twice.parts == once.parts
+    assert next(one for one in twice.runs if one.id == later.id) == later
+    # Its nearest neighbour: down once more at that very moment.
+    more = Disruptions(down=(PressDown(press=run.press, until=half + timedelta(hours=1)),))
+    assert later.id in {part.run for part in again(once, at=half, between=more).parts}
+
+
 def test_somebody_who_is_away_has_nothing_to_do_then(printed: Plan) -> None:
     person = printed.runs[0].operator
     away = PersonAway(person=person, start=AT + timedelta(hours=2), end=AT + timedelta(hours=4))
@@ -601,6 +617,49 @@ def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
     # none is said to be spoiled where one merely wasn't done
     missing = replace(new, parts=tuple(replace(one, spoiled=0, known=()) for one in new.parts))
     assert replaced_words(missing, begun) == []
+
+
+@pytest.mark.parametrize(("count", "told_missing"), [(1, False), (2, False), (2, True)])
+def test_a_new_garment_needs_what_a_run_that_is_over_by_now_had_to_press_too(
+    printed: Plan, count: int, told_missing: bool
+) -> None:
+    """Spoiled at the first placement; the run of the next one counts as pressed whole."""
+    earlier, later = one_after_another(
+        printed,
+        lambda one, other: (
+            one.content.placements != other.content.placements
+            and one.content.pieces == other.content.pieces
+            and one.content.pieces[0].quantity > count
+        ),
+    )
+    kind = replace(earlier.content.pieces[0], quantity=count)
+    at = later.end + timedelta(minutes=1)
+    first = replace(
+        spoiled(printed, earlier, (kind,)),
+        at=earlier.end,
+        pieces=earlier.content.quantity - count,
+        spoiled=count,
+        entered=at,
+    )
+    # Told that so many are missing, they are pressed again themselves.
+    left = replace(
+        first, id="e2", number=2, run=later.id, at=later.end, pieces=later.content.quantity - count, spoiled=0
+    )
+    events = (first, replace(left, data={})) if told_missing else (first,)
+    new = again(printed, at=at, events=events, between=Disruptions(press_again=True))
+    runs = {one.id: one for one in new.runs}
+    words = source_words(replace(new, at=at), runs[f"{earlier.id} again"])
+    needed = f"{' + '.join(later.content.placements)} (run {later.number})"
+    assert (f"{later.id} again" in runs) == told_missing
+    if told_missing:
+        assert needed not in words
+    elif count == 1:
+        assert words == (
+            "Take a new garment for the one that was spoiled. "
+            f"It needs {needed} as well: take the one on which that is, or press it too."
+        )
+    else:
+        assert words.endswith(f"They need {needed} as well: take those on which that is, or press it too.")
 
 
 def test_a_run_that_has_not_got_the_spoiled_garment_is_not_told_of_it(printed: Plan) -> None:

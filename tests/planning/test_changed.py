@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
-from scheduler.domain.disruptions import NOTHING, BoxLate, Disruptions, OrderChange
+from scheduler.domain.disruptions import (
+    NOTHING,
+    BoxLate,
+    Disruptions,
+    OrderChange,
+    PersonAway,
+    PressDown,
+)
 from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.build import build_day
-from scheduler.planning.changed import as_it_is, orders_meant
+from scheduler.planning.changed import as_it_is, names_meant
 from scheduler.planning.fewer import with_fewer
 from scheduler.sheets.changes import came_in_between
 from scheduler.verify import check
@@ -214,6 +223,61 @@ def test_an_order_that_comes_in_later_may_be_called_like_pieces_on_top() -> None
     assert as_it_is(more, "7001").quantity == 45
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [(str.upper, True), (lambda name: f" {name.lower()} ", True), (lambda name: name[:-1], False)],
+)
+def test_presses_and_people_are_matched_without_regard_to_capitals_and_spaces(
+    typed: Callable[[str], str], meant: bool
+) -> None:
+    plan = small(("7001", "B", 40))
+    press, person = plan.shop.presses[0].name, plan.shop.crew[0].name
+    found = names_meant(
+        plan,
+        Disruptions(
+            down=(PressDown(press=typed(press)),), away=(PersonAway(person=typed(person), start=AT),)
+        ),
+    )
+    assert [one.press for one in found.down] == [press if meant else typed(press)]
+    assert [one.person for one in found.away] == [person if meant else typed(person)]
+    codes = [fault.code for fault in faults_of_asked(plan, AT, found, ())]
+    assert codes == ([] if meant else ["no-such-press", "no-such-person"])
+
+
+NOON = datetime.combine(MONDAY, datetime.min.time()) + timedelta(hours=12)
+
+
+@pytest.mark.parametrize(
+    ("garments", "transfers", "note", "told"),
+    [
+        (None, (NOON, NOON), "", "transfers come in at 12:00"),
+        (None, (None, NOON), "", "last transfers come in at 12:00"),
+        (NOON, (None, None), "", "garments come in at 12:00"),
+        (
+            NOON + timedelta(days=1),
+            (NOON, NOON),
+            "fold",
+            "garments come in at Tue 3 Mar 12:00, transfers come in at 12:00",
+        ),
+        (None, (None, None), "fold", "other notes"),
+    ],
+)
+def test_an_order_with_other_times_of_arrival_says_which(
+    garments: datetime | None, transfers: tuple[datetime | None, ...], note: str, told: str
+) -> None:
+    plan = small(("7001", "B", 40), ("7002", "A", 20))
+    order = plan.given[0]
+    (line,) = order.lines
+    prints = tuple(replace(one, transfers_in=at) for one, at in zip(line.prints, transfers, strict=True))
+    changed = replace(order, lines=(replace(line, prints=prints, garments_in=garments, note=note),))
+    new = replace(plan, given=(changed, plan.given[1]))
+    assert came_in_between(plan, new) == (f"Order 7001, B: {told}",)
+    if told != "other notes":
+        assert all(
+            words.endswith(" are here") for words in came_in_between(new, plan)[0].split(": ")[1].split(", ")
+        )
+
+
 def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> None:
     plan = small(("7001", "B", 40), ("7002", "A", 20))
     at = begun_at(plan, "7001")
@@ -223,7 +287,7 @@ def test_pieces_on_top_go_and_wait_with_their_order_and_can_by_themselves() -> N
     now = state_at(new, (), at)
 
     def runs(between: Disruptions) -> dict[str, int]:
-        rest = plan_rest(new, (), now, between=orders_meant(new, between))
+        rest = plan_rest(new, (), now, between=names_meant(new, between))
         found: dict[str, int] = {}
         for task in rest.instance.tasks:
             found[task.job] = max(found.get(task.job, 0), task.release)

@@ -18,10 +18,10 @@ from scheduler.domain.day_problem import Personal, Pieces
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel
 from scheduler.sheets.clock import clock
-from scheduler.sheets.dayview import warm_up_of
+from scheduler.sheets.dayview import sheet_days, warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
-from scheduler.sheets.lines import name_lists, soft, wait_words
-from scheduler.sheets.run_sheets import goes_on, run_sheets, sheet_data
+from scheduler.sheets.lines import name_lists, notes, soft, wait_words
+from scheduler.sheets.run_sheets import goes_on, run_sheets, section, sheet_data
 from scheduler.sheets.steps import steps
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import BART, DAY, ELENI, LABEL, LONG, NORTH, WINDOW, ZOFIA, sample_plan
@@ -164,7 +164,7 @@ def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
     assert "12:00–12:30 BREAK" in whole
     assert "lot 1 of 2" in whole
     assert (
-        "Lot 2 of 2: take only the 120 pieces above. The rest: run 18, North bench, Thu 3 Dec 13:40." in whole
+        "Lot 2 of 2: take only the 120 pieces above. The rest: run 18, North bench, Thu 3 Dec 13:41." in whole
     )
     assert "Garments come in at 10:30." in whole
     assert "cut-off 11:00, will be late" in whole
@@ -173,6 +173,52 @@ def test_breaks_lots_arrivals_and_the_last_run_are_told() -> None:
     assert "When done: last run on this press today, switch it off." in whole
     assert "COLD, wait 60 s" in whole
     assert whole.count("Lay all the transfers above, then close once.") == 1
+
+
+def test_where_the_other_lots_are_is_said_by_the_large_time_of_their_sheet() -> None:
+    plan = sample_plan()
+    sections: Any = sheet_data(plan)["sections"]
+    large = {one["number"]: one["start"] for part in sections for one in part["entries"] if "start" in one}
+    told = [
+        found.groups()
+        for run in plan.runs
+        for note in notes(plan, run)
+        if (found := re.search(r"The rest: run (\d+), .* (\d\d:\d\d)\.", note.replace("\u200b", "")))
+    ]
+    assert len(told) == 2
+    assert [large[number] for number, _ in told] == [time for _, time in told]
+
+
+@pytest.mark.parametrize(
+    ("switches_on", "expected"),
+    [
+        (False, ["08:10–16:00 no run planned"]),
+        (
+            True,
+            [
+                "08:10–08:46 no run planned",
+                "08:46 SWITCH ON South bench, set 160 °C (circuit A)",
+                "08:46–09:30 no run planned",
+                "09:30–09:45 BREAK",
+                "09:45–12:00 no run planned",
+                "12:00–12:30 BREAK",
+                "12:30–12:51 no run planned",
+                "12:51 SWITCH ON Label press, set 150 °C (circuit B)",
+                "12:51–16:00 no run planned",
+            ],
+        ),
+    ],
+)
+def test_what_is_left_of_a_shift_after_the_last_thing_to_do_is_one_line(
+    switches_on: bool, expected: list[str]
+) -> None:
+    plan = sample_plan()
+    first = min(plan.runs, key=lambda run: run.end)
+    plan = replace(plan, runs=(first,), warm_ups=plan.warm_ups if switches_on else ())
+    sheet = sheet_days(plan, "operator", first.operator)[0]
+    entries: Any = section(plan, sheet)["entries"]
+    lines = [entry for entry in entries if entry["type"] == "line"]
+    assert [bare(f"{line['time']} {line['text']}") for line in lines] == [bare(line) for line in expected]
 
 
 def test_changeover_is_written_as_steps() -> None:
