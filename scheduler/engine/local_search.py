@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -177,7 +178,7 @@ def flat_for(flattened: Flattened, backend: Backend) -> Any:
 
 def cycles_of(moves: int, runs: int) -> int:
     """Into how many cycles to divide so many moves: more and longer ones, the more moves there are."""
-    return max(1, round((moves / (CYCLE * max(1, runs) ** 2)) ** (1 / 3)))
+    return max(1, round(math.cbrt(moves / (CYCLE * max(1, runs) ** 2))))
 
 
 def first_cycles(budget: int, runs: int) -> tuple[int, int]:

@@ -11,9 +11,8 @@ from scheduler.engine.backend import Backend
 from scheduler.engine.bounds import known_bounds, level_values
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.early import as_early
 from scheduler.engine.exact.ask import prove_small
-from scheduler.engine.flat import flatten, to_schedule
-from scheduler.engine.line import line_of
 
 WHOLE = 24
 """Runs up to which CP-SAT searches a day whole; beyond it the model is too big to gain anything."""
@@ -112,7 +111,7 @@ def prove(
             workers=WORKERS if job_shop(instance) else 1,
             stop=over,
         )
-        better = _no_later(instance, better)
+        better = as_early(instance, better)
         after = values_of(instance, better)
         if _key(instance, after) < _key(instance, values):
             shown = known_bounds(instance, after) | _still_valid(instance, values, after, shown)
@@ -123,15 +122,6 @@ def prove(
 
 def _open(instance: Instance, values: dict[Level, int], shown: dict[Level, int]) -> bool:
     return any(shown[level] < values[level] for level in instance.levels)
-
-
-def _no_later(instance: Instance, schedule: Schedule) -> Schedule:
-    """The schedule decoded again, when that is no worse: the model leaves slack in levels it didn't reach."""
-    flattened = flatten(instance)
-    line = line_of(flattened, schedule)
-    again = to_schedule(flattened, line.tasks, line.options)
-    before, after = (_key(instance, values_of(instance, plan)) for plan in (schedule, again))
-    return again if after <= before else schedule
 
 
 def _key(instance: Instance, values: dict[Level, int]) -> tuple[int, ...]:
