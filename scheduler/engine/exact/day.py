@@ -123,6 +123,7 @@ def _sizes(parts: _Parts, columns: dict[int, list[int]]) -> dict[int, int]:
         layout.SETUP_STATES: parts.changeovers.states,
         layout.COVERS: parts.changeovers.states << len(parts.classes.setups),
         layout.LEAST_SIZE: len(columns[layout.LEAST]) // 2,
+        layout.DAYS: days,
         layout.LAST_DAY: _last_day(instance, parts.to_come.latest),
     }
 
@@ -151,8 +152,8 @@ def _columns(parts: _Parts) -> dict[int, list[int]]:
         layout.KIND_AT: kinds.begin,
         layout.KIND: kinds.items,
         layout.RARE: [int(platen.count == 1) for platen in instance.platens],
-        layout.MOST_OFF: [max(cell[1] for row in rows for cell in row) for rows in changeovers.cells],
         layout.AGAINST: [_against(instance, machine) for machine in instance.machines],
+        layout.HEATED_BY: [tick for machine in instance.machines for tick in _heated_by(instance, machine)],
         layout.FIRST_AT: [parts.to_come.first_at(machine) for machine in range(len(instance.machines))],
         layout.DEADLINE: list(parts.to_come.deadlines),
         layout.WEIGHT: [weight for weights in parts.to_come.weights for weight in weights],
@@ -201,6 +202,13 @@ def _against(instance: Instance, machine: Machine) -> int:
         and other.circuit == machine.circuit
         and machine.watts + other.watts > limits[machine.circuit]
     )
+
+
+def _heated_by(instance: Instance, machine: Machine) -> list[int]:
+    """By day: when, less its own warm-up, a machine keeps no other of its circuit from heating up."""
+    others = [other.id for other in instance.machines if other.circuit == machine.circuit]
+    warm_ups = [mode.warm_up for task in instance.tasks for mode in task.modes if mode.machine in others]
+    return [day.start + max(warm_ups, default=0) for day in instance.heating_days]
 
 
 def _last_day(instance: Instance, latest: Sequence[int]) -> int:

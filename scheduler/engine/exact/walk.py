@@ -167,6 +167,8 @@ def _work(day: ExactDay, budgets: tuple[int | None, int | None, int | None], lar
         (layout.W_PATH, 2 * deep),
         (layout.W_NEED, day.day[layout.WEIGHTS]),
         (layout.W_ROOM, day.day[layout.MACHINES] + day.day[layout.PEOPLE]),
+        (layout.W_AHEAD, day.day[layout.MACHINES]),
+        (layout.W_HELD, day.day[layout.MACHINES]),
     ):
         work[at] = len(work)
         work += [0] * size

@@ -30,7 +30,8 @@ from __future__ import annotations
     COVERS,  # entries of a table of covers
     LEAST_SIZE,  # entries of LEAST by table
     LAST_DAY,  # number of the last day on which anything may be done
-) = range(17)
+    DAYS,
+) = range(18)
 
 # day, columns
 (
@@ -52,8 +53,8 @@ from __future__ import annotations
     KIND_AT,  # by machine: where its setups begin in KIND
     KIND,  # platen kind by setup
     RARE,  # by kind: 1 when there is one of it
-    MOST_OFF,  # by machine: the most hands-off ticks
     AGAINST,  # by machine: those that can't heat up at the same time, as bits
+    HEATED_BY,  # by machine and day: when, less its warm-up, it keeps none of those from heating up any more
     FIRST_AT,  # by machine: when its first work may count from
     DEADLINE,
     WEIGHT,  # by weighting: of each machine, then of each person
@@ -64,8 +65,8 @@ from __future__ import annotations
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
     LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
-) = range(17, 47)
-DAY_HEAD = 47
+) = range(18, 48)
+DAY_HEAD = 48
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5
@@ -117,8 +118,10 @@ PERSON_SIZE = 2
     W_PATH,  # by depth: task, option
     W_NEED,  # scratch: by weighting
     W_ROOM,  # scratch: by machine and person
-) = range(8, 18)
-WORK_HEAD = 18
+    W_AHEAD,  # scratch, by machine: how long before anybody's next work its last end counts, -1 for never
+    W_HELD,  # scratch, by machine: platen kind on it that is still wanted
+) = range(8, 20)
+WORK_HEAD = 20
 (A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
 CANDIDATE_SIZE = 5
 (R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD) = range(7)

@@ -11,17 +11,24 @@ from typing import Any
 
 from ..jit import kernel
 from .layout import (
+    AGAINST,
     BUNDLES,
+    C_COLD,
+    C_OFF,
+    C_ON,
     CELL,
     CELL_AT,
     CELL_SIZE,
     CHOICES,
     COUNTED,
+    DAYS,
     G_BUNDLES,
     G_KINDS,
+    HEATED_BY,
     LANE_BITS,
     LANES_A_WORD,
     LAST_DAY,
+    LOTS,
     M_DAY,
     M_FIRST,
     M_FREE,
@@ -30,7 +37,7 @@ from .layout import (
     M_WARM_UP,
     MACHINE_SIZE,
     MACHINES,
-    MOST_OFF,
+    OVERTIME_MOST,
     P_FREE,
     PEOPLE,
     PERSON_SIZE,
@@ -49,6 +56,8 @@ from .layout import (
     TICKS,
     USED,
     VECTORS,
+    W_AHEAD,
+    W_HELD,
     W_VECTOR,
     WORDS,
 )
@@ -61,7 +70,6 @@ GUARDS = (1 << LANE_BITS) | (1 << (2 * LANE_BITS + 1)) | (1 << (3 * LANE_BITS + 
 @kernel
 def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
     """Whether a state of the memory is nowhere behind this one; else this one is kept there."""
-    pack(day, work, at)
     one, two, three, four = 17, 23, 71, 97
     machines, people = day[MACHINES], day[PEOPLE]
     stages = at + S_MACHINE + machines * MACHINE_SIZE + people * PERSON_SIZE + day[BUNDLES]
@@ -84,6 +92,8 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         holds = work[m + M_HOLDS]
         if holds >= 0 and not kinds >> holds & 1:
             holds = -1
+        work[work[W_HELD] + machine] = holds
+        work[work[W_AHEAD] + machine] = -1
         one, two, three, four = (
             mix(one, 7, holds),
             mix(two, 11, holds),
@@ -93,7 +103,7 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         if not wanted:
             continue
         if work[m + M_DAY] < day[LAST_DAY]:
-            unheated = 1
+            unheated |= day[day[AGAINST] + machine]
         value = work[m + M_DAY]
         one, two, three, four = (
             mix(one, 7, value),
@@ -104,18 +114,31 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         # Set up alike is what costs the same to change to all that is to come.
         setups = day[day[SETUPS] + machine]
         cell = day[CELL] + day[day[CELL_AT] + machine] + work[m + M_ROW] * setups * CELL_SIZE
-        for setup in range(setups):
-            if wanted >> setup & 1:
-                for k in range(CELL_SIZE):
-                    value = day[cell + setup * CELL_SIZE + k]
-                    one, two = mix(one, 7, value), mix(two, 11, value)
-                    three, four = mix(three, 13, value), mix(four, 29, value)
-    if unheated:
-        for machine in range(machines):
-            m = at + S_MACHINE + machine * MACHINE_SIZE
-            for value in (work[m + M_FIRST], work[m + M_WARM_UP]):
+        # So is, of a machine whose platen may be taken away, what it costs then.
+        rows = 2 if holds >= 0 and work[m + M_ROW] % 2 == 0 else 1
+        ahead = 0
+        for row in range(rows):
+            for setup in range(setups):
+                if wanted >> setup & 1:
+                    c = cell + (row * setups + setup) * CELL_SIZE
+                    # So long before somebody comes it may begin to change over by itself.
+                    ahead = max(ahead, max(day[c + C_OFF], day[c + C_COLD]) - day[c + C_ON])
+                    for k in range(CELL_SIZE):
+                        value = day[c + k]
+                        one, two = mix(one, 7, value), mix(two, 11, value)
+                        three, four = mix(three, 13, value), mix(four, 29, value)
+        work[work[W_AHEAD] + machine] = ahead
+    # When a machine was heated counts while it may still keep one to come from heating up on its day.
+    for machine in range(machines):
+        m = at + S_MACHINE + machine * MACHINE_SIZE
+        if not unheated >> machine & 1 or work[m + M_DAY] < 0:
+            continue
+        kept_until = day[day[HEATED_BY] + machine * day[DAYS] + work[m + M_DAY]] + work[m + M_WARM_UP]
+        if max(work[at + S_SINCE], work[m + M_FIRST]) < kept_until:
+            for value in (machine, work[m + M_FIRST], work[m + M_WARM_UP]):
                 one, two = mix(one, 7, value), mix(two, 11, value)
                 three, four = mix(three, 13, value), mix(four, 29, value)
+    pack(day, work, at)
     return kept_or_worse(day, work, memory, one << 31 | two, three << 31 | four)
 
 
@@ -196,8 +219,14 @@ def pack(day: Any, work: Any, at: int) -> None:
     lane = 0
     for machine in range(machines):
         free = work[at + S_MACHINE + machine * MACHINE_SIZE + M_FREE]
-        free = max(free, max(since, anybody) - day[day[MOST_OFF] + machine])
-        any_machine = min(any_machine, free)
+        ahead = work[work[W_AHEAD] + machine]
+        if ahead >= 0:
+            free = max(free, max(since, anybody) - ahead)
+            any_machine = min(any_machine, free)
+        elif work[work[W_HELD] + machine] >= 0:
+            free = max(free, max(since, anybody))
+        else:
+            free = 0
         lane = write(work, lane, free)
     for person in range(people):
         present = day[PRESENT] + person * day[TICKS]
@@ -214,7 +243,7 @@ def pack(day: Any, work: Any, at: int) -> None:
         lane = write(work, lane, value)
     lane = write(work, lane, work[at + S_TICKS])
     lane = write(work, lane, work[at + S_COUNT] if work[COUNTED] else 0)
-    write(work, lane, work[at + S_OVERTIME])
+    write(work, lane, work[at + S_OVERTIME] if work[OVERTIME_MOST] < LOTS else 0)
 
 
 @kernel
