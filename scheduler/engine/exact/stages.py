@@ -25,7 +25,12 @@ def stages_of(
     needs: list[int] = []
     firsts = []
     like = _like(instance, ways, to_come)
-    for choice in ways.choices:
+    serial = _serial(instance, ways)
+
+    def least(task: int) -> int:
+        return min(work for mode in instance.tasks[task].modes for _, work in mode.operators)
+
+    for number_of, choice in enumerate(ways.choices):
         sets = sorted(
             {part for way in choice for part in _parts(way)}, key=lambda one: (len(one), sorted(one))
         )
@@ -54,6 +59,8 @@ def stages_of(
                 *alternatives.begin[-2:],
             ]
             stages += [sum(1 << b for b in bundles), sum(1 << k for k in kinds), need]
+            stages += [min(max(map(least, way), default=0) for way in open_ways)]
+            stages += [0 if done or number_of not in serial else min(least(task) for task in left)]
             wanted = {changeovers.number(mode) for mode in modes}
             setups += [
                 sum(1 << setup for machine, setup in wanted if machine == k)
@@ -76,9 +83,28 @@ def _alternatives(open_ways: Sequence[frozenset[int]], classes: Classes) -> list
     return sorted(a for a in found if not any(b != a and b & a == b for b in found))
 
 
-def _like(instance: Instance, ways: Ways, to_come: ToCome) -> list[tuple[Hashable, ...]]:
+def _serial(instance: Instance, ways: Ways) -> set[int]:
+    """Choices that in every way hold all garments of their order's other choices."""
+    found = set()
+    tasks = instance.tasks
+    for k, choice in enumerate(ways.choices):
+        job = tasks[choice[0][0]].job
+        others = {
+            bundle
+            for other, own in enumerate(ways.choices)
+            if other != k and tasks[own[0][0]].job == job
+            for way in own
+            for task in way
+            for bundle in tasks[task].bundles
+        }
+        if all(others <= {bundle for task in way for bundle in tasks[task].bundles} for way in choice):
+            found.add(k)
+    return found
+
+
+def _like(instance: Instance, ways: Ways, to_come: ToCome) -> list[Hashable]:
     """By task: what it has in common with those that might change places with it in any plan."""
-    found = []
+    found: list[Hashable] = []
     for k, task in enumerate(instance.tasks):
         modes = tuple(replace(mode, id="") for mode in task.modes)
         bundles = tuple(number for users, number in ways.bundle_of.items() if k in users)

@@ -19,12 +19,17 @@ from .layout import (
     CELL,
     CELL_AT,
     CELL_SIZE,
+    CHOICE_JOB,
     CHOICES,
     COUNTED,
     DAYS,
     G_BUNDLES,
+    G_DONE,
     G_KINDS,
     HEATED_BY,
+    JOB_DUE,
+    JOB_WEIGHT,
+    JOBS,
     LANE_BITS,
     LANES_A_WORD,
     LAST_DAY,
@@ -54,6 +59,7 @@ from .layout import (
     STAGE_SETUPS,
     STAGE_SIZE,
     TICKS,
+    TICKS_MOST,
     USED,
     VECTORS,
     W_AHEAD,
@@ -61,6 +67,7 @@ from .layout import (
     W_VECTOR,
     WORDS,
 )
+from .state import jobs_at
 
 BITS = (1 << 31) - 1
 GUARDS = (1 << LANE_BITS) | (1 << (2 * LANE_BITS + 1)) | (1 << (3 * LANE_BITS + 2))
@@ -173,6 +180,8 @@ def kept_or_worse(day: Any, work: Any, memory: Any, key: int, other: int) -> boo
                 ahead |= 1
             if ((kept | GUARDS) - new) & GUARDS != GUARDS:
                 ahead |= 2
+            if ahead == 3:
+                break
         if not ahead & 1:
             return True
         following = memory[v]
@@ -241,7 +250,22 @@ def pack(day: Any, work: Any, at: int) -> None:
         if wanted >> bundle & 1:
             value = max(work[first_person + people * PERSON_SIZE + bundle], max(anybody, any_machine))
         lane = write(work, lane, value)
-    lane = write(work, lane, work[at + S_TICKS])
+    ends = jobs_at(day, at)
+    late = 0
+    for job in range(day[JOBS]):
+        open_one = 0
+        for choice in range(day[CHOICES]):
+            stage = day[STAGE] + work[stages + choice] * STAGE_SIZE
+            if day[day[CHOICE_JOB] + choice] == job and not day[stage + G_DONE]:
+                open_one = 1
+        end = 0
+        if open_one:
+            end = max(work[ends + job], max(anybody, any_machine))
+        else:
+            late += day[day[JOB_WEIGHT] + job] * max(0, work[ends + job] - day[day[JOB_DUE] + job])
+        lane = write(work, lane, end)
+    lane = write(work, lane, late)
+    lane = write(work, lane, work[at + S_TICKS] if work[TICKS_MOST] < LOTS else 0)
     lane = write(work, lane, work[at + S_COUNT] if work[COUNTED] else 0)
     write(work, lane, work[at + S_OVERTIME] if work[OVERTIME_MOST] < LOTS else 0)
 
