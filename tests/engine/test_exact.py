@@ -10,6 +10,7 @@ import pytest
 
 from scheduler.domain.instance import (
     Circuit,
+    Day,
     Instance,
     Job,
     Level,
@@ -18,6 +19,7 @@ from scheduler.domain.instance import (
     Precedence,
     SetupPart,
     SetupTable,
+    Shift,
 )
 from scheduler.domain.schedule import Schedule, Status
 from scheduler.engine.cpsat.values import values_of
@@ -153,17 +155,36 @@ def test_a_day_of_eight_runs_is_proven_at_every_level() -> None:
     assert {level.name: level.value for level in result.levels}["changeover"] == 125
 
 
-def test_the_plain_and_the_compiled_copy_look_at_the_same_states() -> None:
-    instance = read_day("days-8-070-3")
+@pytest.mark.parametrize(("name", "most"), [("days-8-070-3", 300), ("days-8-115-1", 1_920)])
+def test_the_plain_and_the_compiled_copy_look_at_the_same_states(name: str, most: int) -> None:
+    instance = read_day(name)
     nothing: dict[Level, int] = dict.fromkeys(instance.levels, 0)
     start = solve(instance, effort="quick", seed=1).schedule
     assert start is not None
     plain, compiled = (
-        prove_small(instance, start, nothing, 300, lambda: False, ready)
+        prove_small(instance, start, nothing, most, lambda: False, ready)
         for ready in (lambda: None, compiled_copy)
     )
     assert plain == compiled
-    assert plain.states == 300
+    assert plain.states >= 15
+
+
+def test_a_run_waits_for_the_next_day_where_that_saves_overtime() -> None:
+    # The decoder puts the second run down at once, in overtime.
+    shifts = (Shift(start=0, end=10, overtime_end=30), Shift(start=100, end=130, overtime_end=130))
+    first, second = (task(name, way("A", operators=ONE)) for name in ("first", "second"))
+    day = instance(
+        first,
+        second,
+        operators=(replace(ANN, shifts=shifts),),
+        days=(Day(start=0, end=50), Day(start=100, end=150)),
+    )
+    start = to_schedule(flatten(day), (0, 1), (0, 1))
+    assert values_of(day, start)["overtime"] == 10
+    shown = asked(day, start)
+    assert check(day, shown.schedule).passed
+    assert shown.values["overtime"] == 0
+    assert shown.proven == set(ASKED)
 
 
 def test_a_small_memory_is_left_for_a_larger_one(monkeypatch: pytest.MonkeyPatch) -> None:

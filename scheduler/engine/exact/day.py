@@ -171,6 +171,7 @@ def _columns(parts: _Parts) -> dict[int, list[int]]:
         layout.STRIDE: changeovers.strides(),
         layout.CELL_AT: cells.begin,
         layout.CELL: cells.items,
+        layout.KEY: changeovers.keys(),
         layout.KIND_AT: kinds.begin,
         layout.KIND: kinds.items,
         layout.RARE: [int(platen.count == 1) for platen in instance.platens],

@@ -71,8 +71,9 @@ from __future__ import annotations
     JOB_READY,  # before which it can't have, even alone
     JOB_WEIGHT,
     WEIGHT_SUM,  # by weighting: of all machines and people
-) = range(19, 54)
-DAY_HEAD = 54
+    KEY,  # by row and setup as in CELL, see K_...
+) = range(19, 55)
+DAY_HEAD = 55
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5
@@ -93,6 +94,8 @@ TASK_SIZE = 7
 STAGE_SIZE = 10
 CELL_SIZE = 4
 (C_ON, C_OFF, C_COLD, C_MOUNTS) = range(4)
+KEY_SIZE = 3
+(K_FIRST, K_SECOND, K_AHEAD) = range(3)  # two keys of a cell, and its hands-off ticks beyond those by hand
 
 # A state. Records of machines, people, then bundles', choices' and jobs' columns.
 (S_TICKS, S_COUNT, S_OVERTIME, S_SINCE) = range(4)  # changeover ticks and number, overtime, last set-up start

@@ -13,10 +13,6 @@ from ..jit import kernel
 from .layout import (
     AGAINST,
     BUNDLES,
-    C_COLD,
-    C_OFF,
-    C_ON,
-    CELL,
     CELL_AT,
     CELL_SIZE,
     CHOICE_JOB,
@@ -30,6 +26,11 @@ from .layout import (
     JOB_DUE,
     JOB_WEIGHT,
     JOBS,
+    K_AHEAD,
+    K_FIRST,
+    K_SECOND,
+    KEY,
+    KEY_SIZE,
     LANE_BITS,
     LANES_A_WORD,
     LAST_DAY,
@@ -118,22 +119,23 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
             mix(three, 13, value),
             mix(four, 29, value),
         )
-        # Set up alike is what costs the same to change to all that is to come.
+        # Set up alike is what costs the same to change to all that is to come; also, of a machine whose
+        # platen may be taken away, what it costs then. Keys of what a setup costs are added up.
         setups = day[day[SETUPS] + machine]
-        cell = day[CELL] + day[day[CELL_AT] + machine] + work[m + M_ROW] * setups * CELL_SIZE
-        # So is, of a machine whose platen may be taken away, what it costs then.
-        rows = 2 if holds >= 0 and work[m + M_ROW] % 2 == 0 else 1
+        key = day[KEY] + (day[day[CELL_AT] + machine] // CELL_SIZE + work[m + M_ROW] * setups) * KEY_SIZE
         ahead = 0
-        for row in range(rows):
+        for _ in range(2 if holds >= 0 and work[m + M_ROW] % 2 == 0 else 1):
+            first = second = 0
             for setup in range(setups):
                 if wanted >> setup & 1:
-                    c = cell + (row * setups + setup) * CELL_SIZE
+                    k = key + setup * KEY_SIZE
+                    first += day[k + K_FIRST]
+                    second += day[k + K_SECOND]
                     # So long before somebody comes it may begin to change over by itself.
-                    ahead = max(ahead, max(day[c + C_OFF], day[c + C_COLD]) - day[c + C_ON])
-                    for k in range(CELL_SIZE):
-                        value = day[c + k]
-                        one, two = mix(one, 7, value), mix(two, 11, value)
-                        three, four = mix(three, 13, value), mix(four, 29, value)
+                    ahead = max(ahead, day[k + K_AHEAD])
+            one, two = mix(one, 7, first & BITS), mix(two, 11, first >> 31)
+            three, four = mix(three, 13, second & BITS), mix(four, 29, second >> 31)
+            key += setups * KEY_SIZE
         work[work[W_AHEAD] + machine] = ahead
     # When a machine was heated counts while it may still keep one to come from heating up on its day.
     for machine in range(machines):
@@ -182,9 +184,14 @@ def kept_or_worse(day: Any, work: Any, memory: Any, key: int, other: int) -> boo
                 ahead |= 2
             if ahead == 3:
                 break
-        if not ahead & 1:
-            return True
         following = memory[v]
+        if not ahead & 1:
+            if before >= 0:
+                # To the front: what is ahead of one is likely to be ahead of the next.
+                memory[vectors + before * size] = following
+                memory[v] = memory[slot * SLOT_SIZE + 2]
+                memory[slot * SLOT_SIZE + 2] = found
+            return True
         if not ahead & 2:
             # This one takes its place; what follows is looked at still, for the like.
             if before < 0:
