@@ -100,7 +100,7 @@ def prove(
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         asked = prove_small(instance, schedule, shown, states, over, ready)
         schedule, values = asked.schedule, asked.values
-        shown = shown | {level: values[level] for level in asked.proven}
+        shown = _tighter(shown, asked.bounds)
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         better, levels = improve(
             instance,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import blake2b
 
 from scheduler.domain.instance import Instance, Machine, Mode
 from scheduler.engine.kernel.exact import layout
@@ -62,6 +63,20 @@ class Changeovers:
             strides.append(stride)
             stride *= len(setups)
         return strides
+
+    def keys(self) -> list[int]:
+        """By machine, row and setup: two keys by which cells that are alike are known, and how far ahead of
+        somebody's coming the machine may begin to change over by itself.
+        """
+        found = []
+        for rows in self.cells:
+            for row in rows:
+                for setup, cell in enumerate(row):
+                    digest = blake2b(repr((setup, cell)).encode(), digest_size=16).digest()
+                    # Sums of up to 60 of them stay within 62 bits.
+                    found += [int.from_bytes(half, "big") >> 8 for half in (digest[:8], digest[8:])]
+                    found.append(max(0, cell[1] - cell[0], cell[2] - cell[0]))
+        return found
 
     def least(self, *, again: bool) -> tuple[list[int], list[int]]:
         """Least changeover between two setups by way of any others, in ticks; then each counted as one.

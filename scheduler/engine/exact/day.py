@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scheduler.domain.instance import Instance, Machine
+from scheduler.domain.instance import Instance, Job, Machine
 from scheduler.engine.exact.changeovers import Changeovers, changeovers_of
 from scheduler.engine.exact.classes import Classes, classes_of
 from scheduler.engine.exact.hours import hours_of
-from scheduler.engine.exact.refused import refuse_changeovers, refuse_covers, refuse_unlike, refuse_ways
+from scheduler.engine.exact.refused import (
+    refuse_changeovers,
+    refuse_covers,
+    refuse_late,
+    refuse_unlike,
+    refuse_ways,
+)
 from scheduler.engine.exact.stages import stages_of
 from scheduler.engine.exact.to_come import ToCome, to_come_on
 from scheduler.engine.exact.ways import Ways, ways_of
@@ -48,12 +54,21 @@ class _Parts:
     changeovers: Changeovers
     classes: Classes
     to_come: ToCome
+    late: tuple[Job, ...]
+    alone: Mapping[str, int]
     shifts: dict[str, list[int]]
     stages: dict[int, list[int]]
     first_stages: list[int]
 
 
-def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: int) -> ExactDay:
+def lay_out(
+    instance: Instance,
+    latest: Sequence[int],
+    *,
+    slots: int,
+    vectors: int,
+    alone: Mapping[str, int] | None = None,
+) -> ExactDay:
     """Lay a day out.
 
     Parameters
@@ -62,6 +77,8 @@ def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: i
         By task: the latest end that counts.
     slots, vectors
         Room in the memory of states; `slots` is a power of two.
+    alone
+        Where orders may be late: when each is finished at the earliest, packed, with all others left out.
 
     Raises
     ------
@@ -75,6 +92,8 @@ def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: i
     refuse_changeovers(instance, ways, changeovers)
     classes = classes_of(instance, ways, changeovers)
     refuse_covers(changeovers.states << len(classes.setups))
+    may_be_late = _may_be_late(instance, alone or {})
+    refuse_late(may_be_late)
     to_come = to_come_on(instance, changeovers, classes, latest)
     stages, first_stages = stages_of(instance, ways, changeovers, classes, to_come)
     parts = _Parts(
@@ -83,6 +102,8 @@ def lay_out(instance: Instance, latest: Sequence[int], *, slots: int, vectors: i
         changeovers=changeovers,
         classes=classes,
         to_come=to_come,
+        late=may_be_late,
+        alone=alone or {},
         shifts=windows(instance),
         stages=stages,
         first_stages=first_stages,
@@ -105,7 +126,7 @@ def _sizes(parts: _Parts, columns: dict[int, list[int]]) -> dict[int, int]:
     """The head's sizes, but for the state's and the memory's."""
     instance = parts.instance
     machines, people, bundles = len(instance.machines), len(instance.operators), len(parts.ways.bundle_of)
-    lanes = machines + people + bundles + 3
+    lanes = machines + people + bundles + len(parts.late) + 4
     options = sum(len(mode.operators) for task in instance.tasks for mode in task.modes)
     days = len(instance.heating_days)
     shifts = max((len(person.shifts) for person in instance.operators), default=0)
@@ -123,6 +144,8 @@ def _sizes(parts: _Parts, columns: dict[int, list[int]]) -> dict[int, int]:
         layout.SETUP_STATES: parts.changeovers.states,
         layout.COVERS: parts.changeovers.states << len(parts.classes.setups),
         layout.LEAST_SIZE: len(columns[layout.LEAST]) // 2,
+        layout.DAYS: days,
+        layout.JOBS: len(parts.late),
         layout.LAST_DAY: _last_day(instance, parts.to_come.latest),
     }
 
@@ -148,14 +171,20 @@ def _columns(parts: _Parts) -> dict[int, list[int]]:
         layout.STRIDE: changeovers.strides(),
         layout.CELL_AT: cells.begin,
         layout.CELL: cells.items,
+        layout.KEY: changeovers.keys(),
         layout.KIND_AT: kinds.begin,
         layout.KIND: kinds.items,
         layout.RARE: [int(platen.count == 1) for platen in instance.platens],
-        layout.MOST_OFF: [max(cell[1] for row in rows for cell in row) for rows in changeovers.cells],
         layout.AGAINST: [_against(instance, machine) for machine in instance.machines],
+        layout.HEATED_BY: [tick for machine in instance.machines for tick in _heated_by(instance, machine)],
         layout.FIRST_AT: [parts.to_come.first_at(machine) for machine in range(len(instance.machines))],
         layout.DEADLINE: list(parts.to_come.deadlines),
         layout.WEIGHT: [weight for weights in parts.to_come.weights for weight in weights],
+        layout.WEIGHT_SUM: [sum(weights) for weights in parts.to_come.weights],
+        layout.CHOICE_JOB: _jobs_of(parts),
+        layout.JOB_DUE: [(job.due or 0) - job.packing for job in parts.late],
+        layout.JOB_READY: [parts.alone[job.id] - job.packing for job in parts.late],
+        layout.JOB_WEIGHT: [job.weight for job in parts.late],
         layout.WINDOW_FROM: parts.shifts["window_from"],
         layout.WINDOW: parts.shifts["window_record"],
         layout.BREAK: parts.shifts["break"],
@@ -203,6 +232,24 @@ def _against(instance: Instance, machine: Machine) -> int:
     )
 
 
+def _heated_by(instance: Instance, machine: Machine) -> list[int]:
+    """By day: when, less its own warm-up, a machine keeps no other of its circuit from heating up."""
+    others = [other.id for other in instance.machines if other.circuit == machine.circuit]
+    warm_ups = [mode.warm_up for task in instance.tasks for mode in task.modes if mode.machine in others]
+    return [day.start + max(warm_ups, default=0) for day in instance.heating_days]
+
+
+def _may_be_late(instance: Instance, alone: Mapping[str, int]) -> tuple[Job, ...]:
+    return tuple(job for job in instance.jobs if job.due is not None and job.weight and job.id in alone)
+
+
+def _jobs_of(parts: _Parts) -> list[int]:
+    """By choice: the number of its job among those that may be late, or -1."""
+    number = {job.id: k for k, job in enumerate(parts.late)}
+    tasks = parts.instance.tasks
+    return [number.get(tasks[choice[0][0]].job, -1) for choice in parts.ways.choices]
+
+
 def _last_day(instance: Instance, latest: Sequence[int]) -> int:
     """Number of the last day on which anything may be done."""
     begun = [k for k, day in enumerate(instance.heating_days) if day.start < max(latest)]
@@ -216,7 +263,7 @@ def _start(parts: _Parts) -> list[int]:
         state += [0, -1, 0, setups[0].kind, -1, 0]
     for person in range(len(parts.instance.operators)):
         state += [0, parts.shifts["window_from"][person]]
-    return [*state, *[0] * len(parts.ways.bundle_of), *parts.first_stages]
+    return [*state, *[0] * len(parts.ways.bundle_of), *parts.first_stages, *[0] * len(parts.late)]
 
 
 __all__ = ["ExactDay", "lay_out"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from scheduler.domain.instance import LEVELS, Instance
+from collections.abc import Sequence
+
+from scheduler.domain.instance import LEVELS, Instance, Job
 from scheduler.engine.exact.changeovers import Changeovers
 from scheduler.engine.exact.ways import Ways
 from scheduler.engine.kernel.exact import layout
@@ -15,6 +17,9 @@ MOST_TOGETHER = 8
 
 MOST_COVERS = 1 << 22
 """Entries of the table of covers."""
+
+MOST_LATE = 10
+"""Orders that may be late: all their sets are looked at."""
 
 MOST_TICKS = 1 << (layout.LANE_BITS - 1)
 """What fits a lane of the memory's vectors."""
@@ -96,3 +101,15 @@ def refuse_covers(covers: int) -> None:
     """
     if covers > MOST_COVERS:
         raise NotSmallError("setups")
+
+
+def refuse_late(jobs: Sequence[Job]) -> None:
+    """Raise where too many orders may be late.
+
+    Raises
+    ------
+    NotSmallError
+        When they are.
+    """
+    if len(jobs) > MOST_LATE:
+        raise NotSmallError("orders that may be late")

@@ -13,9 +13,13 @@ from typing import Any
 
 from scheduler.engine.backend import Backend
 from scheduler.engine.exact.day import ExactDay
+from scheduler.engine.exact.plan import Run
 from scheduler.engine.kernel.exact import layout
 
 WALKERS = 2
+
+Budgets = tuple[int, int | None, int | None, int | None]
+"""Lateness, changeover ticks, how many changeovers, overtime; None for any."""
 
 STATES = 500
 """States that each walks on between two looks at the clock and at each other."""
@@ -29,7 +33,7 @@ class Walk:
     day
         The day of the question.
     budgets
-        What a plan may cost at most: changeover ticks, how many changeovers, overtime; None for any.
+        What a plan may cost at most.
     larger
         Whether a larger memory can be had: then a full one ends the walk.
     backend, ready
@@ -44,7 +48,7 @@ class Walk:
     def __init__(
         self,
         day: ExactDay,
-        budgets: tuple[int | None, int | None, int | None],
+        budgets: Budgets,
         larger: bool,
         backend: Backend,
         ready: Callable[[], Backend | None],
@@ -61,8 +65,8 @@ class Walk:
         self._memories = [backend.zeros(size)]
         backend.exact.begin_exact(self._day, self._works[0], self._cover)
 
-    def on(self, most: int, over: Callable[[], bool]) -> tuple[int, tuple[tuple[int, int], ...]]:
-        """Walk until the question is answered; returns how it ended, and the tasks and options found.
+    def on(self, most: int, over: Callable[[], bool]) -> tuple[int, tuple[Run, ...]]:
+        """Walk until the question is answered; returns how it ended, and the plan found.
 
         Parameters
         ----------
@@ -141,20 +145,21 @@ def _open(work: Any, depth: int) -> int:
     return open_ones
 
 
-def _path(work: Any) -> tuple[tuple[int, int], ...]:
-    path = work[layout.W_PATH]
-    return tuple((int(work[path + 2 * k]), int(work[path + 2 * k + 1])) for k in range(work[layout.DEPTH]))
+def _path(work: Any) -> tuple[Run, ...]:
+    path, size = work[layout.W_PATH], layout.PATH_SIZE
+    begins = range(path, path + size * work[layout.DEPTH], size)
+    return tuple(Run(*(int(number) for number in work[at : at + size])) for at in begins)
 
 
-def _work(day: ExactDay, budgets: tuple[int | None, int | None, int | None], larger: bool) -> list[int]:
+def _work(day: ExactDay, budgets: Budgets, larger: bool) -> list[int]:
     """What the search writes, before it begins."""
     most, state = day.day[layout.MOST], day.day[layout.STATE]
-    deep = day.depth + 2
+    deep, jobs = day.depth + 2, day.day[layout.JOBS]
     work = [0] * layout.WORK_HEAD
-    columns = (layout.TICKS_MOST, layout.COUNT_MOST, layout.OVERTIME_MOST)
+    columns = (layout.LATE_MOST, layout.TICKS_MOST, layout.COUNT_MOST, layout.OVERTIME_MOST)
     for at, budget in zip(columns, budgets, strict=True):
         work[at] = layout.LOTS if budget is None else budget
-    work[layout.COUNTED] = int(budgets[1] is not None)
+    work[layout.COUNTED] = int(budgets[2] is not None)
     work[layout.LARGER] = int(larger)
     for at, size in (
         (layout.W_STATE, deep * state),
@@ -164,9 +169,18 @@ def _work(day: ExactDay, budgets: tuple[int | None, int | None, int | None], lar
         (layout.W_SETS, layout.SETS),
         (layout.W_VECTOR, day.day[layout.WORDS]),
         (layout.W_PLACED, layout.PLACED_SIZE),
-        (layout.W_PATH, 2 * deep),
+        (layout.W_PATH, deep * layout.PATH_SIZE),
         (layout.W_NEED, day.day[layout.WEIGHTS]),
         (layout.W_ROOM, day.day[layout.MACHINES] + day.day[layout.PEOPLE]),
+        (layout.W_AHEAD, day.day[layout.MACHINES]),
+        (layout.W_HELD, day.day[layout.MACHINES]),
+        (layout.W_BEGIN, 2 * (day.day[layout.MACHINES] + day.day[layout.PEOPLE])),
+        (layout.W_OPEN, jobs),
+        (layout.W_CHAIN, 2 * jobs),
+        (layout.W_JOB_NEED, jobs * day.day[layout.WEIGHTS]),
+        (layout.W_SET_NEED, day.day[layout.WEIGHTS] << jobs),
+        (layout.W_TILL, 1 << jobs),
+        (layout.W_LEAST, 1 << jobs),
     ):
         work[at] = len(work)
         work += [0] * size

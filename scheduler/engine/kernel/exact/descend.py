@@ -6,6 +6,7 @@ from typing import Any
 
 from ..jit import copy, kernel
 from ..layout import N_DAY, N_START, WINDOW_SIZE
+from .late import late_so_far, too_late
 from .layout import (
     A_END,
     A_OPTION,
@@ -21,8 +22,15 @@ from .layout import (
     CELL,
     CELL_AT,
     CELL_SIZE,
+    CHOICE_JOB,
     CHOICES,
     COUNT_MOST,
+    F_END,
+    F_MOUNTS,
+    F_OPTION,
+    F_SETUP_START,
+    F_START,
+    F_TASK,
     G_CANDIDATE_FROM,
     G_CANDIDATE_TO,
     KIND,
@@ -46,11 +54,13 @@ from .layout import (
     OVERTIME_MOST,
     P_FREE,
     P_WINDOW,
+    PATH_SIZE,
     PEOPLE,
     PERSON_SIZE,
     R_CHANGE,
     R_COLD,
     R_END,
+    R_MOUNTS,
     R_OVERTIME,
     R_SETUP_START,
     R_START,
@@ -87,7 +97,7 @@ from .layout import (
     WINDOW_FROM,
 )
 from .place import place
-from .state import column_of, sets_to_come, stage_at
+from .state import column_of, jobs_at, sets_to_come, stage_at
 
 
 @kernel
@@ -96,6 +106,7 @@ def spread(day: Any, work: Any, cover: Any, depth: int) -> None:
     at = work[W_STATE] + depth * day[STATE]
     sets = sets_to_come(day, work, at)
     column = column_of(day, work, at)
+    late = late_so_far(day, work, at)
     begin = work[W_CANDIDATE] + depth * day[MOST] * CANDIDATE_SIZE
     count = 0
     row = work[W_PLACED]
@@ -116,6 +127,8 @@ def spread(day: Any, work: Any, cover: Any, depth: int) -> None:
                     if not place(day, work, at, t, o, window):
                         continue
                     if work[row + R_END] > day[t + T_LATEST]:
+                        break
+                    if too_late(day, work, at, t, work[row + R_END], late):
                         break
                     if work[row + R_SETUP_START] < work[at + S_SINCE]:
                         continue
@@ -185,8 +198,13 @@ def enter(day: Any, work: Any, depth: int, number: int) -> None:
     place(day, work, before, t, o, window)
     row = work[W_PLACED]
     copy(work, at, work, before, day[STATE])
-    work[work[W_PATH] + 2 * depth] = task
-    work[work[W_PATH] + 2 * depth + 1] = option
+    path = work[W_PATH] + PATH_SIZE * depth
+    work[path + F_TASK] = task
+    work[path + F_OPTION] = option
+    work[path + F_SETUP_START] = work[row + R_SETUP_START]
+    work[path + F_START] = work[row + R_START]
+    work[path + F_END] = work[row + R_END]
+    work[path + F_MOUNTS] = work[row + R_MOUNTS]
 
     work[at + S_TICKS] += work[row + R_CHANGE]
     if work[row + R_CHANGE] > 0:
@@ -212,6 +230,10 @@ def enter(day: Any, work: Any, depth: int, number: int) -> None:
     bundles = at + S_MACHINE + day[MACHINES] * MACHINE_SIZE + day[PEOPLE] * PERSON_SIZE
     for k in range(day[t + T_BUNDLE_FROM], day[t + T_BUNDLE_TO]):
         work[bundles + day[day[BUNDLE] + k]] = work[row + R_END] + day[t + T_COOLING]
+    job = day[day[CHOICE_JOB] + day[t + T_CHOICE]]
+    if job >= 0:
+        j = jobs_at(day, at) + job
+        work[j] = max(work[j], work[row + R_END] + day[t + T_COOLING])
     s = stage_at(day, at, day[t + T_CHOICE])
     stage = day[STAGE] + work[s] * STAGE_SIZE
     for k in range(day[stage + G_CANDIDATE_FROM], day[stage + G_CANDIDATE_TO]):

@@ -30,7 +30,9 @@ from __future__ import annotations
     COVERS,  # entries of a table of covers
     LEAST_SIZE,  # entries of LEAST by table
     LAST_DAY,  # number of the last day on which anything may be done
-) = range(17)
+    DAYS,
+    JOBS,  # that may be late; none where nothing may
+) = range(19)
 
 # day, columns
 (
@@ -52,8 +54,8 @@ from __future__ import annotations
     KIND_AT,  # by machine: where its setups begin in KIND
     KIND,  # platen kind by setup
     RARE,  # by kind: 1 when there is one of it
-    MOST_OFF,  # by machine: the most hands-off ticks
     AGAINST,  # by machine: those that can't heat up at the same time, as bits
+    HEATED_BY,  # by machine and day: when, less its warm-up, it keeps none of those from heating up any more
     FIRST_AT,  # by machine: when its first work may count from
     DEADLINE,
     WEIGHT,  # by weighting: of each machine, then of each person
@@ -64,8 +66,14 @@ from __future__ import annotations
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
     LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
-) = range(17, 47)
-DAY_HEAD = 47
+    CHOICE_JOB,  # by choice: its job among those, or -1
+    JOB_DUE,  # when its last task must have cooled
+    JOB_READY,  # before which it can't have, even alone
+    JOB_WEIGHT,
+    WEIGHT_SUM,  # by weighting: of all machines and people
+    KEY,  # by row and setup as in CELL, see K_...
+) = range(19, 55)
+DAY_HEAD = 55
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5
@@ -80,12 +88,16 @@ TASK_SIZE = 7
     G_BUNDLES,  # still wanted, as bits
     G_KINDS,  # still wanted, as bits
     G_NEED,  # begin of its needs, -1 once it is done
-) = range(8)
-STAGE_SIZE = 8
+    G_LONGEST,  # ticks that the longest of its tasks to come takes at least
+    G_SHORTEST,  # ticks between any other choice's task on its garments and its own end, where none is done
+) = range(10)
+STAGE_SIZE = 10
 CELL_SIZE = 4
 (C_ON, C_OFF, C_COLD, C_MOUNTS) = range(4)
+KEY_SIZE = 3
+(K_FIRST, K_SECOND, K_AHEAD) = range(3)  # two keys of a cell, and its hands-off ticks beyond those by hand
 
-# A state. Records of machines, people, then bundles' and choices' columns.
+# A state. Records of machines, people, then bundles', choices' and jobs' columns.
 (S_TICKS, S_COUNT, S_OVERTIME, S_SINCE) = range(4)  # changeover ticks and number, overtime, last set-up start
 S_MACHINE = 4
 (M_FREE, M_DAY, M_ROW, M_HOLDS, M_FIRST, M_WARM_UP) = range(6)
@@ -103,7 +115,8 @@ PERSON_SIZE = 2
     USED,  # vectors in the memory
     COUNTED,  # 1 when COUNT_MOST is to be looked at
     LARGER,  # 1 when a larger memory can be had: then a full one ends the search
-) = range(8)
+    LATE_MOST,
+) = range(9)
 
 # work, columns
 (
@@ -114,15 +127,26 @@ PERSON_SIZE = 2
     W_SETS,  # scratch: sets of classes
     W_VECTOR,  # scratch: a vector
     W_PLACED,  # scratch: see R_...
-    W_PATH,  # by depth: task, option
+    W_PATH,  # by depth: what was put down, see F_...
     W_NEED,  # scratch: by weighting
     W_ROOM,  # scratch: by machine and person
-) = range(8, 18)
-WORK_HEAD = 18
+    W_AHEAD,  # scratch, by machine: how long before anybody's next work its last end counts, -1 for never
+    W_HELD,  # scratch, by machine: platen kind on it that is still wanted
+    W_BEGIN,  # scratch, by machine and person: from when it is free; then room
+    W_OPEN,  # scratch: open jobs
+    W_CHAIN,  # scratch, by job: when it is ready at the earliest; then what the longest choice adds
+    W_JOB_NEED,  # scratch, by job and weighting
+    W_SET_NEED,  # scratch, by set of jobs and weighting
+    W_TILL,  # scratch, by set of jobs: when the last is done at the earliest
+    W_LEAST,  # scratch, by set of jobs: their lateness at least
+) = range(9, 28)
+WORK_HEAD = 28
 (A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
 CANDIDATE_SIZE = 5
-(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD) = range(7)
-PLACED_SIZE = 7
+(R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD, R_MOUNTS) = range(8)
+PLACED_SIZE = 8
+(F_TASK, F_OPTION, F_SETUP_START, F_START, F_END, F_MOUNTS) = range(6)
+PATH_SIZE = 6
 SETS = 64
 """Sets of classes looked at in one state; of more, what is common to the alternatives of a choice counts."""
 

@@ -11,17 +11,30 @@ from typing import Any
 
 from ..jit import kernel
 from .layout import (
+    AGAINST,
     BUNDLES,
-    CELL,
     CELL_AT,
     CELL_SIZE,
+    CHOICE_JOB,
     CHOICES,
     COUNTED,
+    DAYS,
     G_BUNDLES,
+    G_DONE,
     G_KINDS,
+    HEATED_BY,
+    JOB_DUE,
+    JOB_WEIGHT,
+    JOBS,
+    K_AHEAD,
+    K_FIRST,
+    K_SECOND,
+    KEY,
+    KEY_SIZE,
     LANE_BITS,
     LANES_A_WORD,
     LAST_DAY,
+    LOTS,
     M_DAY,
     M_FIRST,
     M_FREE,
@@ -30,7 +43,7 @@ from .layout import (
     M_WARM_UP,
     MACHINE_SIZE,
     MACHINES,
-    MOST_OFF,
+    OVERTIME_MOST,
     P_FREE,
     PEOPLE,
     PERSON_SIZE,
@@ -47,11 +60,15 @@ from .layout import (
     STAGE_SETUPS,
     STAGE_SIZE,
     TICKS,
+    TICKS_MOST,
     USED,
     VECTORS,
+    W_AHEAD,
+    W_HELD,
     W_VECTOR,
     WORDS,
 )
+from .state import jobs_at
 
 BITS = (1 << 31) - 1
 GUARDS = (1 << LANE_BITS) | (1 << (2 * LANE_BITS + 1)) | (1 << (3 * LANE_BITS + 2))
@@ -61,7 +78,6 @@ GUARDS = (1 << LANE_BITS) | (1 << (2 * LANE_BITS + 1)) | (1 << (3 * LANE_BITS + 
 @kernel
 def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
     """Whether a state of the memory is nowhere behind this one; else this one is kept there."""
-    pack(day, work, at)
     one, two, three, four = 17, 23, 71, 97
     machines, people = day[MACHINES], day[PEOPLE]
     stages = at + S_MACHINE + machines * MACHINE_SIZE + people * PERSON_SIZE + day[BUNDLES]
@@ -84,6 +100,8 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         holds = work[m + M_HOLDS]
         if holds >= 0 and not kinds >> holds & 1:
             holds = -1
+        work[work[W_HELD] + machine] = holds
+        work[work[W_AHEAD] + machine] = -1
         one, two, three, four = (
             mix(one, 7, holds),
             mix(two, 11, holds),
@@ -93,7 +111,7 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
         if not wanted:
             continue
         if work[m + M_DAY] < day[LAST_DAY]:
-            unheated = 1
+            unheated |= day[day[AGAINST] + machine]
         value = work[m + M_DAY]
         one, two, three, four = (
             mix(one, 7, value),
@@ -101,21 +119,35 @@ def seen_before(day: Any, work: Any, memory: Any, at: int) -> bool:
             mix(three, 13, value),
             mix(four, 29, value),
         )
-        # Set up alike is what costs the same to change to all that is to come.
+        # Set up alike is what costs the same to change to all that is to come; also, of a machine whose
+        # platen may be taken away, what it costs then. Keys of what a setup costs are added up.
         setups = day[day[SETUPS] + machine]
-        cell = day[CELL] + day[day[CELL_AT] + machine] + work[m + M_ROW] * setups * CELL_SIZE
-        for setup in range(setups):
-            if wanted >> setup & 1:
-                for k in range(CELL_SIZE):
-                    value = day[cell + setup * CELL_SIZE + k]
-                    one, two = mix(one, 7, value), mix(two, 11, value)
-                    three, four = mix(three, 13, value), mix(four, 29, value)
-    if unheated:
-        for machine in range(machines):
-            m = at + S_MACHINE + machine * MACHINE_SIZE
-            for value in (work[m + M_FIRST], work[m + M_WARM_UP]):
+        key = day[KEY] + (day[day[CELL_AT] + machine] // CELL_SIZE + work[m + M_ROW] * setups) * KEY_SIZE
+        ahead = 0
+        for _ in range(2 if holds >= 0 and work[m + M_ROW] % 2 == 0 else 1):
+            first = second = 0
+            for setup in range(setups):
+                if wanted >> setup & 1:
+                    k = key + setup * KEY_SIZE
+                    first += day[k + K_FIRST]
+                    second += day[k + K_SECOND]
+                    # So long before somebody comes it may begin to change over by itself.
+                    ahead = max(ahead, day[k + K_AHEAD])
+            one, two = mix(one, 7, first & BITS), mix(two, 11, first >> 31)
+            three, four = mix(three, 13, second & BITS), mix(four, 29, second >> 31)
+            key += setups * KEY_SIZE
+        work[work[W_AHEAD] + machine] = ahead
+    # When a machine was heated counts while it may still keep one to come from heating up on its day.
+    for machine in range(machines):
+        m = at + S_MACHINE + machine * MACHINE_SIZE
+        if not unheated >> machine & 1 or work[m + M_DAY] < 0:
+            continue
+        kept_until = day[day[HEATED_BY] + machine * day[DAYS] + work[m + M_DAY]] + work[m + M_WARM_UP]
+        if max(work[at + S_SINCE], work[m + M_FIRST]) < kept_until:
+            for value in (machine, work[m + M_FIRST], work[m + M_WARM_UP]):
                 one, two = mix(one, 7, value), mix(two, 11, value)
                 three, four = mix(three, 13, value), mix(four, 29, value)
+    pack(day, work, at)
     return kept_or_worse(day, work, memory, one << 31 | two, three << 31 | four)
 
 
@@ -150,9 +182,16 @@ def kept_or_worse(day: Any, work: Any, memory: Any, key: int, other: int) -> boo
                 ahead |= 1
             if ((kept | GUARDS) - new) & GUARDS != GUARDS:
                 ahead |= 2
-        if not ahead & 1:
-            return True
+            if ahead == 3:
+                break
         following = memory[v]
+        if not ahead & 1:
+            if before >= 0:
+                # To the front: what is ahead of one is likely to be ahead of the next.
+                memory[vectors + before * size] = following
+                memory[v] = memory[slot * SLOT_SIZE + 2]
+                memory[slot * SLOT_SIZE + 2] = found
+            return True
         if not ahead & 2:
             # This one takes its place; what follows is looked at still, for the like.
             if before < 0:
@@ -196,8 +235,14 @@ def pack(day: Any, work: Any, at: int) -> None:
     lane = 0
     for machine in range(machines):
         free = work[at + S_MACHINE + machine * MACHINE_SIZE + M_FREE]
-        free = max(free, max(since, anybody) - day[day[MOST_OFF] + machine])
-        any_machine = min(any_machine, free)
+        ahead = work[work[W_AHEAD] + machine]
+        if ahead >= 0:
+            free = max(free, max(since, anybody) - ahead)
+            any_machine = min(any_machine, free)
+        elif work[work[W_HELD] + machine] >= 0:
+            free = max(free, max(since, anybody))
+        else:
+            free = 0
         lane = write(work, lane, free)
     for person in range(people):
         present = day[PRESENT] + person * day[TICKS]
@@ -212,9 +257,24 @@ def pack(day: Any, work: Any, at: int) -> None:
         if wanted >> bundle & 1:
             value = max(work[first_person + people * PERSON_SIZE + bundle], max(anybody, any_machine))
         lane = write(work, lane, value)
-    lane = write(work, lane, work[at + S_TICKS])
+    ends = jobs_at(day, at)
+    late = 0
+    for job in range(day[JOBS]):
+        open_one = 0
+        for choice in range(day[CHOICES]):
+            stage = day[STAGE] + work[stages + choice] * STAGE_SIZE
+            if day[day[CHOICE_JOB] + choice] == job and not day[stage + G_DONE]:
+                open_one = 1
+        end = 0
+        if open_one:
+            end = max(work[ends + job], max(anybody, any_machine))
+        else:
+            late += day[day[JOB_WEIGHT] + job] * max(0, work[ends + job] - day[day[JOB_DUE] + job])
+        lane = write(work, lane, end)
+    lane = write(work, lane, late)
+    lane = write(work, lane, work[at + S_TICKS] if work[TICKS_MOST] < LOTS else 0)
     lane = write(work, lane, work[at + S_COUNT] if work[COUNTED] else 0)
-    write(work, lane, work[at + S_OVERTIME])
+    write(work, lane, work[at + S_OVERTIME] if work[OVERTIME_MOST] < LOTS else 0)
 
 
 @kernel

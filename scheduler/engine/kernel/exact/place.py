@@ -45,6 +45,7 @@ from .layout import (
     R_CHANGE,
     R_COLD,
     R_END,
+    R_MOUNTS,
     R_OVERTIME,
     R_SETUP_START,
     R_START,
@@ -114,6 +115,7 @@ def place(day: Any, work: Any, at: int, t: int, o: int, window: int) -> bool:
     work[row + R_OVERTIME] = overtime_ticks(day, breaks_from, breaks_to, day[n + N_PAID], setup_start, end)
     work[row + R_WINDOW] = window
     work[row + R_COLD] = 1 if cold else 0
+    work[row + R_MOUNTS] = day[cell + C_MOUNTS]
     return True
 
 

@@ -14,6 +14,7 @@ from ..jit import kernel
 from .cover import fill_cover
 from .descend import enter, spread
 from .fits import hopeful
+from .late import least_late
 from .layout import (
     CHOICES,
     DEPTH,
@@ -22,6 +23,7 @@ from .layout import (
     FULL,
     G_DONE,
     LARGER,
+    LATE_MOST,
     LIMIT,
     NODES,
     STAGE,
@@ -59,6 +61,8 @@ def run_exact(day: Any, work: Any, cover: Any, memory: Any, most: int) -> int:
             continue
         if seen_before(day, work, memory, at):
             continue
+        if least_late(day, work, at) > work[LATE_MOST]:
+            continue
         work[NODES] += 1
         work[DEPTH] = depth + 1
         if complete(day, work, at):
@@ -75,7 +79,7 @@ def begin_exact(day: Any, work: Any, cover: Any) -> int:
     fill_cover(day, cover)
     work[NODES] = 0
     work[DEPTH] = 0
-    if not hopeful(day, work, cover, work[W_STATE]):
+    if not hopeful(day, work, cover, work[W_STATE]) or least_late(day, work, work[W_STATE]) > work[LATE_MOST]:
         work[DEPTH] = -1
         return 0
     spread(day, work, cover, 0)

@@ -64,3 +64,9 @@ def sets_to_come(day: Any, work: Any, at: int) -> int:
                     work[sets + way * count + k] = work[sets + k] | day[day[ALTERNATIVE] + first + way]
             count *= ways
     return count
+
+
+@kernel
+def jobs_at(day: Any, at: int) -> int:
+    """Where in a state the ends of jobs are; `at` is where the state begins."""
+    return stage_at(day, at, 0) + day[CHOICES]  # type: ignore[no-any-return]
