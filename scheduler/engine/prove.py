@@ -99,7 +99,8 @@ def prove(
     )
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         asked = prove_small(instance, schedule, shown, states, over, ready)
-        schedule, values = asked.schedule, asked.values
+        schedule = as_early(instance, asked.schedule)
+        values = values_of(instance, schedule)
         shown = _tighter(shown, asked.bounds)
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         better, levels = improve(
