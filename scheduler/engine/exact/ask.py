@@ -46,6 +46,9 @@ LATE_SHARE, LATE_LAST = 128, 8
 MEMORIES = ((1 << 10, 1 << 10), (1 << 15, 1 << 15), (1 << 21, 1 << 21))
 """Room for states, slots and vectors, of each walker; when one is full, the next one begins anew."""
 
+MEMORY_LATE = 1 << 20
+"""The most of both where orders may be late: vectors are longer then, and questions shorter."""
+
 
 @dataclass(slots=True)
 class Shown:
@@ -189,12 +192,13 @@ class _Asking:
         late = limits["lateness"] or 0
         budgets = late, limits["changeover"], limits["changeovers"], limits["overtime"]
         latest = self._latest(limits["finish"], late)
+        room = MEMORY_LATE if late else MEMORIES[-1][1]
         for slots, vectors in MEMORIES:
             day = lay_out(
                 self.instance,
                 latest,
-                slots=slots,
-                vectors=vectors,
+                slots=min(slots, room),
+                vectors=min(vectors, room),
                 alone=self._alone() if late else None,
             )
             larger = (slots, vectors) != MEMORIES[-1]
