@@ -112,7 +112,7 @@ def test_days_by_level_and_by_the_clock(tmp_path: Path) -> None:
 
 
 def test_days_are_set_against_the_best_plan_known_by_now(tmp_path: Path) -> None:
-    best = chosen(entries("days"), ["days-8-085-1"])[0]
+    best = chosen(entries("days"), ["days-60-085-1"])[0]
     assert best.best is not None
     worse = {**best.best_levels, "changeover": best.best_levels["changeover"] + 100}
     day = row(best.name, 1, 7, 7, levels=worse, best_levels=worse, bounds={})
