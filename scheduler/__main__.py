@@ -3,6 +3,8 @@
 Nothing is imported before Ctrl-C is looked after: reading the program itself takes longer than a finger.
 """
 
+from __future__ import annotations
+
 import sys
 
 STOPPED = 130
@@ -11,6 +13,7 @@ STOPPED = 130
 
 def run() -> None:
     """Run the command line and leave with its exit code; say so when it was stopped before its work."""
+    sys.unraisablehook = heard_again
     try:
         from scheduler.cli.main import run as run_commands
 
@@ -27,6 +30,20 @@ def run() -> None:
 
         # All is said: a Ctrl-C that comes late would only break into the interpreter's own end.
         signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def heard_again(raised: sys.UnraisableHookArgs) -> None:
+    """Let a Ctrl-C that struck where nothing can be raised, as when an object goes, strike again soon.
+
+    Python would print a traceback and forget it.
+    """
+    if not issubclass(raised.exc_type, KeyboardInterrupt):
+        sys.__unraisablehook__(raised)
+        return
+    import _thread
+    import threading
+
+    threading.Timer(0.01, _thread.interrupt_main).start()
 
 
 def _stopped() -> None:

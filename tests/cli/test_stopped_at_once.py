@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import signal
 import sys
+import time
 import tomllib
+import weakref
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
@@ -22,9 +24,10 @@ LINE = "Stopped before anything was done.\n"
 @pytest.fixture(autouse=True)
 def heard() -> Iterator[None]:
     """A process that is at its end hears no Ctrl-C any more; this one goes on."""
-    before = signal.getsignal(signal.SIGINT)
+    before, hook = signal.getsignal(signal.SIGINT), sys.unraisablehook
     yield
     signal.signal(signal.SIGINT, before)
+    sys.unraisablehook = hook
 
 
 def ended(capsys: pytest.CaptureFixture[str]) -> tuple[object, str]:
@@ -76,3 +79,22 @@ def test_the_installed_command_begins_there() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     assert project["project"]["scripts"]["pressday"] == "scheduler.__main__:run"
     assert "130 stopped by Ctrl-C" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_an_interrupt_where_nothing_can_be_raised_strikes_again(monkeypatch, capsys):
+    """Python prints and forgets what a weak reference's callback raises."""
+
+    class Gone:
+        pass
+
+    def struck(_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(sys, "unraisablehook", begin.heard_again)
+    gone = Gone()
+    kept = weakref.ref(gone, struck)
+    with pytest.raises(KeyboardInterrupt):
+        del gone
+        time.sleep(10)
+    assert kept() is None
+    assert capsys.readouterr().err == ""
