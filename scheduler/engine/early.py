@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from scheduler.domain.instance import Instance
 from scheduler.domain.schedule import Schedule
-from scheduler.engine.cpsat.values import values_of
+from scheduler.engine.cpsat.values import vector
 from scheduler.engine.line import put_down_anew
 
 
@@ -22,8 +22,8 @@ def as_early(instance: Instance, schedule: Schedule) -> Schedule:
     schedule
         A plan that keeps the rules.
     """
-    before = _key(instance, schedule)
-    return next((one for one in _tries(instance, schedule) if _key(instance, one) <= before), schedule)
+    before = vector(instance, schedule)
+    return next((one for one in _tries(instance, schedule) if vector(instance, one) <= before), schedule)
 
 
 def _tries(instance: Instance, schedule: Schedule) -> Iterator[Schedule]:
@@ -39,8 +39,3 @@ def _tries(instance: Instance, schedule: Schedule) -> Iterator[Schedule]:
     }
     tasks = tuple(replace(task, release=max(task.release, of_run.get(task.id, 0))) for task in instance.tasks)
     yield put_down_anew(replace(instance, tasks=tasks), schedule)
-
-
-def _key(instance: Instance, schedule: Schedule) -> tuple[int, ...]:
-    values = values_of(instance, schedule)
-    return tuple(values[level] for level in instance.levels)
