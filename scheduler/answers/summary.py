@@ -200,18 +200,19 @@ def _load_row(load: Load) -> tuple[str, ...]:
 
 
 def _beside(plan: Plan, width: int) -> list[str]:
-    from scheduler.sheets.words import BY_PLANNING, level_rows
+    from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, level_rows
 
+    note = textwrap.wrap(BOUND_NOTE, width)
     head = ("The plan", "reached", "best possible", "taken as they come", BY_PLANNING)
     levels = level_rows(plan)
     rows: list[tuple[str, ...]] = [head[: len(levels[0])]]
     rows += [(f"  {title}", *others) for title, *others in levels]
     if plan.at is not None:
-        return columns_of(rows, right=False)
+        return [*columns_of(rows, right=False), *note]
     side_by_side = columns_of(rows, right=False)
     if max(width_of(line) for line in side_by_side) <= width:
-        return side_by_side
+        return [*side_by_side, *note]
     lines = ["The plan, and the same orders taken as they come"]
     for title, planned, best, other, change in rows[1:]:
         lines += [f"{title}: {planned} ({best})", f"    as they come: {other}; {BY_PLANNING}: {change}"]
-    return lines
+    return [*lines, *note]

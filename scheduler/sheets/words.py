@@ -17,9 +17,10 @@ COME_NOTE = (
     "same rules, same check."
 )
 BOUND_NOTE = (
-    "“Cannot be better” and “at least” hold for these runs and lots, with the lines above kept as they are."
+    "The lines stand in the order of what counts most. “Cannot be better” and “at least” hold for these runs "
+    "and lots, with the lines above kept as they are."
 )
-"""Printed once below a table of levels."""
+"""Said once below a table of levels, wherever one is."""
 
 WAITING_NOTE = (
     "Changeover minutes count waiting for heat, too; that is why they are more than the minutes by hand "

@@ -16,6 +16,7 @@ from scheduler.domain.plan import Cure
 from scheduler.domain.schedule import Result, Status
 from scheduler.engine.effort import EFFORTS
 from scheduler.sheets.summary import facts, summary_data
+from scheduler.sheets.words import BOUND_NOTE
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -181,6 +182,18 @@ def test_a_day_planned_again_is_not_held_against_orders_that_knew_nothing_of_it(
     lines = summary(replace(plan, at=plan.runs[3].start))
     assert not any("taken as they come" in line for line in lines)
     assert any(line.startswith("The plan") and line.endswith("best possible") for line in lines)
+
+
+@pytest.mark.parametrize("again", [False, True])
+@pytest.mark.parametrize("width", [80, 200])
+def test_what_cannot_be_better_holds_for_is_said_below_the_levels(width: int, again: bool) -> None:
+    """A run may wait for the next day to save minutes of changeover: the end of the day comes after those."""
+    plan = sample_plan()
+    lines = summary(replace(plan, at=plan.runs[3].start if again else None), width)
+    last = next(n for n, line in enumerate(lines) if line.lstrip().startswith("All packed by"))
+    assert BOUND_NOTE in " ".join(lines[last + 1 :])
+    assert BOUND_NOTE.startswith("The lines stand in the order of what counts most.")
+    assert "with the lines above kept as they are" in BOUND_NOTE
 
 
 def test_help_that_no_search_confirmed_stands_in_one_line() -> None:
