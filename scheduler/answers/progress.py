@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.domain.day_state import RunStatus
 from scheduler.domain.figures import counted
+from scheduler.domain.pieces import pieces_done
 from scheduler.workflow.entry_words import entry_words, head, when
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ def _runs(state: DayState) -> list[str]:
 
 def _under_way(run: RunState, state: DayState) -> str:
     by = f", {run.operator}" if run.operator else ""
-    pieces = f"about {run.good} of {run.quantity} pieces done, {run.remaining} to go"
+    pieces = f"about {pieces_done(run.good, run.quantity, run.spoiled)}, {run.remaining} to go"
     return (
         f"run {run.number} (order {run.order}, {' + '.join(run.presses)}{by}): {pieces}, until about "
         f"{when(run.end, state.at.date())}"

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import Facts
-from scheduler.daybook.hours import NOTHING, Hours
 from scheduler.domain.disruptions import PartKind
+from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.instance import Machine, Mode, Task
 from scheduler.domain.plan import Plan, PlannedRun
 

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.entries import fault_at, has_count, known_of, last_of, only_counted
 from scheduler.daybook.facts import standing
-from scheduler.daybook.hours import Hours
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.figures import counted, nearest
+from scheduler.domain.hours import Hours
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
 

@@ -8,12 +8,12 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import facts_of, standing, up_to
 from scheduler.daybook.forecast import Course, Forecast
-from scheduler.daybook.hours import NOTHING, Hours
 from scheduler.daybook.lost import with_lost
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import rounded
+from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 

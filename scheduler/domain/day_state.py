@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from scheduler.domain.figures import rounded
 from scheduler.domain.pieces import Pieces
+from scheduler.domain.plan import Pressed
 from scheduler.domain.progress import Event
 
 
@@ -228,6 +229,15 @@ class DayState:
     people: tuple[PersonState, ...]
     orders: tuple[OrderState, ...]
     news: tuple[Event, ...]
+
+    @property
+    def pressed(self) -> tuple[Pressed, ...]:
+        """How far the runs are that are under way."""
+        return tuple(
+            Pressed(run=run.run, good=run.good, spoiled=run.spoiled)
+            for run in self.runs
+            if run.status is RunStatus.UNDER_WAY
+        )
 
     def of_run(self, run: str) -> RunState:
         """The state of a run.

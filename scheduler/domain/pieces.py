@@ -22,6 +22,11 @@ class Pieces:
     quantity: int
 
 
+def pieces_done(good: int, whole: int, spoiled: int = 0) -> str:
+    """How far a run is, in the words of screen and paper: "14 of 24 pieces done, 1 spoiled"."""
+    return f"{good} of {whole} pieces done" + (f", {spoiled} spoiled" if spoiled else "")
+
+
 def same_kind(one: Pieces, other: Pieces) -> bool:
     """Whether two stand for the same garment, colour, fabric and size."""
     return replace(one, quantity=0) == replace(other, quantity=0)
@@ -89,4 +94,12 @@ def shared_by(pieces: Iterable[Pieces], count: int) -> Pieces:
     )
 
 
-__all__ = ["AS_SPOILED", "SIZE_AS_SPOILED", "Pieces", "pressed_again", "same_kind", "shared_by"]
+__all__ = [
+    "AS_SPOILED",
+    "SIZE_AS_SPOILED",
+    "Pieces",
+    "pieces_done",
+    "pressed_again",
+    "same_kind",
+    "shared_by",
+]

@@ -237,6 +237,21 @@ class Absence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pressed:
+    """How far a run was that was under way when the day was planned again.
+
+    Attributes
+    ----------
+    good, spoiled
+        Pieces off the press by then, as `pressday progress` has them: counted, or by the planned pace.
+    """
+
+    run: str
+    good: int
+    spoiled: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """A checked plan.
 
@@ -258,6 +273,8 @@ class Plan:
         The orders as they were read, parts of runs, and what came in between: to plan again.
     at
         The moment from which the day was planned again; None: it is planned from its start.
+    pressed
+        How far the runs were that were under way then.
     paper
         The sheets in people's hands once this version's new ones are handed out; empty: all of this version.
     not_planned
@@ -291,6 +308,7 @@ class Plan:
     parts: tuple[RunPart, ...] = ()
     between: Disruptions = NOTHING
     at: datetime | None = None
+    pressed: tuple[Pressed, ...] = ()
     paper: tuple[PaperSheet, ...] = ()
     not_planned: tuple[NotPlanned, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

@@ -10,6 +10,7 @@ from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart, cancelled_of
 from scheduler.domain.faults import Fault, Severity, Source
 from scheduler.domain.orders import Order
+from scheduler.domain.pieces import pieces_done
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import ScheduledTask
 from scheduler.planning.calendar import clock
@@ -82,13 +83,17 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
     return found
 
 
-def doubts_of_stopped(plan: Plan, parts: Iterable[RunPart], begun: Iterable[ScheduledTask]) -> list[Fault]:
+def doubts_of_stopped(
+    plan: Plan, state: DayState, parts: Iterable[RunPart], begun: Iterable[ScheduledTask]
+) -> list[Fault]:
     """Runs that are stopped with nobody having counted what they did, with the call to do so.
 
     Parameters
     ----------
     plan
         The one on the sheets in hand.
+    state
+        How the day stands by it.
     parts, begun
         Those of the rest of the day that is planned now.
     """
@@ -98,8 +103,8 @@ def doubts_of_stopped(plan: Plan, parts: Iterable[RunPart], begun: Iterable[Sche
         Fault(
             code="stopped-not-counted",
             source=Source(file=f"run {run.number}"),
-            found=f"about {part.done} of {part.done + part.pieces} pieces done when it stops at {stop:%H:%M} "
-            "by the planned pace; nobody counted",
+            found=f"about {pieces_done(part.done - spoiled, part.done + part.pieces, spoiled)} when it stops "
+            f"at {stop:%H:%M} by the planned pace; nobody counted",
             expected="a count",
             mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; then "
             "pressday replan gives the rest the right number.",
@@ -108,6 +113,7 @@ def doubts_of_stopped(plan: Plan, parts: Iterable[RunPart], begun: Iterable[Sche
         for part in parts
         if part.assumed and part not in plan.parts and (run := runs.get(part.run)) is not None
         for stop in (clock(plan.day, ends[part.run], plan.instance.tick_s),)
+        for spoiled in (state.of_run(part.run).spoiled,)
     ]
 
 

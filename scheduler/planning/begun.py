@@ -9,6 +9,7 @@ from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import Disruptions, PartKind, RunPart
+from scheduler.domain.hours import Hours
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import EventKind
@@ -64,7 +65,7 @@ def what_is_begun(
         if stop is None:
             begun.append(_place(plan, run))
         elif run.status is RunStatus.UNDER_WAY:
-            left = _left_at(run, state.at, stop)
+            left = _left_at(plan, run, state.at, stop)
             begun.append(_ended(_place(plan, run), tick_at_or_after(plan.day, stop, plan.instance.tick_s)))
             if left:
                 parts.append(
@@ -117,11 +118,13 @@ def _cut_off_at(
     return min(leaves, default=None)
 
 
-def _left_at(run: RunState, at: datetime, stop: datetime) -> int:
-    """Pieces that a run under way still has to press at a later moment, at its own pace."""
-    if stop <= at or run.end <= at:
+def _left_at(plan: Plan, run: RunState, at: datetime, stop: datetime) -> int:
+    """Pieces that a run under way still has to press at a later moment, at its own pace; breaks left out."""
+    hours = Hours(plan)
+    whole = hours.worked(run.operator, at, run.end)
+    if stop <= at or not whole:
         return run.remaining
-    return min(run.remaining, math.ceil(run.remaining * ((run.end - stop) / (run.end - at))))
+    return min(run.remaining, math.ceil(run.remaining * (hours.worked(run.operator, stop, run.end) / whole)))
 
 
 def _ended(done: ScheduledTask, tick: int) -> ScheduledTask:

@@ -184,7 +184,7 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
             text = f"{who}: SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
             entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
         follows = last is not None and goes_on(plan, last, item)
-        entries.append(_going_on(run_entry(plan, item, sheet, goes_on=follows), item, since))
+        entries.append(_going_on(plan, run_entry(plan, item, sheet, goes_on=follows), item, since))
         last = item
     return {
         "name": soft(sheet.name),
@@ -196,9 +196,11 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
     }
 
 
-def _going_on(entry: dict[str, object], run: PlannedRun, since: datetime | None) -> dict[str, object]:
+def _going_on(
+    plan: Plan, entry: dict[str, object], run: PlannedRun, since: datetime | None
+) -> dict[str, object]:
     """A run that is under way on a new sheet: what was done before it is not done again."""
-    words = goes_on_words(run, since)
+    words = goes_on_words(plan, run, since)
     if not words:
         return entry
     set_up = since is not None and since > run.pressing_start

@@ -8,27 +8,28 @@ from datetime import datetime, timedelta
 
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
-from scheduler.domain.pieces import AS_SPOILED, Pieces
-from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
+from scheduler.domain.plan import Plan, PlannedRun, Pressed
 from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import place
 
 
-def goes_on_words(run: PlannedRun, since: datetime | None) -> str:
+def goes_on_words(plan: Plan, run: PlannedRun, since: datetime | None) -> str:
     """What is said of a run that is under way at a moment; empty when it is not.
 
-    How many pieces are done by then is told by the planned pace to its end.
+    How many pieces are done by then is known of the moment from which the day was planned again; for any
+    other it is told by the planned pace to the run's end.
     """
     if since is None or not run.start < since < run.end:
         return ""
     if since <= run.pressing_start:
         return f"UNDER WAY at {clock(since)}: it was being set up. Go on."
-    quantity = run.content.quantity
-    done = int(quantity * (_pressing(run, since) / max(_pressing(run, run.end), timedelta(seconds=1))))
-    return (
-        f"UNDER WAY at {clock(since)}: go on, about {min(done, quantity - 1)} of {quantity} done. "
-        "Take over what is ticked on the old sheet."
-    )
+    known = next((one for one in plan.pressed if since == plan.at and one.run == run.id), None)
+    if known is None:
+        share = _pressing(run, since) / max(_pressing(run, run.end), timedelta(seconds=1))
+        known = Pressed(run=run.id, good=int(run.content.quantity * share))
+    done = pieces_done(min(known.good, run.content.quantity - 1), run.content.quantity, known.spoiled)
+    return f"UNDER WAY at {clock(since)}: go on, about {done}. Take over what is ticked on the old sheet."
 
 
 def _pressing(run: PlannedRun, until: datetime) -> timedelta:

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from scheduler.daybook.facts import standing
-from scheduler.daybook.hours import NOTHING, Hours
+from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.instance import Mode
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind

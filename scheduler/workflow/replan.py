@@ -125,7 +125,7 @@ def _replan_day(
 
     rest = planned(frozenset())
     odd = doubts_of_asked(plan, state, between)
-    odd += doubts_of_stopped(plan, rest.problem.parts, rest.moment.begun)
+    odd += doubts_of_stopped(plan, state, rest.problem.parts, rest.moment.begun)
     owner.tell_faults(odd)
     answer = search_rest(rest, effort=effort, seconds=seconds, seed=seed, owner=owner)
     cured = with_cures(
@@ -136,7 +136,7 @@ def _replan_day(
     changed: list[NewPaper] = []
 
     def make(version: int) -> Plan:
-        made = replace(cured, version=version, at=moment)
+        made = replace(cured, version=version, at=moment, pressed=state.pressed)
         paper_of = new_paper(plan, made, moment)
         made = replace(made, paper=paper_of.change.in_hand)
         changed.append(replace(paper_of, new=made))

@@ -17,10 +17,10 @@ import pytest
 from scheduler.daybook.book import DayBook
 from scheduler.daybook.entries import with_id
 from scheduler.daybook.facts import standing, told_later
-from scheduler.daybook.hours import Hours
 from scheduler.daybook.opening import NAME
 from scheduler.daybook.run_times import faults_beside
 from scheduler.domain.faults import Severity, Source
+from scheduler.domain.hours import Hours
 from scheduler.domain.plan import PlannedWarmUp
 from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.workflow.entries import date_of

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from scheduler.answers.progress import standing_lines
 from scheduler.daybook.entries import entries_of, faults_of
 from scheduler.daybook.facts import spoiled_data
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_text
@@ -248,7 +249,7 @@ def test_what_nobody_counted_when_a_run_was_stopped_is_said_as_about(printed: Pl
     at = at.replace(second=0)
     down = Disruptions(down=(PressDown(press=run.press),))
     rest = rest_with(printed, at=at, between=down)
-    (doubt,) = doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun)
+    (doubt,) = doubts_of_stopped(printed, state_at(printed, (), at), rest.problem.parts, rest.moment.begun)
     assert doubt.source.file == f"run {run.number}" and doubt.found.startswith("about ")
     assert f"pressday done {run.number} --pieces N --at {at:%H:%M}" in doubt.mend
     new = again(printed, at=at, between=down)
@@ -261,11 +262,44 @@ def test_what_nobody_counted_when_a_run_was_stopped_is_said_as_about(printed: Pl
 
     event = counted_at(printed, run, at, 5)
     rest = rest_with(printed, at=at, between=down, events=(event,))
-    assert doubts_of_stopped(printed, rest.problem.parts, rest.moment.begun) == []
+    assert (
+        doubts_of_stopped(printed, state_at(printed, (event,), at), rest.problem.parts, rest.moment.begun)
+        == []
+    )
     told = again(printed, at=at, between=down, events=(event,))
     there = {one.id: one for one in told.runs}
     assert "after 5 of" in stopped_words(told, run, there[run.id])
     assert lot_words(told, there[f"{run.id} rest"]) == "the rest"
+
+
+def test_nothing_is_pressed_in_a_break_before_a_run_is_stopped(printed: Plan) -> None:
+    """Screen, sheet and `pressday progress` say the same number by then."""
+    run = next(run for run in printed.runs if run.pauses and run.start < run.pauses[0][0])
+    first, last = run.pauses[0]
+    at, stop = first - timedelta(minutes=1), last + timedelta(minutes=2)
+    away = Disruptions(away=(PersonAway(person=run.operator, start=stop),))
+    rest = rest_with(printed, at=at, between=away)
+    before, by_then = (state_at(printed, (), when).of_run(run.id) for when in (at, stop))
+    done = next(part.done for part in rest.problem.parts if part.run == run.id)
+    each = (run.end - run.pressing_start - (last - first)) / run.content.quantity
+    # Of both numbers only whole pieces are told.
+    assert abs(done - by_then.good) <= 1 and (done - before.good) * each <= timedelta(minutes=3) + each
+
+
+def test_spoiled_pieces_are_told_apart_from_those_done_when_a_run_is_stopped(printed: Plan) -> None:
+    run, at = under_way(printed)
+    at = at.replace(second=0)
+    early = at - timedelta(minutes=1)
+    event = replace(counted_at(printed, run, early, 1), spoiled=2)
+    rest = rest_with(printed, at=at, between=Disruptions(down=(PressDown(press=run.press),)), events=(event,))
+    state = state_at(printed, (event,), at)
+    (doubt,) = doubts_of_stopped(printed, state, rest.problem.parts, rest.moment.begun)
+    good = state.of_run(run.id).good
+    assert doubt.found.startswith(
+        f"about {good} of {run.content.quantity} pieces done, 2 spoiled when it stops"
+    )
+    said = next(line for line in standing_lines(printed, state) if f"run {run.number} " in line)
+    assert f": about {good} of {run.content.quantity} pieces done, 2 spoiled, " in said
 
 
 @pytest.mark.parametrize("more", [-2, 3])

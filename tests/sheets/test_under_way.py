@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway, RunPart
-from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.plan import Plan, PlannedRun, Pressed
 from scheduler.sheets.changes import told
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import sheet_days
@@ -48,14 +48,25 @@ def test_a_run_under_way_says_so_and_asks_for_no_changeover_again() -> None:
     third = run.pressing_start + (run.end - run.pressing_start) / 3 + timedelta(seconds=1)
     on = entry_of(plan, run, third)
     done = run.content.quantity // 3
-    assert f"go on, about {done} of {run.content.quantity} done" in str(on["under_way"])
+    assert f"go on, about {done} of {run.content.quantity} pieces done" in str(on["under_way"])
     assert on["change"] == {"head": "", "on": [], "steps": [], "none": ""}
     setting_up = entry_of(plan, run, run.start + (run.pressing_start - run.start) / 2)
     assert "it was being set up" in str(setting_up["under_way"]) and setting_up["change"]["steps"]  # type: ignore[index]
     for since in (None, run.start):
         plain = entry_of(plan, run, since)
         assert "under_way" not in plain and plain["change"]["steps"]  # type: ignore[index]
-    assert goes_on_words(run, run.end) == ""
+    assert goes_on_words(plan, run, run.end) == ""
+
+
+def test_a_run_under_way_is_as_far_as_its_count_says() -> None:
+    """By the pace from its begin to its end it would be a third, though somebody counted fewer."""
+    plan, run = sample_plan(), with_changeover()
+    third = run.pressing_start + (run.end - run.pressing_start) / 3 + timedelta(seconds=1)
+    known = replace(plan, at=third, pressed=(Pressed(run=run.id, good=1, spoiled=1),))
+    whole = run.content.quantity
+    assert f"go on, about 1 of {whole} pieces done, 1 spoiled. Take" in goes_on_words(known, run, third)
+    other = third + timedelta(seconds=1)
+    assert f"about {whole // 3} of" in goes_on_words(known, run, other), "another moment"
 
 
 def stopped() -> tuple[Plan, Plan, PlannedRun, PlannedRun]:
