@@ -16,7 +16,7 @@ PLAN_FORM = 5
 READABLE = (1, 2, 3, 4, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
 not which sizes are pressed again, one of form 3 not which of these pieces are spoiled, one of form 4 not how
-far runs under way were."""
+far runs under way were, nor how changed orders were in the morning."""
 
 
 def plan_text(plan: Plan) -> str:

@@ -79,6 +79,8 @@ class Disruptions:
         Orders under way that have fewer pieces now, in the order in which that was said.
     came
         Orders that came in during the day.
+    morning
+        Orders of the morning that were changed since, as they were then.
     """
 
     down: tuple[PressDown, ...] = ()
@@ -88,11 +90,13 @@ class Disruptions:
     press_again: bool = False
     fewer: tuple[OrderChange, ...] = ()
     came: tuple[OrderCame, ...] = ()
+    morning: tuple[Order, ...] = ()
 
     def and_then(self, later: Disruptions) -> Disruptions:
         """Both: what is said later of a press or an order counts instead of what was said before."""
         down = {one.press: one for one in (*self.down, *later.down)}
         boxes = {one.order: one for one in (*self.late_boxes, *later.late_boxes)}
+        morning = {one.id: one for one in (*later.morning, *self.morning)}
         return Disruptions(
             down=tuple(down.values()),
             away=tuple(dict.fromkeys((*self.away, *later.away))),
@@ -101,6 +105,7 @@ class Disruptions:
             press_again=later.press_again,
             fewer=(*self.fewer, *later.fewer),
             came=(*self.came, *later.came),
+            morning=tuple(morning.values()),
         )
 
 

@@ -121,6 +121,7 @@ def plan_rest(
             *between.came,
             *(OrderCame(order=name, at=state.at) for name in (*on_top, *(order.id for order in new))),
         ),
+        morning=(*between.morning, *_changed_since(plan, now_given.given)),
     )
     given = with_late_boxes(now_given.given, {one.order: one.at for one in between.late_boxes})
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
@@ -147,6 +148,13 @@ def plan_rest(
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
     )
+
+
+def _changed_since(plan: Plan, given: Iterable[Order]) -> tuple[Order, ...]:
+    """Orders of the morning that are changed now for the first time, as they are in the plan."""
+    now = {order.id: order for order in given}
+    known = {one.id for one in plan.between.morning} | {one.order for one in plan.between.came}
+    return tuple(order for order in plan.given if order.id not in known and now.get(order.id, order) != order)
 
 
 def _between(

@@ -303,7 +303,8 @@ def _names(order: Order) -> list[tuple[Named, ...]]:
 def came_since_the_morning(plan: Plan) -> tuple[str, ...]:
     """Everything that came in between since the day was first planned, in words."""
     came = {one.order for one in plan.between.came}
-    given = tuple(order for order in plan.given if order.id not in came)
+    then = {order.id: order for order in plan.between.morning}
+    given = tuple(then.get(order.id, order) for order in plan.given if order.id not in came)
     return came_in_between(replace(plan, between=NOTHING, parts=(), given=given), plan)
 
 

@@ -25,7 +25,7 @@ from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.build import build_day
 from scheduler.planning.changed import as_it_is, names_meant
 from scheduler.planning.fewer import with_fewer
-from scheduler.sheets.changes import came_in_between
+from scheduler.sheets.changes import came_in_between, came_since_the_morning
 from scheduler.verify import check
 from tests.planning.shops import MONDAY, print_, shop
 from tests.planning.shops import line as a_line
@@ -110,6 +110,20 @@ def test_an_order_that_is_not_begun_is_planned_with_its_new_pieces(printed: Plan
     assert pieces(new, order.id, begun=False) == prints(order)
     assert pieces(new, order.id, begun=True) == 0
     assert not [one.id for one in new.given if one.on_top_of]
+
+
+def test_what_came_in_since_the_morning_has_changed_orders_too(printed: Plan) -> None:
+    """However many versions ago, and against what the order was in the morning."""
+    order = open_order(printed)
+    early, late = (order.cut_off + timedelta(hours=hours) for hours in (1, 2))
+    then = again(printed, replace(order, cut_off=early))
+    assert came_since_the_morning(then) == came_in_between(printed, then)
+    new = again(then, replace(order, cut_off=late), at=AT + timedelta(minutes=5))
+    (line,) = came_since_the_morning(new)
+    assert line.startswith(f"Order {order.id}, ")
+    assert f"{order.cut_off:%H:%M} becomes" in line and line.endswith(f"{late:%H:%M}")
+    back = again(new, order, at=AT + timedelta(minutes=6))
+    assert came_since_the_morning(back) == ()
 
 
 def test_what_comes_on_top_of_an_order_under_way_is_an_order_of_its_own(printed: Plan) -> None:
