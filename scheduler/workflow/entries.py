@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from scheduler.daybook.book import Recorded
     from scheduler.domain.faults import Fault
     from scheduler.domain.plan import Plan, PlannedRun
-    from scheduler.domain.progress import RunLine
+    from scheduler.domain.progress import Event, RunLine
     from scheduler.plans.book import OpenDay
     from scheduler.workflow.moments import Moment
 
@@ -122,6 +123,7 @@ def enter(
     """
     from scheduler.daybook.entries import entries_of, faults_of, only_counted
     from scheduler.daybook.run_times import faults_beside
+    from scheduler.daybook.spoiled_before import doubts_of_spoiled
     from scheduler.workflow.reading import has_fault
 
     runs = {run.id: run for run in day.plan.runs}
@@ -149,7 +151,16 @@ def enter(
             done_by=done_by,
         )
     ]
+    findings += doubts_of_spoiled(day.plan, lines, _with_new(day.events, made))
     return day.book.record(made), tuple(findings)
+
+
+def _with_new(events: Sequence[Event], made: Iterable[Event]) -> list[Event]:
+    """The entries of the day with new ones behind them, numbered as the book will."""
+    known = {event.id for event in events}
+    last = max((event.number for event in events), default=0)
+    fresh = [event for event in made if event.id not in known]
+    return [*events, *(replace(event, number=last + k) for k, event in enumerate(fresh, 1))]
 
 
 def _count_without_time(line: RunLine, run: PlannedRun, plan: Plan) -> Fault:

@@ -15,13 +15,16 @@ import openpyxl
 import pytest
 
 from scheduler.daybook.book import DayBook
-from scheduler.daybook.entries import with_id
+from scheduler.daybook.entries import entries_of, with_id
 from scheduler.daybook.facts import standing, told_later
 from scheduler.daybook.opening import NAME
 from scheduler.daybook.run_times import faults_beside
+from scheduler.daybook.spoiled_before import doubts_of_spoiled
+from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.faults import Severity, Source
 from scheduler.domain.hours import Hours
-from scheduler.domain.plan import PlannedWarmUp
+from scheduler.domain.pieces import Pieces
+from scheduler.domain.plan import Plan, PlannedWarmUp
 from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.workflow.entries import date_of
 from tests.daybook.kills import put_one
@@ -113,6 +116,80 @@ def test_what_stands_in_the_boxes(run: Run, plans: Path) -> None:
     assert (event.reason, event.press, event.who) == ("scorched", "Press 2", "Ben")
     told = "run 1 (order A): finished 08:50, 28 pieces done, 2 spoiled (scorched), at Press 2, by Ben"
     assert told in result.stdout
+
+
+BEFORE = (
+    "run 3: 30 pieces done, but 2 of its garments were spoiled before, at run 1 (front); expected at most 28"
+)
+
+
+def test_pieces_on_garments_that_were_spoiled_before_are_doubted(run: Run, plans: Path) -> None:
+    """Run 3 presses the backs of the garments of run 1."""
+    first = ("done", 1, "--spoiled", 2, "--reason", "scorched", "--finished", "8:42", "--plans", plans)
+    assert "spoiled before" not in run(*first).stderr
+    doubted = run("done", 3, "--finished", "9:13", "--plans", plans)
+    assert doubted.exit_code == 0 and "30 pieces done" in doubted.stdout, "taken as said"
+    assert BEFORE in doubted.stderr
+    assert "pressday done 3 --pieces 28 --finished HH:MM; pressday replan --press-again" in doubted.stderr
+    mended = run("done", 3, "--pieces", 28, "--finished", "9:13", "--plans", plans)
+    assert mended.exit_code == 0 and mended.stderr == ""
+    assert "run 2" not in run("done", 2, "--finished", "9:20", "--plans", plans).stderr, "other garments"
+
+
+def test_it_is_doubted_too_when_the_spoiled_ones_are_said_later(run: Run, plans: Path) -> None:
+    assert run("done", 3, "--finished", "9:13", "--plans", plans).stderr == ""
+    first = ("done", 1, "--reason", "scorched", "--plans", plans)
+    assert BEFORE in run(*first, "--spoiled", 2, "--finished", "8:42").stderr
+    # A new garment went through both.
+    assert run("done", 1, "--plans", plans).stderr == ""
+    assert "spoiled before" not in run("done", 3, "--plans", plans).stderr
+
+
+def test_what_is_spoiled_after_a_run_is_no_doubt_about_it(run: Run, plans: Path) -> None:
+    run("done", 1, "--finished", "9:40", "--spoiled", 2, "--reason", "scorched", "--plans", plans)
+    assert "spoiled before" not in run("done", 3, "--finished", "9:13", "--plans", plans).stderr
+
+
+def test_of_spoiled_garments_only_those_count_that_are_certainly_a_runs_own(
+    plans: Path, tmp_path: Path
+) -> None:
+    """Run 1 has ten more garments, of another size, with nothing on their backs; or run 3 is a lot of two."""
+    plan = small_plan()
+    front, back = (next(one for one in plan.runs if one.number == number) for number in (1, 3))
+    (own,) = front.content.pieces
+    wide = replace(front.content, pieces=(own, replace(own, size="L", quantity=10)))
+    runs = tuple(replace(one, content=wide) if one is front else one for one in plan.runs)
+    both = replace(plan, runs=runs)
+    line = RunLine(run=back.id, ended=True, source=Source(file="x"))
+    small = replace(own, quantity=2)
+
+    def doubts(day: Plan, spoiled: int, *known: Pieces) -> int:
+        first = RunLine(run=front.id, ended=True, spoiled=spoiled, spoiled_of=known, source=line.source)
+        made = [
+            event
+            for one in (first, line)
+            for event in entries_of(
+                one,
+                next(r for r in day.runs if r.id == one.run),
+                day,
+                (),
+                counted_at=None,
+                entered=at("9:30"),
+            )
+        ]
+        return len(doubts_of_spoiled(day, [line], [replace(e, number=n) for n, e in enumerate(made, 1)]))
+
+    assert doubts(both, 10) == 0 and doubts(both, 11) == 1, "ten of them may be of the other size"
+    assert doubts(both, 2, replace(small, size="L")) == 0 and doubts(both, 2, small) == 1
+    again = RunPart(run=front.id, done=30, pieces=2, spoiled=2, name=PartKind.AGAIN, from_tick=0)
+    assert doubts(plan, 2) == 1 and doubts(replace(plan, parts=(again,)), 2) == 0, "new garments are planned"
+    half = replace(back.content, pieces=(replace(own, quantity=15),))
+    lots = tuple(replace(one, content=half) if one is back else one for one in plan.runs)
+    other = replace(next(one for one in lots if one.id == back.id), id="A-back 2", number=7)
+    task = next(one for one in plan.instance.tasks if one.id == back.id)
+    instance = replace(plan.instance, tasks=(*plan.instance.tasks, replace(task, id="A-back 2")))
+    in_lots = replace(plan, runs=(*lots, other), instance=instance)
+    assert doubts(in_lots, 2) == 0 and doubts(in_lots, 16) == 1, "they may be of the other lot"
 
 
 @pytest.fixture
