@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from scheduler.domain.clock import moment_words
 from scheduler.domain.day_state import RunStatus
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import pieces_done
-from scheduler.workflow.entry_words import entry_words, head, when
+from scheduler.workflow.entry_words import entry_words, head
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,7 +24,7 @@ WORTH_SAYING_MIN = 1.0
 def standing_lines(plan: Plan, state: DayState) -> list[str]:
     """The day at a moment: runs, what was assumed, people, orders that are behind, pieces to press again."""
     return [
-        f"{head(plan)}, as of {when(state.at, plan.day)}",
+        f"{head(plan)}, as of {moment_words(state.at, plan.day)}",
         "",
         *_runs(state),
         "",
@@ -101,7 +102,7 @@ def _under_way(run: RunState, state: DayState) -> str:
     pieces = f"about {pieces_done(run.good, run.quantity, run.spoiled)}, {run.remaining} to go"
     return (
         f"run {run.number} (order {run.order}, {' + '.join(run.presses)}{by}): {pieces}, until about "
-        f"{when(run.end, state.at.date())}"
+        f"{moment_words(run.end, state.at.date())}"
     )
 
 
@@ -123,7 +124,7 @@ def _person(person: PersonState, runs: dict[str, RunState]) -> str:
 
 
 def _behind(minutes: float, even: str = "on time") -> str:
-    from scheduler.sheets.clock import number
+    from scheduler.domain.clock import number
 
     if abs(minutes) < WORTH_SAYING_MIN:
         return even
@@ -142,19 +143,19 @@ def _orders(plan: Plan, state: DayState) -> list[str]:
 
 
 def _order(plan: Plan, order: OrderState) -> str:
-    from scheduler.sheets.clock import number
+    from scheduler.domain.clock import number
 
     if order.missing:
         late = f"; the others {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
         return (
             f"{order.order} {order.customer}: can't be packed, {counted(order.missing, 'piece')} spoiled or "
-            f"missing, in no plan{late} (cut-off {when(order.cut_off, plan.day)})"
+            f"missing, in no plan{late} (cut-off {moment_words(order.cut_off, plan.day)})"
         )
-    packed = f", packed about {when(order.finished, plan.day, up=True)}" if order.finished else ""
+    packed = f", packed about {moment_words(order.finished, plan.day, up=True)}" if order.finished else ""
     late = f", {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
     return (
         f"{order.order} {order.customer}: {_behind(order.behind_minutes, 'as planned')}{packed}{late} "
-        f"(cut-off {when(order.cut_off, plan.day)})"
+        f"(cut-off {moment_words(order.cut_off, plan.day)})"
     )
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def promise_lines(asked: Asked) -> list[str]:
     """The answers for the owner."""
-    from scheduler.sheets.clock import long_date
+    from scheduler.domain.clock import long_date
 
     answer = asked.answer
     lines = [

@@ -76,7 +76,7 @@ def files_lines(folder: Path, files: Iterable[str]) -> list[str]:
 
 
 def _head(plan: Plan) -> list[str]:
-    from scheduler.sheets.clock import long_date
+    from scheduler.domain.clock import long_date
 
     garments = sum(order.quantity for order in plan.orders)
     lines = [
@@ -130,7 +130,7 @@ def _help_lines(cures: Sequence[Cure]) -> list[str]:
 
 
 def _late_line(order: PlannedOrder) -> str:
-    from scheduler.sheets.clock import clock, clock_up, short_date
+    from scheduler.domain.clock import clock, clock_up, short_date
 
     done = (
         f", packed {short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
@@ -143,13 +143,13 @@ def _late_line(order: PlannedOrder) -> str:
 
 
 def _minutes(value: float) -> str:
-    from scheduler.sheets.clock import number
+    from scheduler.domain.clock import number
 
     return f"{number(value)} {'minute' if value == 1 else 'minutes'}"
 
 
 def _tight(plan: Plan) -> list[str]:
-    from scheduler.sheets.clock import clock, clock_up, short_date
+    from scheduler.domain.clock import clock, clock_up, short_date
     from scheduler.sheets.packing import TIGHT_MIN, spare_minutes, tight_orders
 
     lines = [

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     """The day's chance, orders at risk, and where minutes won would help."""
-    from scheduler.sheets.clock import long_date
+    from scheduler.domain.clock import long_date
     from scheduler.sheets.sure import chance_words, finish_words, others_words
 
     how = "as printed or later" if chances.as_printed else "as soon as all is ready"

@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
+from scheduler.domain.clock import clock as clock_time
+from scheduler.domain.clock import moment_in_words, short_date
 from scheduler.domain.day_problem import DayProblem, RunContent
 from scheduler.domain.instance import Task
 from scheduler.domain.schedule import Schedule
@@ -79,7 +81,8 @@ class Reasons:
         if order in self.came:
             reason = f"it came in at {self._tick(self.came[order])}; {reason}"
         finished = last.done.end + last.task.cooling + job.packing
-        if alone is not None and (finished - alone) * self.instance.tick_s > WORTH_SAYING_S:
+        besides = 0 if alone is None else self.waiting.open_ticks(alone, finished)
+        if besides * self.instance.tick_s > WORTH_SAYING_S:
             return f"{reason}; besides, {self._waits(last, due)}"
         return reason
 
@@ -148,6 +151,24 @@ class Reasons:
     def _taken(self, use: Use, step: Step, ready: int, until: int) -> str:
         content = self.problem.contents[step.task.id]
         name, by = _named(content), _orders(use.orders, content.order)
+        begun = ""
+        if day_of(self.instance, use.last) != day_of(self.instance, until):
+            # The night is no work: what kept it waiting ended the day before.
+            until, begun = use.last, f"; {self._next_day(step, use.last)}"
+        return f"{self._used(use, content, name, by, ready, until)}{begun}"
+
+    def _next_day(self, step: Step, free: int) -> str:
+        """What is said of a run that is begun on another day than that on which it had its turn."""
+        name, done = _named(self.problem.contents[step.task.id]), step.done
+        begun = f"begun at {self._tick(done.setup_start)}"
+        alone = earliest_end(self.instance, step.task, free)
+        last = max(day.end for day in self.instance.heating_days if day.start <= free)
+        if alone is not None and alone <= last:
+            return f"{name} is {begun}"
+        takes = self._span(done.end - done.setup_start)
+        return f"{name} takes {takes} and no longer fits after that; it is {begun}"
+
+    def _used(self, use: Use, content: RunContent, name: str, by: str, ready: int, until: int) -> str:
         span = self._from_to(ready, until)
         if use.kind != "platen" and not [order for order in use.orders if order != content.order]:
             whom = _and(use.names) if use.scarce or use.kind == "press" else "the crew"
@@ -226,9 +247,7 @@ class Reasons:
         return "" if content.ready is None else self._when(content.ready)
 
     def _when(self, moment: datetime) -> str:
-        if moment.date() == self.problem.day:
-            return f"{moment:%H:%M}"
-        return f"{moment:%H:%M} on {moment.date().isoformat()}"
+        return moment_in_words(moment, self.problem.day)
 
     def _tick(self, tick: int) -> str:
         return self._when(clock(self.problem.day, tick, self.instance.tick_s))
@@ -239,14 +258,18 @@ class Reasons:
         return self._tick(-(-tick // ticks) * ticks)
 
     def _from_to(self, first: int, last: int) -> str:
-        """A stretch of time; over midnight both ends have their date."""
+        """A stretch of time; over midnight both ends have their date, and the night is not meant."""
         begin, end = (clock(self.problem.day, tick, self.instance.tick_s) for tick in (first, last))
         if begin.date() == end.date():
             return f"from {begin:%H:%M} to {self._when(end)}"
-        return f"from {begin:%H:%M} on {begin.date().isoformat()} to {end:%H:%M} on {end.date().isoformat()}"
+        return f"in the open hours from {_dated(begin)} to {_dated(end)}"
 
     def _span(self, ticks: int) -> str:
         return hours_and_minutes(-(-ticks * self.instance.tick_s // 60))
+
+
+def _dated(moment: datetime) -> str:
+    return f"{clock_time(moment)} on {short_date(moment.date())}"
 
 
 def _named(content: RunContent) -> str:

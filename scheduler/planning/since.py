@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.clock import moment_in_words
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.disruptions import PersonAway, PressDown
 from scheduler.domain.plan import Plan, PlannedRun
@@ -131,6 +132,4 @@ def _points(problem: DayProblem) -> tuple[PressDown | PersonAway, ...]:
 
 
 def _said(problem: DayProblem, moment: datetime) -> str:
-    if moment.date() == problem.day:
-        return f"{moment:%H:%M}"
-    return f"{moment:%H:%M} on {moment.date().isoformat()}"
+    return moment_in_words(moment, problem.day)

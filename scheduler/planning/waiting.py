@@ -23,6 +23,8 @@ class Use:
         Ticks.
     scarce
         A single press or kind of platen, or not all of the crew.
+    last
+        The tick at which the last use in that stretch ends; the begin of the stretch when there is none.
     """
 
     kind: str
@@ -31,6 +33,7 @@ class Use:
     available: int
     orders: tuple[str, ...]
     scarce: bool
+    last: int
 
     @property
     def share(self) -> Fraction:
@@ -46,7 +49,10 @@ class Waiting:
         self.people = {person.id: person.shifts for person in instance.operators}
 
     def longest_wait(self, step: Step) -> tuple[Step, int]:
-        """Back along the garments from a run: the one that waited longest, and from when on."""
+        """Back along the garments from a run: the one that waited longest, and from when on.
+
+        Hours in which the shop is closed are no waiting.
+        """
         best, since = step, self._ready(step)
         at = step
         while True:
@@ -55,7 +61,7 @@ class Waiting:
                 return best, since
             at = max(before, key=lambda other: (other.done.end + other.task.cooling, other.task.id))
             ready = self._ready(at)
-            if at.done.setup_start - ready > best.done.setup_start - since:
+            if self.open_ticks(ready, at.done.setup_start) > self.open_ticks(since, best.done.setup_start):
                 best, since = at, ready
 
     def _before(self, step: Step) -> list[Step]:
@@ -76,8 +82,15 @@ class Waiting:
     def _ready(self, step: Step) -> int:
         """When a run could have begun, as far as its garments, its transfers and the shop go."""
         free = [other.done.end + other.task.cooling for other in self._before(step)]
-        first = self.instance.heating_days[0].start
-        return min(max([first, step.task.release, *free]), step.done.setup_start)
+        ready = max([0, step.task.release, *free])
+        opens = min(
+            (max(ready, day.start) for day in self.instance.heating_days if day.end > ready), default=0
+        )
+        return min(max(ready, opens), step.done.setup_start)
+
+    def open_ticks(self, start: int, end: int) -> int:
+        """Ticks of a stretch in which the shop is open, overtime with them."""
+        return sum(max(0, min(end, day.end) - max(start, day.start)) for day in self.instance.heating_days)
 
     def uses(self, task: Task, start: int, end: int) -> tuple[Use, ...]:
         """How what a run could use was used in a stretch of time: scarce things first."""
@@ -86,9 +99,7 @@ class Waiting:
         able = tuple(dict.fromkeys(person for mode in task.modes for person, _ in mode.operators))
         everybody = tuple(person.id for person in self.instance.operators)
         owned = sum(platen.count for platen in self.instance.platens if platen.id in platens)
-        open_ticks = sum(
-            max(0, min(end, day.end) - max(start, day.start)) for day in self.instance.heating_days
-        )
+        open_ticks = self.open_ticks(start, end)
         found = [
             self._use("press", presses, len(presses) * open_ticks, start, end),
             self._use("platen", platens, owned * open_ticks, start, end),
@@ -109,7 +120,7 @@ class Waiting:
         )
 
     def _use(self, kind: str, names: tuple[str, ...], available: int, start: int, end: int) -> Use:
-        used, orders = 0, []
+        used, latest, orders = 0, start, []
         for step in self.trail:
             if kind == "crew" and not step.first:
                 continue
@@ -118,6 +129,7 @@ class Waiting:
             if which not in names or first >= last:
                 continue
             orders.append(step.task.job)
+            latest = max(latest, last)
             if kind == "crew":
                 used += sum(working_ticks(shift, first, last) for shift in self.people[str(which)])
             else:
@@ -131,4 +143,5 @@ class Waiting:
             available=max(available, used),
             orders=tuple(dict.fromkeys(orders)),
             scarce=scarce,
+            last=latest,
         )

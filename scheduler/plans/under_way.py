@@ -57,8 +57,8 @@ _AFTER_THE_SEARCH = (
 def _not_under_way(book: DayBook, day: date, mend: str) -> None:
     """Refuse a plan from the morning for a day of which something is known or put in since."""
     from scheduler.daybook.facts import standing
+    from scheduler.domain.clock import long_date
     from scheduler.domain.faults import Fault, Source
-    from scheduler.sheets.clock import long_date
 
     booked = book.newest(day)
     if booked is None:

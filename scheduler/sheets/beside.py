@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import clock
 from scheduler.domain.figures import counted
 from scheduler.domain.shop import Peel
-from scheduler.sheets.clock import clock
 from scheduler.sheets.lines import notes, recipe_rows, soft
 from scheduler.sheets.steps import steps, unchanged
 from scheduler.sheets.under_way import lot_words

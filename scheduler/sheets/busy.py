@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
+from scheduler.domain.clock import clock, long_date
 from scheduler.domain.plan import Plan
-from scheduler.sheets.clock import clock, long_date
 from scheduler.sheets.day_load import WorkDay, work_days
 
 COLUMN_PX = 40

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from scheduler.domain.clock import clock, moment_words, short_date
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind, more_again
 from scheduler.domain.figures import counted
@@ -14,7 +15,6 @@ from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.arrivals import arrivals_changed
-from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
 from scheduler.sheets.run_sheets import run_entry
@@ -208,9 +208,7 @@ def _other_side(run: PlannedRun, side: Side) -> str:
 
 
 def _when(moment: datetime, run: PlannedRun) -> str:
-    return (
-        clock(moment) if moment.date() == run.start.date() else f"{short_date(moment.date())} {clock(moment)}"
-    )
+    return moment_words(moment, run.start.date())
 
 
 def _what(run: PlannedRun) -> str:
@@ -309,7 +307,7 @@ def came_since_the_morning(plan: Plan) -> tuple[str, ...]:
 
 
 def _moment(when: datetime, plan: Plan) -> str:
-    return clock(when) if when.date() == plan.day else f"{short_date(when.date())} {clock(when)}"
+    return moment_words(when, plan.day)
 
 
 def sheet_words(sheet: PaperSheet, *, says_days: bool) -> str:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from html import escape
 
+from scheduler.domain.clock import clock, long_date
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, long_date
 from scheduler.sheets.dayview import changeovers_of, in_time, names, owners, place
 from scheduler.sheets.marks import Margin
 from scheduler.sheets.strip import stretches, window

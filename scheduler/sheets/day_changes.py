@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
+from scheduler.domain.clock import clock
 from scheduler.sheets.changes import told, whose
-from scheduler.sheets.clock import clock
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
 from scheduler.sheets.tally import counts

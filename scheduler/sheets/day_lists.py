@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
+from scheduler.domain.clock import clock, clock_up, in_hours, long_date, minutes, short_date
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, clock_up, in_hours, long_date, minutes, short_date
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
 from scheduler.sheets.packing import Packed, packing, spare_minutes

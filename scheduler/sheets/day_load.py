@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from scheduler.domain.clock import clock, long_date, number
 from scheduler.domain.figures import in_percent, nearest
 from scheduler.domain.plan import Load, Plan
-from scheduler.sheets.clock import clock, long_date, number
 
 STEP = timedelta(minutes=30)
 

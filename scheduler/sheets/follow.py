@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
+from scheduler.domain.clock import moment_words
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import place
 from scheduler.sheets.under_way import part_of
 
@@ -45,7 +45,7 @@ def arrival_words(plan: Plan, run: PlannedRun) -> str:
     if run.pressing_start - content.ready > WORTH_SAYING:
         return ""
     what = content.waits_for or "garments or transfers"
-    return f"{what[:1].upper()}{what[1:]} come in at {_when(content.ready, run.start.date())}."
+    return f"{what[:1].upper()}{what[1:]} come in at {moment_words(content.ready, run.start.date())}."
 
 
 def then_words(plan: Plan, run: PlannedRun) -> str:
@@ -55,7 +55,7 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
         day = run.start.date()
         several = len(following) > 1 or rest
         told = [
-            f"run {other.number} at {place(other)}, {_when(other.pressing_start, day)}"
+            f"run {other.number} at {place(other)}, {moment_words(other.pressing_start, day)}"
             + (f" ({counted(pieces, 'piece')})" if pieces else _shared_sizes(run, other) if several else "")
             for other, pieces in following
         ]
@@ -68,7 +68,7 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
     own = [other for other in plan.runs if other.content.order == run.content.order]
     if max(own, key=lambda other: (done_at(other), other.number)) is not run:
         return "to packing, other runs of this order follow"
-    gone = _when(order.cut_off, run.start.date())
+    gone = moment_words(order.cut_off, run.start.date())
     late = f"cut-off {gone}, late" if order.late_minutes > 0 else f"gone by {gone}"
     return f"order {order.id} is complete after this run: to packing, {late}"
 
@@ -120,7 +120,3 @@ def _shared_sizes(run: PlannedRun, other: PlannedRun) -> str:
     theirs = {(one.garment, one.colour, one.size) for one in other.content.pieces}
     shared = [one for one in run.content.pieces if (one.garment, one.colour, one.size) in theirs]
     return f" ({', '.join(dict.fromkeys(one.size for one in shared))})" if shared else ""
-
-
-def _when(moment: datetime, day: date) -> str:
-    return clock(moment) if moment.date() == day else f"{short_date(moment.date())} {clock(moment)}"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import clock, short_date
 from scheduler.domain.figures import counted
-from scheduler.sheets.clock import clock, short_date
 
 if TYPE_CHECKING:
     from datetime import date

@@ -6,12 +6,12 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.clock import clock, clock_up, short_date
 from scheduler.sheets.dayview import place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from scheduler.domain.clock import clock, long_date
 from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.canvas import Picture, canvas_for, saved
-from scheduler.sheets.clock import clock, long_date
 from scheduler.sheets.day_load import WorkDay, load_words, work_days
 from scheduler.sheets.drawn import shortened
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scheduler.domain.clock import clock, long_date, short_date
 from scheduler.domain.differences import Difference
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan
 from scheduler.sheets.changes import Told, came_in_between, told
-from scheduler.sheets.clock import clock, long_date, short_date
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import soft
 from scheduler.sheets.paper import PaperChange, Swap

@@ -7,12 +7,12 @@ import hashlib
 from html import escape
 
 from scheduler.domain.chances import DayChance
+from scheduler.domain.clock import clock, clock_up, long_date, number, short_date
 from scheduler.domain.figures import in_percent, nearest
 from scheduler.domain.plan import Load, Plan, PlannedRun
 from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.changes import came_since_the_morning
 from scheduler.sheets.chart import charts
-from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_changes import CHANGES_HEAD, change_rows, changes_section
 from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place, switched_on_by

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduler.domain.clock import HOURS_FROM_MIN, clock, clock_up, in_hours, number, short_date
 from scheduler.domain.figures import nearest
 from scheduler.domain.plan import Plan, PlannedOrder
-from scheduler.sheets.clock import HOURS_FROM_MIN, clock, clock_up, in_hours, number, short_date
 from scheduler.sheets.packing import spare_minutes
 from scheduler.sheets.words import amount, said
 

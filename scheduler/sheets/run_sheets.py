@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.domain.codes import short_code
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
-from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.sheets.dayview import (
     SheetDay,
     Stretch,

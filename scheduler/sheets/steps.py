@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import clock, minutes
 from scheduler.domain.press_order import press_before
-from scheduler.sheets.clock import clock, minutes
 from scheduler.sheets.dayview import changeover_of, switched_on_by, switched_on_while_changing, warm_up_of
 from scheduler.sheets.lines import capital, soft
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from scheduler.domain.chances import DayChance
+from scheduler.domain.clock import clock, clock_up, long_date, number, short_date
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
-from scheduler.sheets.clock import clock, clock_up, long_date, number, short_date
 from scheduler.sheets.day_load import load_shares, load_words
 from scheduler.sheets.later import later_lines, later_title
 from scheduler.sheets.left_over import MOST_ORDERS, left_by_order, others_left

@@ -6,8 +6,8 @@ from datetime import date, datetime
 from html import escape
 
 from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
+from scheduler.domain.clock import clock, clock_up, number, short_date
 from scheduler.domain.figures import counted, nearest
-from scheduler.sheets.clock import clock, clock_up, number, short_date
 
 AT_RISK = 0.95
 """Orders with less than this chance to be on time are at risk."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import zip_longest
 
+from scheduler.domain.clock import clock, short_date
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
-from scheduler.sheets.clock import clock, short_date
 from scheduler.sheets.dayview import switched_on_by
 
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from scheduler.domain.clock import clock
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
 from scheduler.domain.plan import Plan, PlannedRun, Pressed
-from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import place
 
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 
+from scheduler.domain.clock import HOURS_FROM_MIN, clock_up, in_hours, number, short_date
 from scheduler.domain.figures import nearest
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Cure, Plan, PlannedOrder
 from scheduler.domain.schedule import LevelValue
-from scheduler.sheets.clock import HOURS_FROM_MIN, clock_up, in_hours, number, short_date
 
 COME_NOTE = (
     "As they come: by cut-off, then by order number, each at the press and person that can finish it first; "

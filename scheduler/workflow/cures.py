@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import moment_words
 from scheduler.domain.figures import rounded
-from scheduler.workflow.help_words import moment_words, overtime_words, person_words, whole_minute
+from scheduler.workflow.help_words import overtime_words, person_words, whole_minute
 from scheduler.workflow.question import Looked, Looking
 from scheduler.workflow.search import plan_of
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import moment_words
 from scheduler.domain.figures import counted
 from scheduler.domain.progress import IN_BETWEEN, EventKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from datetime import date
 
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def head(plan: Plan) -> str:
     """The day and version that something was entered for."""
-    from scheduler.sheets.clock import long_date
+    from scheduler.domain.clock import long_date
 
     return f"{long_date(plan.day)}, plan version {plan.version}"
 
@@ -42,7 +42,7 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     kind = "counted" if event.kind is EventKind.PIECES else str(event.kind)
     parts = [f"{what}: {kind}" if what else kind]
     if event.at is not None:
-        parts[0] += f" {when(event.at, plan.day)}"
+        parts[0] += f" {moment_words(event.at, plan.day)}"
     elif event.kind.value in ("started", "finished"):
         parts[0] += ", time not noted"
     if event.pieces is not None:
@@ -58,7 +58,7 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     if event.who:
         parts.append(f"by {event.who}")
     if event.until is not None:
-        parts.append(f"until {when(event.until, plan.day)}")
+        parts.append(f"until {moment_words(event.until, plan.day)}")
     return ", ".join(parts)
 
 
@@ -69,13 +69,13 @@ def _between_words(plan: Plan, event: Event) -> str:
     what = named or (f"run {run.number}" if run else event.run)
     parts = [f"{what}: {event.kind}"]
     if event.at is not None:
-        parts[0] += f" {when(event.at, plan.day)}"
+        parts[0] += f" {moment_words(event.at, plan.day)}"
     if event.pieces is not None:
         parts.append(counted(event.pieces, "piece"))
     if event.kind in (EventKind.ORDER_NEW, EventKind.ORDER_CHANGED) and event.data:
-        parts.append(f"cut-off {when(_cut_off(event), plan.day)}")
+        parts.append(f"cut-off {moment_words(_cut_off(event), plan.day)}")
     if event.until is not None:
-        parts.append(f"until {when(event.until, plan.day)}")
+        parts.append(f"until {moment_words(event.until, plan.day)}")
     if event.led_to is not None:
         parts.append(f"led to version {event.led_to}")
     return ", ".join(parts)
@@ -86,11 +86,3 @@ def _cut_off(event: Event) -> datetime:
     import json
 
     return datetime.fromisoformat(json.loads(event.data)["cut_off"])
-
-
-def when(at: datetime, day: date, *, up: bool = False) -> str:
-    """A time, with its date when it is of another day; up: to the full minute, as the plan says it."""
-    from scheduler.sheets.clock import clock, clock_up, short_date
-
-    said = clock_up(at) if up else clock(at)
-    return said if at.date() == day else f"{short_date(at.date())} {said}"

@@ -19,9 +19,9 @@ def gone_by_doubts(problem: DayProblem, now: datetime) -> tuple[Fault, ...]:
     now
         The present moment, without a zone.
     """
+    from scheduler.domain.clock import long_date
     from scheduler.domain.faults import Fault, Severity, Source
     from scheduler.planning.calendar import clock
-    from scheduler.sheets.clock import long_date
 
     instance = problem.instance
     first = min(

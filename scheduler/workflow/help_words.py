@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import moment_words
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, datetime
@@ -22,13 +24,6 @@ def person_words(span: tuple[datetime, datetime] | None, places: Sequence[str], 
         return "one more person"
     first, last = (moment_words(when, day) for when in span)
     return f"one more person from {first} to {last} at {' and '.join(places)}"
-
-
-def moment_words(when: datetime, day: date) -> str:
-    """A moment: the date only when it is another day's."""
-    from scheduler.sheets.clock import clock, short_date
-
-    return clock(when) if when.date() == day else f"{short_date(when.date())} {clock(when)}"
 
 
 def whole_minute(day: date, tick: int, tick_s: int, *, up: bool = True) -> datetime:

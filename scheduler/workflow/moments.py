@@ -74,7 +74,7 @@ def moment_for(at: Moment | None, plan: Plan, events: Iterable[Event]) -> dateti
 
 
 def _not_today(plan: Plan, now: datetime) -> Fault:
-    from scheduler.sheets.clock import long_date
+    from scheduler.domain.clock import long_date
 
     return Fault(
         code="moment-missing",

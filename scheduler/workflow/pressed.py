@@ -37,9 +37,9 @@ def pressed_doubts(out: Path, day: date, orders: Iterable[Order], *, tell: Waiti
 
 
 def _doubt(order: Order, one: Pressed) -> Fault:
+    from scheduler.domain.clock import long_date
     from scheduler.domain.faults import Fault, Severity
     from scheduler.domain.figures import counted
-    from scheduler.sheets.clock import long_date
 
     placements = {each.placement for line in order.lines for each in line.prints}
     counts = set(one.pieces.values())

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import moment_words
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.figures import rounded
 from scheduler.exceptions import BadInput
-from scheduler.workflow.help_words import moment_words, whole_minute
+from scheduler.workflow.help_words import whole_minute
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -66,8 +66,8 @@ def _telling(tried: Tried) -> Outcome:
 
 
 def _told(tried: Tried, target: float | None) -> str:
+    from scheduler.domain.clock import number
     from scheduler.domain.figures import counted
-    from scheduler.sheets.clock import number
     from scheduler.sheets.sure import AT_RISK, percent
 
     outcome = _telling(tried)

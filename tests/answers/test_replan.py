@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import timedelta
 
 from scheduler.answers.replan import change_lines
+from scheduler.domain.clock import short_date
 from scheduler.domain.paper import PaperSheet
-from scheduler.sheets.clock import short_date
 from scheduler.sheets.new_sheets import new_sheets_data
 from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import PaperChange, Swap

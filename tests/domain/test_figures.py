@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 import scheduler
+from scheduler.domain.clock import minutes, number
 from scheduler.domain.figures import figure, fixed, half_up, in_percent, nearest, rounded
 from scheduler.domain.plan import Load
-from scheduler.sheets.clock import minutes, number
 from scheduler.sheets.day_load import load_words
 from scheduler.sheets.sure import percent
 from scheduler.sheets.words import long_time

@@ -14,6 +14,7 @@ from scheduler.daybook.entries import entries_of, faults_of
 from scheduler.daybook.facts import spoiled_data
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_text
 from scheduler.daybook.state import state_at
+from scheduler.domain.clock import clock
 from scheduler.domain.disruptions import (
     NOTHING,
     BoxLate,
@@ -42,7 +43,6 @@ from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
-from scheduler.sheets.clock import clock
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import place
 from scheduler.sheets.follow import then_words

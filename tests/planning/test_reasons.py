@@ -14,6 +14,8 @@ from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Shop
 from scheduler.planning import assemble_plan, build_day
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
+from scheduler.planning.trail import steps
+from scheduler.planning.waiting import Waiting
 from tests.planning.by_hand import checked, one_by_one, plan_of
 from tests.planning.shops import (
     MONDAY,
@@ -73,8 +75,8 @@ def test_garments_that_come_late() -> None:
 def test_transfers_that_come_late() -> None:
     late = order("1", line(print_("back", transfers_in=datetime(2026, 3, 3, 9)), sizes={"M": 50}))
     assert reasons(in_turn(shop(), late)) == {
-        "1": "its transfers come in at 09:00 on 2026-03-03; "
-        "pressed and packed without a pause it is ready at 09:48 on 2026-03-03"
+        "1": "its transfers come in at 09:00 on Tue 3 Mar; "
+        "pressed and packed without a pause it is ready at 09:48 on Tue 3 Mar"
     }
 
 
@@ -261,7 +263,7 @@ def test_the_day_is_over() -> None:
     made = plan_of(problem, [("1-back", "Main / big", "Ann"), ("2-back", "Main / big", "Ann")])
     assert made.runs[1].start == datetime(2026, 3, 3, 8, 10)
     assert reasons(made) == {
-        "2": "back (adult) takes 1 h 6 min and no longer fits after 08:57; it is begun at 08:10 on 2026-03-03"
+        "2": "back (adult) takes 1 h 6 min and no longer fits after 08:57; it is begun at 08:10 on Tue 3 Mar"
     }
 
 
@@ -290,8 +292,38 @@ def test_an_order_that_waits_for_its_own_runs_is_told_so_in_plain_words() -> Non
     words = reasons(made)["1"]
     assert words.startswith("pressing and packing cannot be done before 16:21, even with the whole shop")
     assert words.endswith(
-        "; besides, its own other runs keep the crew busy until 08:10 on 2026-03-03, "
-        "5 h 21 min of the 8 h 10 min that there are"
+        "; besides, its own other runs keep the crew busy until 13:28, 5 h 21 min of the 8 h 10 min that "
+        "there are; back (adult) lot 2 of 2 takes 5 h 19 min and no longer fits after that; it is begun at "
+        "08:10 on Tue 3 Mar"
+    )
+
+
+def test_closed_hours_are_no_waiting() -> None:
+    """Of two runs of a garment one waits for hours of open shop, the other for a night and some minutes."""
+    kit = order("3", line(print_("front"), print_("sleeve"), sizes={"M": 20}), cut_off=at(10))
+    problem = build_day(whole(two_presses()), (kit,), MONDAY, least_days=2)
+    runs = [("3-front", "Main / big", "Ann"), ("3-sleeve", "Main / sleeve", "Ann")]
+    trail = steps(problem.instance, one_by_one(problem, runs))
+    monday, tuesday = problem.instance.heating_days
+    front, sleeve = sorted(trail, key=lambda step: step.done.start)
+    hours = replace(front, done=replace(front.done, setup_start=8000, start=8100, end=monday.end - 10))
+    begun = tuesday.start + 90
+    minutes = replace(sleeve, done=replace(sleeve.done, setup_start=begun, start=begun + 5, end=begun + 50))
+    waiting = Waiting(problem.instance, [hours, minutes])
+    assert begun - hours.done.end > 8000 - monday.start > waiting.open_ticks(hours.done.end, begun)
+    assert waiting.longest_wait(minutes) == (hours, monday.start)
+
+
+def test_a_press_that_was_taken_until_the_evening_is_not_called_taken_in_the_night() -> None:
+    """It can be begun in the evening no more, and is begun the next morning."""
+    base = replace(two_presses(), crew=(person(),))
+    problem = build_day(whole(base), (cap("1", 640, at(16)), cap("2", 120, at(16))), MONDAY)
+    made = plan_of(problem, [("1-cap", "Cap press / cap", "Ann"), ("2-cap", "Cap press / cap", "Ann")])
+    first, second = made.runs
+    assert second.start.date() > first.end.date()
+    assert reasons(made)["2"] == (
+        f"only Cap press can press cap (adult), taken from 08:00 to {first.end:%H:%M} by order 1; "
+        "cap (adult) takes 1 h 18 min and no longer fits after that; it is begun at 08:10 on Tue 3 Mar"
     )
 
 
@@ -303,7 +335,7 @@ def test_left_over_for_what_comes_after_the_planned_days() -> None:
     tomorrow = line(print_("back"), garments_in=datetime(2026, 3, 3, 10))
     problem = build_day(shop(), (order("1", tomorrow),), MONDAY, max_days=1)
     assert left(problem, [], "1-back") == {
-        "1-back": "its garments come in at 10:00 on 2026-03-03, after the planned days end (17:00)"
+        "1-back": "its garments come in at 10:00 on Tue 3 Mar, after the planned days end (17:00)"
     }
 
 
@@ -324,7 +356,7 @@ def test_left_over_behind_another() -> None:
     found = left(problem, [], "1-front", "1-back")
     assert found["1-back"] == "it must follow front (adult), which is left over"
     assert found["1-front"].startswith(
-        "its transfers come in at 00:00 on 2026-03-03, after the planned days end"
+        "its transfers come in at 00:00 on Tue 3 Mar, after the planned days end"
     )
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.sheets.clock import clock, short_date
+from scheduler.domain.clock import clock, short_date
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, words_of
 from tests.sheets.sample_plan import sample_plan
 from tests.sheets.test_page import page

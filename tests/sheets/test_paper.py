@@ -8,11 +8,11 @@ from html import escape
 
 import pytest
 
+from scheduler.domain.clock import short_date
 from scheduler.domain.paper import PaperSheet
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import told
-from scheduler.sheets.clock import short_date
 from scheduler.sheets.day_changes import change_rows
 from scheduler.sheets.dayview import names, sheet_days
 from scheduler.sheets.new_sheets import NewPaper, new_sheets, new_sheets_data

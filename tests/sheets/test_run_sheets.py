@@ -14,10 +14,10 @@ from typing import Any
 import pypdf
 import pytest
 
+from scheduler.domain.clock import clock
 from scheduler.domain.day_problem import Personal, Pieces
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel
-from scheduler.sheets.clock import clock
 from scheduler.sheets.dayview import sheet_days, warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
 from scheduler.sheets.lines import name_lists, notes, soft, wait_words

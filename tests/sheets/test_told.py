@@ -9,6 +9,7 @@ from html import unescape
 
 import pytest
 
+from scheduler.domain.clock import clock, clock_up, in_hours, short_date
 from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.instance import Level
 from scheduler.domain.orders import Order
@@ -16,7 +17,6 @@ from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.shop import NOWHERE
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import OTHERWISE, _said_otherwise, told
-from scheduler.sheets.clock import clock, clock_up, in_hours, short_date
 from scheduler.sheets.new_sheets import NewPaper, new_sheets, new_sheets_data
 from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import compare

@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 import pytest
 
+from scheduler.domain.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue
-from scheduler.sheets.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.sheets.fonts import font_warnings, missing_letters, missing_scripts, no_font, script
 from scheduler.sheets.words import compared
 from tests.sheets.sample_plan import DAY, sample_plan

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from scheduler.domain.clock import number
 from scheduler.domain.figures import nearest
 from scheduler.scenarios.differences import Difference, Verdict, day_difference
 from scheduler.scenarios.quantities import Amount, Quantity
-from scheduler.sheets.clock import number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

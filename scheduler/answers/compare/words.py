@@ -10,10 +10,10 @@ from scheduler.answers.compare.ranking import ranking_lines
 from scheduler.answers.compare.rows import Row, blocks, paid_hours, short, signed
 from scheduler.answers.savings.words import HANDS
 from scheduler.answers.stopped import stopped_line
+from scheduler.domain.clock import long_date
 from scheduler.domain.figures import counted, figure
 from scheduler.savings.worth import fraction
 from scheduler.scenarios.quantities import Quantity
-from scheduler.sheets.clock import long_date
 from scheduler.workflow.stopped import TOLD_TO, by_time
 
 if TYPE_CHECKING:

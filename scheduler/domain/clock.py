@@ -48,6 +48,23 @@ def short_date(day: date) -> str:
     return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
 
 
+def moment_words(when: datetime, day: date, *, up: bool = False) -> str:
+    """A moment as every sheet writes it: "09:12", and with its date "Thu 3 Dec 09:12" when that is not `day`.
+
+    Parameters
+    ----------
+    up
+        To the full minute after it, as `clock_up`.
+    """
+    said = clock_up(when) if up else clock(when)
+    return said if when.date() == day else f"{short_date(when.date())} {said}"
+
+
+def moment_in_words(when: datetime, day: date) -> str:
+    """The same within a sentence: "09:12 on Thu 3 Dec"."""
+    return clock(when) if when.date() == day else f"{clock(when)} on {short_date(when.date())}"
+
+
 def number(value: float) -> str:
     """A number with one decimal at most: 97.5, 24."""
     return figure(value, 1)
