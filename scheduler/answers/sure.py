@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
     """The day's chance, orders at risk, and where minutes won would help."""
     from scheduler.domain.clock import long_date
-    from scheduler.sheets.sure import chance_words, finish_words, others_words
+    from scheduler.sheets.sure import as_far, chance_words, finish_words, others_words, untold_words
 
     how = "as printed or later" if chances.as_printed else "as soon as all is ready"
     lines = [
@@ -24,9 +24,10 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
         f"{chances.seed}; runs begin {how}, in the order of the plan.",
         *(f"  {words}" for words in chances.spread),
         "",
-        f"All orders on time: on {chance_words(chances.on_time)} of the days "
+        f"All orders on time{as_far(chances)}: on {chance_words(chances.on_time)} of the days "
         f"(in brackets where a chance lies, at {100 * chances.confidence:g} %).",
         *([others] if (others := others_words(chances)) else []),
+        *([untold] if (untold := untold_words(chances)) else []),
         finish_words(plan.day, chances),
         _hours(chances),
         "",

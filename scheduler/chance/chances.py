@@ -83,15 +83,19 @@ class Replays:
             column = place[node.job]
             ended = replayed.end[:, number] + cooling[node.task]
             np.maximum(ready[:, column], ended, out=ready[:, column])
+        due = np.array([np.inf if job.due is None else job.due for job in instance.jobs], dtype=np.float64)
+        open_end = due > instance.horizon
         for job in self._left_over():
             ready[:, place[job]] = np.inf
+            open_end[place[job]] = False
         packing = np.array([job.packing for job in instance.jobs], dtype=np.float64)
         return Outcome(
             jobs=tuple(place),
             finished=ready + packing,
-            due=np.array([np.inf if job.due is None else job.due for job in instance.jobs], dtype=np.float64),
+            due=due,
             weights=np.array([job.weight for job in instance.jobs], dtype=np.float64),
             horizon=float(instance.horizon),
+            open_end=open_end,
         )
 
     def _left_over(self) -> set[str]:
@@ -194,6 +198,7 @@ class Replays:
                 on_time=wilson(int(hits[number]), self.replays, confidence),
                 late_minutes=float(late[number]),
                 beyond=float(np.isinf(outcome.finished[:, number]).mean()),
+                due_later=outcome.open_end is not None and bool(outcome.open_end[number]),
                 usual=self._moment(percentile(outcome.finished[:, number], 0.5)),
                 careful=self._moment(percentile(outcome.finished[:, number], CAREFUL)),
                 cause=None if job in left_over else causes.of(number, runs),

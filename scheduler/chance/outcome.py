@@ -47,6 +47,9 @@ class Outcome:
         When each is packed, in ticks, infinite when never; shape (replays, orders).
     due
         Cut-offs in ticks, infinite where there is none.
+    open_end
+        Of each order, whether it is not late though it is not done within the planned days: its cut-off comes
+        after them; shape (orders,). None: of none.
     """
 
     jobs: tuple[str, ...]
@@ -54,12 +57,13 @@ class Outcome:
     due: Floats
     weights: Floats
     horizon: float
+    open_end: NDArray[np.bool_] | None = None
 
     @property
     def on_time(self) -> NDArray[np.bool_]:
         """Whether each order is; shape (replays, orders)."""
         kept: NDArray[np.bool_] = self.finished <= self.due + CLOSE
-        return kept
+        return kept if self.open_end is None else kept | (self.open_end & np.isinf(self.finished))
 
     @property
     def late(self) -> Floats:

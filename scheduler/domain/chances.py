@@ -68,12 +68,16 @@ class OrderChance:
     planned
         When it is packed by the plan; None when something of it is left over.
     on_time
-        That it is packed by its cut-off; left over, never.
+        That it is packed by its cut-off; left over, never. Where the cut-off comes after the planned days,
+        that it is not late as far as they reach.
     late_minutes
         On average over all replays, 0 in those in which it is on time. What is not done within the planned
         days counts as late until their end.
     beyond
         In what share of the replays it is not done within the planned days.
+    due_later
+        Its cut-off comes after the planned days, and nothing of it is left over: what is not done within them
+        need not be late.
     usual, careful
         When it is packed in half of the replays, and by when in nine of ten; None: not within the planned
         days.
@@ -91,6 +95,7 @@ class OrderChance:
     usual: datetime | None
     careful: datetime | None
     beyond: float = 0.0
+    due_later: bool = False
     cause: LateCause | None = None
 
 

@@ -44,8 +44,35 @@ def sure_lead(chances: DayChance, *, names: int = 0) -> str:
     rest = f"{counted(len(risky), 'order')} at risk" if risky else "No order at risk"
     if names and risky:
         rest += f" ({', '.join(risky[:names])}{' ...' if len(risky) > names else ''})"
-    whole = f"All orders on time: on {chance_words(chances.on_time)} of the days like this one."
-    return " ".join(part for part in (whole, others_words(chances), f"{rest}.") if part)
+    whole = (
+        f"All orders on time{as_far(chances)}: on {chance_words(chances.on_time)} of the days like this one."
+    )
+    return " ".join(
+        part for part in (whole, others_words(chances), f"{rest}.", untold_words(chances)) if part
+    )
+
+
+def as_far(chances: DayChance) -> str:
+    """Put behind "on time" where of some orders it is known up to the end of the planned days only."""
+    return ", as far as the days are planned" if _untold(chances) else ""
+
+
+def untold_words(chances: DayChance) -> str:
+    """Orders due after the planned days that may not be done within them: whether in time, nobody can tell.
+
+    Empty when there is none.
+    """
+    names = [f"{order.id} (on {percent(order.beyond)} %)" for order in _untold(chances)]
+    if not names:
+        return ""
+    more = " ..." if len(names) > NAMED else ""
+    which = f"{', '.join(names[:NAMED])}{more}"
+    return f"Due after the planned days and not always done within them, which need not be late: {which}."
+
+
+def _untold(chances: DayChance) -> list[OrderChance]:
+    found = [order for order in chances.orders if order.due_later and order.beyond > 0]
+    return sorted(found, key=lambda order: (-order.beyond, order.id))
 
 
 def others_words(chances: DayChance) -> str:

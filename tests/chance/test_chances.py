@@ -16,8 +16,10 @@ from scheduler.chance.chances import Replays
 from scheduler.chance.network import network_of
 from scheduler.chance.outcome import Outcome, wilson
 from scheduler.chance.spread import NO_SPREAD, OfRecordedRuns, Spread, draw, hand_share, piece_cv, scaled
+from scheduler.domain.chances import DayChance
 from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Element
+from scheduler.sheets.sure import percent, sure_lead, untold_words
 from scheduler.verify import check
 from tests.examples.test_examples import read
 from tests.support.eventful import Eventful, morning, planned_again, what_comes, written_down
@@ -76,6 +78,31 @@ def test_an_order_that_is_always_late_does_not_hide_how_sure_the_others_are() ->
     )
     assert of_day.ever_on_time.tolist() == [True, False, True]
     assert (of_day.day_on_time, of_day.others_on_time) == (0, 2)
+
+
+def test_an_order_due_after_the_planned_days_is_not_late_at_their_end(printed: Plan) -> None:
+    """By how much it would be late, or not, nobody has planned; it is said apart, and not called at risk."""
+    last = max(printed.schedule.tasks, key=lambda done: done.end)
+    job = next(task.job for task in printed.instance.tasks if task.id == last.task)
+
+    def told(due: int) -> DayChance:
+        jobs = tuple(replace(one, due=due) if one.id == job else one for one in printed.instance.jobs)
+        plan = replace(printed, instance=replace(printed.instance, jobs=jobs))
+        return Replays(plan, Spread(stop_every_min=30, stop_min=30), replays=400, seed=5).told()
+
+    horizon = printed.instance.horizon
+    within, after = (next(o for o in told(due).orders if o.id == job) for due in (horizon, horizon + 1000))
+    assert 0.1 < within.beyond < 1 and within.on_time.best == pytest.approx(1 - within.beyond, abs=0.01)
+    assert (after.beyond, after.on_time.best, after.late_minutes) == (within.beyond, 1, 0)
+    assert after.cause is None and within.cause is not None
+    lead = sure_lead(told(horizon + 1000))
+    assert lead.startswith("All orders on time, as far as the days are planned: on ")
+    assert f"need not be late: {job} (on {percent(after.beyond)} %)" in lead
+    lines = sure_lines(printed, told(horizon + 1000))
+    assert not any(line.startswith(f"  {job} ") for line in lines)
+    assert any("need not be late" in line for line in lines)
+    usual = told(horizon)
+    assert "as far as" not in sure_lead(usual) and untold_words(usual) == ""
 
 
 def replanned(printed: Plan, seed: int) -> Plan:
