@@ -49,7 +49,11 @@ def replan(
     ] = None,
     late_box: Annotated[
         list[str] | None,
-        typer.Option("--late-box", metavar="ORDER=TIME", help="An order whose garments come in later."),
+        typer.Option(
+            "--late-box",
+            metavar="ORDER=TIME",
+            help="An order whose garments come in later; transfers of a single placement go by --changed.",
+        ),
     ] = None,
     cancel: Annotated[
         list[str] | None,

@@ -112,7 +112,8 @@ def plan_rest(
     begun, parts = what_is_begun(plan, state, between, until)
     stays = {done.task for done in with_forerunners(plan.instance, begun, plan.schedule)}
     came = {order.id for order in new}
-    now_given = changed_orders(plan, changed, stays, came)
+    late = {one.order for one in between.late_boxes}
+    now_given = changed_orders(plan, changed, stays, came, at=state.at, late_boxes=late)
     on_top = [order.id for order in now_given.given if order.id not in known]
     between = replace(
         between,

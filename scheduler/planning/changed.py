@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.disruptions import Disruptions, OrderChange
@@ -18,7 +19,7 @@ from scheduler.domain.faults import Fault
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
-from scheduler.planning.owed import Garment, bare, lines_with, owed, same_order
+from scheduler.planning.owed import Garment, bare, comes_later, lines_with, owed, same_order
 
 UNTYPED = "\u00a0"
 """Stands before "more" in the id of what came on top: no order that was read has such a space in its id."""
@@ -70,7 +71,13 @@ class _Part:
 
 
 def changed_orders(
-    plan: Plan, orders: Iterable[Order], begun: Collection[str], taken: Collection[str] = ()
+    plan: Plan,
+    orders: Iterable[Order],
+    begun: Collection[str],
+    taken: Collection[str] = (),
+    *,
+    at: datetime,
+    late_boxes: Collection[str] = (),
 ) -> Changed:
     """Put orders as they are now in the place of those that a plan was made for.
 
@@ -82,11 +89,15 @@ def changed_orders(
         Ids of the runs that are done, under way, or begin within the notice.
     taken
         Ids of orders that come in at the same time.
+    at
+        The moment from which the day is planned again.
+    late_boxes
+        Ids of orders of which it is said by themselves when they come in.
 
     Raises
     ------
     BadInput
-        When an order under way has other garments or prints now.
+        When an order under way has other garments or prints now, or some that come in later.
     """
     given = {order.id: order for order in plan.given}
     fewer: list[OrderChange] = []
@@ -101,6 +112,9 @@ def changed_orders(
             given = {
                 name: order if name == order.id else one for name, one in given.items() if name not in gone
             }
+            continue
+        if order.id not in late_boxes and comes_later(now, order, at):
+            faults.append(_late(order))
             continue
         before, after = owed(now.lines), owed(order.lines)
         was, is_now = ({line for line, *_ in pieces} for pieces in (before, after))
@@ -178,6 +192,16 @@ def _others(order: Order) -> Fault:
         found=f"order {order.id} is under way, and it has other garments or prints now",
         expected="other quantities, another cut-off, or further garments",
         mend="Put its lines back as they were, or cancel it and give what is to be pressed another number.",
+    )
+
+
+def _late(order: Order) -> Fault:
+    return Fault(
+        code="late-under-way",
+        source=order.source,
+        found=f"order {order.id} is under way, and garments or transfers of it come in later now",
+        expected="other times of arrival only of an order of which nothing is begun",
+        mend=f"Add --late-box {order.id}=TIME: what is not begun of it waits until then.",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import datetime
 
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.shop import NOWHERE
@@ -96,6 +97,23 @@ def same_order(one: Order, other: Order) -> bool:
     return _said(one) == _said(other)
 
 
+def comes_later(was: Order, now: Order, at: datetime) -> bool:
+    """Whether garments or transfers of an order come in after a moment, and later than they were to."""
+    before = _arrivals(was)
+    return any(key in before and when > max(at, before[key]) for key, when in _arrivals(now).items())
+
+
+def _arrivals(order: Order) -> dict[tuple[OrderLine, str], datetime]:
+    """By line, and placement of its transfers or none for its garments, when the last of them come in."""
+    found: dict[tuple[OrderLine, str], datetime] = {}
+    for line in order.lines:
+        plain = bare(line)
+        comes = [("", line.garments_in), *((one.placement, one.transfers_in) for one in line.prints)]
+        for what, when in comes:
+            found[plain, what] = max(found.get((plain, what), datetime.min), when or datetime.min)
+    return found
+
+
 def _said(order: Order) -> object:
     """What makes an order the one it is, wherever it was written."""
     pieces: Counter[tuple[OrderLine, str]] = Counter()
@@ -110,4 +128,4 @@ def _said(order: Order) -> object:
     return order.customer, order.cut_off, order.weight, +pieces, names, arrivals
 
 
-__all__ = ["Garment", "bare", "lines_with", "owed", "same_order"]
+__all__ = ["Garment", "bare", "comes_later", "lines_with", "owed", "same_order"]

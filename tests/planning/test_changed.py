@@ -112,6 +112,28 @@ def test_an_order_that_is_not_begun_is_planned_with_its_new_pieces(printed: Plan
     assert not [one.id for one in new.given if one.on_top_of]
 
 
+def test_transfers_of_an_order_under_way_that_come_in_later_are_not_passed_over(printed: Plan) -> None:
+    """Only what isn't begun could wait for them: that is what is said of its box."""
+    under_way, not_begun = order_under_way(printed), open_order(printed)
+    noon = AT.replace(hour=13, minute=0)
+
+    def late(order: Order, when: datetime) -> Order:
+        prints = tuple(replace(one, transfers_in=when) for one in order.lines[0].prints)
+        return replace(order, lines=(replace(order.lines[0], prints=prints), *order.lines[1:]))
+
+    with pytest.raises(BadInput) as refused:
+        again(printed, late(under_way, noon))
+    assert f"--late-box {under_way.id}=TIME" in str(refused.value.faults[0])
+    assert again(printed, late(under_way, AT)).given, "they are here"
+    box = Disruptions(late_boxes=(BoxLate(order=under_way.id, at=noon),))
+    changed = (late(under_way, noon),)
+    state = state_at(printed, (), AT)
+    assert plan_rest(printed, (), state, changed=changed, between=box).problem.between.late_boxes
+    new = again(printed, late(not_begun, noon))
+    waiting = [run for run in new.runs if run.content.order == not_begun.id and run.content.ready == noon]
+    assert waiting and all(run.pressing_start >= noon for run in waiting)
+
+
 def test_what_came_in_since_the_morning_has_changed_orders_too(printed: Plan) -> None:
     """However many versions ago, and against what the order was in the morning."""
     order = open_order(printed)
