@@ -42,13 +42,17 @@ def faults_json(findings: Iterable[Fault]) -> dict[str, list[dict[str, str]]]:
 
 
 def fault_lines(findings: Iterable[Fault], nothing: str = "") -> list[str]:
-    """Faults, then doubts, grouped by file, one line each, and what was not done (empty: no word)."""
+    """Faults, then doubts, grouped by file, one line each, and what was not done (empty: no word).
+
+    Where a fault kept something from being done, no doubt was taken as anything.
+    """
     faults, doubts = _apart(findings)
     lines: list[str] = []
     if faults:
         lines += _group(f"{counted(len(faults), 'fault')}:", faults)
     if doubts:
-        lines += _group(f"{counted(len(doubts), 'doubt')} (taken as said):", doubts)
+        taken = "would be taken as said" if faults and nothing else "taken as said"
+        lines += _group(f"{counted(len(doubts), 'doubt')} ({taken}):", doubts)
     return [*lines, nothing] if faults and nothing else lines
 
 

@@ -9,6 +9,7 @@ from scheduler.answers.reading import not_planned_lines
 from scheduler.answers.stopped import stopped_line
 from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary
 from scheduler.answers.worse import worse_lines
+from scheduler.domain.day_problem import NOT_PLANNED
 from scheduler.workflow.stopped import why_stopped
 
 if TYPE_CHECKING:
@@ -32,8 +33,12 @@ def plan_lines(told: Planned, width: int) -> list[str]:
         if written.worse.stays:
             # it says how this search ended; the summary is of another one
             counted = replace(counted, stopped_early=False)
+    missing = not_planned_lines(told.found.not_planned)
+    if missing:
+        # They are listed below with their cells: once is enough.
+        notes = tuple(note for note in counted.notes if not note.startswith(NOT_PLANNED))
+        counted = replace(counted, notes=notes)
     lines = [*before, *summary(counted, width, result=result), *sure_summary(written.sure, written.folder)]
     if written.same:
         lines.insert(1, same_plan(written.plan))
-    missing = not_planned_lines(told.found.not_planned)
     return [*lines, "", *missing, *written.notes, *files_lines(written.folder, written.files)]

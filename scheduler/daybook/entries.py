@@ -72,7 +72,7 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
         )
         found.append(fault_at("too-many-pieces", line, box, said, f"at most {quantity + rest} in all", mend))
     if spoiled and not line.reason:
-        mend = "Write why; it is entered without."
+        mend = "Write why, so that it can be avoided."
         said = f"run {run.number}: {spoiled} spoiled without a reason"
         doubt = fault_at("spoiled-without-reason", line, "spoiled", said, "a reason", mend)
         found.append(replace(doubt, severity=Severity.DOUBT))
@@ -80,8 +80,7 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
         sizes = ", ".join(dict.fromkeys(one.size for one in run.content.pieces if one.size))
         said = f"run {run.number}: {spoiled} spoiled, of sizes that are not said"
         mend = (
-            "Enter it again with the sizes; it is entered without them, and what is pressed again is "
-            f'printed as "{SIZE_AS_SPOILED}".'
+            f'Enter it with the sizes; without them, what is pressed again is printed as "{SIZE_AS_SPOILED}".'
         )
         expected = f"their sizes ({sizes}), such as {run.content.pieces[0].size or 'SIZE'}={spoiled}"
         doubt = fault_at("spoiled-without-size", line, "spoiled", said, expected, mend)

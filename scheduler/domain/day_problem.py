@@ -110,6 +110,10 @@ class Refusal:
     reason: str
 
 
+NOT_PLANNED = "Not planned: "
+"""Begins the note of the orders that were left out for their faults."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotPlanned:
     """An order, or a row of one, that was handed in and is left out of the plan on purpose.

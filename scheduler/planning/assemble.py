@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import count
 
-from scheduler.domain.day_problem import DayProblem, RunContent
+from scheduler.domain.day_problem import NOT_PLANNED, DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
@@ -277,7 +277,7 @@ def _notes(problem: DayProblem, finished: Mapping[str, int]) -> tuple[str, ...]:
         more = len(missing) - MOST_NAMED
         named = ", ".join(missing[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
         orders = "1 order with faults is" if len(missing) == 1 else f"{len(missing)} orders with faults are"
-        notes.append(f"Not planned: {orders} left out of this plan: {named}.")
+        notes.append(f"{NOT_PLANNED}{orders} left out of this plan: {named}.")
     if problem.shop.defaults:
         named = ", ".join(problem.shop.defaults)
         notes.append(f"These sheets of the shop workbook still hold the program's own figures: {named}.")

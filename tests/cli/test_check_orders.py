@@ -90,6 +90,7 @@ def test_plan_goes_on_with_a_part_and_says_what_is_not_planned(run: Run, shop: P
     result = run(*words, "--accept-partial")
     assert result.exit_code == 0
     assert "Not planned: 1" in result.stdout and "  S2 " in result.stdout
+    assert result.stdout.count("Not planned") == 1
     document = json.loads((shop / "plans" / DAY / "plan.json").read_text(encoding="utf-8"))
     assert "S2" not in {order["id"] for order in document["orders"]}
     (missing,) = document["not_planned"]

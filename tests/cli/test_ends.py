@@ -47,7 +47,7 @@ def test_faults_come_all_at_once_grouped_by_file(capsys: pytest.CaptureFixture[s
         '  orders.xlsx, Orders!F14: quantity "12 pcs"; expected a whole number. Write 12.',
         '  orders.xlsx, Orders!F15: quantity "many"; expected a whole number. Write 12.',
         '  more.csv, Orders!B2: quantity "-3"; expected a whole number. Write 12.',
-        "1 doubt (taken as said):",
+        "1 doubt (would be taken as said):",
         '  orders.xlsx, Orders!C2: customer "Łódź"; expected a whole number. Write 12.',
         "Nothing was planned.",
     ]
