@@ -14,6 +14,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.press_order import press_before
 from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
@@ -142,7 +143,7 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
         else:
             parts.append(" becomes ".join(f"{short_date(one.date())} {clock(one)}" for one in (was, now)))
         parts += [why] if (why := why_earlier(one, old, new)) else []
-        parts += ["behind another run"] if behind else []
+        parts += [_behind(old, new, before, after)] if behind else []
     if one.kind is Kind.OTHER_PIECES:
         parts.append(stopped_words(new, before, after) or _pieces(before, after))
     if _other_side(before, side) != _other_side(after, side):
@@ -154,10 +155,19 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
     if not parts and not behind:
         return ""
     if not parts:
-        at = _when(now, after)
-        same = clock(was) == clock(now)
-        parts.append(f"at {at} as before, but behind another run" if same else f"at {at}, behind another run")
+        still = "still " if clock(was) == clock(now) else ""
+        parts.append(f"{still}at {_when(now, after)}, but {_behind(old, new, before, after)}")
     return f"run {after.number}, {_what(before)}: {', '.join(parts)}"
+
+
+def _behind(old: Plan, new: Plan, before: PlannedRun, after: PlannedRun) -> str:
+    """Which run comes before one at its press now, and which one did."""
+    press = after.press
+    was, now = press_before(old, before, press), press_before(new, after, press)
+    if now is None:
+        return f"first at {press} now" + (f", not after run {was.number}" if was else "")
+    not_after = f"not after run {was.number}" if was else "no longer first"
+    return f"at {press} after run {now.number} now, {not_after}"
 
 
 def _pieces(before: PlannedRun, after: PlannedRun) -> str:

@@ -42,7 +42,10 @@ _VERBS = {
     Way.PLACE: ("goes to another press, person or platen", "go to another press, person or platen"),
     Way.LATER: ("starts later", "start later"),
     Way.EARLIER: ("starts earlier", "start earlier"),
-    Way.BEHIND_ANOTHER: ("keeps its time behind another run", "keep their time behind another run"),
+    Way.BEHIND_ANOTHER: (
+        "keeps its time but follows another run at its press",
+        "keep their time but follow another run at their press",
+    ),
     Way.SLIGHT: (
         f"starts less than {WORTH_PAPER_MIN} minutes off",
         f"start less than {WORTH_PAPER_MIN} minutes off",

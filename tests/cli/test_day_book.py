@@ -123,6 +123,15 @@ BEFORE = (
 )
 
 
+def test_no_doubt_says_that_something_is_entered_when_nothing_is(run: Run, sizes: Path) -> None:
+    words = ("done", 1, "--finished", "8:50", "--plans", sizes, "--spoiled", 2)
+    refused = run(*words, "--pieces", 29)
+    assert refused.exit_code == 1 and refused.stdout.rstrip().endswith("Nothing was entered.")
+    assert "2 doubts (would be taken as said):" in refused.stdout
+    assert "is entered" not in refused.stdout
+    assert "2 doubts (taken as said):" in run(*words, "--pieces", 28).stderr
+
+
 def test_pieces_on_garments_that_were_spoiled_before_are_doubted(run: Run, plans: Path) -> None:
     """Run 3 presses the backs of the garments of run 1."""
     first = ("done", 1, "--spoiled", 2, "--reason", "scorched", "--finished", "8:42", "--plans", plans)

@@ -60,7 +60,7 @@ def test_how_many_runs_move_is_one_sentence(minutes: list[float], sentence: str)
         (Kind.DROPPED, "1 run is not pressed any more"),
         (Kind.OTHER_PIECES, "1 run has other pieces or transfers"),
         (Kind.OTHER_PLACE, "1 run goes to another press, person or platen"),
-        (Kind.OTHER_ORDER, "1 run keeps its time behind another run"),
+        (Kind.OTHER_ORDER, "1 run keeps its time but follows another run at its press"),
     ],
 )
 def test_every_kind_of_change_has_a_verb(kind: Kind, sentence: str) -> None:
@@ -89,8 +89,32 @@ def test_a_run_counts_as_earlier_wherever_the_list_says_that_it_is() -> None:
     ]
     assert len(earlier) == len(chosen) == 3
     assert counts(plan, new, found) == "3 runs start earlier"
-    (behind,) = [line for line in lines if "behind another run" in line]
+    (behind,) = [line for line in lines if re.search(r" (after run \d+|first at .*) now", line)]
     assert f"run {found[0].before.number}," in behind  # type: ignore[union-attr]
+
+
+def test_a_run_that_keeps_its_time_behind_another_one_says_behind_which() -> None:
+    """Two short runs at one press change places; the third keeps its time, and follows the other one."""
+    plan = morning()
+    first = last_of_day(plan)
+
+    def put(number: int, minutes: float) -> PlannedRun:
+        start = first.end + timedelta(minutes=minutes)
+        end = start + timedelta(minutes=5)
+        return replace(
+            first, id=f"run {number}", number=number, start=start, pressing_start=start, end=end, pauses=()
+        )
+
+    third = put(93, 20)
+    old = later(plan, (*plan.runs, put(91, 0), put(92, 10), third))
+    new = later(plan, (*plan.runs, put(92, 0), put(91, 10), third))
+    found = [one for one in differences(old, new) if one.run == third.id]
+    assert [one.kind for one in found] == [Kind.OTHER_ORDER]
+    (sheet,) = [one for one in told(old, new, found, compare(old, new, AT), "operator") if one.moved]
+    at = f"{third.start:%H:%M}"
+    assert sheet.moved[0].endswith(
+        f": still at {at}, but at {first.press} after run 91 now, not after run 92"
+    )
 
 
 def test_a_run_on_another_kind_of_platen_takes_a_new_sheet_and_says_which() -> None:
