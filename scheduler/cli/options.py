@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+import re
+from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
@@ -102,33 +103,31 @@ Seed = Annotated[
 ]
 
 
-def number_typed(written: str | int) -> int:
-    """The number of a run or an entry.
+def _whole_number(least: int, words: str) -> Callable[[str | int], int]:
+    """A parser of whole numbers.
 
-    Raises
-    ------
-    typer.BadParameter
-        When it is none.
+    Parameters
+    ----------
+    least
+        Smaller ones are refused.
+    words
+        What to write instead of what is refused.
     """
-    text = str(written).strip()
-    if text.isdecimal() and int(text) > 0:
-        return int(text)
-    raise typer.BadParameter(f'"{text}": write a whole number, from 1 on.')
+
+    def read(written: str | int) -> int:
+        text = str(written).strip()
+        if text.isdecimal() and int(text) >= least:
+            return int(text)
+        raise typer.BadParameter(f'"{written}": write {words}.')
+
+    return read
 
 
-def pieces_typed(written: str | int) -> int:
-    """A number of pieces.
+number_typed = _whole_number(1, "a whole number, from 1 on")
+"""The number of a run or an entry, as typed."""
 
-    Raises
-    ------
-    typer.BadParameter
-        When it is none.
-    """
-    text = str(written).strip()
-    if text.isdecimal():
-        return int(text)
-    raise typer.BadParameter(f'"{text}": write the number of pieces alone, such as 12.')
-
+pieces_typed = _whole_number(0, "the number of pieces alone, such as 12")
+"""A number of pieces, as typed."""
 
 WorkDays = Annotated[Fraction, amount("--days", "Working days a year. Not given: 250.")]
 Wage = Annotated[
@@ -136,6 +135,9 @@ Wage = Annotated[
 ]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="Paper size of the sheets.")]
 DAY_FORM = "YYYY-MM-DD"
+_YEAR_FIRST = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
+_DAY_FIRST = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})")
+"""With points between the numbers the day stands first; with strokes it may be either."""
 
 
 def day_of_option(written: str | date) -> date:
@@ -148,15 +150,20 @@ def day_of_option(written: str | date) -> date:
     """
     if isinstance(written, date):
         return written
-    try:
-        if len(written) == len(DAY_FORM) and written[4] == written[7] == "-":
-            return date.fromisoformat(written)
-    except ValueError:
-        pass
-    from scheduler.intake.cells.date_readings import day_readings
+    from scheduler.intake.cells.date_readings import day_readings, real_date
 
-    ways = " or ".join(day.isoformat() for day in day_readings(written))
-    how = ways or "year-month-day, such as 2026-11-26; there may be no such day"
+    plain = written.strip()
+    numbers: tuple[str, ...] = ()
+    if match := _YEAR_FIRST.fullmatch(plain):
+        numbers = match.groups()
+    elif match := _DAY_FIRST.fullmatch(plain):
+        numbers = match.groups()[::-1]
+    day = real_date(*(int(one) for one in numbers)) if numbers else None
+    if day is not None:
+        return day
+    ways = " or ".join(day.isoformat() for day in day_readings(plain))
+    forms = "year-month-day, such as 2026-11-26, or with points day.month.year, such as 26.11.2026"
+    how = f"{ways}: {forms}" if ways else f"{forms}; there may be no such day"
     raise typer.BadParameter(f'"{written}": write the day as {how}.')
 
 
@@ -168,10 +175,14 @@ def day_option(name: str, words: str) -> typer.models.OptionInfo:
 Day = Annotated[date, day_option("--day", "Day to plan.")]
 
 TIME_FORM = "HH:MM"
+HALF_OF_DAY = r"\s*[ap]\.?m\.?"
+"""Behind an hour of the 12-hour clock: am, p.m."""
+_CLOCK = rf"\d{{1,2}}(?:[:.]\d{{2}}(?:{HALF_OF_DAY})?|{HALF_OF_DAY})"
+_DATED = re.compile(rf"(?:(\S.*\d)(?:T|\s+))?({_CLOCK})", re.IGNORECASE)
 
 
 def moment_of_option(written: str | Moment) -> Moment:
-    """The time that an option gives: 9:10, or with a date 2027-03-09T09:10.
+    """The time that an option gives: 9:10 or 5pm, or with a date 2027-03-09T09:10.
 
     Raises
     ------
@@ -180,14 +191,18 @@ def moment_of_option(written: str | Moment) -> Moment:
     """
     if isinstance(written, Moment):
         return written
-    on, _, clock = written.strip().replace("T", " ").rpartition(" ")
-    hours, _, minutes = clock.replace(".", ":").partition(":")
-    try:
-        if len(minutes) == 2 and hours.isdecimal() and minutes.isdecimal():
-            return Moment(time(int(hours), int(minutes)), day_of_option(on.strip()) if on.strip() else None)
-    except ValueError:
-        pass
-    raise typer.BadParameter(f'"{written}": write the time as 9:10, or with its date 2027-03-09T09:10.')
+    if match := _DATED.fullmatch(written.strip()):
+        from scheduler.intake.cells.clock_values import clock
+        from scheduler.intake.cells.values import Unfit
+
+        on, at = match.groups()
+        try:
+            return Moment(clock(at), day_of_option(on) if on else None)
+        except Unfit:
+            pass
+    raise typer.BadParameter(
+        f'"{written}": write the time as 17:10 or 5:10pm, or with its date as 2027-03-09T17:10.'
+    )
 
 
 def time_option(name: str, words: str) -> typer.models.OptionInfo:

@@ -11,6 +11,7 @@ import typer
 
 from scheduler.cli.ends import told
 from scheduler.cli.options import (
+    HALF_OF_DAY,
     AsJson,
     AtMoment,
     Effort,
@@ -177,7 +178,9 @@ def put_replanned(
     say_lines(replan_lines(done, columns_here()), to_error=as_json)
 
 
-_BEHIND_A_TIME = re.compile(r"(.*?\d[:.]\d\d)\s*-\s*(.*)")
+_BEHIND_A_TIME = re.compile(
+    rf"(.*?(?:\d[:.]\d\d(?:{HALF_OF_DAY})?|\d{HALF_OF_DAY}))\s*-\s*(.*)", re.IGNORECASE
+)
 
 
 def _named(written: str, option: str, *, needed: bool) -> tuple[str, str]:

@@ -535,10 +535,10 @@ def test_sheets_of_no_plan_is_a_fault(run: Run, tmp_path: Path) -> None:
     [
         ["plan"],
         ["plan", "orders.xlsx"],
-        ["plan", "orders.xlsx", "--day", "09.03.2027"],
+        ["plan", "orders.xlsx", "--day", "09/03/2027"],
         ["plan", "orders.xlsx", "--day", "2027-02-30"],
         ["plan", "orders.xlsx", "--day", "20270309"],
-        ["check", "orders.xlsx", "--day", "26.11.2026"],
+        ["check", "orders.xlsx", "--day", "26.11.26"],
         ["plan", "orders.xlsx", "--day", DAY, "--effort", "heroic"],
         ["plan", "orders.xlsx", "--day", DAY, "--seconds", "-1"],
         ["plan", "orders.xlsx", "--day", DAY, "--seed", "-1"],
@@ -557,14 +557,19 @@ def test_wrong_usage_is_exit_code_two(words: list[str], run: Run) -> None:
     assert "Usage:" in result.stderr
 
 
+DAY_FORMS = "year-month-day, such as 2026-11-26, or with points day.month.year, such as 26.11.2026"
+
+
 @pytest.mark.parametrize(
     ("written", "how"),
     [
-        ("26.11.2026", "write the day as 2026-11-26."),
-        ("2026/11/26", "write the day as 2026-11-26."),
-        ("02.03.2027", "write the day as 2027-03-02 or 2027-02-03."),
-        ("tomorrow", "write the day as year-month-day, such as 2026-11-26; there may be no such day."),
-        ("2027-02-30", "write the day as year-month-day, such as 2026-11-26; there may be no such day."),
+        ("26.11.26", f"write the day as 2026-11-26: {DAY_FORMS}."),
+        ("2026/11/26", f"write the day as 2026-11-26: {DAY_FORMS}."),
+        ("02/03/2027", f"write the day as 2027-03-02 or 2027-02-03: {DAY_FORMS}."),
+        ("02-03-2027", f"write the day as 2027-03-02 or 2027-02-03: {DAY_FORMS}."),
+        ("tomorrow", f"write the day as {DAY_FORMS}; there may be no such day."),
+        ("2027-02-30", f"write the day as {DAY_FORMS}; there may be no such day."),
+        ("30.02.2027", f"write the day as {DAY_FORMS}; there may be no such day."),
     ],
 )
 @pytest.mark.parametrize("command", ["check", "plan"])

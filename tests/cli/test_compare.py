@@ -305,7 +305,7 @@ def test_a_plan_that_breaks_a_rule_is_named_and_the_others_go_on(
     [
         (["orders.xlsx"], "give --other with a second shop workbook, or --changes with a list"),
         (["--changes", "changes.csv"], "name one or more orders files"),
-        (["orders.xlsx", "--changes", "c.csv", "--day", "9.3.2027"], "write the day as 2027-"),
+        (["orders.xlsx", "--changes", "c.csv", "--day", "9/3/2027"], "write the day as 2027-"),
         (["orders.xlsx", "--changes", "c.csv", "--day", DAY, "--day", DAY], "once for each orders file"),
         (["orders.xlsx", "--changes", "c.csv", "--price", "3"], "once for each --other"),
         (["orders.xlsx", "--other", "s.xlsx", "--price", "x"], "write a number such as 8"),
