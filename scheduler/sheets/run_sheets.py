@@ -171,9 +171,12 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
         last_end = max((run.end for run in sheet.runs), default=sheet.shift.end)
         if last_end > sheet.shift.end:
             facts.append(f"OVERTIME to {clock_up(last_end)}")
+    items, free = _without_free_end(sheet.items)
+    if free is not None:
+        facts.append(f"no run planned from {clock(free)} on")
     entries: list[dict[str, object]] = []
     last: PlannedRun | None = None
-    for item in _with_one_end(sheet.items):
+    for item in items:
         if isinstance(item, Stretch):
             entries.append(_stretch(item))
             continue
@@ -208,15 +211,20 @@ def _going_on(
     return {**entry, "under_way": words, "change": change}
 
 
-def _with_one_end(items: Sequence[Stretch | PlannedRun]) -> list[Stretch | PlannedRun]:
-    """The items; free time and breaks behind the last thing to do are one, for they can fill half a page."""
+def _without_free_end(
+    items: Sequence[Stretch | PlannedRun],
+) -> tuple[Sequence[Stretch | PlannedRun], datetime | None]:
+    """The items without free time and breaks behind the last thing to do, and since when there is free time.
+
+    A line for it could stand on a page of its own. None: nothing but a break is behind that, or nothing.
+    """
     end = len(items)
     while end and isinstance(item := items[end - 1], Stretch) and item.kind in ("gap", "break"):
         end -= 1
     last = [item for item in items[end:] if isinstance(item, Stretch)]
     if any(item.kind == "gap" for item in last):
-        last = [Stretch(kind="gap", start=last[0].start, end=max(item.end for item in last))]
-    return [*items[:end], *last]
+        return items[:end], last[0].start
+    return items, None
 
 
 def _stretch(item: Stretch) -> dict[str, object]:

@@ -190,11 +190,12 @@ def test_where_the_other_lots_are_is_said_by_the_large_time_of_their_sheet() -> 
 
 
 @pytest.mark.parametrize(
-    ("switches_on", "expected"),
+    ("switches_on", "free", "expected"),
     [
-        (False, ["08:10–16:00 no run planned"]),
+        (False, "08:10", []),
         (
             True,
+            "12:51",
             [
                 "08:10–08:46 no run planned",
                 "08:46 SWITCH ON South bench, set 160 °C (circuit A)",
@@ -204,20 +205,21 @@ def test_where_the_other_lots_are_is_said_by_the_large_time_of_their_sheet() -> 
                 "12:00–12:30 BREAK",
                 "12:30–12:51 no run planned",
                 "12:51 SWITCH ON Label press, set 150 °C (circuit B)",
-                "12:51–16:00 no run planned",
             ],
         ),
     ],
 )
-def test_what_is_left_of_a_shift_after_the_last_thing_to_do_is_one_line(
-    switches_on: bool, expected: list[str]
+def test_what_is_left_of_a_shift_after_the_last_thing_to_do_is_no_line(
+    switches_on: bool, free: str, expected: list[str]
 ) -> None:
+    """Such a line could stand on a page of its own: it is among the facts at the head of the sheet."""
     plan = sample_plan()
     first = min(plan.runs, key=lambda run: run.end)
     plan = replace(plan, runs=(first,), warm_ups=plan.warm_ups if switches_on else ())
     sheet = sheet_days(plan, "operator", first.operator)[0]
-    entries: Any = section(plan, sheet)["entries"]
-    lines = [entry for entry in entries if entry["type"] == "line"]
+    made: Any = section(plan, sheet)
+    lines = [entry for entry in made["entries"] if entry["type"] == "line"]
+    assert made["facts"].endswith(f" · no run planned from {free} on")
     assert [bare(f"{line['time']} {line['text']}") for line in lines] == [bare(line) for line in expected]
 
 
