@@ -185,5 +185,5 @@ def _why(run: RunState) -> str:
     missing, lost = run.unpressed - run.spoiled, run.owed - run.unpressed
     parts = [f"{run.spoiled} spoiled"] if run.spoiled else []
     parts += [f"{missing} not done"] if missing > 0 else []
-    parts += [f"{lost} on a garment spoiled later"] if lost else []
+    parts += [f"{lost} on a garment spoiled at another placement"] if lost else []
     return f" ({', '.join(parts)})"

@@ -1,4 +1,4 @@
-"""Pieces that were pressed well, on garments that were spoiled later at another placement."""
+"""Pieces that count as pressed, on garments that were spoiled at another placement, later or before."""
 
 from __future__ import annotations
 
@@ -13,11 +13,13 @@ from scheduler.domain.plan import Plan
 
 
 def with_lost(plan: Plan, runs: Sequence[RunState]) -> tuple[RunState, ...]:
-    """The runs, each finished one with the pieces that a later run spoiled.
+    """The runs, each finished one with the pieces that another run spoiled.
 
     A new garment has nothing on it. Whatever was pressed on the spoiled one before goes on it again; what
-    comes after is pressed by the runs that are still to come. Only spoiled pieces count: one that a later
-    run did not do still has what was pressed on it.
+    comes after is pressed by the runs that are still to come. A run that is over by then and of which nobody
+    said anything counts as gone to plan, but for the garments that were spoiled before it: it had not
+    got them, unless sheets had asked for new ones. Only spoiled pieces count: one that a later run did not do
+    still has what was pressed on it.
     """
     losses = _Losses(plan, runs)
     for run in sorted(runs, key=lambda run: (run.end, run.number)):
@@ -49,22 +51,32 @@ class _Losses:
         self.known: dict[str, list[Pieces]] = defaultdict(list)
 
     def take(self, spoiling: RunState) -> None:
-        """Count what was on the garments that a run spoiled, at each of their other placements."""
+        """Count what is not on the garments in place of spoiled ones, at each of their other placements."""
         own = self._family(spoiling.run)
         before: dict[str, list[RunState]] = defaultdict(list)
+        after: dict[str, list[RunState]] = defaultdict(list)
+        asked = [
+            part.asked
+            for part in self._part.values()
+            if part.name is PartKind.AGAIN and part.run == spoiling.run and part.asked is not None
+        ]
         for run in self._runs:
             family = self._family(run.run)
             shared = self._bundles.get(run.run, frozenset()) & self._bundles.get(spoiling.run, frozenset())
-            if shared and family.root != own.root and run.end < spoiling.end:
+            if not shared or family.root == own.root:
+                continue
+            if run.end < spoiling.end:
                 before[family.root].append(run)
+            elif run.assumed and not family.again and not any(moment < run.end for moment in asked):
+                after[family.root].append(run)
 
         def likely(run: RunState) -> tuple[bool, bool, float]:
             # The garment was most likely pressed there last; what is pressed again already isn't once more.
             again = self._family(run.run).again
             return run.run in self._pressed_again, again is not own.again, -run.end.timestamp()
 
-        for earlier in before.values():
-            self._share(spoiling, sorted(earlier, key=likely))
+        for others in (*before.values(), *after.values()):
+            self._share(spoiling, sorted(others, key=likely))
 
     def _spoiled_of(self, run: RunState) -> tuple[tuple[Pieces | None, int], ...]:
         """The spoiled pieces by kind; None: nobody said which."""
@@ -75,10 +87,10 @@ class _Losses:
         unknown = max(0, run.spoiled - sum(count for _, count in named))
         return (*named, *([(None, unknown)] if unknown else []))
 
-    def _share(self, spoiling: RunState, earlier: Sequence[RunState]) -> None:
+    def _share(self, spoiling: RunState, others: Sequence[RunState]) -> None:
         """Divide the pieces that a run spoiled over runs of one placement, to none more than it pressed."""
         for kind, left in self._spoiled_of(spoiling):
-            for run in earlier:
+            for run in others:
                 if kind is None:
                     there = run.quantity - self.count[run.run]
                 else:

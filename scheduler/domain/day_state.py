@@ -47,7 +47,8 @@ class RunState:
     spoiled_of
         The spoiled ones of which somebody said which they are.
     lost
-        Good pieces of a finished run that a later run spoiled, at another placement of the same garments.
+        Good pieces of a finished run whose garments another one spoiled, at another placement: a later one,
+        or an earlier one where the run is only assumed to have pressed them.
     lost_of
         Those of which it is known which they are.
     counted_at

@@ -76,9 +76,10 @@ def source_words(plan: Plan, again: PlannedRun) -> str:
 
 
 def _needed_too(plan: Plan, again: PlannedRun) -> str:
-    """What runs that are over by now pressed on new garments only if they took some for the spoiled ones.
+    """What runs that are over by now pressed on new garments, since they were entered as pressed whole.
 
-    They count as pressed whole when nobody said otherwise, though the spoiled pieces were not there any more.
+    The spoiled pieces were not there any more: they took others, or were entered wrong. No time is planned
+    for pressing it, so it is not asked for.
     """
     found = part_of(plan, again)
     spoiled = spoiled_among(plan, again)
@@ -104,8 +105,13 @@ def _needed_too(plan: Plan, again: PlannedRun) -> str:
         for run in sorted(over, key=lambda run: (run.pressing_start, run.number))
     )
     if sum(one.quantity for one in spoiled) > 1:
-        return f" They need {what} as well: take those on which that is, or press it too."
-    return f" It needs {what} as well: take the one on which that is, or press it too."
+        return f" Take those with {what} on them; if there are none, {_enter(over)}."
+    return f" Take the one with {what} on it; if there is none, {_enter(over)}."
+
+
+def _enter(over: list[PlannedRun]) -> str:
+    which = f"run {over[0].number}" if len(over) == 1 else "these runs"
+    return f"have {which} entered with fewer pieces done and the day planned again"
 
 
 def _new(count: int) -> str:

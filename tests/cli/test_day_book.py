@@ -684,7 +684,7 @@ def test_what_can_not_be_entered(words: list[object], told: str, run: Run, plans
         ["done", "1", "--pieces", "-3"],
         ["done", "1", "--finished", "25:00"],
         ["done", "1", "--finished", "9"],
-        ["started", "1", "--at", "09.03.2027 9:00"],
+        ["started", "1", "--at", "09/03/2027 9:00"],
         ["undo"],
         ["progress", "--template", "a.xlsx", "--history"],
         ["progress", "--at", "noon"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from scheduler.daybook.facts import standing
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState, RunStatus
+from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.progress import Event, EventKind
 from tests.daybook.small import DAY, at, small_plan
 
@@ -214,6 +216,26 @@ def test_what_comes_after_the_run_that_spoiled_a_garment_loses_nothing() -> None
     said = (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2})
     state = day("9:20", said, (FINISHED, "A-back", "9:13", {}))
     assert (state.of_run("A-front").owed, state.of_run("A-back").owed) == (2, 0)
+
+
+def test_a_run_of_which_nobody_said_anything_has_not_got_what_was_spoiled_before_it() -> None:
+    """Unless new garments were asked for while it could still take them."""
+    said = (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2})
+    state = day("9:20", said)
+    back = state.of_run("A-back")
+    assert (back.assumed, back.good, back.lost, back.owed, back.spoiled_owed) == (True, 30, 2, 2, 2)
+    assert (state.orders[0].owed, state.orders[0].missing) == (4, 2), "two garments, at two placements"
+    under_way = day("9:00", said).of_run("A-back")
+    assert (under_way.status, under_way.owed) == (ON, 0)
+
+    def asked(when: str) -> int:
+        part = RunPart(
+            run="A-front", done=30, pieces=2, spoiled=2, name=PartKind.AGAIN, from_tick=0, asked=at(when)
+        )
+        events = state.news
+        return state_at(replace(small_plan(), parts=(part,)), events, at("9:20")).of_run("A-back").owed
+
+    assert (asked("9:00"), asked("9:15")) == (0, 2)
 
 
 def test_no_more_is_lost_than_was_pressed() -> None:

@@ -653,11 +653,12 @@ def test_a_run_under_way_is_told_of_new_garments_too(printed: Plan) -> None:
     assert replaced_words(missing, begun) == []
 
 
-@pytest.mark.parametrize(("count", "told_missing"), [(1, False), (2, False), (2, True)])
+@pytest.mark.parametrize("count", [1, 2])
+@pytest.mark.parametrize("said", ["nothing", "missing", "whole"])
 def test_a_new_garment_needs_what_a_run_that_is_over_by_now_had_to_press_too(
-    printed: Plan, count: int, told_missing: bool
+    printed: Plan, count: int, said: str
 ) -> None:
-    """Spoiled at the first placement; the run of the next one counts as pressed whole."""
+    """Spoiled at the first placement; the run of the next one hadn't got the garment unless it is said to."""
     earlier, later = one_after_another(
         printed,
         lambda one, other: (
@@ -675,25 +676,33 @@ def test_a_new_garment_needs_what_a_run_that_is_over_by_now_had_to_press_too(
         spoiled=count,
         entered=at,
     )
-    # Told that so many are missing, they are pressed again themselves.
-    left = replace(
-        first, id="e2", number=2, run=later.id, at=later.end, pieces=later.content.quantity - count, spoiled=0
-    )
-    events = (first, replace(left, data={})) if told_missing else (first,)
+    pieces = later.content.quantity - (count if said == "missing" else 0)
+    other = replace(first, id="e2", number=2, run=later.id, at=later.end, pieces=pieces, spoiled=0, data="")
+    events = (first,) if said == "nothing" else (first, other)
     new = again(printed, at=at, events=events, between=Disruptions(press_again=True))
+    new = replace(new, at=at)
     runs = {one.id: one for one in new.runs}
-    words = source_words(replace(new, at=at), runs[f"{earlier.id} again"])
-    needed = f"{' + '.join(later.content.placements)} (run {later.number})"
-    assert (f"{later.id} again" in runs) == told_missing
-    if told_missing:
-        assert needed not in words
-    elif count == 1:
-        assert words == (
-            "Take a new garment for the one that was spoiled. "
-            f"It needs {needed} as well: take the one on which that is, or press it too."
+    one = runs[f"{earlier.id} again"]
+    words = source_words(new, one)
+    if said == "whole":
+        # Nothing is asked for that no time is planned for.
+        assert f"{later.id} again" not in runs and "press it too" not in words
+        what = f"{' + '.join(later.content.placements)} (run {later.number})"
+        assert f"with {what} on {'it' if count == 1 else 'them'}; if there" in words
+        assert words.endswith(
+            f"have run {later.number} entered with fewer pieces done and the day planned again."
         )
-    else:
-        assert words.endswith(f"They need {needed} as well: take those on which that is, or press it too.")
+        return
+    both = sorted((one, runs[f"{later.id} again"]), key=lambda run: run.pressing_start)
+    assert [run.content.quantity for run in both] == [count, count]
+    assert later.content.placements != earlier.content.placements and "if there" not in words
+    assert f"from run {both[0].number}" in source_words(new, both[1])
+    if said == "nothing":
+        assert source_words(new, both[0]).startswith(
+            "Take a new garment" if count == 1 else "Take new garments"
+        )
+    pulled = [line for line in garments(new) if line.first in both]
+    assert sum(number for line in pulled for _, number in line.sizes) == count, "one garment is new, not two"
 
 
 def test_a_run_that_has_not_got_the_spoiled_garment_is_not_told_of_it(printed: Plan) -> None:
