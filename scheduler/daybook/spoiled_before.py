@@ -45,7 +45,7 @@ def _doubt(day: _Told, run: PlannedRun, line: RunLine) -> Fault | None:
     if not day.over(run) or day.is_again(run):
         return None
     spoiling = [(one, lost) for one in day.before(run) if (lost := day.lost(one, run)) > 0]
-    if line.run not in (run.id, *(one.id for one, _ in spoiling)):
+    if not spoiling or line.run not in (run.id, *(one.id for one, _ in spoiling)):
         return None
     there = day.whole(run) - max(0, sum(lost for _, lost in spoiling) - day.new_garments(run))
     more = day.pressed(run) - there

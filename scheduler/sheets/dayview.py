@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -174,6 +175,22 @@ def _with_gaps(items: list[PlannedRun | Stretch], shift: Absence | None) -> list
     if shift and shift.end - at >= LEAST_GAP:
         filled.append(Stretch(kind="gap", start=at, end=shift.end))
     return filled
+
+
+def without_free_end(
+    items: Sequence[Stretch | PlannedRun],
+) -> tuple[Sequence[Stretch | PlannedRun], datetime | None]:
+    """The items without free time and breaks behind the last thing to do, and since when there is free time.
+
+    A line for it could stand on a page of its own. None: nothing but a break is behind that, or nothing.
+    """
+    end = len(items)
+    while end and isinstance(item := items[end - 1], Stretch) and item.kind in ("gap", "break"):
+        end -= 1
+    last = [item for item in items[end:] if isinstance(item, Stretch)]
+    if any(item.kind == "gap" for item in last):
+        return items[:end], last[0].start
+    return items, None
 
 
 def changeover_of(plan: Plan, run: PlannedRun, press: str) -> PlannedChangeover | None:

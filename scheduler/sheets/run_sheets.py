@@ -21,6 +21,7 @@ from scheduler.sheets.dayview import (
     sheet_days,
     switched_on_by,
     warm_up_of,
+    without_free_end,
 )
 from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import (
@@ -40,7 +41,7 @@ from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Iterable
     from datetime import datetime
 
 CODE_LETTERS = 4
@@ -171,7 +172,7 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
         last_end = max((run.end for run in sheet.runs), default=sheet.shift.end)
         if last_end > sheet.shift.end:
             facts.append(f"OVERTIME to {clock_up(last_end)}")
-    items, free = _without_free_end(sheet.items)
+    items, free = without_free_end(sheet.items)
     if free is not None:
         facts.append(f"no run planned from {clock(free)} on")
     entries: list[dict[str, object]] = []
@@ -209,22 +210,6 @@ def _going_on(
     set_up = since is not None and since > run.pressing_start
     change = {"head": "", "on": [], "steps": [], "none": ""} if set_up else entry["change"]
     return {**entry, "under_way": words, "change": change}
-
-
-def _without_free_end(
-    items: Sequence[Stretch | PlannedRun],
-) -> tuple[Sequence[Stretch | PlannedRun], datetime | None]:
-    """The items without free time and breaks behind the last thing to do, and since when there is free time.
-
-    A line for it could stand on a page of its own. None: nothing but a break is behind that, or nothing.
-    """
-    end = len(items)
-    while end and isinstance(item := items[end - 1], Stretch) and item.kind in ("gap", "break"):
-        end -= 1
-    last = [item for item in items[end:] if isinstance(item, Stretch)]
-    if any(item.kind == "gap" for item in last):
-        return items[:end], last[0].start
-    return items, None
 
 
 def _stretch(item: Stretch) -> dict[str, object]:
