@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.answers.reading import not_planned_lines
 from scheduler.answers.stopped import stopped_line
-from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary
+from scheduler.answers.summary import files_lines, same_plan, summary, sure_summary, surer_lines
 from scheduler.answers.worse import worse_lines
 from scheduler.domain.day_problem import NOT_PLANNED
 from scheduler.workflow.stopped import why_stopped
@@ -39,6 +39,8 @@ def plan_lines(told: Planned, width: int) -> list[str]:
         notes = tuple(note for note in counted.notes if not note.startswith(NOT_PLANNED))
         counted = replace(counted, notes=notes)
     lines = [*before, *summary(counted, width, result=result), *sure_summary(written.sure, written.folder)]
+    if not told.slack_asked:
+        lines += surer_lines(written.sure)
     if written.same:
         lines.insert(1, same_plan(written.plan))
     return [*lines, "", *missing, *written.notes, *files_lines(written.folder, written.files)]

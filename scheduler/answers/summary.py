@@ -65,6 +65,18 @@ def sure_summary(sure: DayChance | None, folder: Path) -> list[str]:
     return ["", f'How sure it is: {sure_lead(sure, names=MOST_RISKY)} More: pressday sure "{folder}"']
 
 
+def surer_lines(sure: DayChance | None) -> list[str]:
+    """How to plan such a day with slack, where orders are at risk that some slack might help."""
+    from scheduler.sheets.sure import AT_RISK
+
+    orders = () if sure is None else sure.orders
+    if not any(0 < order.on_time.best < AT_RISK for order in orders):
+        return []
+    return [
+        "A plan with slack, surer for more changeovers and never for lateness: plan again with --sure 90%"
+    ]
+
+
 def same_plan(plan: Plan) -> str:
     """What is said when planning again gave the plan that was there already."""
     return f"This is the same plan as version {plan.version}; sheets in hand stay valid."

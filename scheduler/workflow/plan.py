@@ -21,11 +21,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A day's plan with its files, what was read for it, and what the search gave."""
+    """A day's plan with its files, what was read for it, and what the search gave.
+
+    Attributes
+    ----------
+    slack_asked
+        Whether a plan with slack was asked for.
+    """
 
     found: Found
     answer: Answer
     written: Written
+    slack_asked: bool
 
 
 def plan_day(
@@ -99,4 +106,4 @@ def plan_day(
     still = None if anew else still_before_it(found.problem.day)
     counts = anew or wish is not None
     written = put_plan(made, into, paper=paper, tell=owner.tell, counts=counts, still=still)
-    return Planned(found=found, answer=answer, written=written)
+    return Planned(found=found, answer=answer, written=written, slack_asked=wish is not None)

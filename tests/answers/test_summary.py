@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.answers.summary import files_lines, summary
+from scheduler.answers.summary import files_lines, summary, surer_lines
+from scheduler.domain.chances import Chance
 from scheduler.domain.day_problem import NotPlanned
 from scheduler.domain.faults import Source
 from scheduler.domain.plan import Cure
@@ -18,6 +19,7 @@ from scheduler.engine.effort import EFFORTS
 from scheduler.sheets.summary import facts, summary_data
 from scheduler.sheets.words import BOUND_NOTE
 from tests.sheets.sample_plan import sample_plan
+from tests.sheets.test_page import CHANCES
 
 
 def line_with(text: str, lines: list[str]) -> str:
@@ -249,3 +251,13 @@ def test_files_are_named_below_their_folder() -> None:
         "  plan.json",
         "  day.html",
     ]
+
+
+def test_how_to_plan_with_slack_is_said_only_where_some_may_help() -> None:
+    late = [replace(order, on_time=Chance(best=0.0, low=0.0, high=0.01)) for order in CHANCES.orders]
+    sure = [replace(order, on_time=Chance(best=0.96, low=0.95, high=0.97)) for order in CHANCES.orders]
+    assert surer_lines(None) == []
+    assert surer_lines(replace(CHANCES, orders=tuple(late))) == []
+    assert surer_lines(replace(CHANCES, orders=tuple(sure))) == []
+    (line,) = surer_lines(CHANCES)
+    assert "--sure 90%" in line
