@@ -75,7 +75,7 @@ class OrderChains:
         self.instance = instance
         self.windows = Windows(instance, without)
         self._tasks = {task.id: task for task in instance.tasks}
-        self._only = _only_things(instance)
+        self._only = only_things(instance)
         self._by_job: dict[str, list[str]] = defaultdict(list)
         for task in instance.tasks:
             self._by_job[task.job].append(task.id)
@@ -219,7 +219,7 @@ class OrderChains:
         return _Way(at, tuple(task.id for task in ordered))
 
 
-def _only_things(instance: Instance) -> dict[str, tuple[str, ...]]:
+def only_things(instance: Instance) -> dict[str, tuple[str, ...]]:
     """By task: the machines, and the platens owned once, that every mode of it takes."""
     single = {platen.id for platen in instance.platens if platen.count == 1}
     found = {}

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+FEW_RUNS = 10
+"""Runs up to which a day is small: many short chains find what few long ones don't."""
+
+FEW_MOVES, MOST_CHAINS = 1_000_000, 8
+"""Moves of each chain there, and the most chains."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effort:
@@ -37,6 +43,21 @@ class Effort:
     deterministic: float
     seconds: float
     states: int = 0
+
+    def chains_and_moves(self, tasks: int, runs: int) -> tuple[int, int]:
+        """How many chains, and the most moves of each.
+
+        Parameters
+        ----------
+        tasks
+            All tasks, lots and other ways included.
+        runs
+            Fewest tasks that a plan carries out.
+        """
+        moves = min(self.moves, self.moves_by_size * tasks**2, self.steps // max(1, tasks))
+        if runs > FEW_RUNS or moves < FEW_MOVES or not self.states:
+            return self.chains, moves
+        return min(MOST_CHAINS, self.chains * (moves // FEW_MOVES)), FEW_MOVES
 
 
 EFFORTS = {

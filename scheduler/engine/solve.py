@@ -13,7 +13,7 @@ from scheduler.domain.schedule import Result, Schedule, status_of
 from scheduler.engine.apart import ApartChain, apart
 from scheduler.engine.backend import Backend, Compiler, plain
 from scheduler.engine.baseline import as_they_come_line
-from scheduler.engine.bounds import known_bounds
+from scheduler.engine.bounds import known_bounds, least_over_options
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.clock import Clock
 from scheduler.engine.dispatching import first_lines, rules_for
@@ -138,7 +138,8 @@ class _Search:
         self.moves = 0
         size = len(self.flattened.tasks)
         self.large = len(self.flattened.columns["option_work"]) > LARGE
-        budget = min(effort.moves, effort.moves_by_size * size**2, effort.steps // max(1, size))
+        runs = sum(least_over_options(instance, {task.id: 1 for task in instance.tasks}).values())
+        self.most_chains, budget = effort.chains_and_moves(size, size if near else runs)
         self.pace = Pace(budget, size, clock)
         self.first_plan_s = 0.0
 
@@ -284,7 +285,7 @@ class _Search:
 
         Later ones begin from other rules, so that they don't all climb the same hill.
         """
-        starts = [self.starts[number % len(self.starts)] for number in range(self.effort.chains)]
+        starts = [self.starts[number % len(self.starts)] for number in range(self.most_chains)]
         machines = apart(self.flattened) if self.near is None else None
         left_over = self.instance.levels.index("left_over")
         if machines is not None and not any(line_cost(self.flattened, start)[left_over] for start in starts):

@@ -299,3 +299,10 @@ def test_long_cycles_begin_hotter_than_short_ones():
     }
     work[layout.SQUARE] = 0
     assert first_temperature(work) == 1600
+
+
+def test_small_days_have_more_and_shorter_chains() -> None:
+    effort = EFFORTS["thorough"]
+    assert effort.chains_and_moves(39, 10) == (8, 1_000_000)
+    assert effort.chains_and_moves(39, 11) == (effort.chains, effort.moves_by_size * 39**2)
+    assert EFFORTS["quick"].chains_and_moves(39, 8) == (2, 250_000)

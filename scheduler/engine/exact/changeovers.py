@@ -79,7 +79,7 @@ class Changeovers:
         return found
 
     def least(self, *, again: bool) -> tuple[list[int], list[int]]:
-        """Least changeover between two setups by way of any others, in ticks; then each counted as one.
+        """Least changeover between two setups by way of any others: ticks, each counted 1, ticks by hand.
 
         Parameters
         ----------
@@ -94,6 +94,7 @@ class Changeovers:
         begin: list[int] = []
         ticks: list[int] = []
         counts: list[int] = []
+        by_hand: list[int] = []
         for rows in self.cells:
             size = len(rows) // 2
             costs = [
@@ -111,7 +112,16 @@ class Changeovers:
             begin.append(len(ticks))
             ticks += _by_way(costs)
             counts += _by_way([[min(1, cost) if k else cost for k, cost in enumerate(row)] for row in costs])
-        return begin, ticks + counts
+            by_hand += _by_way(
+                [
+                    [
+                        min(rows[2 * before][k][0], rows[2 * before + 1][k][0]) if k else layout.LOTS
+                        for k in range(size)
+                    ]
+                    for before in range(size)
+                ]
+            )
+        return begin, ticks + counts + by_hand
 
 
 def changeovers_of(instance: Instance) -> Changeovers:

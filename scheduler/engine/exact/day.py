@@ -119,7 +119,9 @@ def lay_out(
         day[at] = len(day)
         day.extend(column)
     depth = sum(max(len(way) for way in choice) for choice in ways.choices)
-    return ExactDay(day=day, covers=2 * sizes[layout.COVERS], depth=depth, state=state)
+    tails = 1 + max(stages[layout.STAGE][layout.G_TAIL :: layout.STAGE_SIZE])
+    covers = 3 * sizes[layout.COVERS] + tails * sizes[layout.TAIL_STEPS]
+    return ExactDay(day=day, covers=covers, depth=depth, state=state)
 
 
 def _sizes(parts: _Parts, columns: dict[int, list[int]]) -> dict[int, int]:
@@ -143,7 +145,11 @@ def _sizes(parts: _Parts, columns: dict[int, list[int]]) -> dict[int, int]:
         layout.TICKS: instance.horizon + 1,
         layout.SETUP_STATES: parts.changeovers.states,
         layout.COVERS: parts.changeovers.states << len(parts.classes.setups),
-        layout.LEAST_SIZE: len(columns[layout.LEAST]) // 2,
+        layout.LEAST_SIZE: len(columns[layout.LEAST]) // 3,
+        layout.STAGES: len(parts.stages[layout.STAGE]) // layout.STAGE_SIZE,
+        layout.TAIL_STEPS: max(parts.to_come.latest) // layout.TAIL_STEP + 1,
+        layout.RELEASES: len(parts.to_come.releases),
+        layout.PLATENS: len(parts.to_come.platens),
         layout.DAYS: days,
         layout.JOBS: len(parts.late),
         layout.LAST_DAY: _last_day(instance, parts.to_come.latest),
@@ -179,7 +185,16 @@ def _columns(parts: _Parts) -> dict[int, list[int]]:
         layout.HEATED_BY: [tick for machine in instance.machines for tick in _heated_by(instance, machine)],
         layout.FIRST_AT: [parts.to_come.first_at(machine) for machine in range(len(instance.machines))],
         layout.DEADLINE: list(parts.to_come.deadlines),
+        layout.RELEASE: list(parts.to_come.releases),
+        layout.HAND_WEIGHT: list(parts.to_come.by_hand),
+        layout.DEADLINE_CLASSES: [parts.to_come.classes_by(tick) for tick in parts.to_come.deadlines],
+        layout.HEATING: [instance.heating_days[0].start],
+        layout.PERSON_FROM: [parts.to_come.anybody_from()],
+        layout.PLATEN: list(parts.to_come.platens),
+        layout.PLATEN_FROM: [parts.to_come.platen_from(kind) for kind in parts.to_come.platens],
+        layout.WARM_UP: [parts.to_come.warm_up(machine) for machine in range(len(instance.machines))],
         layout.WEIGHT: [weight for weights in parts.to_come.weights for weight in weights],
+        layout.JOB_CLASSES: _classes_of_jobs(parts),
         layout.WEIGHT_SUM: [sum(weights) for weights in parts.to_come.weights],
         layout.CHOICE_JOB: _jobs_of(parts),
         layout.JOB_DUE: [(job.due or 0) - job.packing for job in parts.late],
@@ -248,6 +263,15 @@ def _jobs_of(parts: _Parts) -> list[int]:
     number = {job.id: k for k, job in enumerate(parts.late)}
     tasks = parts.instance.tasks
     return [number.get(tasks[choice[0][0]].job, -1) for choice in parts.ways.choices]
+
+
+def _classes_of_jobs(parts: _Parts) -> list[int]:
+    """By job that may be late: the classes of its tasks, as bits."""
+    found = dict.fromkeys((job.id for job in parts.late), 0)
+    for k, task in enumerate(parts.instance.tasks):
+        if task.job in found:
+            found[task.job] |= 1 << parts.classes.of[k]
+    return list(found.values())
 
 
 def _last_day(instance: Instance, latest: Sequence[int]) -> int:

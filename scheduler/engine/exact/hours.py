@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+from operator import or_
+
 from scheduler.domain.instance import Instance
 from scheduler.engine.kernel.layout import N_BREAK_FROM, N_BREAK_TO, N_END, N_START, WINDOW_SIZE
 
@@ -9,12 +12,15 @@ from scheduler.engine.kernel.layout import N_BREAK_FROM, N_BREAK_TO, N_END, N_ST
 def hours_of(instance: Instance, shifts: dict[str, list[int]]) -> tuple[list[int], list[int]]:
     """By person and tick: working ticks before it, and the next working tick.
 
+    Behind the working ticks of the last person are those at which anybody works.
+
     Parameters
     ----------
     shifts
         What `records.windows` makes of the instance.
     """
-    hours, present = [], []
+    hours, present = list[int](), list[int]()
+    anybody = bytearray(instance.horizon + 1)
     ticks = instance.horizon + 1
     begin, records, breaks = shifts["window_from"], shifts["window_record"], shifts["break"]
     for person in range(len(instance.operators)):
@@ -26,12 +32,11 @@ def hours_of(instance: Instance, shifts: dict[str, list[int]]) -> tuple[list[int
             for rest in range(records[n + N_BREAK_FROM], records[n + N_BREAK_TO]):
                 first, last = (min(ticks, tick) for tick in breaks[2 * rest : 2 * rest + 2])
                 there[first:last] = bytes(last - first)
-        total = 0
-        for tick in range(ticks):
-            hours.append(total)
-            total += there[tick]
+        hours += accumulate(there[:-1], initial=0)
+        anybody = bytearray(map(or_, anybody, there))
         following = [ticks - 1] * ticks
         for tick in range(ticks - 2, -1, -1):
             following[tick] = tick if there[tick] else following[tick + 1]
         present += following
+    hours += accumulate(anybody[:-1], initial=0)
     return hours, present

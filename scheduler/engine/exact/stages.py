@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
 from scheduler.domain.instance import Instance
+from scheduler.engine.chains import only_things
 from scheduler.engine.exact.changeovers import Changeovers
 from scheduler.engine.exact.classes import Classes
 from scheduler.engine.exact.to_come import ToCome
@@ -22,7 +23,11 @@ def stages_of(
     stages: list[int] = []
     setups: list[int] = []
     candidates, alternatives = Rows(), Rows()
+    open_tasks, way_records = Rows(), list[int]()
+    only = only_things(instance)
     needs: list[int] = []
+    tails = 0
+    chained = [all(_one_by_one(instance, frozenset(way), only) for way in choice) for choice in ways.choices]
     firsts = []
     like = _like(instance, ways, to_come)
     serial = _serial(instance, ways)
@@ -61,6 +66,14 @@ def stages_of(
             stages += [sum(1 << b for b in bundles), sum(1 << k for k in kinds), need]
             stages += [min(max(map(least, way), default=0) for way in open_ways)]
             stages += [0 if done or number_of not in serial else min(least(task) for task in left)]
+            stages += [len(way_records) // layout.WAY_SIZE]
+            for way in () if complete else sorted(set(open_ways), key=sorted):
+                open_tasks.add(sorted(way))
+                way_records += [*open_tasks.begin[-2:], int(_one_by_one(instance, way, only))]
+            stages += [len(way_records) // layout.WAY_SIZE]
+            tail = chained[number_of] and not complete
+            stages += [tails if tail else -1]
+            tails += tail
             wanted = {changeovers.number(mode) for mode in modes}
             setups += [
                 sum(1 << setup for machine, setup in wanted if machine == k)
@@ -74,7 +87,30 @@ def stages_of(
         layout.CANDIDATE: candidates.items,
         layout.ALTERNATIVE: alternatives.items,
         layout.NEED: needs,
+        layout.WAY: way_records,
+        layout.TAIL: [int(one) for one in chained],
+        layout.TAIL_LATEST: [
+            min(to_come.latest[task] for way in choice for task in way) for choice in ways.choices
+        ],
+        layout.TAIL_RELEASE: [
+            min(instance.tasks[task].release for way in choice for task in way) for choice in ways.choices
+        ],
+        layout.TAIL_RATE: [
+            rate
+            for choice in ways.choices
+            for rate in to_come.rates({task for way in choice for task in way})
+        ],
+        layout.WAY_TASK: open_tasks.items,
     }, firsts
+
+
+def _one_by_one(instance: Instance, way: frozenset[int], only: Mapping[str, tuple[str, ...]]) -> bool:
+    """Whether any two tasks need the same garments, the same machine or the only platen of a kind."""
+    things = [
+        {*instance.tasks[task].bundles, *((thing,) for thing in only[instance.tasks[task].id])}
+        for task in way
+    ]
+    return len(way) <= layout.MOST_SERIES and all(a & b for a, b in combinations(things, 2))
 
 
 def _alternatives(open_ways: Sequence[frozenset[int]], classes: Classes) -> list[int]:

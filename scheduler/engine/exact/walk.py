@@ -155,6 +155,8 @@ def _work(day: ExactDay, budgets: Budgets, larger: bool) -> list[int]:
     """What the search writes, before it begins."""
     most, state = day.day[layout.MOST], day.day[layout.STATE]
     deep, jobs = day.depth + 2, day.day[layout.JOBS]
+    things = day.day[layout.MACHINES] + day.day[layout.PEOPLE] + day.day[layout.PLATENS]
+    weighed = day.day[layout.RELEASES] * day.day[layout.WEIGHTS]
     work = [0] * layout.WORK_HEAD
     columns = (layout.LATE_MOST, layout.TICKS_MOST, layout.COUNT_MOST, layout.OVERTIME_MOST)
     for at, budget in zip(columns, budgets, strict=True):
@@ -171,16 +173,19 @@ def _work(day: ExactDay, budgets: Budgets, larger: bool) -> list[int]:
         (layout.W_PLACED, layout.PLACED_SIZE),
         (layout.W_PATH, deep * layout.PATH_SIZE),
         (layout.W_NEED, day.day[layout.WEIGHTS]),
-        (layout.W_ROOM, day.day[layout.MACHINES] + day.day[layout.PEOPLE]),
+        (layout.W_ROOM, things),
         (layout.W_AHEAD, day.day[layout.MACHINES]),
         (layout.W_HELD, day.day[layout.MACHINES]),
-        (layout.W_BEGIN, 2 * (day.day[layout.MACHINES] + day.day[layout.PEOPLE])),
+        (layout.W_BEGIN, things),
         (layout.W_OPEN, jobs),
         (layout.W_CHAIN, 2 * jobs),
-        (layout.W_JOB_NEED, jobs * day.day[layout.WEIGHTS]),
-        (layout.W_SET_NEED, day.day[layout.WEIGHTS] << jobs),
+        (layout.W_JOB_NEED, jobs * weighed),
+        (layout.W_SET_NEED, weighed << jobs),
         (layout.W_TILL, 1 << jobs),
         (layout.W_LEAST, 1 << jobs),
+        (layout.W_LATER, day.day[layout.RELEASES]),
+        (layout.W_TAILS, day.day[layout.CHOICES] * layout.TAIL_SIZE),
+        (layout.W_SERIES, 2 << layout.MOST_SERIES),
     ):
         work[at] = len(work)
         work += [0] * size

@@ -22,12 +22,12 @@ from .layout import (
 
 @kernel
 def fill_cover(day: Any, cover: Any) -> None:
-    """Fill both tables: what the classes of each set cost at least, from each setup of the machines.
+    """Fill the three tables: what the classes of each set cost at least, from each setup of the machines.
 
     Without time, people or scarce platens: every class in turn goes to any machine that can do it.
     """
     states, classes = day[SETUP_STATES], day[CLASSES]
-    for table in range(2):
+    for table in range(3):
         at = table * day[COVERS]
         for column in range(states):
             cover[at + column] = 0

@@ -32,7 +32,11 @@ from __future__ import annotations
     LAST_DAY,  # number of the last day on which anything may be done
     DAYS,
     JOBS,  # that may be late; none where nothing may
-) = range(19)
+    RELEASES,  # ticks from which on work is set against the hours; the first is 0
+    PLATENS,  # kinds owned once whose hours count
+    STAGES,
+    TAIL_STEPS,  # entries of a table of tails
+) = range(23)
 
 # day, columns
 (
@@ -44,7 +48,7 @@ from __future__ import annotations
     STAGE_SETUPS,  # by stage and machine: setups that may still be wanted, as bits
     CANDIDATE,  # (task, stage once it is done)
     ALTERNATIVE,  # sets of classes that would complete the choice, as bits
-    NEED,  # by stage, deadline and weighting: the least weighted work to come
+    NEED,  # by stage, release, deadline and weighting: the least weighted work to come
     CLASS_FROM,  # by class
     CLASS_WAY,  # (machine, setup)
     SETUPS,  # by machine: how many
@@ -58,22 +62,37 @@ from __future__ import annotations
     HEATED_BY,  # by machine and day: when, less its warm-up, it keeps none of those from heating up any more
     FIRST_AT,  # by machine: when its first work may count from
     DEADLINE,
-    WEIGHT,  # by weighting: of each machine, then of each person
+    RELEASE,
+    WEIGHT,  # by weighting: of each machine, then of each person, then of each platen whose hours count
+    HAND_WEIGHT,  # by weighting: of a tick of setting up by hand, whoever does it; 0 where NEED holds that
+    DEADLINE_CLASSES,  # by deadline: classes that must be done by then, as bits
+    PLATEN,  # kinds whose hours count
+    PLATEN_FROM,  # from when each is used at the earliest
     WINDOW_FROM,  # by person
     WINDOW,  # a record as in the decoder's layout, N_...
     BREAK,
-    HOURS,  # by person and tick: working ticks before it
+    HOURS,  # by person and tick: working ticks before it; then those at which anybody works
     PRESENT,  # by person and tick: the next working tick
     LEAST_AT,  # by machine: where its setups begin in LEAST
-    LEAST,  # by setup and setup: the least changeover, by whatever way; then the same with each counted 1
+    LEAST,  # by setup and setup: the least changeover by whatever way; then each counted 1; then by hand
+    WARM_UP,  # by machine: the shortest
     CHOICE_JOB,  # by choice: its job among those, or -1
     JOB_DUE,  # when its last task must have cooled
     JOB_READY,  # before which it can't have, even alone
     JOB_WEIGHT,
-    WEIGHT_SUM,  # by weighting: of all machines and people
+    JOB_CLASSES,  # of each of those jobs, as bits
+    WEIGHT_SUM,  # by weighting: of all machines, people and platens
+    WAY,  # (first of its tasks in WAY_TASK, behind the last, 1 where they must come one after the other)
+    WAY_TASK,
+    TAIL,  # by choice: 1 where in every way its tasks must come one after the other
+    TAIL_LATEST,  # by choice: the earliest of its tasks' latest ends
+    TAIL_RELEASE,  # by choice: before which none of them can begin
+    TAIL_RATE,  # by choice and weighting: what a tick of its quickest weighs at least, without setting up
+    PERSON_FROM,  # when anybody can begin anything
+    HEATING,  # when the first day begins
     KEY,  # by row and setup as in CELL, see K_...
-) = range(19, 55)
-DAY_HEAD = 55
+) = range(23, 74)
+DAY_HEAD = 74
 
 (O_MACHINE, O_SETUP, O_PERSON, O_WORK, O_WARM_UP) = range(5)
 OPTION_SIZE = 5
@@ -90,8 +109,12 @@ TASK_SIZE = 7
     G_NEED,  # begin of its needs, -1 once it is done
     G_LONGEST,  # ticks that the longest of its tasks to come takes at least
     G_SHORTEST,  # ticks between any other choice's task on its garments and its own end, where none is done
-) = range(10)
-STAGE_SIZE = 10
+    G_WAY_FROM,  # what may complete it, in WAY
+    G_WAY_TO,
+    G_TAIL,  # number of its table of tails; -1 where there is none
+) = range(13)
+STAGE_SIZE = 13
+WAY_SIZE = 3
 CELL_SIZE = 4
 (C_ON, C_OFF, C_COLD, C_MOUNTS) = range(4)
 KEY_SIZE = 3
@@ -129,18 +152,22 @@ PERSON_SIZE = 2
     W_PLACED,  # scratch: see R_...
     W_PATH,  # by depth: what was put down, see F_...
     W_NEED,  # scratch: by weighting
-    W_ROOM,  # scratch: by machine and person
+    W_ROOM,  # scratch: by machine, person and platen
     W_AHEAD,  # scratch, by machine: how long before anybody's next work its last end counts, -1 for never
     W_HELD,  # scratch, by machine: platen kind on it that is still wanted
-    W_BEGIN,  # scratch, by machine and person: from when it is free; then room
+    W_BEGIN,  # scratch, by machine, person and platen: from when it is free
     W_OPEN,  # scratch: open jobs
     W_CHAIN,  # scratch, by job: when it is ready at the earliest; then what the longest choice adds
-    W_JOB_NEED,  # scratch, by job and weighting
-    W_SET_NEED,  # scratch, by set of jobs and weighting
+    W_JOB_NEED,  # scratch, by job, release and weighting
+    W_SET_NEED,  # scratch, by set of jobs, release and weighting
     W_TILL,  # scratch, by set of jobs: when the last is done at the earliest
     W_LEAST,  # scratch, by set of jobs: their lateness at least
-) = range(9, 28)
-WORK_HEAD = 28
+    W_SERIES,  # scratch, by set of tasks: when they are done one after the other at the earliest
+    W_LATER,  # scratch, by release: open jobs that have work from then on, as bits
+    W_TAILS,  # scratch, open choices one by one: (choice, set of its job alone)
+) = range(9, 31)
+WORK_HEAD = 31
+TAIL_SIZE = 2
 (A_SINCE, A_END, A_TASK, A_OPTION, A_WINDOW) = range(5)
 CANDIDATE_SIZE = 5
 (R_SETUP_START, R_START, R_END, R_CHANGE, R_OVERTIME, R_WINDOW, R_COLD, R_MOUNTS) = range(8)
@@ -155,7 +182,13 @@ SLOT_SIZE = 3
 LANE_BITS = 20
 LANES_A_WORD = 3
 
+MOST_SERIES = 4
+"""Tasks of one way whose every order is looked at."""
+
 LOTS = 1 << 40
 
 LIMIT, FOUND, EXHAUSTED, FULL = range(4)
 """How a stretch of the search ended."""
+
+TAIL_STEP = 8
+"""Ticks between two entries of a table of tails."""

@@ -37,6 +37,7 @@ from .layout import (
 )
 from .memory import seen_before
 from .state import stage_at
+from .tails import fill_tails
 
 
 @kernel
@@ -61,7 +62,7 @@ def run_exact(day: Any, work: Any, cover: Any, memory: Any, most: int) -> int:
             continue
         if seen_before(day, work, memory, at):
             continue
-        if least_late(day, work, at) > work[LATE_MOST]:
+        if least_late(day, work, cover, at) > work[LATE_MOST]:
             continue
         work[NODES] += 1
         work[DEPTH] = depth + 1
@@ -77,9 +78,13 @@ def run_exact(day: Any, work: Any, cover: Any, memory: Any, most: int) -> int:
 def begin_exact(day: Any, work: Any, cover: Any) -> int:
     """Fill the tables of covers and look at the empty state; returns 1 unless nothing is to be hoped for."""
     fill_cover(day, cover)
+    fill_tails(day, work, cover)
     work[NODES] = 0
     work[DEPTH] = 0
-    if not hopeful(day, work, cover, work[W_STATE]) or least_late(day, work, work[W_STATE]) > work[LATE_MOST]:
+    if (
+        not hopeful(day, work, cover, work[W_STATE])
+        or least_late(day, work, cover, work[W_STATE]) > work[LATE_MOST]
+    ):
         work[DEPTH] = -1
         return 0
     spread(day, work, cover, 0)
