@@ -189,6 +189,27 @@ def known_bounds(
     return bounds
 
 
+def still_valid(
+    instance: Instance, shown: dict[Level, int], before: dict[Level, int], after: dict[Level, int]
+) -> dict[Level, int]:
+    """Of bounds shown with one plan's values those that hold with another's.
+
+    A bound holds among plans that keep the levels before. Where another plan is worse at one of these,
+    such as dearer in changeovers since it is less late, it says nothing of that plan.
+
+    Parameters
+    ----------
+    before, after
+        Values with which the bounds were shown, and those of the other plan.
+    """
+    kept: dict[Level, int] = {}
+    for level in instance.levels:
+        kept[level] = shown[level]
+        if after[level] > before[level]:
+            break
+    return kept
+
+
 def level_values(
     instance: Instance, values: dict[Level, int], shown: dict[Level, int]
 ) -> tuple[LevelValue, ...]:
@@ -221,4 +242,5 @@ __all__ = [
     "latest_ends",
     "left_over_bound",
     "level_values",
+    "still_valid",
 ]

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.engine.backend import Backend
-from scheduler.engine.bounds import known_bounds, level_values
+from scheduler.engine.bounds import known_bounds, level_values, still_valid
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.early import as_early
@@ -100,8 +100,9 @@ def prove(
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         asked = prove_small(instance, schedule, shown, states, over, ready)
         schedule = as_early(instance, asked.schedule)
-        values = values_of(instance, schedule)
-        shown = _tighter(shown, asked.bounds)
+        after = values_of(instance, schedule)
+        shown = _tighter(_carried_over(instance, shown, values, after, chains), asked.bounds)
+        values = after
     if _open(instance, values, shown) and small(instance, schedule) and not over():
         better, levels = improve(
             instance,
@@ -112,12 +113,13 @@ def prove(
             workers=WORKERS if job_shop(instance) else 1,
             stop=over,
         )
-        better = as_early(instance, better)
-        after = values_of(instance, better)
-        if _key(instance, after) < _key(instance, values):
-            shown = known_bounds(instance, after) | _still_valid(instance, values, after, shown)
-        schedule, values = better, after
-        shown = _tighter(shown, {level.name: level.bound for level in levels})
+        schedule = as_early(instance, better)
+        after = values_of(instance, schedule)
+        reached = {level.name: level.value for level in levels}
+        found = {level.name: level.bound for level in levels}
+        shown = _carried_over(instance, shown, values, after, chains)
+        shown = _tighter(shown, still_valid(instance, found, reached, after))
+        values = after
     return schedule, level_values(instance, values, shown)
 
 
@@ -125,21 +127,16 @@ def _open(instance: Instance, values: dict[Level, int], shown: dict[Level, int])
     return any(shown[level] < values[level] for level in instance.levels)
 
 
-def _key(instance: Instance, values: dict[Level, int]) -> tuple[int, ...]:
-    return tuple(values[level] for level in instance.levels)
-
-
 def _tighter(a: dict[Level, int], b: dict[Level, int]) -> dict[Level, int]:
     return {level: max(bound, b.get(level, bound)) for level, bound in a.items()}
 
 
-def _still_valid(
-    instance: Instance, before: dict[Level, int], after: dict[Level, int], shown: dict[Level, int]
+def _carried_over(
+    instance: Instance,
+    shown: dict[Level, int],
+    before: dict[Level, int],
+    after: dict[Level, int],
+    chains: OrderChains | None,
 ) -> dict[Level, int]:
-    """Bounds of the levels down to the first that improved: those below it spoke of worse plans."""
-    kept: dict[Level, int] = {}
-    for level in instance.levels:
-        kept[level] = shown[level]
-        if after[level] != before[level]:
-            break
-    return kept
+    """What was shown of a plan as far as it holds for a better one, and what arithmetic says of that one."""
+    return _tighter(known_bounds(instance, after, chains), still_valid(instance, shown, before, after))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from random import Random
 
 import pytest
 
@@ -14,12 +15,13 @@ from scheduler.engine.cpsat.build import RULES, build
 from scheduler.engine.cpsat.solve import improve
 from scheduler.engine.cpsat.solver import StoppedError
 from scheduler.engine.cpsat.values import values_of
-from scheduler.engine.prove import MOST_LINKS, WHOLE, small
+from scheduler.engine.prove import MOST_LINKS, WHOLE, prove, small
 from scheduler.engine.solve import Effort, solve
 from tests.benchmarks.days import read_day
 from tests.engine.cpsat.shops import ARTWORK, mode, shop, task
 from tests.engine.cpsat.starts import nothing_done
 from tests.support.random_days import random_day
+from tests.support.random_plans import random_plans
 
 SHORT = Effort(rules=2, moves=200, moves_by_size=200, steps=10**6, chains=1, deterministic=0, seconds=60)
 
@@ -111,3 +113,16 @@ def test_what_costs_more_than_is_said_is_not_handed_out(
         f"the check refuses the plan, and that of the search is kept: finish is {finish} and not {finish - 1}"
     ]
     engine_errors.clear()
+
+
+def test_what_was_shown_of_a_plan_is_not_said_of_a_better_one_that_costs_more_at_a_later_level() -> None:
+    # The late one changes over little and finishes at 86, as early as such plans can; the best one by 64.
+    day = random_day(101, tasks=4)
+    plans = random_plans(day, Random(101), 30).values()
+    late = min(plans, key=lambda plan: values_of(day, plan)["changeover"])
+    before = values_of(day, late)
+    best, levels = prove(day, late, 4.0, 1, lambda: False, states=100_000)
+    after = values_of(day, best)
+    assert after["lateness"] < before["lateness"] and after["changeover"] > before["changeover"]
+    assert all(level.bound <= level.value for level in levels)
+    assert next(level for level in levels if level.name == "finish").proven

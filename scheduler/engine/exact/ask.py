@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from scheduler.domain.instance import LEVELS, Instance, Level
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.backend import Backend, plain
-from scheduler.engine.bounds import latest_ends
+from scheduler.engine.bounds import latest_ends, still_valid
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.values import values_of, vector
 from scheduler.engine.exact.day import lay_out
@@ -86,7 +86,8 @@ def prove_small(
     Parameters
     ----------
     shown
-        Bounds known already, by level; what stands before the changeovers must be settled by them.
+        Bounds known already, by level, among plans that keep the levels before at the schedule's; nothing may
+        be left over, and shown to be.
     most
         States to look at, of all levels together.
     over
@@ -94,7 +95,8 @@ def prove_small(
     ready
         The compiled copy of the kernel once it can be had; until then the plain one works.
     """
-    found = Shown(schedule, values_of(instance, schedule))
+    given = values_of(instance, schedule)
+    found = Shown(schedule, given)
     if instance.levels != LEVELS:
         return found
     most_late = MOST_TICKS - 1
@@ -104,7 +106,7 @@ def prove_small(
     asking = _Asking(instance, found, most, over, ready)
     try:
         for level in ASKED:
-            asking.settle(level, shown[level])
+            asking.settle(level, still_valid(instance, shown, given, found.values).get(level, 0))
             found.proven.add(level)
     except (NotSmallError, _OverError) as why:
         log.info("the exact search ends: %s", why)
