@@ -43,13 +43,15 @@ class Excess:
     names: tuple[str, ...]
 
 
-def excesses(stretches: Iterable[Stretch], limit: int) -> list[Excess]:
+def excesses(stretches: Iterable[Stretch], limit: int, excused: str | None = None) -> list[Excess]:
     """Where the sum of the amounts goes above a limit: one answer for each time that it does.
 
     Parameters
     ----------
     stretches
         Half-open; those without length count for nothing.
+    excused
+        A name whose stretches may be too much by themselves: only moments at which another is there count.
     """
     events = sorted(
         (
@@ -68,8 +70,11 @@ def excesses(stretches: Iterable[Stretch], limit: int) -> list[Excess]:
         if begins:
             running[number] = stretch
             used += stretch.amount
-            if used > limit and (peak is None or used - limit > peak.amount):
-                peak = Excess(at, used - limit, tuple(each.name for each in running.values()))
+            over = used - limit
+            if over > (0 if peak is None else peak.amount):
+                names = tuple(each.name for each in running.values())
+                if any(name != excused for name in names):
+                    peak = Excess(at, over, names)
         else:
             del running[number]
             used -= stretch.amount

@@ -241,6 +241,25 @@ def test_warm_ups_of_one_circuit_are_staggered() -> None:
     assert breaks(apart, together) == ()
 
 
+def test_nothing_heats_beside_what_overloads_the_circuit_since_before_the_day() -> None:
+    # It is worst before the day, while Y is on too: a smaller excess later is none of theirs alone.
+    warming = {"X": (0, 60), "Y": (0, 30), "Z": (0, 60)}
+    problem = instance(
+        hot("a"),  # type: ignore[arg-type]
+        machines=(
+            Machine(id="A", circuit="L1", watts=1000),
+            *(Machine(id=name, circuit="L1", watts=1500, warming=on) for name, on in warming.items()),
+        ),
+        circuits=(Circuit(id="L1", limit_w=1920),),
+        days=(Day(start=20, end=200),),
+        horizon=200,
+        operators=(),
+    )
+    behind = plan(at("a", 72, 82), warm_ups=(("A", 60, 72),))
+    beside = plan(at("a", 72, 82), warm_ups=(("A", 59, 71),))
+    assert one_break(problem, behind, beside)[:2] == ("warm_up", 2080)
+
+
 @pytest.mark.parametrize(
     ("warm_up", "message"),
     [

@@ -106,10 +106,8 @@ def _circuit_breaks(view: View) -> list[Break]:
                 heating[machine.circuit].append(Stretch(*machine.warming, machine.watts, BEGUN))
     breaks = []
     for circuit in view.instance.circuits:
-        for excess in excesses(heating[circuit.id], circuit.limit_w):
-            if {BEGUN}.issuperset(excess.names):
-                # They were switched on before: nothing that is planned now adds to them.
-                continue
+        # What was switched on before is no break by itself: nothing that is planned now adds to it.
+        for excess in excesses(heating[circuit.id], circuit.limit_w, excused=BEGUN):
             message = (
                 f"at tick {excess.at} {', '.join(dict.fromkeys(excess.names))} heat at once "
                 f"and draw {circuit.limit_w + excess.amount} W; "
