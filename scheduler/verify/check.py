@@ -39,8 +39,8 @@ def check(instance: Instance, schedule: Schedule) -> Verdict:
     Returns
     -------
     Verdict
-        All breaks, in order of rule names; `values` for all six levels, whichever of them the
-        instance asks for; `finished` and `late_ticks` by job with a scheduled task.
+        All breaks, in order of rule names; `values` for all levels, whichever of them the instance
+        asks for; `finished` and `late_ticks` by job of which something is scheduled or was ready before.
     """
     view = view_of(instance, schedule)
     breaks = [found for rule in all_rules().values() for found in rule(view)]

@@ -17,7 +17,7 @@ class Cost:
     values
         By level, in its own unit: pressings, weighted ticks, ticks, a count.
     finished
-        By job with a scheduled task: tick at which its last piece is packed.
+        By job of which something is scheduled or was ready before: tick at which its last piece is packed.
     late_ticks
         By the same jobs: ticks after the due date, without weight; 0 when on time.
     """

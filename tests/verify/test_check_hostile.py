@@ -65,6 +65,7 @@ def junk_schedule(rng: Random, day: Instance) -> Schedule:
             start=tick(),  # type: ignore[arg-type]
             end=tick(),  # type: ignore[arg-type]
             mounts_platen=rng.choice([True, False, None]),  # type: ignore[arg-type]
+            mate_mounts=rng.choice([True, False, None]),  # type: ignore[arg-type]
         )
         for _ in range(rng.randint(0, 10))
     )

@@ -48,9 +48,10 @@ def check_platens(view: View) -> list[Break]:
 def _mounted_nowhere(view: View) -> list[Break]:
     """Platens that are said to be mounted on a second press, of runs that hold one press only."""
     alone = {run.id: run for run in view.runs if run not in view.mates}
+    unreadable = {id(entry) for entry in view.unreadable}
     breaks = []
     for entry in view.schedule.tasks:
-        if entry.mate_mounts and entry.task in alone:
+        if entry.mate_mounts and id(entry) not in unreadable and entry.task in alone:
             run = alone[entry.task]
             message = f"{run.id} mounts a platen on a second press, but its mode {run.mode.id} holds one"
             breaks.append(_break((run.id,), run.machine.id, run.setup_start, 1, message))
