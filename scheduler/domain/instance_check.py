@@ -119,6 +119,8 @@ def check_instance(instance: Instance) -> None:
         task for choice in instance.choices for task in {t for option in choice.options for t in option}
     )
     for choice in instance.choices:
+        if not choice.options:
+            raise ValueError(f"choice {choice.id} has no option: one of them is to be carried out")
         for option in choice.options:
             if len(set(option)) != len(option):
                 raise ValueError(f"an option of choice {choice.id} names a task twice: {', '.join(option)}")

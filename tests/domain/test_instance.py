@@ -40,6 +40,11 @@ def late_by(weight: int) -> Instance:
             "an option of choice choice0 names a task twice: a, a",
         ),
         (
+            lambda: shop(A, B, C, choices=[((),)]),
+            lambda: shop(A, B, C, choices=[()]),
+            "choice choice0 has no option: one of them is to be carried out",
+        ),
+        (
             lambda: with_rings("ab", "bc", "ac"),
             lambda: with_rings("ab", "bc", "ca"),
             "task (a|b|c) waits for itself: (a before b before c before a|b before c.*|c before a.*)$",

@@ -87,7 +87,7 @@ def _choices(model: Model, schedule: Schedule) -> Iterator[tuple[IntVar, int]]:
     for choice, literals in zip(model.instance.choices, model.variables.choices, strict=True):
         members = {task for option in choice.options for task in option}
         fitting = [at for at, option in enumerate(choice.options) if set(option) == there & members]
-        if literals and not fitting:
+        if not fitting:
             raise NotStatedError(f"no option of {choice.id} is carried out")
         for at, literal in enumerate(literals):
             yield literal, int(at == fitting[0])

@@ -193,8 +193,7 @@ class Cover:
         options: dict[str, list[IntVar]] = {}
         for choice in instance.choices:
             literals = [self.model.new_bool_var(f"{choice.id}[{at}]") for at in range(len(choice.options))]
-            if literals:
-                self.model.add_exactly_one(literals)
+            self.model.add_exactly_one(literals)
             for literal, option in zip(literals, choice.options, strict=True):
                 for task in dict.fromkeys(option):
                     options.setdefault(task, []).append(literal)

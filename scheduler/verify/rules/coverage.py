@@ -86,7 +86,7 @@ def _wrong_operators(view: View) -> list[Break]:
 def _choice_breaks(choice: Choice, there: set[str]) -> list[Break]:
     """Compare what is there with the option that it comes nearest to."""
     found = there & {name for option in choice.options for name in option}
-    if not choice.options or any(found == set(option) for option in choice.options):
+    if any(found == set(option) for option in choice.options):
         return []
     nearest = min(choice.options, key=lambda option: len(found ^ set(option)))
     missing = [name for name in nearest if name not in found]

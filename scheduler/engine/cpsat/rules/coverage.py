@@ -14,13 +14,12 @@ if TYPE_CHECKING:
 def add_coverage(model: CpModel, variables: Variables, instance: Instance) -> None:
     """Of every choice one option; of its tasks and those of no choice each once or left over.
 
-    `sum_options option = 1` for each choice with options; `present_j <= carried_j`; with `x` the
+    `sum_options option = 1` for each choice; `present_j <= carried_j`; with `x` the
     literals of (mode, operator): `sum x_j = present_j`, and over the operators of one mode `sum x_j`
     is that mode's literal.
     """
     for literals in variables.choices:
-        if literals:
-            model.add_exactly_one(literals)
+        model.add_exactly_one(literals)
     for task in variables.tasks:
         model.add(task.present <= task.carried)
         model.add(sum(option.literal for option in task.options) == task.present)
