@@ -9,6 +9,7 @@ from itertools import permutations, product
 import pytest
 
 from scheduler.domain.instance import (
+    Choice,
     Circuit,
     Day,
     Instance,
@@ -26,7 +27,7 @@ from scheduler.engine.cpsat.values import values_of
 from scheduler.engine.exact import ask
 from scheduler.engine.exact.ask import ASKED, Shown, prove_small
 from scheduler.engine.exact.day import lay_out
-from scheduler.engine.exact.refused import MOST_LATE, NotSmallError
+from scheduler.engine.exact.refused import MOST_LATE, MOST_TICKS, NotSmallError
 from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
@@ -254,12 +255,17 @@ def test_what_it_does_not_state_is_refused() -> None:
     first, second = (task.id for task in day.tasks[:2])
     begun = replace(day.machines[0], free_from=5)
     quick = replace(day.tasks[0].modes[0], operators=((day.operators[0].id, 0),))
+    slow = replace(day.tasks[0], cooling=MOST_TICKS - day.horizon)
+    other_job = next(task.id for task in day.tasks if task.job != day.tasks[0].job)
     for other in (
         replace(day, precedences=(Precedence(before=first, after=second),)),
         replace(day, machines=(begun, *day.machines[1:])),
         replace(day, jobs=(replace(day.jobs[0], ready=3), *day.jobs[1:])),
         replace(day, tasks=(replace(day.tasks[0], modes=(quick,)), *day.tasks[1:])),
         replace(day, levels=("left_over", "finish")),
+        replace(day, tasks=(slow, *day.tasks[1:])),
+        replace(day, choices=(Choice(id="c", options=((first,), ())),)),
+        replace(day, choices=(Choice(id="c", options=((first,), (other_job,))),)),
     ):
         with pytest.raises(NotSmallError):
             lay_out(other, latest(other), slots=2, vectors=2)
@@ -272,6 +278,22 @@ def test_other_levels_than_those_of_a_day_are_left_alone() -> None:
     for levels in (("left_over", "finish"), ("left_over", "lateness", "finish")):
         shown = asked(replace(day, levels=levels), start)
         assert shown == Shown(start, values_of(replace(day, levels=levels), start))
+
+
+def test_a_plan_that_costs_more_than_a_lane_holds_is_left_alone() -> None:
+    """Heat counts for a press's first run, though nothing waits for it: it may take longer than the day."""
+    for ticks, left_alone in ((MOST_TICKS - 10, False), (MOST_TICKS, True)):
+        table = SetupTable(from_none=(ticks, ticks), by_target=(2, 2))
+        day = instance(
+            *(task(name, way(state=(at % 2,), operators=ONE)) for at, name in enumerate("abc")),
+            machines=(Machine(id="A", tables=(0,), initial=(None,)),),
+            setup_parts=(SetupPart(name="heat", hands_off=True, tables=(table,)),),
+        )
+        plan = to_schedule(flatten(day), (0, 1, 2), (0, 1, 2))
+        assert values_of(day, plan)["changeover"] == ticks + 4
+        shown = asked(day, plan)
+        assert (shown.states == 0 and shown.schedule == plan) is left_alone
+        assert (shown.values["changeover"] == ticks + 2) is not left_alone
 
 
 def test_of_a_late_day_that_is_too_large_a_bound_is_shown() -> None:

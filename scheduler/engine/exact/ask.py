@@ -99,9 +99,9 @@ def prove_small(
     found = Shown(schedule, given)
     if instance.levels != LEVELS:
         return found
-    most_late = MOST_TICKS - 1
     settled = shown["left_over"] >= found.values["left_over"]
-    if not settled or found.values["left_over"] or found.values["lateness"] > most_late or most <= 0:
+    fits_lanes = all(found.values[level] < MOST_TICKS for level in ASKED)
+    if not settled or found.values["left_over"] or not fits_lanes or most <= 0:
         return found
     asking = _Asking(instance, found, most, over, ready)
     try:

@@ -22,7 +22,7 @@ MOST_LATE = 10
 """Orders that may be late: all their sets are looked at."""
 
 MOST_TICKS = 1 << (layout.LANE_BITS - 1)
-"""What fits a lane of the memory's vectors."""
+"""What fits a lane of the memory's vectors: times, cooling included, and what a plan costs at any level."""
 
 MOST_HOURS = 1 << 21
 """Entries of the working hours of all people."""
@@ -41,16 +41,23 @@ def refuse_unlike(instance: Instance) -> None:
         When the day holds any of it.
     """
     modes = [mode for task in instance.tasks for mode in task.modes]
+    job_of = {task.id: task.job for task in instance.tasks}
+    cooled = instance.horizon + max(task.cooling for task in instance.tasks)
     unlike = {
         "levels": instance.levels != LEVELS or bool(instance.printed),
         "precedences": bool(instance.precedences),
         "machines side by side": any(mode.mate for mode in modes),
         "work that needs nobody": not all(mode.operators for mode in modes),
+        "choices of several orders, or of nothing": any(
+            len({job_of[task] for option in choice.options for task in option}) != 1
+            or not all(choice.options)
+            for choice in instance.choices
+        ),
         "work of no length": any(work < 1 for mode in modes for _, work in mode.operators),
         "a day that has begun": any(m.free_from or m.hot or m.warming for m in instance.machines)
         or any(job.ready for job in instance.jobs),
         "size": len(instance.tasks) > MOST_TASKS
-        or instance.horizon >= MOST_TICKS
+        or cooled >= MOST_TICKS
         or len(instance.operators) * (instance.horizon + 1) > MOST_HOURS,
     }
     for what, found in unlike.items():
