@@ -79,7 +79,7 @@ def _late_by_job(instance: Instance, chains: OrderChains) -> dict[str, int]:
     for job in instance.jobs:
         if job.due is not None and job.weight:
             way = chains.finish(job)
-            if way is not None and way.finish > job.due:
+            if way is not None and way.tasks and way.finish > job.due:
                 late[job.id] = job.weight * (way.finish - job.due)
     return late
 
@@ -159,7 +159,7 @@ def least_over_options(instance: Instance, amounts: dict[str, int]) -> dict[str,
     least = {task.id: amounts[task.id] for task in instance.tasks if task.id not in chosen}
     for choice in instance.choices:
         sums = (sum(amounts[task] for task in dict.fromkeys(option)) for option in choice.options)
-        least[f"choice {choice.id}"] = min(sums, default=0)
+        least[f"choice {choice.id}"] = min(sums)
     return least
 
 

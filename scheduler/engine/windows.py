@@ -101,7 +101,10 @@ class Windows:
         self._machines = {machine.id: machine for machine in instance.machines}
         self._present = {
             (operator.id, number): [
-                shift for shift in operator.shifts if shift.overtime_end > day.start and shift.start < day.end
+                # A run of no length may lie where a shift ends as the day begins.
+                shift
+                for shift in operator.shifts
+                if shift.overtime_end >= day.start and shift.start < day.end
             ]
             for operator in instance.operators
             for number, day in enumerate(instance.heating_days)

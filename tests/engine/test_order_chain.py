@@ -8,11 +8,15 @@ from itertools import pairwise
 import pytest
 
 from scheduler.domain.instance import Platen
+from scheduler.domain.schedule import Schedule, ScheduledTask
 from scheduler.engine.backend import plain
 from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
+from scheduler.engine.chains import MOST_COMBINATIONS
+from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
 from scheduler.engine.windows import Slot, Windows
+from scheduler.verify import check
 from tests.engine.cpsat.shops import ARTWORK, PLATEN, crew, job, mode, press, shift, shop, task
 
 
@@ -78,6 +82,34 @@ def test_the_cheaper_alternative_counts() -> None:
     assert lateness_bound(shop(*apart, slow_pair, jobs=shop_day.jobs, choices=[(("a", "b"), ("ab",))])) == 20
 
 
+def test_of_very_many_combinations_of_alternatives_each_choice_still_counts() -> None:
+    """Of seven stacks done whole, or in two lots on a press each, the last takes 30 ticks or twice 20."""
+    tasks, choices = [], []
+    for at, work in enumerate((2, 2, 2, 2, 2, 2, 30)):
+        lots = [task(f"{name}{at}", mode(2 * work // 3, f"m{name}"), job="j") for name in "ab"]
+        tasks += [task(f"whole{at}", mode(work), job="j"), *lots]
+        choices.append(((f"whole{at}",), (f"a{at}", f"b{at}")))
+    shop_day = shop(*tasks, choices=choices, jobs=[job("j", packing=1)])
+    assert 2 ** len(choices) > MOST_COMBINATIONS
+    assert chain_of(shop_day, "j").finish == 21
+
+
+def test_an_order_that_may_go_without_any_run_is_never_late() -> None:
+    """Nothing is packed then, so a cut-off before the packing could be over is none."""
+    either = {"choices": [(("a",), ("b",))], "jobs": [job("j", due=5, packing=20), job("k")]}
+    tasks = task("a", mode(10), job="j"), task("b", mode(10), job="k")
+    assert lateness_bound(shop(*tasks, **either)) == 0
+    assert lateness_bound(shop(*tasks, jobs=either["jobs"])) == 25
+    none_left = shop(task("b", mode(10), job="k"), jobs=[job("j", due=-5), job("k", due=7)])
+    assert lateness_bound(none_left) == 3
+    hours = [job("j", due=5, packing=20), job("k", due=20)]
+    tasks = tuple(replace(each, modes=(mode(10, by="ann"),)) for each in tasks)
+    ann = crew(ann=[shift(0, 100)])
+    for options, late in (([()], 0), ([("a",)], 25)):
+        day = shop(*tasks, jobs=hours, choices=[(*options, ("a",))], operators=ann)
+        assert CrewHours(day).lateness({}) == late
+
+
 def test_warm_up_counts_from_the_day_and_only_the_least_that_any_run_needs() -> None:
     hot = task("hot", mode(5, warm_up=30))
     jobs = [job("hot", due=0), job("cool")]
@@ -114,6 +146,17 @@ def test_a_run_that_fits_nowhere_is_left_over_and_its_neighbour_is_not() -> None
     assert left_over_bound(too_long) == 9
     assert chain_of(too_long, "a").finish is None
     assert left_over_bound(shop(task("a", mode(40, by="ann"), pressings=9), operators=operators)) == 0
+
+
+def test_a_run_of_no_length_fits_where_a_shift_ends_as_the_day_begins() -> None:
+    """It is nowhere outside either; the check says so too."""
+    for work, lost in ((0, 0), (1, 1)):
+        shop_day = shop(
+            task("a", mode(work, by="ann")), operators=crew(ann=[shift(0, 20)]), days=[(20, 50)], horizon=50
+        )
+        then = ScheduledTask(task="a", mode="m1:-", operator="ann", setup_start=20, start=20, end=20 + work)
+        assert check(shop_day, Schedule(tasks=(then,))).passed is not bool(lost)
+        assert left_over_bound(shop_day) == lost
 
 
 @pytest.mark.parametrize(("left_over", "bound"), [(0, 30), (1, 10), (2, 10), (3, 0)])

@@ -180,6 +180,6 @@ class _Begins:
         starts = (
             max(start, shift.start)
             for shift in self._shifts[person]
-            if shift.overtime_end > start and shift.start < end
+            if shift.overtime_end >= start and shift.start < end
         )
         return min(starts, default=end)
