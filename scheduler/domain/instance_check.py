@@ -17,6 +17,9 @@ MOST_LATE = 1 << 40
 The search reckons in 64 bits: with some 160 for a late tick, times a temperature of 13 bits.
 """
 
+GREATEST = 1 << 60
+"""Greatest weight or watts: what is only compared and added up fits 64 bits too."""
+
 MOST_PRESSINGS = 1 << 28
 """Most pressings; what is left over counts a million each there."""
 
@@ -173,16 +176,31 @@ def _in_range(instance: Instance) -> None:
     """Whole numbers are of any size here, but not where the search reckons with them."""
 
     def most(by: str, *ticks: int) -> None:
-        if max(ticks) > MOST_TICKS:
-            raise ValueError(f"{by} has a time of {max(ticks)} ticks; {MOST_TICKS} are the most")
+        for tick in ticks:
+            if abs(tick) > MOST_TICKS:
+                raise ValueError(f"{by} has a time of {tick} ticks; {MOST_TICKS} are the most")
+
+    def fits(by: str, number: int) -> None:
+        if number > GREATEST:
+            raise ValueError(f"{by} is {number}; {GREATEST} is the most")
 
     most("the horizon", instance.horizon)
+    for day in instance.days:
+        most("a day", day.start, day.end)
+    for person in instance.operators:
+        for shift in person.shifts:
+            most(f"operator {person.id}", shift.start, shift.overtime_end)
+    for circuit in instance.circuits:
+        fits(f"the limit of circuit {circuit.id}", circuit.limit_w)
+    for each in instance.printed:
+        most(f"printed task {each.task}", each.start)
     for part in instance.setup_parts:
         for table in part.tables:
             for row in (table.from_none, table.by_target, *table.ticks):
                 most(f"setup part {part.name}", 0, *row)
     for machine in instance.machines:
         most(f"machine {machine.id}", machine.free_from, *(machine.warming or ()))
+        fits(f"the draw of machine {machine.id}", machine.watts)
     cooling: dict[str, int] = {}
     for task in instance.tasks:
         most(f"task {task.id}", task.release, task.cooling)
@@ -192,7 +210,8 @@ def _in_range(instance: Instance) -> None:
         cooling[task.job] = max(task.cooling, cooling.get(task.job, 0))
     late: dict[str, int] = {}
     for job in instance.jobs:
-        most(f"job {job.id}", job.packing, job.ready)
+        most(f"job {job.id}", job.packing, job.ready, job.due or 0)
+        fits(f"the weight of job {job.id}", job.weight)
         if job.due is not None:
             last = max(job.ready, instance.horizon + cooling.get(job.id, 0)) + job.packing
             late[job.id] = job.weight * max(0, last - job.due)

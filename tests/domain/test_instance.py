@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from scheduler.domain.instance import Instance, Precedence
-from scheduler.domain.instance_check import MOST_LATE, MOST_PRESSINGS, MOST_TICKS
+from scheduler.domain.instance_check import GREATEST, MOST_LATE, MOST_PRESSINGS, MOST_TICKS
 from tests.engine.cpsat.shops import job, mode, shop, task
 
 A, B, C = (task(name, mode(5), job="j") for name in "abc")
@@ -74,6 +74,16 @@ def late_by(weight: int) -> Instance:
             lambda: shop(task("a", mode(MOST_TICKS))),
             lambda: shop(task("a", mode(MOST_TICKS + 1))),
             "task a, mode m1:- has a time of 4294967297 ticks; 4294967296 are the most",
+        ),
+        (
+            lambda: shop(A, jobs=[job("j", due=-MOST_TICKS, weight=0)]),
+            lambda: shop(A, jobs=[job("j", due=-MOST_TICKS - 1, weight=0)]),
+            "job j has a time of -4294967297 ticks; 4294967296 are the most",
+        ),
+        (
+            lambda: shop(A, jobs=[job("j", weight=GREATEST)]),
+            lambda: shop(A, jobs=[job("j", weight=GREATEST + 1)]),
+            "the weight of job j is 1152921504606846977; 1152921504606846976 is the most",
         ),
     ],
 )
