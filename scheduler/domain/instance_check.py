@@ -125,6 +125,8 @@ def check_instance(instance: Instance) -> None:
         if not choice.options:
             raise ValueError(f"choice {choice.id} has no option: one of them is to be carried out")
         for option in choice.options:
+            if not option:
+                raise ValueError(f"an option of choice {choice.id} names no task")
             if len(set(option)) != len(option):
                 raise ValueError(f"an option of choice {choice.id} names a task twice: {', '.join(option)}")
     for task_id, times in chosen.items():

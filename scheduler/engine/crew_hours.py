@@ -84,7 +84,9 @@ class CrewHours:
             Asked before each due date, which on a large day takes seconds; what was shown till then holds.
         """
         jobs = [
-            job for job in self._instance.jobs if job.due is not None and job.weight and self._needed(job.id)
+            job
+            for job in self._instance.jobs
+            if job.due is not None and job.weight and job.id in self._hours.options
         ]
         best = 0
         for ids, by in self._deadlines():
@@ -105,10 +107,6 @@ class CrewHours:
             fits = self._hours.fits(weights)
             best = max(best, last_late(due_by, fits), least_late(fewer(orders.values()), fits))
         return best
-
-    def _needed(self, job: str) -> bool:
-        """Whether every plan carries out something of an order; else it may be as if it were not there."""
-        return any(() not in options for options in self._hours.options.get(job, ()))
 
     def _deadlines(self) -> Iterator[tuple[list[str], int]]:
         """Dates by which hours may be short: the orders due by then, and when the last must be done."""

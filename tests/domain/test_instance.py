@@ -40,9 +40,14 @@ def late_by(weight: int) -> Instance:
             "an option of choice choice0 names a task twice: a, a",
         ),
         (
-            lambda: shop(A, B, C, choices=[((),)]),
+            lambda: shop(A, B, C, choices=[(("a",),)]),
             lambda: shop(A, B, C, choices=[()]),
             "choice choice0 has no option: one of them is to be carried out",
+        ),
+        (
+            lambda: shop(A, B, C, choices=[(("a",), ("b",))]),
+            lambda: shop(A, B, C, choices=[(("a",), ())]),
+            "an option of choice choice0 names no task",
         ),
         (
             lambda: with_rings("ab", "bc", "ac"),

@@ -264,7 +264,6 @@ def test_what_it_does_not_state_is_refused() -> None:
         replace(day, tasks=(replace(day.tasks[0], modes=(quick,)), *day.tasks[1:])),
         replace(day, levels=("left_over", "finish")),
         replace(day, tasks=(slow, *day.tasks[1:])),
-        replace(day, choices=(Choice(id="c", options=((first,), ())),)),
         replace(day, choices=(Choice(id="c", options=((first,), (other_job,))),)),
     ):
         with pytest.raises(NotSmallError):

@@ -12,7 +12,6 @@ from scheduler.domain.schedule import Schedule, ScheduledTask
 from scheduler.engine.backend import plain
 from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
 from scheduler.engine.chains import MOST_COMBINATIONS
-from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
 from scheduler.engine.windows import Slot, Windows
@@ -102,12 +101,6 @@ def test_an_order_that_may_go_without_any_run_is_never_late() -> None:
     assert lateness_bound(shop(*tasks, jobs=either["jobs"])) == 25
     none_left = shop(task("b", mode(10), job="k"), jobs=[job("j", due=-5), job("k", due=7)])
     assert lateness_bound(none_left) == 3
-    hours = [job("j", due=5, packing=20), job("k", due=20)]
-    tasks = tuple(replace(each, modes=(mode(10, by="ann"),)) for each in tasks)
-    ann = crew(ann=[shift(0, 100)])
-    for options, late in (([()], 0), ([("a",)], 25)):
-        day = shop(*tasks, jobs=hours, choices=[(*options, ("a",))], operators=ann)
-        assert CrewHours(day).lateness({}) == late
 
 
 def test_warm_up_counts_from_the_day_and_only_the_least_that_any_run_needs() -> None:

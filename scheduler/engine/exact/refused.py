@@ -42,15 +42,14 @@ def refuse_unlike(instance: Instance) -> None:
     """
     modes = [mode for task in instance.tasks for mode in task.modes]
     job_of = {task.id: task.job for task in instance.tasks}
-    cooled = instance.horizon + max(task.cooling for task in instance.tasks)
+    cooled = instance.horizon + max((task.cooling for task in instance.tasks), default=0)
     unlike = {
         "levels": instance.levels != LEVELS or bool(instance.printed),
         "precedences": bool(instance.precedences),
         "machines side by side": any(mode.mate for mode in modes),
         "work that needs nobody": not all(mode.operators for mode in modes),
-        "choices of several orders, or of nothing": any(
-            len({job_of[task] for option in choice.options for task in option}) != 1
-            or not all(choice.options)
+        "choices between orders": any(
+            len({job_of[task] for option in choice.options for task in option}) > 1
             for choice in instance.choices
         ),
         "work of no length": any(work < 1 for mode in modes for _, work in mode.operators),

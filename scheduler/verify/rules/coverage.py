@@ -91,7 +91,7 @@ def _choice_breaks(choice: Choice, there: set[str]) -> list[Break]:
     nearest = min(choice.options, key=lambda option: len(found ^ set(option)))
     missing = [name for name in nearest if name not in found]
     needless = sorted(found - set(nearest))
-    message = f"choice {choice.id}: of the option {' + '.join(nearest) or 'nothing'}"
+    message = f"choice {choice.id}: of the option {' + '.join(nearest)}"
     if missing:
         message += f", {', '.join(missing)} is neither done nor left over"
     if needless:
