@@ -163,7 +163,9 @@ def _weights(instance: Instance) -> dict[str, int] | None:
         "finish": horizon + tails,
         "changeovers": len(instance.tasks),
         "changeover": horizon * len(instance.machines),
-        "lateness": sum(job.weight for job in instance.jobs) * (horizon + tails),
+        "lateness": sum(
+            job.weight * (horizon + tails - min(0, job.due)) for job in instance.jobs if job.due is not None
+        ),
     }
     weights = {"ends": 1}
     unit = horizon * len(instance.machines) + 1

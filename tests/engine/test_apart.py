@@ -160,6 +160,17 @@ def test_only_machines_that_share_nothing_are_taken_apart():
     assert not share_nothing(replace(alone, tasks=stack))
 
 
+@pytest.mark.parametrize(("overdue", "taken"), [(0, True), (10**6, True), (10**8, False)])
+def test_orders_overdue_by_more_than_64_bits_hold_are_left_to_the_other_search(overdue, taken):
+    alone = replace(shop_of(1, tasks=6, machines=2), levels=LEVELS[2])
+    late = replace(alone, jobs=tuple(replace(job, due=job.due - overdue) for job in alone.jobs))
+    machines = apart(flatten(late))
+    assert (machines is not None) is taken
+    if machines is not None:
+        most = sum(job.weight * (late.horizon - job.due) for job in late.jobs)
+        assert machines.weights["lateness"] * most < 1 << 62
+
+
 def test_a_horizon_that_not_all_fits_into_is_kept():
     """Then the search for all instances, which leaves tasks over, has to do it."""
     tight = replace(shop_of(2, tasks=10, machines=1), horizon=40)
