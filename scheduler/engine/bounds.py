@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections import defaultdict
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.domain.schedule import LevelValue
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
     from scheduler.engine.windows import LeastSetup
 
 log = logging.getLogger(__name__)
+
+MOST_STEPS = 10_000_000
+"""Late orders times pressings left over up to which it is told exactly how much lateness that may save: so
+many took 1.3 s. Counts may be a thousand times as large, which no memory holds."""
 
 
 def lateness_bound(instance: Instance, left_over: int = 0, chains: OrderChains | None = None) -> int:
@@ -85,7 +90,18 @@ def _late_by_job(instance: Instance, chains: OrderChains) -> dict[str, int]:
 
 
 def _most_saved(items: list[tuple[int, int]], room: int) -> int:
-    """Greatest total of values of items whose sizes fit into the room."""
+    """Greatest total of values of items (size, value) whose sizes fit into the room.
+
+    Where that would take too many steps it is more: a part of an item counts as its part of the value.
+    """
+    room = min(room, sum(size for size, _ in items))
+    if room * len(items) > MOST_STEPS:
+        total = 0
+        for size, value in sorted(items, key=lambda item: Fraction(-item[1], item[0])):
+            taken = min(size, room)
+            total += -(-value * taken // size)
+            room -= taken
+        return total
     best = [0] * (room + 1)
     for size, value in items:
         for at in range(room, size - 1, -1):

@@ -9,6 +9,7 @@ import pytest
 
 from scheduler.domain.instance import Platen
 from scheduler.domain.schedule import Schedule, ScheduledTask
+from scheduler.engine import bounds
 from scheduler.engine.backend import plain
 from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
 from scheduler.engine.chains import MOST_COMBINATIONS
@@ -157,6 +158,18 @@ def test_plans_that_leave_something_over_may_leave_the_late_jobs(left_over: int,
     tasks = [task("a", mode(10), pressings=2), task("b", mode(20), pressings=1)]
     shop_day = shop(*tasks, jobs=[job("a", due=0), job("b", due=0)])
     assert lateness_bound(shop_day, left_over) == bound
+
+
+def test_of_very_much_left_over_the_most_that_it_may_save_is_told_no_lower(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tasks = [task(f"{at}", mode(5 + at % 4), pressings=2 + at % 3) for at in range(12)]
+    shop_day = shop(*tasks, jobs=[job(each.id, due=at % 3) for at, each in enumerate(tasks)])
+    exact = [lateness_bound(shop_day, left_over) for left_over in range(40)]
+    monkeypatch.setattr(bounds, "MOST_STEPS", 0)
+    rough = [lateness_bound(shop_day, left_over) for left_over in range(40)]
+    assert all(a <= b for a, b in zip(rough, exact, strict=True)) and rough != exact
+    assert rough[0] == exact[0] > rough[20] > rough[-1] == 0
 
 
 def test_many_runs_on_the_same_garments_are_summed() -> None:
