@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.domain.schedule import LevelValue
-from scheduler.engine.chains import Chain, OrderChains, chain_of, chains_of
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.windows import Windows, shortest_work
 
 if TYPE_CHECKING:
@@ -245,18 +245,3 @@ def level_values(
         proven = proven and sound and bound == value
         levels.append(LevelValue(name=level, value=value, bound=bound if sound else 0, proven=proven))
     return tuple(levels)
-
-
-__all__ = [
-    "Chain",
-    "OrderChains",
-    "chain_of",
-    "chains_of",
-    "finish_bound",
-    "known_bounds",
-    "lateness_bound",
-    "latest_ends",
-    "left_over_bound",
-    "level_values",
-    "still_valid",
-]

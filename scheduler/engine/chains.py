@@ -12,16 +12,14 @@ from collections import defaultdict
 from dataclasses import dataclass
 from itertools import product
 from math import prod
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from scheduler.engine.windows import EVERYTHING, Windows, Without, topological
+from scheduler.engine.windows import Windows, topological
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from scheduler.domain.instance import Instance, Job, Task
-
-Cause = Literal["release", "warm_up", "hours", "work"]
 
 MOST_COMBINATIONS = 64
 """Combinations of alternatives tried for an order; with more, each choice goes alone beside what is in none.
@@ -31,51 +29,28 @@ LONGEST_EXACT = 8
 """Runs on the same garments whose order is tried in full; with more, work is summed up."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chain:
-    """The earliest finish of one job, every other job left out.
+@dataclass(frozen=True, slots=True)
+class OrderChain:
+    """An earliest finish, every other order left out.
 
     Attributes
     ----------
     finish
-        Tick at which its last piece can be packed; 0 when none of its tasks need be done. None when it
-        can't be done within the days at all.
+        Tick at which an order's last piece can be packed; 0 when none of its tasks need be done.
     tasks
         The runs that decide it, in the order in which they are done.
-    cause
-        What would bring the finish forward most if it were not there: garments or transfers that
-        come in late, the warm-up, the crew's hours. "work": none of them, only the pressing itself.
-    gains
-        By cause: ticks by which the finish would come forward.
     """
-
-    job: str
-    finish: int | None
-    tasks: tuple[str, ...] = ()
-    cause: Cause = "work"
-    gains: dict[Cause, int]
-
-
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """An earliest finish (cooling included, packing not) with the runs that decide it."""
 
     finish: int
     tasks: tuple[str, ...] = ()
 
 
 class OrderChains:
-    """Earliest finishes of all jobs of an instance.
+    """Earliest finishes of all jobs of an instance."""
 
-    Parameters
-    ----------
-    without
-        Rules to leave out; for explanations only.
-    """
-
-    def __init__(self, instance: Instance, without: Without = EVERYTHING) -> None:
+    def __init__(self, instance: Instance) -> None:
         self.instance = instance
-        self.windows = Windows(instance, without)
+        self.windows = Windows(instance)
         self._tasks = {task.id: task for task in instance.tasks}
         self._only = only_things(instance)
         self._by_job: dict[str, list[str]] = defaultdict(list)
@@ -91,18 +66,18 @@ class OrderChains:
             for task in option
         }
 
-    def finish(self, job: Job) -> _Way | None:
+    def finish(self, job: Job) -> OrderChain | None:
         """Earliest packed finish of a job, or None when it can't be done within the days.
 
-        0, and no task, when it may go without any: nothing is packed then, and nothing late.
+        At 0, with no task, when it may go without any: nothing is packed then, and nothing late.
         """
-        best = _Way(0)
+        best = OrderChain(0)
         for tried in self._combinations(self._by_job[job.id]):
             ways = [way for way in map(self._all_of, tried) if way is not None]
             if not ways:
                 return None
             best = max(best, min(ways, key=lambda way: way.finish), key=lambda way: way.finish)
-        return _Way(best.finish + job.packing, best.tasks) if best.tasks else best
+        return OrderChain(best.finish + job.packing, best.tasks) if best.tasks else best
 
     def _combinations(self, tasks: Sequence[str]) -> Iterator[list[list[str]]]:
         """Lists of task sets; of each list a plan carries out at least one set, or more than that.
@@ -126,15 +101,15 @@ class OrderChains:
         for options in ways:
             yield [[*fixed, *option] for option in options]
 
-    def _all_of(self, chosen: list[str]) -> _Way | None:
+    def _all_of(self, chosen: list[str]) -> OrderChain | None:
         """All of some tasks done, each stack of garments in its best order."""
         heads: dict[str, int] = {}
-        worst = _Way(0)
+        worst = OrderChain(0)
         order = topological(chosen, lambda name: self._before.get(name, ()))
         inside = set(order)
         for name in order:
             task = self._tasks[name]
-            head = self.windows.release(task)
+            head = task.release
             for earlier in self._before.get(name, ()):
                 if earlier in heads:
                     alone = self.windows.earliest(earlier, heads[earlier])
@@ -146,7 +121,7 @@ class OrderChains:
             if alone is None:
                 return None
             if alone[1] + task.cooling > worst.finish:
-                worst = _Way(alone[1] + task.cooling, (name,))
+                worst = OrderChain(alone[1] + task.cooling, (name,))
         stacks: dict[str, list[str]] = defaultdict(list)
         for name in order:
             for bundle in self._tasks[name].bundles:
@@ -175,7 +150,7 @@ class OrderChains:
 
     def _stack(
         self, tasks: list[Task], heads: dict[str, int], inside: set[str], *, cooling: bool = True
-    ) -> _Way | None:
+    ) -> OrderChain | None:
         """The best order of tasks one after the other: over all subsets that may come first.
 
         Without `cooling`, as on a press, each waits for the end of the one before it only.
@@ -187,8 +162,8 @@ class OrderChains:
         for task in tasks:
             earlier = {each for each in self._before.get(task.id, ()) if each in index and each in inside}
             needs.append(sum(1 << index[each] for each in sorted(earlier)))
-        done: list[_Way | None] = [None] * (1 << len(tasks))
-        done[0] = _Way(0)
+        done: list[OrderChain | None] = [None] * (1 << len(tasks))
+        done[0] = OrderChain(0)
         for before, way in enumerate(done):
             if way is None:
                 continue
@@ -202,13 +177,13 @@ class OrderChains:
                 finish = found[1] + (task.cooling if cooling else 0)
                 known = done[after]
                 if known is None or finish < known.finish:
-                    done[after] = _Way(finish, (*way.tasks, task.id))
+                    done[after] = OrderChain(finish, (*way.tasks, task.id))
         last = done[-1]
         if last is None or cooling:
             return last
-        return _Way(last.finish + min(task.cooling for task in tasks), last.tasks)
+        return OrderChain(last.finish + min(task.cooling for task in tasks), last.tasks)
 
-    def _summed(self, tasks: list[Task], heads: dict[str, int], *, cooling: bool) -> _Way:
+    def _summed(self, tasks: list[Task], heads: dict[str, int], *, cooling: bool) -> OrderChain:
         """Work one after the other by release: no plan is shorter, hours and breaks left out."""
         at = 0
         ordered = sorted(tasks, key=lambda task: heads[task.id])
@@ -218,7 +193,7 @@ class OrderChains:
                 + min(slot.work for slot in self.windows.slots[task.id])
                 + (task.cooling if cooling else 0)
             )
-        return _Way(at, tuple(task.id for task in ordered))
+        return OrderChain(at, tuple(task.id for task in ordered))
 
 
 def only_things(instance: Instance) -> dict[str, tuple[str, ...]]:
@@ -233,45 +208,3 @@ def only_things(instance: Instance) -> dict[str, tuple[str, ...]]:
         ]
         found[task.id] = tuple(sorted(set.intersection(*taken)))
     return found
-
-
-def chains_of(instance: Instance, jobs: Sequence[str]) -> dict[str, Chain]:
-    """The earliest finish of some jobs and what decides it, keyed by job id; explains late orders.
-
-    Raises
-    ------
-    KeyError
-        When the instance has no such job.
-    """
-    known = {job.id: job for job in instance.jobs}
-    real = OrderChains(instance)
-    freed: dict[Cause, OrderChains] = {
-        "release": OrderChains(instance, Without(release=True)),
-        "warm_up": OrderChains(instance, Without(warm_up=True)),
-        "hours": OrderChains(instance, Without(hours=True)),
-    }
-    chains: dict[str, Chain] = {}
-    for name in jobs:
-        job = known[name]
-        way = real.finish(job)
-        finish = instance.horizon + job.packing if way is None else way.finish
-        gains: dict[Cause, int] = {}
-        best: Cause = "work"
-        for cause, without in freed.items():
-            other = without.finish(job)
-            gains[cause] = 0 if other is None else finish - other.finish
-            if gains[cause] > gains.get(best, 0):
-                best = cause
-        chains[name] = Chain(
-            job=name,
-            finish=None if way is None else way.finish,
-            tasks=() if way is None else way.tasks,
-            cause=best,
-            gains=gains,
-        )
-    return chains
-
-
-def chain_of(instance: Instance, job: str) -> Chain:
-    """`chains_of` for one job."""
-    return chains_of(instance, (job,))[job]

@@ -72,30 +72,11 @@ class Slot:
         return at + left
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Without:
-    """Rules left out to find out which of them binds."""
-
-    release: bool = False
-    warm_up: bool = False
-    hours: bool = False
-
-
-EVERYTHING = Without()
-
-
 class Windows:
-    """Slots of every task of an instance.
+    """Slots of every task of an instance."""
 
-    Parameters
-    ----------
-    without
-        Rules to leave out; only for explanations, never for bounds of the real problem.
-    """
-
-    def __init__(self, instance: Instance, without: Without = EVERYTHING) -> None:
+    def __init__(self, instance: Instance) -> None:
         self.instance = instance
-        self._without = without
         self.least_setup = LeastSetup(instance)
         self._least_warm_up = LeastWarmUp(instance)
         self._machines = {machine.id: machine for machine in instance.machines}
@@ -111,9 +92,6 @@ class Windows:
         }
         self._tasks = {task.id: task for task in instance.tasks}
         self.slots: dict[str, tuple[Slot, ...]] = {task.id: self._slots(task) for task in instance.tasks}
-
-    def release(self, task: Task) -> int:
-        return 0 if self._without.release else task.release
 
     def earliest(self, task: str, ready: int) -> tuple[int, int] | None:
         """(start, end) of the earliest end for a pressing start at or after `ready`.
@@ -134,13 +112,13 @@ class Windows:
 
     def first_start(self, task: str) -> int | None:
         """Earliest pressing start of any schedule; None when the task fits nowhere."""
-        ready = self.release(self._tasks[task])
+        ready = self._tasks[task].release
         starts = ((slot, slot.start(ready)) for slot in self.slots[task])
         return min((start for slot, start in starts if slot.end(start) <= slot.last_end), default=None)
 
     def days(self, task: str, latest: int) -> list[int]:
         """Numbers of the heating days in which the task can be done and end by `latest`."""
-        ready = self.release(self._tasks[task])
+        ready = self._tasks[task].release
         found = set()
         for slot in self.slots[task]:
             start = slot.start(ready)
@@ -154,7 +132,7 @@ class Windows:
         kinds: dict[tuple[int, int, int, tuple[tuple[str, int], ...]], None] = {}
         for mode in task.modes:
             hands_on = self.least_setup.hands_on(task, mode)
-            warm_up = 0 if self._without.warm_up else self._least_warm_up.ticks(task, mode)
+            warm_up = self._least_warm_up.ticks(task, mode)
             machine = self._machines[mode.machine]
             for number, day in enumerate(self.instance.heating_days):
                 heated = max(
@@ -167,9 +145,6 @@ class Windows:
         for number, heated, hands_on, operators in kinds:
             last = min(self.instance.heating_days[number].end, self.instance.horizon)
             for operator, work in operators:
-                if self._without.hours:
-                    found.add((heated, last, 0, work, (), number))
-                    continue
                 for shift in self._present[operator, number]:
                     first = max(shift.start + hands_on, heated)
                     end = min(shift.overtime_end, last)

@@ -8,7 +8,8 @@ from random import Random
 from scheduler.domain.instance import Day, Instance
 from scheduler.domain.schedule import Schedule
 from scheduler.engine.baseline import as_they_come
-from scheduler.engine.bounds import OrderChains, left_over_bound, worked
+from scheduler.engine.bounds import left_over_bound, worked
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.solve import Effort, solve
 from scheduler.engine.windows import Windows

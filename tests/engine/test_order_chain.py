@@ -7,17 +7,24 @@ from itertools import pairwise
 
 import pytest
 
-from scheduler.domain.instance import Platen
+from scheduler.domain.instance import Instance, Platen
 from scheduler.domain.schedule import Schedule, ScheduledTask
 from scheduler.engine import bounds
 from scheduler.engine.backend import plain
-from scheduler.engine.bounds import chain_of, finish_bound, lateness_bound, left_over_bound
-from scheduler.engine.chains import MOST_COMBINATIONS
+from scheduler.engine.bounds import finish_bound, lateness_bound, left_over_bound
+from scheduler.engine.chains import MOST_COMBINATIONS, OrderChain, OrderChains
 from scheduler.engine.dispatching import first_lines
 from scheduler.engine.flat import flatten
 from scheduler.engine.windows import Slot, Windows
 from scheduler.verify import check
 from tests.engine.cpsat.shops import ARTWORK, PLATEN, crew, job, mode, press, shift, shop, task
+
+
+def chain_of(shop_day: Instance, name: str) -> OrderChain:
+    """The chain of an order that can be done."""
+    chain = OrderChains(shop_day).finish(next(job for job in shop_day.jobs if job.id == name))
+    assert chain is not None
+    return chain
 
 
 def test_slot_waits_for_the_break_to_end_and_sets_up_behind_it() -> None:
@@ -43,9 +50,6 @@ def test_release_then_pause_then_cooling_then_packing() -> None:
     chain = chain_of(shop_day, "a")
     assert chain.finish == 57
     assert chain.tasks == ("a",)
-    # From tick 0 it would be 15 + 5 + 7 = 27; without hours and breaks 35 + 5 + 7 = 47.
-    assert chain.gains == {"release": 30, "warm_up": 0, "hours": 10}
-    assert chain.cause == "release"
     assert lateness_bound(shop_day) == 34
     assert finish_bound(shop_day) == 57
 
@@ -109,7 +113,6 @@ def test_warm_up_counts_from_the_day_and_only_the_least_that_any_run_needs() -> 
     jobs = [job("hot", due=0), job("cool")]
     alone = shop(hot, jobs=jobs[:1], days=[(8, 200)])
     assert lateness_bound(alone) == 8 + 30 + 5
-    assert chain_of(alone, "hot").cause == "warm_up"
     # A cool run may go first: 10 to warm up, 4 of work, then the hot one.
     assert (
         lateness_bound(shop(hot, task("cool", mode(4, warm_up=10)), jobs=jobs, days=[(8, 200)])) == 8 + 14 + 5
@@ -138,7 +141,7 @@ def test_a_run_that_fits_nowhere_is_left_over_and_its_neighbour_is_not() -> None
     operators = crew(ann=[shift(0, 50, (20, 30))])
     too_long = shop(task("a", mode(41, by="ann"), pressings=9), operators=operators)
     assert left_over_bound(too_long) == 9
-    assert chain_of(too_long, "a").finish is None
+    assert OrderChains(too_long).finish(too_long.jobs[0]) is None
     assert left_over_bound(shop(task("a", mode(40, by="ann"), pressings=9), operators=operators)) == 0
 
 
@@ -186,11 +189,6 @@ def test_a_chain_may_be_longer_than_the_stack() -> None:
     flattened = flatten(shop_day)
     (line,) = first_lines(flattened, plain(), limit=1)
     assert [flattened.tasks[number] for number in line.tasks] == names
-
-
-def test_unknown_job() -> None:
-    with pytest.raises(KeyError, match="nobody"):
-        chain_of(shop(task("a", mode(1))), "nobody")
 
 
 def test_the_whole_crew_can_not_finish_sooner() -> None:

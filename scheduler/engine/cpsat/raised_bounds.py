@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.engine.bounds import OrderChains, known_bounds, latest_ends
+from scheduler.engine.bounds import known_bounds, latest_ends
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.cover import changeover_bound
 from scheduler.engine.cpsat.timed import MOST_LOADS, loads_in, timed_bound, timed_finish
 from scheduler.engine.cpsat.values import values_of

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from scheduler.domain.instance import Instance, Platen, SetupPart, SetupTable
-from scheduler.engine.bounds import chains_of, finish_bound, known_bounds, lateness_bound, latest_ends
+from scheduler.engine.bounds import finish_bound, known_bounds, lateness_bound, latest_ends
+from scheduler.engine.chains import OrderChains
 from scheduler.engine.cpsat.cover import changeover_bound, cheapest, cover_bound
 from scheduler.engine.cpsat.families import artwork_parts, families_of
 from scheduler.engine.cpsat.needs import all_needs, needs_of
@@ -207,10 +208,11 @@ def test_no_plan_beats_the_order_chain(seed: int) -> None:
         assert run.end >= earliest[1]
     assert lateness_bound(day, verdict.values["left_over"]) <= verdict.values["lateness"]
     if not best.left_over:
-        chains = chains_of(day, [job.id for job in day.jobs])
-        for name, finished in verdict.finished.items():
-            finish = chains[name].finish
-            assert finish is not None
-            assert finish <= finished
+        chains = OrderChains(day)
+        for order in day.jobs:
+            if order.id in verdict.finished:
+                chain = chains.finish(order)
+                assert chain is not None
+                assert chain.finish <= verdict.finished[order.id]
         assert finish_bound(day) <= verdict.values["finish"]
     assert all(known_bounds(day, verdict.values)[level] <= verdict.values[level] for level in day.levels)
