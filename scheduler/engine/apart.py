@@ -25,16 +25,23 @@ MOST_TASKS = 250
 MOST_SETUPS = 1_000_000
 """Setups tabulated, by machine and pair of tasks."""
 
-LONGEST_BLOCK = 13
-LONGEST_ACROSS = 2
+LONGEST_BLOCK, LONGEST_ACROSS = 13, 2
+"""Tasks of a block that is tried at every place of its machine, and at those of others."""
+
 STALL = 50
+"""Kicks without gain after which the search goes back to the best plan."""
+
 LONGEST_KICK = 8
+"""Tasks of each of the two stretches that a kick exchanges."""
+
 RESTART = 15
+"""Kicks at once when it goes back, so that it doesn't come to the same plans again."""
 
 CHANGES_A_MOVE = 8
 """Changes reckoned that count as one move: about as much work as a move of the other search."""
 
 MOST_COST = 1 << 60
+"""A plan's cost by all levels, which must fit 64 bits with room to add."""
 
 
 def share_nothing(instance: Instance) -> bool:

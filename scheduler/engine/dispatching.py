@@ -85,16 +85,16 @@ RULE_STEPS = 1_600_000_000
 """Tasks times options times rules: half a minute of dispatching would say less than a search in that time."""
 
 LEAST_RULES = 5
+"""Rules that are tried however large the day is."""
 
 
-def first_way(flattened: Flattened, *, most: bool = False) -> list[int]:
-    """Tasks to carry out: of every choice the way with the fewest tasks (or the most), then least work."""
+def first_way(flattened: Flattened) -> list[int]:
+    """By task, 1 where it is carried out: of every choice the way with the fewest tasks, then least work."""
     present = [1 if choice < 0 else 0 for choice in flattened.columns["choice"]]
     tails = _Tails(flattened)
     for ways in all_ways(flattened):
         ranked = [
-            (-len(tasks) if most else len(tasks), sum(map(tails.least_work, tasks)), number)
-            for number, tasks in enumerate(ways)
+            (len(tasks), sum(map(tails.least_work, tasks)), number) for number, tasks in enumerate(ways)
         ]
         for task in ways[min(ranked)[2]]:
             present[task] = 1

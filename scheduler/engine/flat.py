@@ -130,7 +130,6 @@ def flatten(instance: Instance) -> Flattened:
         "weight": [j.weight for j in instance.jobs],
         "packing": [j.packing for j in instance.jobs],
         "job_record": job_records(instance),
-        "hands_off": [int(p.hands_off) for p in instance.setup_parts],
         "goes_with_platen": [int(p.goes_with_platen) for p in instance.setup_parts],
         **_tables(instance),
         "pair": setups.pair,

@@ -15,6 +15,8 @@ RANK_WEIGHTS = (160, 16, 4, 2, 1, 1)
 """Energy of a unit of each level by rank, left-over apart: a late minute weighs ten of changeover."""
 
 LEFT_OVER_WEIGHT = 1_000_000
+"""Energy of a pressing left over: as much as 6,250 late ticks, ten hours of a shop day."""
+
 LATE_SHARES = (8, 40)
 """Energy of a late tick at the begin and at the end of a cycle, in sixteenths of a tick of changeover.
 

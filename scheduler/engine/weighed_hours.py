@@ -28,6 +28,8 @@ ONE = 1024
 """The weight of a person's tick before anything is priced; of a press's where there are no people."""
 
 ROUNDS = 40
+"""Rounds in which weights are sought for one due date."""
+
 MOST_WAYS = 200_000
 """Ways looked at in all rounds: a large day gets fewer of them."""
 

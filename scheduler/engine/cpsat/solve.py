@@ -61,7 +61,7 @@ def improve(
     stop: Callable[[], bool] | None = None,
     on_solution: Callable[[Schedule], None] | None = None,
 ) -> tuple[Schedule, tuple[LevelValue, ...]]:
-    """Search the whole problem level by level from a schedule; for days of up to about 30 tasks.
+    """Search the whole problem level by level from a schedule; `prove.small` says of which days it can be.
 
     Each level is minimised while those before it keep the value reached. The same arguments give
     the same answer, unless `stop` ends it.
@@ -157,8 +157,6 @@ def window(
     deterministic_limit: float,
     seed: int,
     near: int = NEAR,
-    workers: int = 1,
-    stop: Callable[[], bool] | None = None,
 ) -> Schedule:
     """Search again with only some tasks loose; the others keep machine, operator and order.
 
@@ -190,7 +188,7 @@ def window(
             model.cp.add(after.setup_start >= before.end)
         return Opened(model)
 
-    effort = Effort(deterministic_limit, seed, workers, stop, None)
+    effort = Effort(deterministic_limit, seed, 1, None, None)
     return by_levels(instance, start, built, effort, {})[0]
 
 

@@ -76,7 +76,7 @@ def dispatch(
     and the pair with the least score goes down:
 
         score = rule[START_WEIGHT] * setup start + rule[CHANGEOVER_WEIGHT] * changeover
-                + rule[URGENCY] * urgency + end / 8
+                + rule[URGENCY] * urgency + end / 8 + pressing start / 64
 
     A task's slack is its job's due date less what must still follow it (`tail`); its urgency is the
     slack over the weight, or times the weight below 0. `priority` is the order in which tasks are

@@ -78,7 +78,6 @@ SLOTS = 7
     WEIGHT,
     PACKING,
     JOB_RECORD,  # see J_...
-    HANDS_OFF,
     GOES_WITH_PLATEN,
     TABLE_SIZE,  # by part
     TABLE_DENSE,  # by machine and part: 1 full table, 0 by target
@@ -105,7 +104,7 @@ SLOTS = 7
     OPTION_FAMILY,  # options of a family have setups that are alike but for one part
     FAMILY_FROM,
     FAMILY_TASK,  # by family: the tasks that have an option in it
-) = range(23, 72)
+) = range(23, 71)
 COLUMNS = [
     "order",
     "option_from",
@@ -129,7 +128,6 @@ COLUMNS = [
     "weight",
     "packing",
     "job_record",
-    "hands_off",
     "goes_with_platen",
     "table_size",
     "table_dense",
@@ -158,16 +156,17 @@ COLUMNS = [
     "family_task",
 ]
 """Names of the columns, in the order of their constants."""
-LOOSE = 72
+LOOSE = 71
 """In flat: how many setup parts PAIR leaves out."""
-MINUTE = 73
+MINUTE = 72
 """In flat: ticks a minute while there are sheets in hand, else 0."""
-MATED = 74
+MATED = 73
 """In flat: 1 when there are options that hold two machines, else 0."""
-HEAD = 75
+HEAD = 74
 NOT_PRINTED = -2
 
-# Records: what the decoder reads of one thing together, so that it lies together in memory.
+# Records: what the decoder reads of one thing together, so that it lies together in memory. Those of jobs,
+# windows and machines have a word to spare, to lie a power of two apart.
 (O_MACHINE, O_PLATEN, O_OWNER, O_WORK, O_WARM_UP, O_COLUMN, O_ROW, O_ROW_GIVEN_UP) = range(8)
 OPTION_SIZE = 8
 (Q_MACHINE, Q_WARM_UP, Q_COLUMN, Q_ROW, Q_ROW_GIVEN_UP) = range(5)  # of the second machine; -1: none

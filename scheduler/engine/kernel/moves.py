@@ -44,6 +44,19 @@ from .layout import (
 )
 from .targets import along, focus, gap_ticks, near, neighbour, option_like, random_option, within
 
+# Sizes of moves, each drawn evenly up to these. Chosen, not measured one by one.
+MOST_FOLLOWERS = 13
+"""Runs that a shift takes along behind the first, one time in three."""
+
+MOST_STEPS = 6
+"""Runs along a machine or person that a shift or a swap goes, when it stays near."""
+
+MOST_BLOCK, MOST_VISIT = 7, 13
+"""Runs of a block: of any stretch, and of the visit of a platen."""
+
+MOST_HANDED = 4
+"""Runs of a machine that are handed to another person together."""
+
 
 @kernel
 def join(flat: Any, work: Any, position: int) -> None:
@@ -64,7 +77,7 @@ def shift(flat: Any, work: Any, position: int, by_person: int) -> None:
     option = work[work[W_OPTIONS] + position]
     length = 1
     if random_below(work, 3) == 0:
-        length += 1 + random_below(work, 13)
+        length += 1 + random_below(work, MOST_FOLLOWERS)
     last = position
     first_edit = position
     take_out(work, position)
@@ -75,7 +88,7 @@ def shift(flat: Any, work: Any, position: int, by_person: int) -> None:
         take_out(work, follower)
         last = follower
     if random_below(work, 2) == 0:
-        steps = 1 + random_below(work, 6)
+        steps = 1 + random_below(work, MOST_STEPS)
         if random_below(work, 2) == 0:
             at = along(flat, work, position, option, -steps, by_person)
         else:
@@ -121,7 +134,7 @@ def swap(flat: Any, work: Any, position: int) -> None:
     if pick == 0:
         other = max(0, min(work[COUNT] - 1, position - 3 + random_below(work, 7)))
     elif pick == 1:
-        steps = 1 + random_below(work, 6)
+        steps = 1 + random_below(work, MOST_STEPS)
         if random_below(work, 2):
             steps = -steps
         other = along(flat, work, position, work[work[W_OPTIONS] + position], steps, 0)
@@ -149,12 +162,12 @@ def move_block(flat: Any, work: Any, position: int) -> None:
     count = work[COUNT]
     own = work[work[W_OPTIONS] + position]
     machine = flat[flat[OPTION_MACHINE] + own]
-    length = 2 + random_below(work, 6)
+    length = 2 + random_below(work, MOST_BLOCK - 1)
     pick = random_below(work, 4)
     target = own
     if pick < 2:
         # The whole visit of a platen, from its first run on.
-        length = 2 + random_below(work, 12)
+        length = 2 + random_below(work, MOST_VISIT - 1)
         while True:
             before = along(flat, work, position, own, -1, 0)
             option = work[work[W_OPTIONS] + before]
@@ -178,7 +191,7 @@ def move_block(flat: Any, work: Any, position: int) -> None:
         option = work[work[W_OPTIONS] + k]
         if flat[flat[OPTION_MACHINE] + option] != machine:
             continue
-        # A block is what belongs together: it ends where changing over costs more than new artwork.
+        # A block is what belongs together: it ends where the platen changes.
         if taken and (
             taken >= length or flat[flat[OPTION_PLATEN] + option] != flat[flat[OPTION_PLATEN] + last]
         ):
@@ -202,7 +215,7 @@ def change_person(flat: Any, work: Any, position: int) -> None:
     machine = flat[flat[OPTION_MACHINE] + option]
     other = random_option(flat, work, work[work[W_TASKS] + position])
     person = flat[flat[OPTION_OPERATOR] + other]
-    length = 1 + random_below(work, 4)
+    length = 1 + random_below(work, MOST_HANDED)
     taken = 0
     for k in range(position, count):
         if flat[flat[OPTION_MACHINE] + work[work[W_OPTIONS] + k]] != machine:

@@ -63,6 +63,7 @@ from .layout import (
 from .place import place, put_down
 
 SNAPSHOT_EVERY = 16
+"""Positions between two kept states: a candidate is decoded from the last one before its first change."""
 
 
 @kernel

@@ -56,8 +56,10 @@ SORT_EVERY = 500
 """Moves after which the sequence is brought into order of time again."""
 
 SHARES = 16
+"""Parts in which the first temperature of a cycle is told, of that of long ones."""
+
 COOLEST = 4
-"""First temperature of short cycles, in `SHARES` of that of long ones."""
+"""So many of them for the shortest cycles."""
 
 HOT_SQUARE, HOT_MOVES = 25, 16
 """A cycle begins with `share` of `SHARES` when `HOT_SQUARE * share ** 2 * runs ** 2 <= HOT_MOVES * moves`."""
