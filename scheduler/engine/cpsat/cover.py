@@ -30,7 +30,8 @@ MOST_LINKS = 4_000
 without it give most of the bound anyway, and sooner."""
 
 LINKS_IN_FULL = 4_000
-"""Links up to which the whole effort is spent; beyond it a unit takes longer, and most comes at once."""
+"""Links up to which the whole effort is spent; beyond it a unit takes longer, and most comes at once. On two
+days of 250 runs 1,000 gave a bound 5 % lower in half the time, no limit one 0.1 % higher."""
 
 
 def changeover_bound(

@@ -125,6 +125,7 @@ def by_levels(
         if level in stated and all(name in stated and values[name] <= stated[name].value for name in before):
             bound = max(bound, stated[level].bound)
         if opened is not None and values[level] > bound and not effort.over():
+            # The levels to come get as much together: without them this one alone would take all.
             share = effort.left if at == len(instance.levels) - 1 else effort.left / 2
             found, bound = _minimised(opened, level, bound, share, effort, best)
             # What was found at this level may by chance be better at an unproven one before it.

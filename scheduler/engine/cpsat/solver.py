@@ -12,6 +12,9 @@ from ortools.sat.python import cp_model
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+WATCH_S = 0.05
+"""Seconds between two looks at whether a search is to stop."""
+
 ROUNDING = 1e-6
 """The solver gives its bound of a whole number as a float."""
 
@@ -52,7 +55,7 @@ def watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None) -> Itera
     done = threading.Event()
 
     def watch() -> None:
-        while not done.wait(0.05):
+        while not done.wait(WATCH_S):
             if stop():
                 solver.stop_search()
 

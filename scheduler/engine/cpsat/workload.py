@@ -28,10 +28,11 @@ if TYPE_CHECKING:
     from scheduler.engine.cpsat.needs import Needs
 
 MOST_ENDS = 8
-"""Ends of stretches looked at on a day; of more, some are passed over, which only lets the bound be lower."""
+"""Ends of stretches looked at on a day; of more, some are passed over, which only lets the bound be lower. On
+the twelve days of 8 runs 16 raised no bound but one, by a tick; with 4 they were raised 0.2 % less."""
 
 MOST_BEGINS = 3
-"""Begins of stretches looked at on a day, beside that of the day."""
+"""Begins of stretches looked at on a day, beside that of the day. There 1 and 6 gave the same bounds."""
 
 
 class Inside(NamedTuple):
