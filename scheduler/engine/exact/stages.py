@@ -20,97 +20,172 @@ def stages_of(
     instance: Instance, ways: Ways, changeovers: Changeovers, classes: Classes, to_come: ToCome
 ) -> tuple[dict[int, list[int]], list[int]]:
     """How far every choice can have come: the layout's columns of that, and each choice's first stage."""
-    stages: list[int] = []
-    setups: list[int] = []
-    candidates, alternatives = Rows(), Rows()
-    open_tasks, way_records = Rows(), list[int]()
-    only = only_things(instance)
-    needs: list[int] = []
-    tails = 0
-    chained = [all(_one_by_one(instance, frozenset(way), only) for way in choice) for choice in ways.choices]
-    firsts = []
-    like = _like(instance, ways, to_come)
-    serial = _serial(instance, ways)
+    stages = _Stages(instance, ways, changeovers, classes, to_come)
+    firsts = [stages.add(choice) for choice in range(len(ways.choices))]
+    return {**stages.columns(), **_tails(instance, ways, to_come, stages.one_by_one)}, firsts
 
-    def least(task: int) -> int:
-        return min(work for mode in instance.tasks[task].modes for _, work in mode.operators)
 
-    for number_of, choice in enumerate(ways.choices):
-        sets = sorted(
-            {part for way in choice for part in _parts(way)}, key=lambda one: (len(one), sorted(one))
-        )
-        whole = [frozenset(way) for way in choice]
+class _Stages:
+    """The stages of one choice after the other, under construction.
+
+    Attributes
+    ----------
+    one_by_one
+        By choice: whether in every way its tasks must come one after the other.
+    """
+
+    def __init__(
+        self, instance: Instance, ways: Ways, changeovers: Changeovers, classes: Classes, to_come: ToCome
+    ) -> None:
+        self._tasks = instance.tasks
+        self._machines = len(instance.machines)
+        self._ways = ways
+        self._changeovers = changeovers
+        self._classes = classes
+        self._to_come = to_come
+        self._things = _things(instance)
+        self._like = _like(instance, ways, to_come)
+        self._serial = _serial(instance, ways)
+        self.one_by_one = [
+            all(_one_by_one(frozenset(way), self._things) for way in choice) for choice in ways.choices
+        ]
+        self._records: list[int] = []
+        self._setups: list[int] = []
+        self._candidates, self._alternatives = Rows(), Rows()
+        self._open_tasks, self._open_ways = Rows(), list[int]()
+        self._needs: list[int] = []
+        self._tails = 0
+
+    def columns(self) -> dict[int, list[int]]:
+        """The columns of all stages added."""
+        return {
+            layout.STAGE: self._records,
+            layout.STAGE_SETUPS: self._setups,
+            layout.CANDIDATE: self._candidates.items,
+            layout.ALTERNATIVE: self._alternatives.items,
+            layout.NEED: self._needs,
+            layout.WAY: self._open_ways,
+            layout.WAY_TASK: self._open_tasks.items,
+        }
+
+    def add(self, choice: int) -> int:
+        """Add the stages of a choice, by how many of its tasks are done; returns the number of the first."""
+        ways = self._ways.choices[choice]
+        whole = [frozenset(way) for way in ways]
+        parts = {part for way in ways for part in _parts(way)}
         # In whichever way a choice was carried out, it is done: one stage stands for all.
-        sets = [done for done in sets if done == whole[0] or done not in whole]
-        number = {done: len(stages) // layout.STAGE_SIZE + k for k, done in enumerate(sets)}
+        sets = [
+            done
+            for done in sorted(parts, key=lambda one: (len(one), sorted(one)))
+            if done == whole[0] or done not in whole
+        ]
+        number = {done: len(self._records) // layout.STAGE_SIZE + k for k, done in enumerate(sets)}
         number |= dict.fromkeys(whole, number[whole[0]])
-        firsts.append(number[frozenset()])
         for done in sets:
-            open_ways = [frozenset(way) - done for way in choice if done <= frozenset(way)]
-            complete = frozenset() in open_ways
-            following = frozenset[int]()
-            if not complete:
-                following = following.union(*(_first_of_like(way, like) for way in open_ways))
-            candidates.add([part for task in sorted(following) for part in (task, number[done | {task}])])
-            alternatives.add([0] if complete else _alternatives(open_ways, classes))
-            left = frozenset[int]() if complete else frozenset[int]().union(*open_ways)
-            modes = [mode for task in left for mode in instance.tasks[task].modes]
-            kinds = {changeovers.kind(mode) for mode in modes} - {-1}
-            bundles = {n for users, n in ways.bundle_of.items() if users & left}
-            need = -1 if complete else len(needs)
-            stages += [
-                int(complete),
-                *(at // 2 for at in candidates.begin[-2:]),
-                *alternatives.begin[-2:],
-            ]
-            stages += [sum(1 << b for b in bundles), sum(1 << k for k in kinds), need]
-            stages += [min(max(map(least, way), default=0) for way in open_ways)]
-            stages += [0 if done or number_of not in serial else min(least(task) for task in left)]
-            stages += [len(way_records) // layout.WAY_SIZE]
-            for way in () if complete else sorted(set(open_ways), key=sorted):
-                open_tasks.add(sorted(way))
-                way_records += [*open_tasks.begin[-2:], int(_one_by_one(instance, way, only))]
-            stages += [len(way_records) // layout.WAY_SIZE]
-            tail = chained[number_of] and not complete
-            stages += [tails if tail else -1]
-            tails += tail
-            wanted = {changeovers.number(mode) for mode in modes}
-            setups += [
-                sum(1 << setup for machine, setup in wanted if machine == k)
-                for k in range(len(instance.machines))
-            ]
-            if not complete:
-                needs += to_come.needs(open_ways, done)
+            if done == whole[0]:
+                self._add_last()
+            else:
+                open_ways = [way - done for way in whole if done <= way]
+                self._add_open(choice, done, open_ways, number)
+        return number[frozenset()]
+
+    def _add_last(self) -> None:
+        """The stage of a choice that is carried out: nothing is to come."""
+        self._candidates.add([])
+        self._alternatives.add([0])
+        self._add_record(done=True, need=-1, tail=-1, way_from=len(self._open_ways) // layout.WAY_SIZE)
+
+    def _add_open(
+        self,
+        choice: int,
+        done: frozenset[int],
+        open_ways: list[frozenset[int]],
+        number: Mapping[frozenset[int], int],
+    ) -> None:
+        """A stage at which some tasks of a choice are done, and those of one of some ways to come."""
+        following = frozenset[int]().union(*(_first_of_like(way, self._like) for way in open_ways))
+        self._candidates.add([part for task in sorted(following) for part in (task, number[done | {task}])])
+        self._alternatives.add(_alternatives(open_ways, self._classes))
+        left = frozenset[int]().union(*open_ways)
+        way_from = len(self._open_ways) // layout.WAY_SIZE
+        for way in sorted(set(open_ways), key=sorted):
+            self._open_tasks.add(sorted(way))
+            self._open_ways += [*self._open_tasks.begin[-2:], int(_one_by_one(way, self._things))]
+        tail = self.one_by_one[choice]
+        self._add_record(
+            done=False,
+            left=left,
+            need=len(self._needs),
+            longest=min(max(map(self._quickest, way)) for way in open_ways),
+            shortest=0 if done or choice not in self._serial else min(map(self._quickest, left)),
+            tail=self._tails if tail else -1,
+            way_from=way_from,
+        )
+        self._tails += tail
+        self._needs += self._to_come.needs(open_ways, done)
+
+    def _quickest(self, task: int) -> int:
+        return min(work for mode in self._tasks[task].modes for _, work in mode.operators)
+
+    def _add_record(
+        self,
+        *,
+        done: bool,
+        need: int,
+        tail: int,
+        way_from: int,
+        left: frozenset[int] = frozenset(),
+        longest: int = 0,
+        shortest: int = 0,
+    ) -> None:
+        """A record `layout.G_...`, and the setups that what is left may want; its lists are there already."""
+        modes = [mode for task in left for mode in self._tasks[task].modes]
+        kinds = {self._changeovers.kind(mode) for mode in modes} - {-1}
+        bundles = {number for users, number in self._ways.bundle_of.items() if users & left}
+        self._records += [
+            int(done),
+            *(at // 2 for at in self._candidates.begin[-2:]),
+            *self._alternatives.begin[-2:],
+            sum(1 << bundle for bundle in bundles),
+            sum(1 << kind for kind in kinds),
+            need,
+            longest,
+            shortest,
+            way_from,
+            len(self._open_ways) // layout.WAY_SIZE,
+            tail,
+        ]
+        wanted = {self._changeovers.number(mode) for mode in modes}
+        self._setups += [
+            sum(1 << setup for machine, setup in wanted if machine == k) for k in range(self._machines)
+        ]
+
+
+def _tails(
+    instance: Instance, ways: Ways, to_come: ToCome, one_by_one: Sequence[bool]
+) -> dict[int, list[int]]:
+    """Columns by choice of what `kernel/exact/tails.py` asks."""
+    tasks = [sorted({task for way in choice for task in way}) for choice in ways.choices]
     return {
-        layout.STAGE: stages,
-        layout.STAGE_SETUPS: setups,
-        layout.CANDIDATE: candidates.items,
-        layout.ALTERNATIVE: alternatives.items,
-        layout.NEED: needs,
-        layout.WAY: way_records,
-        layout.TAIL: [int(one) for one in chained],
-        layout.TAIL_LATEST: [
-            min(to_come.latest[task] for way in choice for task in way) for choice in ways.choices
-        ],
-        layout.TAIL_RELEASE: [
-            min(instance.tasks[task].release for way in choice for task in way) for choice in ways.choices
-        ],
-        layout.TAIL_RATE: [
-            rate
-            for choice in ways.choices
-            for rate in to_come.rates({task for way in choice for task in way})
-        ],
-        layout.WAY_TASK: open_tasks.items,
-    }, firsts
+        layout.TAIL: [int(one) for one in one_by_one],
+        layout.TAIL_LATEST: [min(to_come.latest[task] for task in own) for own in tasks],
+        layout.TAIL_RELEASE: [min(instance.tasks[task].release for task in own) for own in tasks],
+        layout.TAIL_RATE: [rate for own in tasks for rate in to_come.rates(own)],
+    }
 
 
-def _one_by_one(instance: Instance, way: frozenset[int], only: Mapping[str, tuple[str, ...]]) -> bool:
-    """Whether any two tasks need the same garments, the same machine or the only platen of a kind."""
-    things = [
-        {*instance.tasks[task].bundles, *((thing,) for thing in only[instance.tasks[task].id])}
-        for task in way
+def _things(instance: Instance) -> list[frozenset[str]]:
+    """By task: its garments, and the machine or only platen of a kind that every mode of it takes."""
+    only = only_things(instance)
+    return [
+        frozenset((*(f"bundle {name}" for name in task.bundles), *only[task.id])) for task in instance.tasks
     ]
-    return len(way) <= layout.MOST_SERIES and all(a & b for a, b in combinations(things, 2))
+
+
+def _one_by_one(way: frozenset[int], things: Sequence[frozenset[str]]) -> bool:
+    """Whether any two tasks need the same garments, the same machine or the only platen of a kind."""
+    pairs = combinations(sorted(way), 2)
+    return len(way) <= layout.MOST_SERIES and all(things[a] & things[b] for a, b in pairs)
 
 
 def _alternatives(open_ways: Sequence[frozenset[int]], classes: Classes) -> list[int]:
