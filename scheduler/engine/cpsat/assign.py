@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
+from scheduler.engine.windows import topological
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -64,7 +65,7 @@ def values_for(model: Model, schedule: Schedule) -> Values:
             for node in machine.nodes
             if node.task.task.id in used and node.mode is used[node.task.task.id].mode
         }
-        here = [runs[name] for name in used if name in stands]
+        here = [run for name, run in runs.items() if name in stands]
         here.sort(key=lambda run: (run.start, run.end, run.setup_start))
         values += _sequence(model.instance, machine, here, stands)
         values += _warm_ups(machine, here, stands, heated.pop(machine.machine.id, []))
@@ -152,7 +153,8 @@ def read_schedule(model: Model, value: Callable[[IntVar], int]) -> Schedule:
     value
         Looks up a variable in the solution.
     """
-    runs: list[ScheduledTask] = []
+    runs: dict[str, ScheduledTask] = {}
+    before: dict[str, list[str]] = {}
     warm_ups: list[WarmUp] = []
     left_over: list[str] = []
     for task in model.variables.tasks:
@@ -165,24 +167,27 @@ def read_schedule(model: Model, value: Callable[[IntVar], int]) -> Schedule:
         node = option.node
         stands = [each for each in task.nodes if each.mode is node.mode]
         mounts = [any(link.mounts and value(link.literal) for link in each.entries) for each in stands]
-        runs.append(
-            ScheduledTask(
-                task=task.task.id,
-                mode=node.mode.id,
-                operator=option.operator,
-                setup_start=value(task.setup_start),
-                start=value(task.start),
-                end=value(task.end),
-                mounts_platen=mounts[0],
-                mate_mounts=any(mounts[1:]),
-            )
+        runs[task.task.id] = ScheduledTask(
+            task=task.task.id,
+            mode=node.mode.id,
+            operator=option.operator,
+            setup_start=value(task.setup_start),
+            start=value(task.start),
+            end=value(task.end),
+            mounts_platen=mounts[0],
+            mate_mounts=any(mounts[1:]),
         )
+        links = [link for each in stands for link in each.entries if value(link.literal)]
+        before[task.task.id] = [link.before.task.task.id for link in links if link.before is not None]
         for each in stands:
             if each.cold is not None and each.warm_up_start is not None and value(each.cold):
                 start = value(each.warm_up_start)
                 warm_ups.append(WarmUp(machine=each.machine, start=start, end=start + each.warm_up))
+    by_time = sorted(runs.values(), key=lambda run: (run.setup_start, run.start, run.end, run.task))
+    # Runs of no length may share a tick: then their order in the schedule is that on their machine.
+    names = topological([run.task for run in by_time], lambda name: before[name])
     return Schedule(
-        tasks=tuple(sorted(runs, key=lambda run: (run.setup_start, run.start, run.end, run.task))),
+        tasks=tuple(runs[name] for name in names),
         warm_ups=tuple(sorted(warm_ups, key=lambda each: (each.start, each.machine))),
         left_over=tuple(left_over),
     )

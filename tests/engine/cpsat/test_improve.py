@@ -9,10 +9,14 @@ from dataclasses import replace
 import pytest
 
 from scheduler.domain.instance import Instance, Platen
-from scheduler.domain.schedule import LevelValue, Schedule
+from scheduler.domain.schedule import LevelValue, Schedule, ScheduledTask, WarmUp
+from scheduler.engine.cpsat.assign import read_schedule, values_for
+from scheduler.engine.cpsat.build import build
 from scheduler.engine.cpsat.cover import changeover_bound
+from scheduler.engine.cpsat.levels import completed
 from scheduler.engine.cpsat.solve import accepts, improve, window
 from scheduler.engine.cpsat.values import values_of, vector
+from scheduler.engine.cpsat.wrappers import Scope
 from scheduler.verify.check import check
 from tests.engine.cpsat.shops import (
     ARTWORK,
@@ -272,6 +276,20 @@ def test_window_with_everything_free_finds_what_the_whole_search_finds() -> None
     start = nothing_done(day)
     everything = [task.id for task in day.tasks]
     assert vector(day, window(day, start, everything, deterministic_limit=10.0, seed=1)) == vector(day, best)
+
+
+def test_runs_of_no_length_at_one_tick_keep_the_order_of_their_press() -> None:
+    """Only b needs heat: behind a at the same tick it is not cold, and nothing may be heated for it."""
+    for first, second in (("a", "b"), ("b", "a")):
+        day = shop(*(task(name, mode(0, warm_up=4 * (name == "b")), release=10) for name in "ab"), horizon=12)
+        runs = [ScheduledTask(task=n, mode="m1:-", setup_start=10, start=10, end=10) for n in (first, second)]
+        heated = (WarmUp(machine="m1", start=3, end=7),) if first == "b" else ()
+        plan = Schedule(tasks=tuple(runs), warm_ups=heated)
+        assert check(day, plan).passed
+        model = build(day, Scope(all_mountings=True))
+        solution = completed(model, values_for(model, plan))
+        assert solution is not None
+        assert read_schedule(model, lambda variable, of=solution: of[variable.index]) == plan
 
 
 def test_runs_of_no_length_can_not_follow_each_other_in_a_ring() -> None:
