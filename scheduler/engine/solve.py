@@ -21,7 +21,7 @@ from scheduler.engine.effort import EFFORTS, Effort
 from scheduler.engine.flat import Flattened, flatten, to_schedule
 from scheduler.engine.insert import inserted
 from scheduler.engine.judged import judged
-from scheduler.engine.line import line_cost
+from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Chain, Cost, Line
 from scheduler.engine.pace import Pace
 from scheduler.engine.prove import job_shop, prove
@@ -71,6 +71,7 @@ def solve(
     seconds: float | None = None,
     seed: int = 1,
     near: Schedule | None = None,
+    known: Schedule | None = None,
     progress: Listener | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Result:
@@ -89,6 +90,9 @@ def solve(
     near
         A schedule of some of the tasks that obeys the rules, such as the rest of what is printed: the
         search begins with what is missing put into it, and one chain never leaves it for anything worse.
+    known
+        A schedule of the whole instance that obeys the rules: a start like those of the dispatching rules,
+        and nothing worse comes out.
     progress
         Called now and then from this thread.
     stop
@@ -107,7 +111,7 @@ def solve(
     limit_s = chosen.seconds if seconds is None else seconds
     share = SEARCH_SHARE if (1 - SEARCH_SHARE) * limit_s > MODEL_S else SEARCH_SHARE_SHORT
     clock = Clock(limit_s, stop, SEARCH_SHARE_ALONE if by_model else share)
-    return _Search(instance, chosen, name, seed, clock, progress, near).run()
+    return _Search(instance, chosen, name, seed, clock, progress, near, known).run()
 
 
 class _Search:
@@ -122,9 +126,11 @@ class _Search:
         clock: Clock,
         progress: Listener | None,
         near: Schedule | None = None,
+        known: Schedule | None = None,
     ) -> None:
         self.instance = instance
         self.near = near
+        self.known = known
         self.chains: OrderChains | None = None
         self.effort = effort
         self.name = name
@@ -211,11 +217,14 @@ class _Search:
         else:
             line = inserted(self.flattened, self.near, self.clock.search_over)
         self._keep(line, line_cost(self.flattened, line))
+        if self.known is not None:
+            others = line_of(self.flattened, self.known)
+            self._keep(others, line_cost(self.flattened, others))
         self.first_plan_s = self.clock.elapsed_s
         self._look_at_bounds()
         self._tell("first plan")
         self.backend: Backend = ready or self.compiler.backend() or plain()
-        self.starts = [line]
+        self.starts = [line] if self.known is None else [line, others]
         if len(self.flattened.tasks) > 1 and self.near is None:
             before = self.cost
             found = first_lines(

@@ -81,11 +81,11 @@ def planned(task: Task) -> Outcome:
     scheduler.exceptions.BrokenPlan
         When the independent check refuses it or counts its cost differently.
     """
-    from scheduler.engine.solve import solve
+    from scheduler.engine.paid_hours import solve_day
     from scheduler.exceptions import NoPlan
 
     instance = task.problem.instance
-    result = solve(instance, effort=task.effort, seconds=task.seconds, seed=task.seed)
+    result = solve_day(instance, effort=task.effort, seconds=task.seconds, seed=task.seed)
     if result.schedule is None:
         raise NoPlan(f"the search ended after {result.runtime_s:.1f} s without a plan")
     verdict = check(instance, result.schedule)

@@ -37,11 +37,11 @@ def search(problem: DayProblem, *, effort: str, seconds: float | None, seed: int
         When the independent check refuses the plan, or the orders taken as they come.
     """
     from scheduler.engine.baseline import as_they_come
-    from scheduler.engine.solve import solve
+    from scheduler.engine.paid_hours import solve_day
 
     instance = problem.instance
     with owner.watch(instance, effort=effort, seconds=seconds) as show:
-        result = watched(partial(solve, instance, effort=effort, seconds=seconds, seed=seed), show)
+        result = watched(partial(solve_day, instance, effort=effort, seconds=seconds, seed=seed), show)
     if result.schedule is None:
         raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")
     return Answer(

@@ -167,6 +167,7 @@ def _planned(
     """A plan for longer work, carried out with the true times."""
     from scheduler.chance.slack import honest_levels, longer
     from scheduler.domain.schedule import status_of
+    from scheduler.engine.paid_hours import solve_day
     from scheduler.engine.solve import solve
     from scheduler.workflow.watched import watched
 
@@ -174,7 +175,7 @@ def _planned(
     instance = problem.instance
     slow = longer(instance, share)
     with owner.watch(slow, effort=effort, seconds=seconds) as show:
-        found = watched(partial(solve, slow, effort=effort, seconds=seconds, seed=seed), show)
+        found = watched(partial(solve_day, slow, effort=effort, seconds=seconds, seed=seed), show)
     if found.schedule is None:
         raise NoPlan("The search for slack ended without a plan; nothing was written.")
     passed(slow, found.schedule, "the plan with slack")
