@@ -18,7 +18,8 @@ COME_NOTE = (
 )
 BOUND_NOTE = (
     "The lines stand in the order of what counts most. “Cannot be better” and “at least” hold for these runs "
-    "and lots, with the lines above kept as they are."
+    "and lots, with the lines above kept as they are, and with later days and overtime only where paid hours "
+    "don't hold everything in time."
 )
 """Said once below a table of levels, wherever one is."""
 

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from scheduler.chance.chances import Replays
     from scheduler.chance.spread import Spread
     from scheduler.domain.day_problem import DayProblem
+    from scheduler.domain.instance import Instance
     from scheduler.domain.plan import Plan
+    from scheduler.domain.schedule import Schedule, Verdict
     from scheduler.workflow.owner import Owner
 
 TRIES = 3
@@ -182,11 +184,29 @@ def _planned(
     true = solve(instance, effort="quick", seed=seed, near=found.schedule, stop=lambda: True)
     assert true.schedule is not None  # a schedule to begin with is never lost
     verdict = passed(instance, true.schedule, "the plan with slack, in its true times")
-    levels = honest_levels(instance.levels, verdict.values, plain.result.levels)
+    known = plain.result.levels
+    if _in_more_hours(instance, verdict, true.schedule, plain):
+        # Bounds behind lateness hold among plans in the hours that were searched.
+        known = tuple(level for level in known if level.name in ("left_over", "lateness"))
+    levels = honest_levels(instance.levels, verdict.values, known)
     status = status_of(levels)
     result = replace(found, schedule=true.schedule, status=status, levels=levels)
     answer = Answer(result=result, verdict=verdict, as_they_come=plain.as_they_come)
     return _tried(problem, share, answer, spread)
+
+
+def _in_more_hours(instance: Instance, verdict: Verdict, schedule: Schedule, plain: Answer) -> bool:
+    """Whether a plan uses overtime, or a day, that the plan without slack does not."""
+    other = plain.result.schedule
+    assert other is not None
+
+    def days(made: Schedule) -> int:
+        last = max((done.setup_start for done in made.tasks), default=0)
+        return sum(day.start <= last for day in instance.heating_days)
+
+    if verdict.values["overtime"] > plain.verdict.values["overtime"]:
+        return True
+    return days(schedule) > days(other)
 
 
 def _tried(problem: DayProblem, share: Fraction, answer: Answer, spread: Spread) -> Tried:

@@ -148,7 +148,7 @@ def test_orders_that_are_pressed_on_a_later_day_are_named_with_the_reason() -> N
         f"  due on Fri 4 Dec, so there is time: {can_wait.content.order}",
         "",
     ]
-    assert not any("later day" in line for line in summary(replace(plan, runs=(today,))))
+    assert not any("on a later day" in line for line in summary(replace(plan, runs=(today,))))
 
 
 def test_of_many_orders_on_a_later_day_the_first_are_named() -> None:
