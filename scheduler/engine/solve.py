@@ -25,7 +25,7 @@ from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Chain, Cost, Line
 from scheduler.engine.pace import Pace
 from scheduler.engine.prove import job_shop, prove
-from scheduler.engine.tidy import tidy
+from scheduler.engine.tidy import tidied, tidy
 
 log = logging.getLogger(__name__)
 
@@ -166,6 +166,8 @@ class _Search:
             states=self.effort.states,
             ready=self.compiler.backend,
         )
+        if found[0] != searched:
+            found = tidied(self.flattened, *found, self.clock.over)
         schedule, levels = judged(self.instance, searched, *found)
         # Who watches sees the result last, and not a plan on the way to it.
         self._tell_of(

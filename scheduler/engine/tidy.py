@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from scheduler.engine.flat import Flattened
-from scheduler.engine.line import line_cost
+from scheduler.domain.schedule import LevelValue, Schedule
+from scheduler.engine.bounds import level_values, still_valid
+from scheduler.engine.flat import Flattened, to_schedule
+from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Cost, Line
 from scheduler.engine.memory import all_ways
 
@@ -35,6 +37,30 @@ def tidy(flattened: Flattened, line: Line, cost: Cost, over: Callable[[], bool])
                 cost, _, line = min(better, key=lambda found: found[:2])
                 break
     return line, cost
+
+
+def tidied(
+    flattened: Flattened,
+    schedule: Schedule,
+    levels: tuple[LevelValue, ...],
+    over: Callable[[], bool],
+) -> tuple[Schedule, tuple[LevelValue, ...]]:
+    """The same for a schedule with its levels, however it was found.
+
+    The exact search and the constraint model compare costs only, too. What the decoder doesn't reach,
+    such as one in which a run waits for the next day, stays as it is unless the decoded one costs no more.
+    """
+    given = tuple(level.value for level in levels)
+    line = line_of(flattened, schedule)
+    found, cost = tidy(flattened, line, line_cost(flattened, line), over)
+    if cost > given or len(found.tasks) >= len(line.tasks):
+        return schedule, levels
+    before = {level.name: level.value for level in levels}
+    after = {level.name: value for level, value in zip(levels, cost, strict=True)}
+    shown = dict.fromkeys(before, 0) | still_valid(
+        flattened.instance, {level.name: level.bound for level in levels}, before, after
+    )
+    return to_schedule(flattened, found.tasks, found.options), level_values(flattened.instance, after, shown)
 
 
 def _replaced(flattened: Flattened, line: Line, old: list[int], new: list[int]) -> Iterator[Line]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from scheduler.domain.instance import Choice, Instance, Job, Machine, Mode, Task
-from scheduler.engine.flat import flatten
+from scheduler.domain.schedule import LevelValue
+from scheduler.engine.flat import flatten, to_schedule
 from scheduler.engine.line import line_cost
 from scheduler.engine.local_search import Line
-from scheduler.engine.tidy import tidy
+from scheduler.engine.tidy import tidied, tidy
 
 
 def split_run(second_machine: bool) -> Instance:
@@ -46,3 +47,27 @@ def test_lots_side_by_side_that_save_lateness_stay():
     line = Line((1, 2), (2, 5))
     assert line_cost(flattened, line) == (0, 0)
     assert tidy(flattened, line, (0, 0), lambda: False) == (line, (0, 0))
+
+
+def test_what_the_exact_search_found_is_tidied_too():
+    """Lots one after the other become one run; what was shown of the levels stays where it holds."""
+    flattened = flatten(split_run(second_machine=False))
+    lots = to_schedule(flattened, (1, 2), (1, 2))
+    levels = (
+        LevelValue(name="left_over", value=0, bound=0, proven=True),
+        LevelValue(name="lateness", value=5, bound=3),
+    )
+    schedule, told = tidied(flattened, lots, levels, lambda: False)
+    assert [done.task for done in schedule.tasks] == ["whole"]
+    assert told == (levels[0], LevelValue(name="lateness", value=3, bound=3, proven=True))
+
+
+def test_a_schedule_that_the_decoder_makes_dearer_stays():
+    """Its own cost is less than that of its sequence decoded: nothing is gained by fewer runs."""
+    flattened = flatten(split_run(second_machine=False))
+    lots = to_schedule(flattened, (1, 2), (1, 2))
+    cheaper = (
+        LevelValue(name="left_over", value=0, bound=0, proven=True),
+        LevelValue(name="lateness", value=2, bound=0),
+    )
+    assert tidied(flattened, lots, cheaper, lambda: False) == (lots, cheaper)
