@@ -72,7 +72,10 @@ def surer_lines(sure: DayChance | None) -> list[str]:
     orders = () if sure is None else sure.orders
     if not any(0 < order.on_time.best < AT_RISK for order in orders):
         return []
-    return ["Surer with slack, for changeovers or overtime, never for lateness: plan again with --sure 90%"]
+    return [
+        "Surer with slack, for changeovers, overtime or work put off, never for lateness: plan again "
+        "with --sure 90%"
+    ]
 
 
 def same_plan(plan: Plan) -> str:

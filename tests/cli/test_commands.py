@@ -453,7 +453,7 @@ def test_no_plan_is_said_and_nothing_is_written(
     run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     nothing = Result(status=Status.NO_PLAN, schedule=None, runtime_s=2.0)
-    monkeypatch.setattr("scheduler.engine.solve.solve", lambda *_, **__: nothing)
+    monkeypatch.setattr("scheduler.engine.paid_hours.solve_day", lambda *_, **__: nothing)
     result = run("plan", shop / "orders.xlsx", "--day", DAY, "--json")
     assert result.exit_code == 3
     assert json.loads(result.stdout)["no_plan"].startswith("The search ended after 2.0 s without a plan")
