@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from scheduler.domain.instance import Instance, Operator, Shift
-from scheduler.domain.schedule import Result, Schedule
-from scheduler.engine.bounds import lateness_bound
+from scheduler.domain.instance import Instance, Level, Shift
+from scheduler.domain.schedule import Result, Schedule, status_of
+from scheduler.engine.bounds import lateness_bound, level_values, still_valid
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.crew_hours import CrewHours
 from scheduler.engine.effort import Effort
@@ -48,7 +48,9 @@ def solve_day(
     """As `solve`, in the fewest days without overtime in which everything can be done as early as it is due.
 
     Where a plan is found that leaves nothing over and is as little late as any plan can be, within the paid
-    hours of the first day, or of the first two and so on, only plans within these hours are looked at.
+    hours of the first day, or of the first two and so on, only plans within these hours are looked at. Where
+    there is none, and the best plan goes on to a later day, fewer days are tried behind it: they count when
+    nothing is later then and nobody works more overtime.
 
     Returns
     -------
@@ -61,88 +63,165 @@ def solve_day(
     ValueError
         As `solve`.
     """
-    begun = time.perf_counter()
-    tried = _Trial(instance, seconds, seed, progress, stop)
-    found = tried.found()
-    spent = time.perf_counter() - begun
-
-    def shift(state: Progress) -> None:
-        if progress is not None:
-            progress(replace(state, elapsed_s=state.elapsed_s + spent))
-
-    narrow, known = (instance, None) if found is None else found
-    result = solve(
-        narrow,
-        effort=effort,
-        seconds=None if seconds is None else max(0.0, seconds - spent),
-        seed=seed,
-        known=known,
-        progress=shift,
-        stop=stop,
-    )
-    return replace(
-        result,
-        moves=result.moves + tried.moves,
-        first_plan_s=result.first_plan_s + spent if tried.first_plan_s is None else tried.first_plan_s,
-        runtime_s=result.runtime_s + spent,
-        stopped_early=result.stopped_early or tried.stopped_early,
-        time_limit_s=result.time_limit_s if seconds is None else seconds,
-    )
+    searches = _Searches(effort, seconds, seed, progress, stop)
+    if {"left_over", "lateness", "overtime"} - set(instance.levels) or not instance.operators:
+        return searches.solve(instance)
+    found = _in_paid_hours(instance, searches)
+    if found is not None:
+        narrow, known = found
+        return searches.solve(narrow, known=known)
+    result = searches.solve(instance)
+    return _in_fewer_days(instance, result, searches)
 
 
-class _Trial:
-    """The search for the fewest hours that hold everything in time."""
+class _Searches:
+    """Searches one after the other that look like one: seconds and moves are those of all together."""
 
     def __init__(
         self,
-        instance: Instance,
+        effort: str | Effort,
         seconds: float | None,
         seed: int,
         progress: Listener | None,
         stop: Callable[[], bool] | None,
     ) -> None:
-        self._instance = instance
-        self._limit_s = None if seconds is None else TRIAL_SHARE * seconds
+        self._effort = effort
+        self._seconds = seconds
         self._seed = seed
         self._progress = progress
         self._stop = stop
-        self.moves = 0
-        self.stopped_early = False
-        self.first_plan_s: float | None = None
+        self._begun = time.perf_counter()
+        self._moves = 0
+        self._stopped_early = False
+        self._first_plan_s: float | None = None
 
-    def found(self) -> tuple[Instance, Schedule] | None:
-        """The instance in fewer hours and a plan that shows they do; None when no such plan is found."""
-        instance = self._instance
-        if {"left_over", "lateness"} - set(instance.levels) or instance.printed or not instance.operators:
+    def over(self) -> bool:
+        return self._stop is not None and self._stop()
+
+    def solve(self, instance: Instance, *, known: Schedule | None = None) -> Result:
+        """With all of the effort, in what is left of the seconds."""
+        left = None if self._seconds is None else max(0.0, self._seconds - self._spent())
+        return self._solved(instance, self._effort, left, known=known)
+
+    def trial(self, instance: Instance, *, near: Schedule | None = None) -> Result:
+        """With a small one."""
+        limit = None if self._seconds is None else TRIAL_SHARE * self._seconds
+        return self._solved(instance, TRIAL, limit, near=near)
+
+    def _spent(self) -> float:
+        return time.perf_counter() - self._begun
+
+    def _solved(
+        self,
+        instance: Instance,
+        effort: str | Effort,
+        seconds: float | None,
+        *,
+        known: Schedule | None = None,
+        near: Schedule | None = None,
+    ) -> Result:
+        before_s, moves = self._spent(), self._moves
+
+        def shift(state: Progress) -> None:
+            if self._progress is not None:
+                self._progress(
+                    replace(state, elapsed_s=before_s + state.elapsed_s, moves=moves + state.moves)
+                )
+
+        result = solve(
+            instance,
+            effort=effort,
+            seconds=seconds,
+            seed=self._seed,
+            known=known,
+            near=near,
+            progress=shift,
+            stop=self._stop,
+        )
+        self._moves += result.moves
+        self._stopped_early = self._stopped_early or result.stopped_early
+        if self._first_plan_s is None:
+            self._first_plan_s = before_s + result.first_plan_s
+        return replace(
+            result,
+            moves=self._moves,
+            first_plan_s=self._first_plan_s,
+            runtime_s=self._spent(),
+            stopped_early=self._stopped_early,
+            time_limit_s=result.time_limit_s if self._seconds is None else self._seconds,
+        )
+
+
+def _in_paid_hours(instance: Instance, searches: _Searches) -> tuple[Instance, Schedule] | None:
+    """The instance in the fewest hours that hold everything in time, and a plan that shows they do.
+
+    None when no such plan is found.
+    """
+    least = lateness_bound(instance)
+    for days in range(1, len(instance.heating_days) + 1):
+        narrow = in_paid_hours(instance, days)
+        if narrow == instance or searches.over():
             return None
-        begun = time.perf_counter()
-        least = lateness_bound(instance)
-        for days in range(1, len(instance.heating_days) + 1):
-            narrow = in_paid_hours(instance, days)
-            if narrow == instance:
-                return None
-            if not _may_hold(narrow, least):
-                continue
-            waited = time.perf_counter() - begun
-            result = solve(
-                narrow,
-                effort=TRIAL,
-                seconds=self._limit_s,
-                seed=self._seed,
-                progress=self._progress,
-                stop=self._stop,
-            )
-            self.moves += result.moves
-            self.stopped_early = self.stopped_early or result.stopped_early
-            if self.first_plan_s is None:
-                self.first_plan_s = waited + result.first_plan_s
-            values = {level.name: level.value for level in result.levels}
-            if result.schedule is not None and values["left_over"] == 0 and values["lateness"] <= least:
-                log.info("%d of %d days, without overtime", days, len(instance.heating_days))
-                return narrow, result.schedule
-            if self._stop is not None and self._stop():
-                break
-        return None
+        if not _may_hold(narrow, least):
+            continue
+        result = searches.trial(narrow)
+        values = _values(result)
+        if result.schedule is not None and values["left_over"] == 0 and values["lateness"] <= least:
+            log.info("%d of %d days, without overtime", days, len(instance.heating_days))
+            return narrow, result.schedule
+    return None
+
+
+def _in_fewer_days(instance: Instance, result: Result, searches: _Searches) -> Result:
+    """A plan that puts less off to later days, where that makes nothing later and takes no more overtime."""
+    schedule, given = result.schedule, _values(result)
+    if schedule is None or given["left_over"]:
+        return result
+    for days in range(1, _days_of(instance, schedule)):
+        if searches.over():
+            break
+        narrow = in_first_days(instance, days)
+        if not _may_hold(narrow, given["lateness"]):
+            continue
+        tried = searches.trial(narrow, near=_part(narrow, schedule))
+        if not _no_worse(tried, given):
+            continue
+        log.info("%d days in place of %d", days, _days_of(instance, schedule))
+        better = searches.solve(narrow, known=tried.schedule)
+        chosen = better if _no_worse(better, given) else tried
+        bounds = {level.name: level.bound for level in chosen.levels}
+        shown = {level.name: level.bound for level in result.levels}
+        # What was shown of all plans holds for these too, as far as they keep the levels before.
+        for level, bound in still_valid(instance, shown, given, _values(chosen)).items():
+            bounds[level] = max(bounds[level], bound)
+        levels = level_values(instance, _values(chosen), bounds)
+        return replace(better, schedule=chosen.schedule, levels=levels, status=status_of(levels))
+    return result
+
+
+def _values(result: Result) -> dict[Level, int]:
+    return {level.name: level.value for level in result.levels}
+
+
+def _no_worse(result: Result, given: Mapping[Level, int]) -> bool:
+    """Whether a plan leaves no more over, is no later and takes no more overtime."""
+    values = _values(result)
+    firsts: tuple[Level, ...] = ("left_over", "lateness", "overtime")
+    return result.schedule is not None and all(values[level] <= given[level] for level in firsts)
+
+
+def _part(narrow: Instance, schedule: Schedule) -> Schedule:
+    """What a schedule does within the days, of choices that it carries out wholly within them."""
+    end = narrow.heating_days[-1].end
+    later = {done.task for done in schedule.tasks if done.setup_start >= end}
+    for choice in narrow.choices:
+        members = {task for option in choice.options for task in option}
+        if members & later:
+            later |= members
+    tasks = tuple(done for done in schedule.tasks if done.task not in later)
+    return Schedule(
+        tasks=tasks, warm_ups=tuple(heat for heat in schedule.warm_ups if heat.end <= end), left_over=()
+    )
 
 
 def _may_hold(narrow: Instance, least: int) -> bool:
@@ -154,21 +233,30 @@ def _may_hold(narrow: Instance, least: int) -> bool:
     return hours.left_over() == 0 and lateness_bound(narrow, chains=chains) <= least
 
 
-def in_paid_hours(instance: Instance, days: int) -> Instance:
-    """An instance in which nothing is done in overtime, nor after the first days."""
+def _days_of(instance: Instance, schedule: Schedule) -> int:
+    """Days up to the last one on which a schedule has a run."""
+    last = max((done.setup_start for done in schedule.tasks), default=0)
+    return sum(day.start <= last for day in instance.heating_days)
+
+
+def in_first_days(instance: Instance, days: int) -> Instance:
+    """An instance in which nothing is done after the first days."""
     kept = instance.heating_days[:days]
     end = kept[-1].end
-    return replace(
-        instance,
-        horizon=min(instance.horizon, end),
-        days=kept,
-        operators=tuple(_paid(person, end) for person in instance.operators),
+    operators = tuple(
+        replace(person, shifts=tuple(shift for shift in person.shifts if shift.start < end))
+        for person in instance.operators
     )
+    return replace(instance, horizon=min(instance.horizon, end), days=kept, operators=operators)
 
 
-def _paid(person: Operator, end: int) -> Operator:
-    shifts = (shift for shift in person.shifts if shift.start < end)
-    return replace(person, shifts=tuple(_without_overtime(shift) for shift in shifts))
+def in_paid_hours(instance: Instance, days: int) -> Instance:
+    """An instance in which nothing is done in overtime, nor after the first days."""
+    narrow = in_first_days(instance, days)
+    operators = tuple(
+        replace(person, shifts=tuple(map(_without_overtime, person.shifts))) for person in narrow.operators
+    )
+    return replace(narrow, operators=operators)
 
 
 def _without_overtime(shift: Shift) -> Shift:

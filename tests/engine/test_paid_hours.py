@@ -72,6 +72,38 @@ def test_overtime_and_later_days_still_avoid_lateness():
     assert found["overtime"] == 6
 
 
+def busy(*, last: int) -> Instance:
+    """Two runs due at 20 that take 20 each, so one is late in any plan; a third is due any time."""
+    by = (("Ann", 20),)
+    return replace(
+        two_temperatures(),
+        jobs=(Job(id="K", due=20), Job(id="L", due=20), Job(id="M")),
+        tasks=(
+            task("first", way(state=(0,), operators=by), job="K"),
+            task("second", way(state=(0,), operators=by), job="L"),
+            task("hot", way(state=(1,), operators=(("Ann", last),)), job="M"),
+        ),
+    )
+
+
+def test_on_a_late_day_nothing_is_put_off_for_a_changeover_either():
+    """Order chains know of no lateness, so no trial shows that paid hours do; the plan itself tells."""
+    day = busy(last=4)
+    free = values(solve(day, effort="quick"))
+    assert (free["lateness"], free["changeover"], free["finish"]) == (20, 0, 104)
+    found = solve_day(day, effort="quick")
+    told = values(found)
+    assert (told["lateness"], told["changeover"], told["overtime"], told["finish"]) == (20, 6, 0, 50)
+    assert found.schedule is not None
+    assert check(day, found.schedule).passed
+
+
+def test_on_a_late_day_no_overtime_is_worked_to_put_less_off():
+    """A tick more of work would need a tick of overtime: that waits for the morning."""
+    told = values(solve_day(busy(last=5), effort="quick"))
+    assert (told["overtime"], told["finish"]) == (0, 105)
+
+
 def test_what_no_plan_can_avoid_is_no_reason_to_wait():
     """Late in every plan by the same ticks: paid hours still do."""
     day = two_temperatures(due=10)
