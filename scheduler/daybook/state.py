@@ -11,7 +11,7 @@ from scheduler.daybook.forecast import Course, Forecast
 from scheduler.daybook.lost import with_lost
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
-from scheduler.domain.disruptions import PartKind
+from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.figures import rounded
 from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.plan import Plan, PlannedOrder
@@ -74,7 +74,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     status, good = RunStatus.NOT_STARTED, 0
     if course.end <= at and course.start <= at:
         status = RunStatus.FINISHED
-        told = facts.good if facts and facts.finished else None
+        told = facts.good if facts and (facts.finished or _called_off(plan, course)) else None
         good = quantity - spoiled if told is None else told
     elif course.start <= at:
         status = RunStatus.UNDER_WAY
@@ -103,6 +103,12 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         counted_at=facts.seen_at if facts else None,
         second_press=next((press for press in course.presses if press != course.press), ""),
     )
+
+
+def _called_off(plan: Plan, course: Course) -> bool:
+    """Whether a run stopped because its order is cancelled: a count of it is all that it pressed."""
+    parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
+    return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)
 
 
 def _pressed(course: Course, hours: Hours, at: datetime) -> int:

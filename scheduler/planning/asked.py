@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
 
@@ -84,7 +84,12 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
 
 
 def doubts_of_stopped(
-    plan: Plan, state: DayState, parts: Iterable[RunPart], begun: Iterable[ScheduledTask]
+    plan: Plan,
+    state: DayState,
+    parts: Iterable[RunPart],
+    begun: Iterable[ScheduledTask],
+    *,
+    cancelled: Collection[str] = (),
 ) -> list[Fault]:
     """Runs that are stopped with nobody having counted what they did, with the call to do so.
 
@@ -96,6 +101,8 @@ def doubts_of_stopped(
         How the day stands by it.
     parts, begun
         Those of the rest of the day that is planned now.
+    cancelled
+        Orders of which nothing more is pressed.
     """
     runs = {run.id: run for run in plan.runs}
     ends = {done.task: done.end for done in begun}
@@ -106,8 +113,12 @@ def doubts_of_stopped(
             found=f"about {pieces_done(part.done - spoiled, part.done + part.pieces, spoiled)} when it stops "
             f"at {stop:%H:%M} by the planned pace; nobody counted",
             expected="a count",
-            mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; then "
-            "pressday replan gives the rest the right number.",
+            mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; "
+            + (
+                f"order {run.content.order} is cancelled: nothing more of it is pressed."
+                if run.content.order in cancelled
+                else "then pressday replan gives the rest the right number."
+            ),
             severity=Severity.DOUBT,
         )
         for part in parts

@@ -51,6 +51,32 @@ def check_pieces(problem: DayProblem, schedule: Schedule) -> None:
         raise BrokenPlan("; ".join(wrong[:MOST_SAID]) + more)
 
 
+def check_cancelled(problem: DayProblem, schedule: Schedule, at: int) -> None:
+    """Hold a schedule of a day planned again against the orders that are cancelled by then.
+
+    Parameters
+    ----------
+    at
+        The tick of the moment from which the day is planned again.
+
+    Raises
+    ------
+    BrokenPlan
+        When something of a cancelled order is pressed after that moment, or left over for later.
+    """
+    cancelled = cancelled_of(problem.orders, problem.between)
+    orders = {task: content.order for task, content in problem.contents.items()}
+    later = [done.task for done in schedule.tasks if done.end > at]
+    wrong = [task for task in (*later, *schedule.left_over) if orders[task] in cancelled]
+    if wrong:
+        raise BrokenPlan(
+            "; ".join(
+                f"run {task} of order {orders[task]} goes on, which is cancelled"
+                for task in wrong[:MOST_SAID]
+            )
+        )
+
+
 def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[Kind]]:
     """The least and the most pieces of each kind that the plan may have of an order."""
     least = _of_order(order)
@@ -98,4 +124,4 @@ def _of_order(order: Order) -> Counter[Kind]:
     return found
 
 
-__all__ = ["check_pieces"]
+__all__ = ["check_cancelled", "check_pieces"]

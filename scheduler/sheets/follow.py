@@ -62,7 +62,7 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
         return "; ".join(told) + ("; the rest to packing" if rest else "")
     order = next((one for one in plan.orders if one.id == run.content.order), None)
     if order is None:
-        return "to packing"
+        return f"aside, order {run.content.order} is cancelled"
     if order.finished is None:
         return "to packing; a part of this order is left over"
     own = [other for other in plan.runs if other.content.order == run.content.order]

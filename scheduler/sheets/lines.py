@@ -15,6 +15,7 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.dayview import place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
+from scheduler.sheets.stopped import aside_words
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
@@ -127,6 +128,8 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     if part:
         found.insert(0, f"{part} {source_words(plan, run)}" if is_again(plan, run) else part)
     found = [*replaced_words(plan, run), *found]
+    if aside := aside_words(plan, run):
+        found.insert(0, aside)
     if content.lots > 1:
         found.append(_lots_words(plan, run))
     found += _overtime(plan, run)

@@ -134,7 +134,16 @@ def test_a_further_name_of_an_order_under_way_is_on_its_sheet(
     assert less.exit_code == 0, less.output
     assert "1 piece: other names or numbers" in less.stdout
     gone = replan("--cancel", "5001", at=under_way(first))
-    assert gone.exit_code == 0 and "besides: run 1: then: " in gone.stdout
+    assert gone.exit_code == 0, gone.output
+    first_line, *others = gone.stdout.splitlines()
+    assert "STOP, run 1: order 5001 (B) is cancelled." in first_line
+    assert any(line.strip().startswith("moved: run 1, order 5001,") and "STOP at" in line for line in others)
+    for name in ("new-sheets.pdf", "new-press-sheets.pdf"):
+        text = " ".join(page.extract_text() for page in pypdf.PdfReader(here / DAY / name).pages)
+        assert "STOP, run 1: order 5001 (B) is cancelled." in " ".join(text.split()), name
+    assert "STOP run 1" in page(here)
+    data = json.loads(replan("--json", at=under_way(first)).stdout)
+    assert [(one["number"], one["order"]) for one in data["stop"]] == [(1, "5001")]
 
 
 def test_a_quantity_of_pieces_with_names_is_refused_and_of_others_is_not(
