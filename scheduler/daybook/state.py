@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import facts_of, standing, up_to
@@ -14,6 +15,7 @@ from scheduler.domain.day_state import DayState, OrderState, PersonState, RunSta
 from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.figures import rounded
 from scheduler.domain.hours import NOTHING, Hours
+from scheduler.domain.kinds import unwanted_pieces
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 
@@ -54,7 +56,12 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
     alone = [
         _run_state(plan, courses[run.id], hours, at) for run in sorted(plan.runs, key=lambda r: r.number)
     ]
-    runs = with_lost(plan, alone)
+    unwanted = unwanted_pieces(
+        plan.between.fewer,
+        plan.parts,
+        {run.id: run.content for run in sorted(plan.runs, key=lambda run: (run.start, run.number))},
+    )
+    runs = with_lost(plan, [replace(run, unwanted=unwanted.get(run.run, 0)) for run in alone])
     by_id = {run.run: run for run in runs}
     return DayState(
         at=at,

@@ -53,6 +53,8 @@ class RunState:
         Those of which it is known which they are.
     counted_at
         When its pieces were counted last; None: nobody did.
+    unwanted
+        Of its pieces those that nobody wants any more, since its order has fewer now: they are never missing.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -85,6 +87,7 @@ class RunState:
     lost: int = 0
     lost_of: tuple[Pieces, ...] = ()
     counted_at: datetime | None = None
+    unwanted: int = 0
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -104,7 +107,8 @@ class RunState:
     @property
     def unpressed(self) -> int:
         """Pieces of a finished run that it didn't press well: spoiled, or missing in the count."""
-        return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0
+        wanted = self.quantity - self.unwanted
+        return max(0, wanted - self.good) if self.status is RunStatus.FINISHED else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

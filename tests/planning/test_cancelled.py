@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -17,8 +17,8 @@ from scheduler.domain.faults import Source
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
 from scheduler.exceptions import BrokenPlan
-from scheduler.planning.again import NOTICE_MIN, plan_again
-from scheduler.planning.asked import doubts_of_stopped
+from scheduler.planning.again import NOTICE_MIN, Rest, plan_again, plan_rest
+from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import came_in_between, told
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
@@ -221,3 +221,51 @@ def test_the_call_to_count_says_that_nothing_more_is_pressed(printed: Plan) -> N
     rest = rest_with(printed, at=at, between=down)
     (doubt,) = doubts_of_stopped(printed, state, rest.problem.parts, rest.moment.begun)
     assert "gives the rest the right number" in doubt.mend
+
+
+def with_fewer_pieces(printed: Plan) -> tuple[PlannedRun, datetime, Rest, int]:
+    """A run under way of one size, and the rest of the day with its order cut down to what is said."""
+    run = next(
+        run
+        for run in printed.runs
+        if run.content.quantity >= 12
+        and len(run.content.pieces) == 1
+        and run.content.lots == 1
+        and not run.content.names
+        and all(one.id == run.id or one.content.order != run.content.order for one in printed.runs)
+    )
+    at = (run.pressing_start + (run.end - run.pressing_start) / 4).replace(second=0)
+    order = next(one for one in printed.given if one.id == run.content.order)
+    (line,) = order.lines
+    (sized,) = [one for one in line.sizes if one.quantity]
+    wanted = run.content.quantity - 5
+    less = replace(order, lines=(replace(line, sizes=(replace(sized, quantity=wanted),)),))
+    return run, at, plan_rest(printed, (), state_at(printed, (), at), changed=(less,)), wanted
+
+
+def test_a_run_under_way_that_keeps_pieces_nobody_wants_is_said_with_what_to_do(printed: Plan) -> None:
+    run, at, rest, wanted = with_fewer_pieces(printed)
+    state = state_at(printed, (), at)
+    (doubt,) = doubts_of_fewer(printed, state, rest.problem.between.fewer, rest.problem.parts)
+    assert f"goes on to {run.content.quantity} pieces, 5 more than are wanted" in doubt.found
+    assert f"pressday done {run.number} --pieces {wanted} --finished HH:MM" in doubt.mend
+    # Said once: the next version has the change already.
+    known = replace(printed, between=rest.problem.between)
+    assert doubts_of_fewer(known, state, rest.problem.between.fewer, rest.problem.parts) == []
+    early = state_at(printed, (), run.start - timedelta(hours=1))
+    assert doubts_of_fewer(printed, early, (), ()) == []
+
+
+@pytest.mark.parametrize("short", [0, 2])
+def test_pieces_that_nobody_wants_any_more_are_not_missing(printed: Plan, short: int) -> None:
+    run, at, rest, wanted = with_fewer_pieces(printed)
+    result = solved(rest.instance, rest.kept)
+    verdict = check(rest.instance, result.schedule)
+    new = replace(plan_again(rest, result, verdict, verdict_of(rest, result), (), version=2), at=at)
+    over = run.end - timedelta(minutes=1)
+    line = RunLine(run=run.id, pieces=wanted - short, finished=over, source=Source(file="x"))
+    (event,) = entries_of(line, run, new, (), counted_at=over, entered=over)
+    state = state_at(new, (replace(event, number=1),), over)
+    assert state.of_run(run.id).owed == short
+    (order,) = [one for one in state.orders if one.order == run.content.order]
+    assert order.missing == short
