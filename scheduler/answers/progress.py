@@ -185,8 +185,10 @@ def _owed(plan: Plan, state: DayState) -> list[str]:
 
 
 def _why(run: RunState) -> str:
-    missing, lost = run.unpressed - run.spoiled, run.owed - run.unpressed
+    gone = run.gone + run.owed - run.unpressed
+    missing = run.unpressed - run.spoiled - run.gone
     parts = [f"{run.spoiled} spoiled"] if run.spoiled else []
     parts += [f"{missing} not done"] if missing > 0 else []
-    parts += [f"{lost} on a garment spoiled at another placement"] if lost else []
+    a_garment = "a garment" if gone == 1 else "garments"
+    parts += [f"{gone} on {a_garment} spoiled at another placement"] if gone else []
     return f" ({', '.join(parts)})"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -16,6 +15,7 @@ from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.figures import rounded
 from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.kinds import unwanted_pieces
+from scheduler.domain.missing import missing_garments
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 
@@ -160,12 +160,12 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
     cooling = {task.id: hours.span(task.cooling) for task in plan.instance.tasks}
     packing = next((hours.span(job.packing) for job in plan.instance.jobs if job.id == order.id), NOTHING)
     whole = bool(own) and not any(left.order == order.id for left in plan.left_over)
-    again: Counter[str] = Counter()
-    for part in plan.parts:
-        if part.name is PartKind.AGAIN:
-            again[part.run] += part.pieces
-    missing = sum(max(0, run.unpressed - again[run.run]) for run in own)
-    missing = missing or sum(max(0, run.owed - again[run.run]) for run in own)
+    missing = missing_garments(
+        own,
+        plan.parts,
+        {run.id: run.content.placements for run in plan.runs},
+        {task.id: task.bundles for task in plan.instance.tasks},
+    )
     finished = max(run.end + cooling[run.run] for run in own) + packing if whole else None
     behind = _minutes(finished - order.finished) if finished and order.finished else 0.0
     late = _minutes(finished - order.cut_off) if finished else 0.0

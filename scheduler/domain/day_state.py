@@ -51,6 +51,10 @@ class RunState:
         or an earlier one where the run is only assumed to have pressed them.
     lost_of
         Those of which it is known which they are.
+    gone
+        Pieces that a finished run didn't do, and whose garments were spoiled before it at another placement.
+    gone_of
+        Those of which it is known which they are.
     counted_at
         When its pieces were counted last; None: nobody did.
     unwanted
@@ -86,6 +90,8 @@ class RunState:
     spoiled_of: tuple[Pieces, ...] = ()
     lost: int = 0
     lost_of: tuple[Pieces, ...] = ()
+    gone: int = 0
+    gone_of: tuple[Pieces, ...] = ()
     counted_at: datetime | None = None
     unwanted: int = 0
 
@@ -101,8 +107,13 @@ class RunState:
 
     @property
     def spoiled_owed(self) -> int:
-        """Those of `owed` whose garments are spoiled, by this run or later; those of the others are there."""
-        return min(self.spoiled, self.unpressed) + self.owed - self.unpressed
+        """Those of `owed` whose garments are spoiled, by whatever run; those of the others are there."""
+        return min(self.spoiled + self.gone, self.unpressed) + self.owed - self.unpressed
+
+    @property
+    def owed_of(self) -> tuple[Pieces, ...]:
+        """Those of `owed` of which it is known which they are."""
+        return (*self.spoiled_of, *self.lost_of, *self.gone_of)
 
     @property
     def unpressed(self) -> int:
@@ -196,8 +207,8 @@ class OrderState:
     owed
         Pieces of finished runs that must be pressed again, at each run: spoiled, missing, or lost later.
     missing
-        Those of them that no run of the plan presses again: until one does, it can't be packed. A garment
-        that was spoiled counts once, at the run that spoiled it.
+        Garments for which something of that is pressed again by no run of the plan: until one does, it can't
+        be packed. One that was spoiled counts once, at however many placements it is owed.
     """
 
     order: str

@@ -79,7 +79,7 @@ def _known_besides(run: RunState, closed: Sequence[RunPart]) -> tuple[Pieces, ..
             kind = replace(one, quantity=0)
             taken[kind] = taken.get(kind, 0) + one.quantity
     found = []
-    for one in (*run.spoiled_of, *run.lost_of):
+    for one in run.owed_of:
         kind = replace(one, quantity=0)
         there = min(one.quantity, taken.get(kind, 0))
         taken[kind] = taken.get(kind, 0) - there

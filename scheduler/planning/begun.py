@@ -57,7 +57,7 @@ def what_is_begun(
                         pieces=run.owed,
                         name=PartKind.AGAIN,
                         from_tick=now,
-                        known=(*run.spoiled_of, *run.lost_of),
+                        known=run.owed_of,
                         spoiled=run.spoiled_owed,
                     )
                 )
