@@ -65,7 +65,8 @@ def replan_json(told: Replanned) -> dict[str, Any]:
                 "cut_off": order.cut_off.isoformat(),
                 "finished": order.finished.isoformat() if order.finished else None,
                 "late_minutes": order.late_minutes,
-                "reason": order.reason,
+                "missing": order.missing,
+                "reason": order.why,
                 "cures": [
                     {"words": cure.words, "late_minutes": cure.late_minutes, "confirmed": cure.confirmed}
                     for cure in order.cures

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import takewhile
 
 from scheduler.domain.day_problem import DayProblem
-from scheduler.domain.day_state import DayState
+from scheduler.domain.day_state import DayState, RunState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance, Level
+from scheduler.domain.missing import missing_garments
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp, status_of
@@ -60,6 +61,8 @@ class Rest:
         The printed places of the runs that are left; where something is late they may not be possible.
     printed
         The plan on the sheets in hand.
+    missing
+        By order: its garments that lack something, spoiled or not done, which no run presses.
     """
 
     problem: DayProblem
@@ -69,6 +72,7 @@ class Rest:
     instance: Instance
     kept: Schedule
     printed: Plan
+    missing: Mapping[str, int]
 
 
 def plan_rest(
@@ -158,7 +162,21 @@ def plan_rest(
         instance=instance,
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
+        missing=_missing(problem, wanted.runs),
     )
+
+
+def _missing(problem: DayProblem, runs: Iterable[RunState]) -> dict[str, int]:
+    own: dict[str, list[RunState]] = {}
+    for run in runs:
+        own.setdefault(run.order, []).append(run)
+    places = {task: content.placements for task, content in problem.contents.items()}
+    bundles = {task.id: task.bundles for task in problem.instance.tasks}
+    return {
+        order: count
+        for order, states in own.items()
+        if (count := missing_garments(states, problem.parts, places, bundles))
+    }
 
 
 def _changed_since(plan: Plan, given: Iterable[Order]) -> tuple[Order, ...]:
@@ -278,6 +296,7 @@ def plan_again(
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now),
+        missing=rest.missing,
     )
     now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))

@@ -293,6 +293,12 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
     lines += [
         f"STOP run {run.number} ({_who_where(run)}) at once: its order is cancelled" for run in stops(new)
     ]
+    known_missing = {order.id: order.missing for order in old.orders}
+    lines += [
+        f"Order {order.id}, {order.customer}, can't be packed: {order.lacks}"
+        for order in new.orders
+        if order.missing and order.missing != known_missing.get(order.id)
+    ]
     number = sum(more for _, more in more_again(old.parts, new.parts))
     if number:
         lines.append(f"{counted(number, 'piece')} to be pressed again, counted at each placement")
