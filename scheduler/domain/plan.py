@@ -56,7 +56,7 @@ class PlannedOrder:
     because
         The press that is down or the person who is away, where that is the reason.
     made_way
-        The reason is that it made way for something else.
+        The reason is that it made way for something else, or for what took longer than planned.
     missing
         Its garments that lacked something when the day was planned again, spoiled or not done, which no run
         presses: until one does, it can't be packed.

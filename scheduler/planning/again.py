@@ -63,6 +63,8 @@ class Rest:
         The plan on the sheets in hand.
     missing
         By order: its garments that lack something, spoiled or not done, which no run presses.
+    stood
+        By order: minutes late as things stood, had nothing come in between.
     """
 
     problem: DayProblem
@@ -73,6 +75,7 @@ class Rest:
     kept: Schedule
     printed: Plan
     missing: Mapping[str, int]
+    stood: Mapping[str, float]
 
 
 def plan_rest(
@@ -163,6 +166,7 @@ def plan_rest(
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
         missing=_missing(problem, wanted.runs),
+        stood={one.order: one.late_minutes for one in state.orders},
     )
 
 
@@ -295,7 +299,7 @@ def plan_again(
         baseline_levels,
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
-        since=Since(printed=rest.printed, now=rest.moment.now),
+        since=Since(printed=rest.printed, now=rest.moment.now, stood=rest.stood),
         missing=rest.missing,
     )
     now = clock(plan.day, rest.moment.now, plan.instance.tick_s)

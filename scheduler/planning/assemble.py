@@ -223,7 +223,9 @@ def _orders(
         if since is not None and late and finished is not None:
             why = since.reason(problem, reasons.trail, order.id, late_minutes)
         if not why.words and (late or finished is None):
-            why = Why(words=reasons.of_order(order.id))
+            why = replace(why, words=reasons.of_order(order.id))
+        if why.besides:
+            why = replace(why, words=f"{why.words}; {why.besides}")
         lacks = missing.get(order.id, 0)
         found.append(
             PlannedOrder(
