@@ -21,6 +21,7 @@ from scheduler.planning.again import NOTICE_MIN, Rest, plan_again, plan_rest
 from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import came_in_between, told
+from scheduler.sheets.lines import after_words, stop_line
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.paper import compare
 from scheduler.sheets.stopped import stop_words, stops
@@ -131,7 +132,10 @@ def test_sheets_page_and_terminal_say_stop(printed: Plan) -> None:
     for side, name in (("operator", run.operator), ("press", run.press)):
         data = new_sheets_data(paper, by=side)  # type: ignore[arg-type]
         (section,) = [one for one in data["sections"] if one["name"] == name]  # type: ignore[attr-defined]
-        assert section["stops"] == [words]
+        assert (
+            section["stops"] == [f"{words} {after_words(new, there, run.press)}"] == [stop_line(new, there)]
+        )
+        assert "When done: " in section["stops"][0]
         assert not any(one.get("number") == str(run.number) for one in section["entries"])
         assert all(one["stops"] == [] for one in data["sections"] if one["name"] != name)  # type: ignore[attr-defined]
     front = new_sheets_data(paper)["front"]
