@@ -81,7 +81,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     status, good = RunStatus.NOT_STARTED, 0
     if course.end <= at and course.start <= at:
         status = RunStatus.FINISHED
-        told = facts.good if facts and (facts.finished or _called_off(plan, course)) else None
+        told = facts.good if facts and (facts.finished or _cancelled_under_way(plan, course)) else None
         good = quantity - spoiled if told is None else told
     elif course.start <= at:
         status = RunStatus.UNDER_WAY
@@ -112,7 +112,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     )
 
 
-def _called_off(plan: Plan, course: Course) -> bool:
+def _cancelled_under_way(plan: Plan, course: Course) -> bool:
     """Whether a run stopped because its order is cancelled: a count of it is all that it pressed."""
     parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
     return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)

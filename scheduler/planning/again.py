@@ -145,7 +145,7 @@ def plan_rest(
         recounted(plan, state, begun), wanted, stays, now, asked=between.press_again
     )
     problem = replace(
-        _called_off(with_parts(problem, asked_from((*known_parts, *parts), state.at)), cancelled),
+        _not_due(with_parts(problem, asked_from((*known_parts, *parts), state.at)), cancelled),
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )
@@ -196,7 +196,7 @@ def _not_cancelled(plan: Plan, cancelled: Collection[str]) -> Schedule:
     return replace(plan.schedule, tasks=tuple(done for done in plan.schedule.tasks if done.task not in gone))
 
 
-def _called_off(problem: DayProblem, cancelled: Collection[str]) -> DayProblem:
+def _not_due(problem: DayProblem, cancelled: Collection[str]) -> DayProblem:
     """The problem in which cancelled orders have no cut-off and no packing: nothing of them is late."""
     jobs = tuple(
         replace(job, due=None, packing=0) if job.id in cancelled else job for job in problem.instance.jobs

@@ -167,7 +167,7 @@ def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
 
 
 def stop_line(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
-    """What is said to whoever must stop a run that is called off, and what is done with its presses then.
+    """What is said to whoever must stop a run, its order being cancelled, and of its presses then.
 
     Parameters
     ----------

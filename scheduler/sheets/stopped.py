@@ -9,7 +9,7 @@ from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.dayview import in_time, place
 
 
-def called_off(plan: Plan, run: PlannedRun) -> RunPart | None:
+def cancelled_rest(plan: Plan, run: PlannedRun) -> RunPart | None:
     """What is not pressed any more of a run that was begun, since its order is cancelled; None: nothing."""
     if run.content.order not in cancelled_of(plan.given, plan.between):
         return None
@@ -26,7 +26,7 @@ def called_off(plan: Plan, run: PlannedRun) -> RunPart | None:
 
 def stops_now(plan: Plan, run: PlannedRun) -> bool:
     """Whether a run is under way at the moment of the plan, and must stop: somebody has to hear it."""
-    return plan.at is not None and run.start < plan.at <= run.end and called_off(plan, run) is not None
+    return plan.at is not None and run.start <= plan.at <= run.end and cancelled_rest(plan, run) is not None
 
 
 def stops(plan: Plan) -> list[PlannedRun]:
@@ -35,8 +35,8 @@ def stops(plan: Plan) -> list[PlannedRun]:
 
 
 def done_words(plan: Plan, run: PlannedRun) -> str:
-    """How many pieces of a run that was called off are pressed: "about 39 of 128 pieces are pressed"."""
-    part = called_off(plan, run)
+    """How many pieces of a run are pressed whose order is cancelled: "about 39 of 128 pieces are pressed"."""
+    part = cancelled_rest(plan, run)
     assert part is not None
     whole, about = part.done + part.pieces, "about " if part.assumed else ""
     if not part.done:
@@ -46,15 +46,15 @@ def done_words(plan: Plan, run: PlannedRun) -> str:
 
 
 def count_words(plan: Plan, run: PlannedRun) -> str:
-    """The call to count what a run pressed that was called off; empty when somebody did."""
-    part = called_off(plan, run)
+    """The call to count what a run pressed whose order is cancelled; empty when somebody did."""
+    part = cancelled_rest(plan, run)
     if part is None or not part.assumed:
         return ""
     return f"count them and enter pressday done {run.number} --pieces N --at {clock(run.end)}"
 
 
 def stop_words(plan: Plan, run: PlannedRun) -> str:
-    """What whoever is at a run that is called off must hear: large on the sheets, first on the screen."""
+    """What is said at a run when its order is cancelled: large on the sheets, first on the screen."""
     count = count_words(plan, run)
     pace = f" by the planned pace: {count}" if count else ""
     what = "finish the piece in hand and press no other"
@@ -71,8 +71,8 @@ def stop_words(plan: Plan, run: PlannedRun) -> str:
 
 
 def aside_words(plan: Plan, run: PlannedRun) -> str:
-    """What a sheet says of a run that was called off, wherever it is printed whole; empty: it wasn't."""
-    if called_off(plan, run) is None:
+    """What a sheet says of a run that stopped so, wherever it is printed whole; empty: it did not."""
+    if cancelled_rest(plan, run) is None:
         return ""
     return (
         f"STOPPED at {clock(run.end)}: order {run.content.order} is cancelled, {done_words(plan, run)}. "
@@ -80,4 +80,4 @@ def aside_words(plan: Plan, run: PlannedRun) -> str:
     )
 
 
-__all__ = ["aside_words", "called_off", "count_words", "done_words", "stop_words", "stops", "stops_now"]
+__all__ = ["aside_words", "cancelled_rest", "count_words", "done_words", "stop_words", "stops", "stops_now"]

@@ -83,6 +83,9 @@ def test_a_press_being_set_up_for_a_cancelled_order_presses_nothing_of_it(printe
     assert there.content.quantity == 0 and there.end == at
     assert all(one.end <= at for one in new.runs if one.content.order == run.content.order)
     assert "none of its " in stop_words(replace(new, at=at), there)
+    # Also at the very minute at which it was to begin.
+    first = replace(again(printed, at=run.start, between=cancel(run)), at=run.start)
+    assert [one.id for one in stops(first)] == [run.id]
 
 
 def test_a_cancelled_order_is_not_late_whatever_was_pressed_of_it(printed: Plan) -> None:
