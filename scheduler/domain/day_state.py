@@ -111,6 +111,11 @@ class RunState:
         return min(self.spoiled + self.gone, self.unpressed) + self.owed - self.unpressed
 
     @property
+    def spoiled_elsewhere(self) -> int:
+        """Those of `spoiled_owed` that another run spoiled, at another placement."""
+        return self.spoiled_owed - min(self.spoiled, self.unpressed)
+
+    @property
     def owed_of(self) -> tuple[Pieces, ...]:
         """Those of `owed` of which it is known which they are."""
         return (*self.spoiled_of, *self.lost_of, *self.gone_of)

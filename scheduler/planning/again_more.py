@@ -51,12 +51,15 @@ def with_more_again(
             )
         if still_open is not None:
             pieces = still_open.pieces + more
-            spoiled = run.spoiled_owed - sum(part.spoiled for part in own if part.task != still_open.task)
+            others = [part for part in own if part.task != still_open.task]
+            spoiled = max(0, min(pieces, run.spoiled_owed - sum(part.spoiled for part in others)))
+            elsewhere = run.spoiled_elsewhere - sum(part.elsewhere for part in others)
             by_task[still_open.task] = replace(
                 still_open,
                 pieces=pieces,
                 known=_known_besides(run, closed),
-                spoiled=max(0, min(pieces, spoiled)),
+                spoiled=spoiled,
+                elsewhere=max(0, min(spoiled, elsewhere)),
             )
     return tuple(by_task.values())
 

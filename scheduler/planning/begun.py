@@ -59,6 +59,7 @@ def what_is_begun(
                         from_tick=now,
                         known=run.owed_of,
                         spoiled=run.spoiled_owed,
+                        elsewhere=run.spoiled_elsewhere,
                     )
                 )
             continue

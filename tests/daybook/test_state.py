@@ -424,6 +424,7 @@ def test_what_a_run_could_not_press_since_the_garment_was_spoiled_before_it_is_n
     state = day("9:20", said, (FINISHED, "A-back", "9:13", {"pieces": pressed}))
     back = state.of_run("A-back")
     assert (back.gone, back.owed, back.spoiled_owed) == (gone, 30 - pressed, gone)
+    assert (back.spoiled_elsewhere, state.of_run("A-front").spoiled_elsewhere) == (gone, 0)
     assert sum(piece.quantity for piece in back.gone_of) == gone
     assert state.orders[0].missing == missing
     lines = standing_lines(small_plan(), state)
