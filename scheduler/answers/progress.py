@@ -161,12 +161,15 @@ def _order(plan: Plan, order: OrderState) -> str:
 
 def _owed(plan: Plan, state: DayState) -> list[str]:
     """Spoiled and missing pieces: those in no plan yet, and those that have a run of their own."""
-    from scheduler.domain.disruptions import PartKind
+    from scheduler.domain.disruptions import PartKind, cancelled_of
 
+    cancelled = cancelled_of(plan.given, plan.between)
     again = [part for part in plan.parts if part.name is PartKind.AGAIN]
     numbers = {run.run: run.number for run in state.runs}
     owed, planned = [], []
     for run in state.runs:
+        if run.order in cancelled:
+            continue
         parts = [part for part in again if part.run == run.run]
         pieces = run.owed - sum(part.pieces for part in parts)
         if pieces > 0:
@@ -182,8 +185,10 @@ def _owed(plan: Plan, state: DayState) -> list[str]:
 
 
 def _why(run: RunState) -> str:
-    missing, lost = run.unpressed - run.spoiled, run.owed - run.unpressed
+    gone = run.gone + run.owed - run.unpressed
+    missing = run.unpressed - run.spoiled - run.gone
     parts = [f"{run.spoiled} spoiled"] if run.spoiled else []
     parts += [f"{missing} not done"] if missing > 0 else []
-    parts += [f"{lost} on a garment spoiled at another placement"] if lost else []
+    a_garment = "a garment" if gone == 1 else "garments"
+    parts += [f"{gone} on {a_garment} spoiled at another placement"] if gone else []
     return f" ({', '.join(parts)})"

@@ -25,6 +25,8 @@ def replan_lines(told: Replanned, width: int) -> list[str]:
     width
         Columns of the terminal.
     """
+    from scheduler.sheets.stopped import stop_words, stops
+
     written = told.written
     lines = [
         *summary(written.plan, width, result=told.answer.result),
@@ -32,6 +34,9 @@ def replan_lines(told: Replanned, width: int) -> list[str]:
     ]
     if written.same:
         lines.insert(1, same_plan(written.plan))
+    # Whoever is at such a run goes on pressing until somebody reads this.
+    stop = [f"{run.operator or run.press}: {stop_words(written.plan, run)}" for run in stops(written.plan)]
+    lines = [*stop, *([""] if stop else []), *lines]
     changes = [] if written.same else change_lines(told.paper)
     where = files_lines(written.folder, written.files)
     return [*lines, "", *changes, *([""] if changes else []), *written.notes, *where]
@@ -42,6 +47,7 @@ def replan_json(told: Replanned) -> dict[str, Any]:
     from scheduler.sheets.packing import spare_minutes
     from scheduler.sheets.plan_json import level_json
     from scheduler.sheets.ready import ready_orders
+    from scheduler.sheets.stopped import stops
 
     written, changed = told.written, told.paper
     plan, new = changed.old, written.plan
@@ -59,7 +65,8 @@ def replan_json(told: Replanned) -> dict[str, Any]:
                 "cut_off": order.cut_off.isoformat(),
                 "finished": order.finished.isoformat() if order.finished else None,
                 "late_minutes": order.late_minutes,
-                "reason": order.reason,
+                "missing": order.missing,
+                "reason": order.why,
                 "cures": [
                     {"words": cure.words, "late_minutes": cure.late_minutes, "confirmed": cure.confirmed}
                     for cure in order.cures
@@ -77,6 +84,17 @@ def replan_json(told: Replanned) -> dict[str, Any]:
                 "spare_minutes": spare_minutes(one.order),
             }
             for one in ready_orders(plan, new)
+        ],
+        "stop": [
+            {
+                "run": run.id,
+                "number": run.number,
+                "order": run.content.order,
+                "operator": run.operator,
+                "presses": list(run.presses),
+                "pressed": run.content.quantity,
+            }
+            for run in stops(new)
         ],
         "changeover_minutes": {"now": _changeover_minutes(new), "before": _changeover_minutes(plan)},
         "changes": [

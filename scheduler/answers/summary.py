@@ -45,6 +45,7 @@ def summary(plan: Plan, width: int = WIDE, *, result: Result | None = None) -> l
         *_stopped(plan, result),
         "",
         *_late(plan),
+        *_missing(plan),
         *_tight(plan),
         *_left_over(plan),
         "",
@@ -129,6 +130,20 @@ def _late(plan: Plan) -> list[str]:
         lines.append(f"  {_late_line(order)}")
         lines += _help_lines(order.cures)
     return lines
+
+
+def _missing(plan: Plan) -> list[str]:
+    """Orders that can't be packed since garments lack something that no run presses, and the mend."""
+    from scheduler.domain.clock import clock, short_date
+
+    lines = [
+        f"  {order.id} {order.customer}: {order.lacks_and_mend} "
+        f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)})"
+        for order in plan.orders
+        if order.missing
+    ]
+    title = "Can't be packed, since no run presses again what is spoiled or missing"
+    return ["", f"{title}: {counted(len(lines), 'order')}", *lines] if lines else []
 
 
 def _help_lines(cures: Sequence[Cure]) -> list[str]:

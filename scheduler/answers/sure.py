@@ -48,7 +48,7 @@ def _hours(chances: DayChance) -> str:
 
 def _at_risk(day: date, chances: DayChance) -> list[str]:
     from scheduler.answers.columns import columns_of
-    from scheduler.sheets.sure import AT_RISK, cause_words
+    from scheduler.sheets.sure import AT_RISK, why_late_words
 
     risky = [order for order in chances.orders if order.on_time.best < AT_RISK]
     rest = len(chances.orders) - len(risky)
@@ -59,8 +59,8 @@ def _at_risk(day: date, chances: DayChance) -> list[str]:
     lines = table[:1]
     for line, order in zip(table[1:], risky, strict=True):
         lines.append(line)
-        if order.cause is not None:
-            lines.append(f"      when late, mostly: {cause_words(order.cause, day)}")
+        if why := why_late_words(order, day):
+            lines.append(f"      when late, mostly: {why}")
     if rest:
         lines.append(f"{counted(rest, 'other order')} on time on {100 * AT_RISK:g} % of the days or more.")
     return lines
@@ -73,7 +73,7 @@ def _order(day: date, order: OrderChance) -> tuple[str, ...]:
         f"  {order.id} {order.customer}",
         chance_words(order.on_time),
         moment_words(order.cut_off, day),
-        moment_words(order.planned, day) if order.planned else "left over",
+        moment_words(order.planned, day) if order.planned else "not whole",
         moment_words(order.careful, day),
         late_words(order),
     )

@@ -85,7 +85,7 @@ class Replays:
             np.maximum(ready[:, column], ended, out=ready[:, column])
         due = np.array([np.inf if job.due is None else job.due for job in instance.jobs], dtype=np.float64)
         open_end = due > instance.horizon
-        for job in self._left_over():
+        for job in self._not_whole():
             ready[:, place[job]] = np.inf
             open_end[place[job]] = False
         packing = np.array([job.packing for job in instance.jobs], dtype=np.float64)
@@ -98,10 +98,11 @@ class Replays:
             open_end=open_end,
         )
 
-    def _left_over(self) -> set[str]:
-        """Orders of which something fits nowhere in the planned days."""
+    def _not_whole(self) -> set[str]:
+        """Orders of which something fits nowhere in the planned days, or is missing and pressed by no run."""
         of_task = {task.id: task.job for task in self.plan.instance.tasks}
-        return {of_task[task] for task in self.plan.schedule.left_over}
+        missing = {order.id for order in self.plan.orders if order.missing}
+        return {of_task[task] for task in self.plan.schedule.left_over} | missing
 
     def won(self, minutes: float) -> tuple[MinutesWon, ...]:
         """The runs at which some minutes less of work would put most orders on time, by weight, best first.
@@ -186,7 +187,7 @@ class Replays:
         hits = outcome.on_time.sum(axis=0)
         orders = {order.id: order for order in self.plan.orders}
         runs = {run.id: run for run in self.plan.runs}
-        left_over = self._left_over()
+        not_whole = self._not_whole()
         causes = Causes(self._replay, self.replayed, self.times, outcome, self._moment)
         rows = [
             OrderChance(
@@ -201,7 +202,8 @@ class Replays:
                 due_later=outcome.open_end is not None and bool(outcome.open_end[number]),
                 usual=self._moment(percentile(outcome.finished[:, number], 0.5)),
                 careful=self._moment(percentile(outcome.finished[:, number], CAREFUL)),
-                cause=None if job in left_over else causes.of(number, runs),
+                missing=orders[job].missing,
+                cause=None if job in not_whole else causes.of(number, runs),
             )
             for number, job in enumerate(outcome.jobs)
             if job in orders

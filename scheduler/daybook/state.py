@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import facts_of, standing, up_to
@@ -11,9 +11,11 @@ from scheduler.daybook.forecast import Course, Forecast
 from scheduler.daybook.lost import with_lost
 from scheduler.daybook.press_state import press_states
 from scheduler.domain.day_state import DayState, OrderState, PersonState, RunState, RunStatus
-from scheduler.domain.disruptions import PartKind
+from scheduler.domain.disruptions import PartKind, cancelled_of
 from scheduler.domain.figures import rounded
 from scheduler.domain.hours import NOTHING, Hours
+from scheduler.domain.kinds import unwanted_pieces
+from scheduler.domain.missing import missing_garments
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
 
@@ -54,7 +56,12 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
     alone = [
         _run_state(plan, courses[run.id], hours, at) for run in sorted(plan.runs, key=lambda r: r.number)
     ]
-    runs = with_lost(plan, alone)
+    unwanted = unwanted_pieces(
+        plan.between.fewer,
+        plan.parts,
+        {run.id: run.content for run in sorted(plan.runs, key=lambda run: (run.start, run.number))},
+    )
+    runs = with_lost(plan, [replace(run, unwanted=unwanted.get(run.run, 0)) for run in alone])
     by_id = {run.run: run for run in runs}
     return DayState(
         at=at,
@@ -74,7 +81,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     status, good = RunStatus.NOT_STARTED, 0
     if course.end <= at and course.start <= at:
         status = RunStatus.FINISHED
-        told = facts.good if facts and facts.finished else None
+        told = facts.good if facts and (facts.finished or _cancelled_under_way(plan, course)) else None
         good = quantity - spoiled if told is None else told
     elif course.start <= at:
         status = RunStatus.UNDER_WAY
@@ -103,6 +110,12 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         counted_at=facts.seen_at if facts else None,
         second_press=next((press for press in course.presses if press != course.press), ""),
     )
+
+
+def _cancelled_under_way(plan: Plan, course: Course) -> bool:
+    """Whether a run stopped because its order is cancelled: a count of it is all that it pressed."""
+    parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
+    return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)
 
 
 def _pressed(course: Course, hours: Hours, at: datetime) -> int:
@@ -147,12 +160,12 @@ def _order_state(plan: Plan, order: PlannedOrder, runs: tuple[RunState, ...], ho
     cooling = {task.id: hours.span(task.cooling) for task in plan.instance.tasks}
     packing = next((hours.span(job.packing) for job in plan.instance.jobs if job.id == order.id), NOTHING)
     whole = bool(own) and not any(left.order == order.id for left in plan.left_over)
-    again: Counter[str] = Counter()
-    for part in plan.parts:
-        if part.name is PartKind.AGAIN:
-            again[part.run] += part.pieces
-    missing = sum(max(0, run.unpressed - again[run.run]) for run in own)
-    missing = missing or sum(max(0, run.owed - again[run.run]) for run in own)
+    missing = missing_garments(
+        own,
+        plan.parts,
+        {run.id: run.content.placements for run in plan.runs},
+        {task.id: task.bundles for task in plan.instance.tasks},
+    )
     finished = max(run.end + cooling[run.run] for run in own) + packing if whole else None
     behind = _minutes(finished - order.finished) if finished and order.finished else 0.0
     late = _minutes(finished - order.cut_off) if finished else 0.0

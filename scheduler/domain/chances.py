@@ -66,10 +66,10 @@ class OrderChance:
     Attributes
     ----------
     planned
-        When it is packed by the plan; None when something of it is left over.
+        When it is packed by the plan; None when something of it is left over or missing.
     on_time
-        That it is packed by its cut-off; left over, never. Where the cut-off comes after the planned days,
-        that it is not late as far as they reach.
+        That it is packed by its cut-off; left over, or while something is missing, never. Where the cut-off
+        comes after the planned days, that it is not late as far as they reach.
     late_minutes
         On average over all replays, 0 in those in which it is on time. What is not done within the planned
         days counts as late until their end.
@@ -82,7 +82,10 @@ class OrderChance:
         When it is packed in half of the replays, and by when in nine of ten; None: not within the planned
         days.
     cause
-        Of most of the replays in which it is late; None: it never is, or something of it is left over.
+        Of most of the replays in which it is late; None: it never is, or something of it is left over
+        or missing.
+    missing
+        Its garments that lack something, spoiled or not done, which no run presses.
     """
 
     id: str
@@ -97,6 +100,7 @@ class OrderChance:
     beyond: float = 0.0
     due_later: bool = False
     cause: LateCause | None = None
+    missing: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -51,8 +51,14 @@ class RunState:
         or an earlier one where the run is only assumed to have pressed them.
     lost_of
         Those of which it is known which they are.
+    gone
+        Pieces that a finished run didn't do, and whose garments were spoiled before it at another placement.
+    gone_of
+        Those of which it is known which they are.
     counted_at
         When its pieces were counted last; None: nobody did.
+    unwanted
+        Of its pieces those that nobody wants any more, since its order has fewer now: they are never missing.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -84,7 +90,10 @@ class RunState:
     spoiled_of: tuple[Pieces, ...] = ()
     lost: int = 0
     lost_of: tuple[Pieces, ...] = ()
+    gone: int = 0
+    gone_of: tuple[Pieces, ...] = ()
     counted_at: datetime | None = None
+    unwanted: int = 0
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -98,13 +107,24 @@ class RunState:
 
     @property
     def spoiled_owed(self) -> int:
-        """Those of `owed` whose garments are spoiled, by this run or later; those of the others are there."""
-        return min(self.spoiled, self.unpressed) + self.owed - self.unpressed
+        """Those of `owed` whose garments are spoiled, by whatever run; those of the others are there."""
+        return min(self.spoiled + self.gone, self.unpressed) + self.owed - self.unpressed
+
+    @property
+    def spoiled_elsewhere(self) -> int:
+        """Those of `spoiled_owed` that another run spoiled, at another placement."""
+        return self.spoiled_owed - min(self.spoiled, self.unpressed)
+
+    @property
+    def owed_of(self) -> tuple[Pieces, ...]:
+        """Those of `owed` of which it is known which they are."""
+        return (*self.spoiled_of, *self.lost_of, *self.gone_of)
 
     @property
     def unpressed(self) -> int:
         """Pieces of a finished run that it didn't press well: spoiled, or missing in the count."""
-        return max(0, self.quantity - self.good) if self.status is RunStatus.FINISHED else 0
+        wanted = self.quantity - self.unwanted
+        return max(0, wanted - self.good) if self.status is RunStatus.FINISHED else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,8 +212,8 @@ class OrderState:
     owed
         Pieces of finished runs that must be pressed again, at each run: spoiled, missing, or lost later.
     missing
-        Those of them that no run of the plan presses again: until one does, it can't be packed. A garment
-        that was spoiled counts once, at the run that spoiled it.
+        Garments for which something of that is pressed again by no run of the plan: until one does, it can't
+        be packed. One that was spoiled counts once, at however many placements it is owed.
     """
 
     order: str

@@ -147,6 +147,8 @@ class RunPart:
     spoiled
         Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
         their garments are there.
+    elsewhere
+        Of the spoiled ones those that another run spoiled, at another placement.
     asked
         From which moment on sheets and lists have asked for new garments in place of the spoiled ones; None:
         not known, or none are spoiled.
@@ -164,6 +166,7 @@ class RunPart:
     spoiled: int = 0
     number: int = 1
     asked: datetime | None = None
+    elsewhere: int = 0
 
     def __post_init__(self) -> None:
         if not 0 <= self.spoiled <= self.pieces:

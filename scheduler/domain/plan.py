@@ -10,6 +10,7 @@ from datetime import date, datetime
 
 from scheduler.domain.day_problem import NotPlanned, RunContent
 from scheduler.domain.disruptions import NOTHING, Disruptions, PersonAway, PressDown, RunPart
+from scheduler.domain.figures import counted
 from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.paper import PaperSheet
@@ -43,7 +44,7 @@ class PlannedOrder:
     Attributes
     ----------
     finished
-        When its last piece is packed; None when something of it is left over.
+        When its last piece is packed; None when something of it is left over or missing.
     on_top_of
         The order under way that its pieces came on top of; else empty.
     late_minutes
@@ -55,7 +56,10 @@ class PlannedOrder:
     because
         The press that is down or the person who is away, where that is the reason.
     made_way
-        The reason is that it made way for something else.
+        The reason is that it made way for something else, or for what took longer than planned.
+    missing
+        Its garments that lacked something when the day was planned again, spoiled or not done, which no run
+        presses: until one does, it can't be packed.
     """
 
     id: str
@@ -70,6 +74,23 @@ class PlannedOrder:
     on_top_of: str = ""
     because: PressDown | PersonAway | None = None
     made_way: bool = False
+    missing: int = 0
+
+    @property
+    def lacks(self) -> str:
+        """What is missing, in words; empty when nothing is."""
+        return f"{counted(self.missing, 'piece')} spoiled or missing, in no plan" if self.missing else ""
+
+    @property
+    def lacks_and_mend(self) -> str:
+        """What is missing, and what puts it in a plan; empty when nothing is."""
+        them = "it" if self.missing == 1 else "them"
+        return f"{self.lacks}: pressday replan --press-again plans {them}" if self.missing else ""
+
+    @property
+    def why(self) -> str:
+        """Why it can't be packed, and why it is late or left over; empty: neither."""
+        return "; ".join(filter(None, (self.lacks_and_mend, self.reason)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import takewhile
 
 from scheduler.domain.day_problem import DayProblem
-from scheduler.domain.day_state import DayState
+from scheduler.domain.day_state import DayState, RunState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.instance import Instance, Level
+from scheduler.domain.missing import missing_garments
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, ScheduledTask, Verdict, WarmUp, status_of
@@ -23,6 +24,7 @@ from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_be
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import clock, tick_at_or_after, tick_at_or_before
 from scheduler.planning.changed import changed_orders
+from scheduler.planning.counted import check_cancelled
 from scheduler.planning.disruptions import (
     with_late_boxes,
     with_parts,
@@ -47,8 +49,10 @@ class Rest:
     ----------
     problem
         The whole day with all orders, old and new.
+    at
+        The tick of the moment itself: what is under way of a cancelled order ends there.
     moment
-        What is begun, folded into `instance`.
+        What is begun, folded into `instance`; of a tick by which the new sheets are handed out.
     warm_ups
         The warm-ups of what is begun.
     instance
@@ -57,14 +61,21 @@ class Rest:
         The printed places of the runs that are left; where something is late they may not be possible.
     printed
         The plan on the sheets in hand.
+    missing
+        By order: its garments that lack something, spoiled or not done, which no run presses.
+    stood
+        By order: minutes late as things stood, had nothing come in between.
     """
 
     problem: DayProblem
+    at: int
     moment: Moment
     warm_ups: tuple[WarmUp, ...]
     instance: Instance
     kept: Schedule
     printed: Plan
+    missing: Mapping[str, int]
+    stood: Mapping[str, float]
 
 
 def plan_rest(
@@ -87,7 +98,7 @@ def plan_rest(
         Orders that it does not have.
     state
         How the day stands; runs that are to begin within the notice stay as they are printed too, unless
-        their press is down or their person away.
+        their press is down, their person away, or their order cancelled.
     changed
         Orders of the plan as they are now.
     split
@@ -110,7 +121,8 @@ def plan_rest(
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
-    stays = {done.task for done in with_forerunners(plan.instance, begun, plan.schedule)}
+    before = _not_cancelled(plan, cancelled_of(plan.given, between))
+    stays = {done.task for done in with_forerunners(plan.instance, begun, before)}
     came = {order.id for order in new}
     late = {one.order for one in between.late_boxes}
     now_given = changed_orders(plan, changed, stays, came, at=state.at, late_boxes=late)
@@ -127,13 +139,17 @@ def plan_rest(
     given = with_late_boxes(now_given.given, {one.order: one.at for one in between.late_boxes})
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     problem = with_fewer(problem, between.fewer)
-    before = with_more_again(recounted(plan, state, begun), state, stays, now, asked=between.press_again)
+    cancelled = cancelled_of(problem.orders, between)
+    wanted = replace(state, runs=tuple(run for run in state.runs if run.order not in cancelled))
+    known_parts = with_more_again(
+        recounted(plan, state, begun), wanted, stays, now, asked=between.press_again
+    )
     problem = replace(
-        with_parts(problem, asked_from((*before, *parts), state.at)),
+        _not_due(with_parts(problem, asked_from((*known_parts, *parts), state.at)), cancelled),
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )
-    begun = with_forerunners(problem.instance, begun, plan.schedule)
+    begun = with_forerunners(problem.instance, begun, before)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     try:
         instance = remaining(problem.instance, moment, plan.schedule)
@@ -143,12 +159,28 @@ def plan_rest(
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
         problem=problem,
+        at=tick_at_or_after(plan.day, state.at, tick_s),
         moment=moment,
         warm_ups=warm_ups_of(plan.schedule, problem.instance, moment),
         instance=instance,
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
+        missing=_missing(problem, wanted.runs),
+        stood={one.order: one.late_minutes for one in state.orders},
     )
+
+
+def _missing(problem: DayProblem, runs: Iterable[RunState]) -> dict[str, int]:
+    own: dict[str, list[RunState]] = {}
+    for run in runs:
+        own.setdefault(run.order, []).append(run)
+    places = {task: content.placements for task, content in problem.contents.items()}
+    bundles = {task.id: task.bundles for task in problem.instance.tasks}
+    return {
+        order: count
+        for order, states in own.items()
+        if (count := missing_garments(states, problem.parts, places, bundles))
+    }
 
 
 def _changed_since(plan: Plan, given: Iterable[Order]) -> tuple[Order, ...]:
@@ -156,6 +188,20 @@ def _changed_since(plan: Plan, given: Iterable[Order]) -> tuple[Order, ...]:
     now = {order.id: order for order in given}
     known = {one.id for one in plan.between.morning} | {one.order for one in plan.between.came}
     return tuple(order for order in plan.given if order.id not in known and now.get(order.id, order) != order)
+
+
+def _not_cancelled(plan: Plan, cancelled: Collection[str]) -> Schedule:
+    """The printed schedule without what is cancelled: nothing of it is waited for."""
+    gone = {task.id for task in plan.instance.tasks if task.job in cancelled}
+    return replace(plan.schedule, tasks=tuple(done for done in plan.schedule.tasks if done.task not in gone))
+
+
+def _not_due(problem: DayProblem, cancelled: Collection[str]) -> DayProblem:
+    """The problem in which cancelled orders have no cut-off and no packing: nothing of them is late."""
+    jobs = tuple(
+        replace(job, due=None, packing=0) if job.id in cancelled else job for job in problem.instance.jobs
+    )
+    return replace(problem, instance=replace(problem.instance, jobs=jobs))
 
 
 def _between(
@@ -233,9 +279,11 @@ def plan_again(
     Raises
     ------
     scheduler.exceptions.BrokenPlan
-        When the check refused the rest.
+        When the check refused the rest, or something of a cancelled order goes on.
     """
     schedule = result.schedule
+    if schedule is not None:
+        check_cancelled(rest.problem, merged(rest, schedule), rest.at)
     levels = _levels(rest.problem.instance.levels, whole, result.levels)
     told = replace(
         result,
@@ -251,7 +299,8 @@ def plan_again(
         baseline_levels,
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
-        since=Since(printed=rest.printed, now=rest.moment.now),
+        since=Since(printed=rest.printed, now=rest.moment.now, stood=rest.stood),
+        missing=rest.missing,
     )
     now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))

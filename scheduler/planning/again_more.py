@@ -51,12 +51,15 @@ def with_more_again(
             )
         if still_open is not None:
             pieces = still_open.pieces + more
-            spoiled = run.spoiled_owed - sum(part.spoiled for part in own if part.task != still_open.task)
+            others = [part for part in own if part.task != still_open.task]
+            spoiled = max(0, min(pieces, run.spoiled_owed - sum(part.spoiled for part in others)))
+            elsewhere = run.spoiled_elsewhere - sum(part.elsewhere for part in others)
             by_task[still_open.task] = replace(
                 still_open,
                 pieces=pieces,
                 known=_known_besides(run, closed),
-                spoiled=max(0, min(pieces, spoiled)),
+                spoiled=spoiled,
+                elsewhere=max(0, min(spoiled, elsewhere)),
             )
     return tuple(by_task.values())
 
@@ -79,7 +82,7 @@ def _known_besides(run: RunState, closed: Sequence[RunPart]) -> tuple[Pieces, ..
             kind = replace(one, quantity=0)
             taken[kind] = taken.get(kind, 0) + one.quantity
     found = []
-    for one in (*run.spoiled_of, *run.lost_of):
+    for one in run.owed_of:
         kind = replace(one, quantity=0)
         there = min(one.quantity, taken.get(kind, 0))
         taken[kind] = taken.get(kind, 0) - there

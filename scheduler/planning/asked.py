@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import NOTHING, Disruptions, RunPart, cancelled_of
+from scheduler.domain.disruptions import NOTHING, Disruptions, OrderChange, RunPart, cancelled_of
 from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.figures import counted
+from scheduler.domain.kinds import unwanted_pieces
 from scheduler.domain.orders import Order
 from scheduler.domain.pieces import pieces_done
 from scheduler.domain.plan import Plan
@@ -84,7 +86,12 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
 
 
 def doubts_of_stopped(
-    plan: Plan, state: DayState, parts: Iterable[RunPart], begun: Iterable[ScheduledTask]
+    plan: Plan,
+    state: DayState,
+    parts: Iterable[RunPart],
+    begun: Iterable[ScheduledTask],
+    *,
+    cancelled: Collection[str] = (),
 ) -> list[Fault]:
     """Runs that are stopped with nobody having counted what they did, with the call to do so.
 
@@ -96,6 +103,8 @@ def doubts_of_stopped(
         How the day stands by it.
     parts, begun
         Those of the rest of the day that is planned now.
+    cancelled
+        Orders of which nothing more is pressed.
     """
     runs = {run.id: run for run in plan.runs}
     ends = {done.task: done.end for done in begun}
@@ -106,8 +115,12 @@ def doubts_of_stopped(
             found=f"about {pieces_done(part.done - spoiled, part.done + part.pieces, spoiled)} when it stops "
             f"at {stop:%H:%M} by the planned pace; nobody counted",
             expected="a count",
-            mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; then "
-            "pressday replan gives the rest the right number.",
+            mend=f"Count them and enter it, pressday done {run.number} --pieces N --at {stop:%H:%M}; "
+            + (
+                f"order {run.content.order} is cancelled: nothing more of it is pressed."
+                if run.content.order in cancelled
+                else "then pressday replan gives the rest the right number."
+            ),
             severity=Severity.DOUBT,
         )
         for part in parts
@@ -115,6 +128,48 @@ def doubts_of_stopped(
         for stop in (clock(plan.day, ends[part.run], plan.instance.tick_s),)
         for spoiled in (state.of_run(part.run).spoiled,)
     ]
+
+
+def doubts_of_fewer(
+    plan: Plan, state: DayState, changes: Iterable[OrderChange], parts: Iterable[RunPart]
+) -> list[Fault]:
+    """Runs under way that keep pieces which nobody wants any more, with what to do about it.
+
+    Parameters
+    ----------
+    plan
+        The one on the sheets in hand.
+    state
+        How the day stands by it.
+    changes, parts
+        Those of the rest of the day that is planned now; changes that the plan has already are passed over.
+    """
+    fresh = [change for change in changes if change not in plan.between.fewer]
+    in_turn = sorted(plan.runs, key=lambda run: (run.start, run.number))
+    over = unwanted_pieces(fresh, parts, {run.id: run.content for run in in_turn})
+    cut = {part.run for part in parts if part not in plan.parts}
+    found = []
+    for run in in_turn:
+        known = state.of_run(run.id)
+        if run.id not in over or run.id in cut or known.status is RunStatus.FINISHED:
+            continue
+        pieces = run.content.quantity
+        enough = max(pieces - over[run.id], known.good)
+        who = f"{run.operator or 'whoever is there'} at {' + '.join(run.presses)}"
+        found.append(
+            Fault(
+                code="fewer-under-way",
+                source=Source(file=f"order {run.content.order}"),
+                found=f"run {run.number} of it is begun and goes on to {counted(pieces, 'piece')}, "
+                f"{over[run.id]} more than are wanted",
+                expected="fewer pieces only in what is not begun",
+                mend=f"To stop it at {enough}, tell {who}; when it is over, enter pressday done {run.number} "
+                f"--pieces {enough} --finished HH:MM and run pressday replan, so that press and person are "
+                "free from then on. Nothing counts as missing then.",
+                severity=Severity.DOUBT,
+            )
+        )
+    return found
 
 
 def on_top_fault(order: Order) -> Fault:
@@ -203,4 +258,4 @@ def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...])
     return faults
 
 
-__all__ = ["doubts_of_asked", "doubts_of_stopped", "faults_of_asked", "on_top_fault"]
+__all__ = ["doubts_of_asked", "doubts_of_fewer", "doubts_of_stopped", "faults_of_asked", "on_top_fault"]

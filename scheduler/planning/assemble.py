@@ -42,6 +42,7 @@ def assemble_plan(
     version: int = 1,
     numbers: Mapping[str, int] | None = None,
     since: Since | None = None,
+    missing: Mapping[str, int] | None = None,
 ) -> Plan:
     """Say a schedule in trade words.
 
@@ -61,6 +62,8 @@ def assemble_plan(
         Numbers that runs have on sheets in hand: they keep them, and no other run gets one of them.
     since
         The sheets in hand, when the day is planned again.
+    missing
+        By order: its garments that lack something which no run presses.
 
     Raises
     ------
@@ -80,7 +83,7 @@ def assemble_plan(
         version=version,
         fingerprint=fingerprint(problem.day, schedule, runs, warm_ups),
         shop=problem.shop,
-        orders=_orders(problem, schedule, verdict, reasons, since),
+        orders=_orders(problem, schedule, verdict, reasons, since, missing or {}),
         runs=runs,
         changeovers=changeovers(problem, trail),
         warm_ups=warm_ups,
@@ -200,7 +203,12 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
 
 
 def _orders(
-    problem: DayProblem, schedule: Schedule, verdict: Verdict, reasons: Reasons, since: Since | None
+    problem: DayProblem,
+    schedule: Schedule,
+    verdict: Verdict,
+    reasons: Reasons,
+    since: Since | None,
+    missing: Mapping[str, int],
 ) -> tuple[PlannedOrder, ...]:
     packed = _finished(problem, schedule, verdict)
     found = []
@@ -215,7 +223,10 @@ def _orders(
         if since is not None and late and finished is not None:
             why = since.reason(problem, reasons.trail, order.id, late_minutes)
         if not why.words and (late or finished is None):
-            why = Why(words=reasons.of_order(order.id))
+            why = replace(why, words=reasons.of_order(order.id))
+        if why.besides:
+            why = replace(why, words=f"{why.words}; {why.besides}")
+        lacks = missing.get(order.id, 0)
         found.append(
             PlannedOrder(
                 id=order.id,
@@ -223,12 +234,13 @@ def _orders(
                 cut_off=order.cut_off,
                 weight=order.weight,
                 quantity=order.quantity,
-                finished=None if finished is None else at(problem, finished),
+                finished=None if lacks or finished is None else at(problem, finished),
                 late_minutes=late_minutes,
                 reason=why.words,
                 because=why.because,
                 made_way=why.made_way,
                 on_top_of=order.on_top_of,
+                missing=lacks,
             )
         )
     return tuple(found)

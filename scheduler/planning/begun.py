@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import Disruptions, PartKind, RunPart
+from scheduler.domain.disruptions import Disruptions, PartKind, RunPart, cancelled_of
 from scheduler.domain.hours import Hours
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import Plan
@@ -26,14 +26,16 @@ def what_is_begun(
     Parameters
     ----------
     until
-        Runs that begin before it count as begun, unless their press is down or their person away.
+        Runs that begin before it count as begun, unless their press is down, their person away, or their
+        order cancelled.
 
     Returns
     -------
     tuple of ScheduledTask
-        With the times that they took or will take.
+        With the times that they took or will take. What is under way of a cancelled order ends at the moment.
     tuple of RunPart
-        The rests of runs cut off, and what must be pressed again of runs of which nothing is yet.
+        The rests of runs cut off, those of cancelled orders too, and what must be pressed again of runs of
+        which nothing is yet.
     """
     begun: list[ScheduledTask] = []
     parts: list[RunPart] = []
@@ -42,10 +44,12 @@ def what_is_begun(
     places = {
         (task.id, mode.id): tuple(dict(mode.places)) for task in plan.instance.tasks for mode in task.modes
     }
+    cancelled = cancelled_of(plan.given, between)
     for run in state.runs:
+        gone = run.order in cancelled
         if run.status is RunStatus.FINISHED:
             begun.append(_place(plan, run))
-            if between.press_again and run.owed > 0 and run.run not in again:
+            if between.press_again and not gone and run.owed > 0 and run.run not in again:
                 parts.append(
                     RunPart(
                         run=run.run,
@@ -53,15 +57,16 @@ def what_is_begun(
                         pieces=run.owed,
                         name=PartKind.AGAIN,
                         from_tick=now,
-                        known=(*run.spoiled_of, *run.lost_of),
+                        known=run.owed_of,
                         spoiled=run.spoiled_owed,
+                        elsewhere=run.spoiled_elsewhere,
                     )
                 )
             continue
-        if run.status is RunStatus.NOT_STARTED and run.start >= until:
+        if run.status is RunStatus.NOT_STARTED and (gone or run.start >= until):
             continue
         presses = places.get((run.run, run.mode), (run.press,))
-        stop = _cut_off_at(run, presses, between, state.at)
+        stop = state.at if gone else _cut_off_at(run, presses, between, state.at)
         if stop is None:
             begun.append(_place(plan, run))
         elif run.status is RunStatus.UNDER_WAY:

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 
-from scheduler.domain.day_problem import DayProblem, RunContent
+from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.disruptions import PartKind, cancelled_of
+from scheduler.domain.kinds import Kind, kinds_of_order, kinds_of_runs, with_rests
 from scheduler.domain.orders import Order
 from scheduler.domain.schedule import Schedule
 from scheduler.exceptions import BrokenPlan
-
-Kind = tuple[str, ...]
-"""Placement, transfer, artwork, garment, colour, fabric and size."""
 
 MOST_SAID = 3
 
@@ -32,7 +29,7 @@ def check_pieces(problem: DayProblem, schedule: Schedule) -> None:
     there = [problem.contents[done.task] for done in schedule.tasks]
     there += [problem.contents[task] for task in schedule.left_over]
     planned = {
-        order.id: _of_runs(content for content in there if content.order == order.id)
+        order.id: kinds_of_runs(content for content in there if content.order == order.id)
         for order in problem.orders
     }
     wrong = []
@@ -51,17 +48,44 @@ def check_pieces(problem: DayProblem, schedule: Schedule) -> None:
         raise BrokenPlan("; ".join(wrong[:MOST_SAID]) + more)
 
 
+def check_cancelled(problem: DayProblem, schedule: Schedule, at: int) -> None:
+    """Hold a schedule of a day planned again against the orders that are cancelled by then.
+
+    Parameters
+    ----------
+    at
+        The tick of the moment from which the day is planned again.
+
+    Raises
+    ------
+    BrokenPlan
+        When something of a cancelled order is pressed after that moment, or left over for later.
+    """
+    cancelled = cancelled_of(problem.orders, problem.between)
+    orders = {task: content.order for task, content in problem.contents.items()}
+    later = [done.task for done in schedule.tasks if done.end > at]
+    wrong = [task for task in (*later, *schedule.left_over) if orders[task] in cancelled]
+    if wrong:
+        raise BrokenPlan(
+            "; ".join(
+                f"run {task} of order {orders[task]} goes on, which is cancelled"
+                for task in wrong[:MOST_SAID]
+            )
+        )
+
+
 def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[Kind]]:
     """The least and the most pieces of each kind that the plan may have of an order."""
-    least = _of_order(order)
+    least = kinds_of_order(order)
     most = Counter(least)
     for change in problem.between.fewer:
         if change.order.id == order.id:
-            least = _of_order(change.order)
-            kept = _of_runs(_with_rests(problem, change.begun))
+            least = kinds_of_order(change.order)
+            begun = with_rests(change.begun, problem.parts)
+            kept = kinds_of_runs(one for name, one in problem.contents.items() if name in begun)
             most = Counter({kind: max(least[kind], kept[kind]) for kind in (*least, *kept)})
     again = [problem.contents[part.task] for part in problem.parts if part.name is PartKind.AGAIN]
-    on_top = _of_runs(content for content in again if content.order == order.id)
+    on_top = kinds_of_runs(content for content in again if content.order == order.id)
     least.update(on_top)
     most.update(on_top)
     if order.id in cancelled_of(problem.orders, problem.between):
@@ -69,33 +93,4 @@ def _wanted(problem: DayProblem, order: Order) -> tuple[Counter[Kind], Counter[K
     return least, most
 
 
-def _with_rests(problem: DayProblem, runs: Iterable[str]) -> Iterable[RunContent]:
-    """The contents of runs, and of what was cut off from them."""
-    names = set(runs)
-    for part in problem.parts:
-        if part.run in names and part.name is not PartKind.AGAIN:
-            names.add(part.task)
-    return [content for name, content in problem.contents.items() if name in names]
-
-
-def _of_runs(contents: Iterable[RunContent]) -> Counter[Kind]:
-    found: Counter[Kind] = Counter()
-    for content in contents:
-        for laid in content.laid:
-            for one in content.pieces:
-                kind = (laid.placement, laid.transfer, laid.artwork, one.garment, one.colour, one.fabric)
-                found[*kind, one.size] += one.quantity
-    return found
-
-
-def _of_order(order: Order) -> Counter[Kind]:
-    found: Counter[Kind] = Counter()
-    for line in order.lines:
-        for one in line.prints:
-            for sized in line.sizes:
-                kind = (one.placement, one.transfer, one.artwork, line.garment, line.colour, line.fabric)
-                found[*kind, sized.size] += sized.quantity
-    return found
-
-
-__all__ = ["check_pieces"]
+__all__ = ["check_cancelled", "check_pieces"]

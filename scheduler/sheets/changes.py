@@ -19,6 +19,7 @@ from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
 from scheduler.sheets.run_sheets import run_entry
+from scheduler.sheets.stopped import stops
 from scheduler.sheets.switch_on_changes import switch_on_changes
 from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words
@@ -289,10 +290,23 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
         if order_id not in before.cancelled:
             more = any(order.on_top_of == order_id for order in new.given)
             lines.append(f"Order {order_id} is cancelled{', with what came on top of it' if more else ''}")
+    lines += [
+        f"STOP run {run.number} ({_who_where(run)}) at once: its order is cancelled" for run in stops(new)
+    ]
+    known_missing = {order.id: order.missing for order in old.orders}
+    lines += [
+        f"Order {order.id}, {order.customer}, can't be packed: {order.lacks}"
+        for order in new.orders
+        if order.missing and order.missing != known_missing.get(order.id)
+    ]
     number = sum(more for _, more in more_again(old.parts, new.parts))
     if number:
         lines.append(f"{counted(number, 'piece')} to be pressed again, counted at each placement")
     return tuple(lines)
+
+
+def _who_where(run: PlannedRun) -> str:
+    return ", ".join(filter(None, (run.operator, place(run))))
 
 
 def _fewer(change: OrderChange) -> str:

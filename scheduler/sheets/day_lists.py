@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from scheduler.domain.clock import clock, clock_up, in_hours, long_date, minutes, short_date
+from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.dayview import place, switched_on_by
 from scheduler.sheets.lines import CAUTIONS, capital, soft
@@ -132,6 +133,8 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
     if order.cut_off.date() != day:
         cut_off = f"{short_date(order.cut_off.date())} {cut_off}"
     packed, left = "not whole", "a part is left over"
+    if order.missing:
+        left = f"{counted(order.missing, 'piece')} missing"
     if order.finished is not None and spare is not None:
         packed = clock_up(order.finished)
         if order.finished.date() != day:

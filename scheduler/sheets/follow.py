@@ -62,12 +62,15 @@ def then_words(plan: Plan, run: PlannedRun) -> str:
         return "; ".join(told) + ("; the rest to packing" if rest else "")
     order = next((one for one in plan.orders if one.id == run.content.order), None)
     if order is None:
-        return "to packing"
-    if order.finished is None:
+        return f"aside, order {run.content.order} is cancelled"
+    left_over = any(left.order == order.id for left in plan.left_over)
+    if left_over or (order.finished is None and not order.missing):
         return "to packing; a part of this order is left over"
     own = [other for other in plan.runs if other.content.order == run.content.order]
     if max(own, key=lambda other: (done_at(other), other.number)) is not run:
         return "to packing, other runs of this order follow"
+    if order.missing:
+        return f"to packing; order {order.id} is not whole: {order.lacks}"
     gone = moment_words(order.cut_off, run.start.date())
     late = f"cut-off {gone}, late" if order.late_minutes > 0 else f"gone by {gone}"
     return f"order {order.id} is complete after this run: to packing, {late}"

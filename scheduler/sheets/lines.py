@@ -15,6 +15,7 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.dayview import place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
+from scheduler.sheets.stopped import aside_words, stop_words
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
@@ -127,10 +128,12 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     if part:
         found.insert(0, f"{part} {source_words(plan, run)}" if is_again(plan, run) else part)
     found = [*replaced_words(plan, run), *found]
+    if aside := aside_words(plan, run):
+        found.insert(0, aside)
     if content.lots > 1:
         found.append(_lots_words(plan, run))
     found += _overtime(plan, run)
-    found += [_after(plan, run, press) for press in presses or run.presses]
+    found += [after_words(plan, run, press) for press in presses or run.presses]
     return [soft(text) for text in found]
 
 
@@ -163,7 +166,20 @@ def _overtime(plan: Plan, run: PlannedRun) -> list[str]:
     return [f"OVERTIME: {clock(max(run.start, ends[-1]))}–{clock_up(run.end)} is after the shift's end."]
 
 
-def _after(plan: Plan, run: PlannedRun, press: str) -> str:
+def stop_line(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
+    """What is said to whoever must stop a run, its order being cancelled, and of its presses then.
+
+    Parameters
+    ----------
+    presses
+        Only these of its presses; empty: all.
+    """
+    words = (after_words(plan, run, press) for press in presses or run.presses)
+    return soft(" ".join([stop_words(plan, run), *words]))
+
+
+def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
+    """What to do with a press of a run when that is over."""
     following = press_after(plan, run, press)
     this = press if run.second_press else "this press"
     if following is None:

@@ -218,7 +218,7 @@ def _orders(plan: Plan) -> str:
             if order.finished
             else "not done",
             number(order.late_minutes) if order.late_minutes else "",
-            order.reason,
+            order.why,
         )
         for order in plan.orders
     ]

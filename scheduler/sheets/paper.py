@@ -14,6 +14,7 @@ from scheduler.domain.paper import PaperLine, PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.dayview import SheetDay, Stretch, names, sheet_days
 from scheduler.sheets.run_sheets import CODE_LETTERS, run_entry, sheet_code
+from scheduler.sheets.stopped import stops_now
 
 SIDES: tuple[Side, ...] = ("operator", "press")
 
@@ -108,7 +109,8 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
     """
     hands = {(one.side, one.name, one.day): one for one in in_hand(old) if one.day >= at.date()}
     fresh = {(one.side, one.name, one.day): one for one in sheets_of(new) if one.day >= at.date()}
-    over = {run.id for run in new.runs if run.end <= at}
+    # What must stop at this moment is not over for whoever is at it.
+    over = {run.id for run in new.runs if run.end <= at and not stops_now(new, run)}
     over |= {f"on {one.press}" for one in new.warm_ups if one.start <= at and one.start.date() == at.date()}
     kept, swaps = [], []
     for key in (*fresh, *(key for key in hands if key not in fresh)):

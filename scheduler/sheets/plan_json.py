@@ -128,7 +128,7 @@ def _order(order: PlannedOrder) -> dict[str, Any]:
         "quantity": order.quantity,
         "finished": _iso(order.finished) if order.finished else None,
         "late_minutes": order.late_minutes,
-        "reason": order.reason,
+        "reason": order.why,
         "cures": [
             {"words": one.words, "late_minutes": one.late_minutes, "confirmed": one.confirmed}
             for one in order.cures

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
@@ -129,7 +130,7 @@ def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
     unless = "" if run.start >= plan.at else ", unless that is done"
     found: list[str] = []
     said: list[tuple[PlannedRun, Pieces]] = []
-    for again, whole in sorted(_pressed_again(plan), key=lambda pair: (-pair[1].end.timestamp(), pair[0].id)):
+    for again, whole in sorted(_pressed_again(plan), key=partial(_spoiled_it, plan)):
         before = garments_from(plan, again)
         here = [
             one
@@ -149,6 +150,13 @@ def replaced_words(plan: Plan, run: PlannedRun) -> list[str]:
             f"{_new(count)} for {'them' if count > 1 else 'it'}{unless}."
         )
     return found
+
+
+def _spoiled_it(plan: Plan, pair: tuple[PlannedRun, PlannedRun]) -> tuple[bool, float, str]:
+    """Runs that spoiled something themselves come first, of them the last, which others lost it to."""
+    again, whole = pair
+    part = next(one for one in plan.parts if one.task == again.id)
+    return part.spoiled <= part.elsewhere, -whole.end.timestamp(), again.id
 
 
 def _pressed_again(plan: Plan) -> list[tuple[PlannedRun, PlannedRun]]:

@@ -34,8 +34,10 @@ from scheduler.sheets.lines import (
     pace_words,
     recipe_rows,
     soft,
+    stop_line,
 )
 from scheduler.sheets.steps import steps, switch_on_lines, unchanged
+from scheduler.sheets.stopped import stops_now
 from scheduler.sheets.strip import strip
 from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
@@ -132,9 +134,12 @@ def sheets_data(
 def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> dict[str, object]:
     if since is None:
         return section(plan, sheet)
-    over = over_words(plan, [run for run in sheet.runs if run.end <= since])
+    stop = [run for run in sheet.runs if run.end <= since and stops_now(plan, run)]
+    over = over_words(plan, [run for run in sheet.runs if run.end <= since and run not in stop])
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
     made = section(plan, kept, since=since)
+    here = (sheet.name,) if sheet.side == "press" else ()
+    made["stops"] = [stop_line(plan, run, here) for run in stop]
     if over:
         made["before"] = f"{over} {earlier}"
     return made

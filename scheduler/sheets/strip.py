@@ -39,7 +39,7 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     dict
         `hours` (place and text of each hour) and `rows` (label and bars; a bar has its kind, `a`
         and `b` between 0 and 1, and a text; a number that its bar is too short for stands at `a`
-        and is of kind "above" or "below").
+        and is of kind "above" or "below"). Both are empty where nothing is to be done any more.
     """
     warm = (
         [one for run in sheet.runs if (one := warm_up_of(plan, run, sheet.name))]
@@ -50,6 +50,8 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     moments += [one.start for one in warm]
     if sheet.shift:
         moments += [sheet.shift.start, sheet.shift.end]
+    if not moments:
+        return {"hours": [], "rows": []}
     first, last = window(moments)
     length = (last - first).total_seconds()
 

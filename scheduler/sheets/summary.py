@@ -108,7 +108,9 @@ def late_orders(plan: Plan) -> list[PlannedOrder]:
 
 def none_late(plan: Plan) -> str:
     """What stands for an empty list of late orders: nothing is known of those that were left out."""
-    return "None of those that are planned." if any(one.whole for one in plan.not_planned) else "None."
+    if any(one.whole for one in plan.not_planned):
+        return "None of those that are planned."
+    return "None of those that can be packed." if any(order.missing for order in plan.orders) else "None."
 
 
 def late_row(order: PlannedOrder) -> list[str]:

@@ -80,7 +80,12 @@ def others_words(chances: DayChance) -> str:
     late = chances.never_on_time
     if not late:
         return ""
-    names = ", ".join(late[:NAMED]) + (" ..." if len(late) > NAMED else "")
+    missing = {order.id: order.missing for order in chances.orders if order.missing}
+    named = [
+        f"{one} with {counted(missing[one], 'piece')} missing" if one in missing else one
+        for one in late[:NAMED]
+    ]
+    names = ", ".join(named) + (" ..." if len(late) > NAMED else "")
     words = f"{counted(len(late), 'order')} late on every one ({names})"
     if chances.others_on_time is None:
         return f"{words}."
@@ -96,10 +101,10 @@ def sure_rows(day: date, chances: DayChance) -> list[tuple[str, ...]]:
             chance_words(order.on_time),
             _bar(order.on_time),
             moment_words(order.cut_off, day),
-            moment_words(order.planned, day) if order.planned else "left over",
+            moment_words(order.planned, day) if order.planned else "not whole",
             moment_words(order.careful, day),
             late_words(order),
-            cause_words(order.cause, day) if order.cause else "–",
+            why_late_words(order, day) or "–",
         )
         for order in chances.orders
         if order.on_time.best < AT_RISK
@@ -117,6 +122,13 @@ SURE_HEAD = (
     "Late on average",
     "When late, mostly",
 )
+
+
+def why_late_words(order: OrderChance, day: date) -> str:
+    """What makes an order late mostly; empty where that is left over."""
+    if order.missing:
+        return f"{counted(order.missing, 'piece')} spoiled or missing, in no plan"
+    return cause_words(order.cause, day) if order.cause else ""
 
 
 def cause_words(cause: LateCause, day: date) -> str:

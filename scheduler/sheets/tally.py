@@ -13,6 +13,7 @@ from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.packing import TIGHT_MIN, spare_minutes
 from scheduler.sheets.paper import in_hand
+from scheduler.sheets.stopped import stops_now
 
 
 class Way(StrEnum):
@@ -20,6 +21,7 @@ class Way(StrEnum):
 
     NEW = "new"
     DROPPED = "dropped"
+    STOPPED = "stopped"
     PIECES = "pieces"
     PLACE = "place"
     LATER = "later"
@@ -38,6 +40,7 @@ _KINDS = {
 _VERBS = {
     Way.NEW: ("is new", "are new"),
     Way.DROPPED: ("is not pressed any more", "are not pressed any more"),
+    Way.STOPPED: ("is stopped for good", "are stopped for good"),
     Way.PIECES: ("has other pieces or transfers", "have other pieces or transfers"),
     Way.PLACE: ("goes to another press, person or platen", "go to another press, person or platen"),
     Way.LATER: ("starts later", "start later"),
@@ -88,7 +91,11 @@ def counts(old: Plan, new: Plan, found: Sequence[Difference], side: Side = "oper
     "5 runs are new, 6 start later and 1 starts earlier"
     """
     paper = {line.what: line.start for sheet in in_hand(old) if sheet.side == side for line in sheet.lines}
-    number = Counter(way(one, paper.get(one.run)) for one in found if not has_been(one, new.at))
+    number = Counter(
+        Way.STOPPED if one.after is not None and stops_now(new, one.after) else way(one, paper.get(one.run))
+        for one in found
+        if not has_been(one, new.at)
+    )
     parts = [(number[one], _VERBS[one][number[one] > 1]) for one in Way if number[one]]
     if not parts:
         return "no run moves"

@@ -12,6 +12,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
 from scheduler.domain.plan import Plan, PlannedRun, Pressed
 from scheduler.sheets.dayview import place
+from scheduler.sheets.stopped import cancelled_rest, count_words, done_words, stops_now
 
 
 def goes_on_words(plan: Plan, run: PlannedRun, since: datetime | None) -> str:
@@ -67,13 +68,28 @@ def rest_of(plan: Plan, run: PlannedRun) -> PlannedRun | None:
 def over_words(plan: Plan, over: Sequence[PlannedRun]) -> str:
     """Which runs are done at a moment, and which of them were only stopped by then; empty: none is over."""
     stopped = [(run, rest) for run in over if (rest := rest_of(plan, run)) is not None]
-    done = [str(run.number) for run in over if rest_of(plan, run) is None]
+    gone = [(run, part) for run in over if (part := cancelled_rest(plan, run)) is not None]
+    cut = [run.id for run, _ in (*stopped, *gone)]
+    done = [str(run.number) for run in over if run.id not in cut]
     said = [f"Done by then: {'run' if len(done) == 1 else 'runs'} {', '.join(done)}."] if done else []
     for run, rest in stopped:
         part = next(part for part in plan.parts if part.task == rest.id)
         how_far = _how_far(run.content.quantity, part.done + part.pieces, assumed=part.assumed)
         said.append(f"Run {run.number} was stopped {how_far}; the rest is run {rest.number}.")
+    for run, part in gone:
+        how_far = _how_far(part.done, part.done + part.pieces, assumed=part.assumed)
+        said.append(f"Run {run.number} was stopped {how_far}: order {run.content.order} is cancelled.")
     return " ".join(said)
+
+
+def _cancelled_words(plan: Plan, run: PlannedRun) -> str:
+    """A run that stopped since its order is cancelled; empty when it wasn't."""
+    if cancelled_rest(plan, run) is None:
+        return ""
+    count = count_words(plan, run)
+    pace = f" by the planned pace: {count}" if count else ""
+    head = f"STOP at {clock(run.end)}" if stops_now(plan, run) else f"stopped at {clock(run.end)}"
+    return f"{head}, its order is cancelled; {done_words(plan, run)}{pace}"
 
 
 def _how_far(done: int, whole: int, *, assumed: bool) -> str:
@@ -139,10 +155,10 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
 
 
 def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
-    """A run that was cut off, and where its rest is pressed; empty when it wasn't."""
+    """A run that was cut off, and where its rest is pressed, if it is; empty when it wasn't."""
     rest = rest_of(plan, after)
     if rest is None:
-        return ""
+        return _cancelled_words(plan, after)
     part = next(part for part in plan.parts if part.task == rest.id)
     whole = max(before.content.quantity, part.done + part.pieces)
     done, assumed = after.content.quantity, part.assumed

@@ -185,8 +185,8 @@ def cure_words(cure: Cure) -> str:
 
 
 def why_words(order: PlannedOrder) -> str:
-    """Why an order is late, and what would help."""
-    words = [order.reason]
+    """Why an order is late or not done whole, and what would help."""
+    words = [order.why]
     would = [cure_words(cure) for cure in order.cures if cure.confirmed]
     might = [cure.words for cure in order.cures if not cure.confirmed]
     if would:

@@ -93,10 +93,13 @@ def with_cures(plan: Plan, tried_of: Callable[[frozenset[str]], TryOut], looking
     tried_of
         The day, or its rest, with the plan to begin with; orders that are named may be pressed in lots.
     """
+    left = {one.order for one in plan.left_over}
+    left |= {order.id for order in plan.orders if order.finished is None and not order.missing}
+    # Where pieces are missing, what helps is to press them again: no search is needed for that.
     late = {
-        order.id: order.late_minutes if order.finished is not None else None
+        order.id: None if order.id in left else order.late_minutes
         for order in plan.orders
-        if order.late_minutes > 0 or order.finished is None
+        if order.late_minutes > 0 or order.id in left
     }
     if not late:
         return plan

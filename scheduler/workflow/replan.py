@@ -98,9 +98,9 @@ def _replan_day(
 ) -> Replanned:
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
-    from scheduler.domain.disruptions import NOTHING
+    from scheduler.domain.disruptions import NOTHING, cancelled_of
     from scheduler.planning.again import plan_rest
-    from scheduler.planning.asked import doubts_of_asked, doubts_of_stopped
+    from scheduler.planning.asked import doubts_of_asked, doubts_of_fewer, doubts_of_stopped
     from scheduler.planning.changed import names_meant
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
@@ -125,7 +125,14 @@ def _replan_day(
 
     rest = planned(frozenset())
     odd = doubts_of_asked(plan, state, between)
-    odd += doubts_of_stopped(plan, state, rest.problem.parts, rest.moment.begun)
+    odd += doubts_of_stopped(
+        plan,
+        state,
+        rest.problem.parts,
+        rest.moment.begun,
+        cancelled=cancelled_of(rest.problem.orders, rest.problem.between),
+    )
+    odd += doubts_of_fewer(plan, state, rest.problem.between.fewer, rest.problem.parts)
     owner.tell_faults(odd)
     answer = search_rest(rest, effort=effort, seconds=seconds, seed=seed, owner=owner)
     cured = with_cures(

@@ -134,7 +134,16 @@ def test_a_further_name_of_an_order_under_way_is_on_its_sheet(
     assert less.exit_code == 0, less.output
     assert "1 piece: other names or numbers" in less.stdout
     gone = replan("--cancel", "5001", at=under_way(first))
-    assert gone.exit_code == 0 and "besides: run 1: then: " in gone.stdout
+    assert gone.exit_code == 0, gone.output
+    first_line, *others = gone.stdout.splitlines()
+    assert "STOP, run 1: order 5001 (B) is cancelled." in first_line
+    assert any(line.strip().startswith("moved: run 1, order 5001,") and "STOP at" in line for line in others)
+    for name in ("new-sheets.pdf", "new-press-sheets.pdf"):
+        text = " ".join(page.extract_text() for page in pypdf.PdfReader(here / DAY / name).pages)
+        assert "STOP, run 1: order 5001 (B) is cancelled." in " ".join(text.split()), name
+    assert "STOP run 1" in page(here)
+    data = json.loads(replan("--json", at=under_way(first)).stdout)
+    assert [(one["number"], one["order"]) for one in data["stop"]] == [(1, "5001")]
 
 
 def test_a_quantity_of_pieces_with_names_is_refused_and_of_others_is_not(
@@ -203,3 +212,17 @@ def test_an_absence_is_given_with_dates_or_without(
 def test_an_absence_written_otherwise_is_wrong_usage(run: Run, span: str) -> None:
     result = run("replan", "--away", f"Ben={span}")
     assert result.exit_code == 2 and span in " ".join(result.output.split())
+
+
+def test_fewer_pieces_of_an_order_under_way_say_that_its_run_goes_on(
+    run: Run, shop: Path, here: Path, replan
+) -> None:
+    planned(run, here, files(shop, order("7001", "B", "", 24)))
+    early = replan("--quantity", "7001=22", at="06:40")
+    assert early.exit_code == 0 and "goes on to" not in early.output, early.output
+    first = document(here)
+    less = replan("--quantity", "7001=9", at=under_way(first))
+    assert less.exit_code == 0, less.output
+    said = " ".join(less.output.split())
+    assert "run 1 of it is begun and goes on to 22 pieces, 13 more than are wanted" in said
+    assert "pressday done 1 --pieces 9 --finished HH:MM" in said

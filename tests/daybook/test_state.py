@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduler.answers.progress import standing_lines
 from scheduler.daybook.facts import standing
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState, RunStatus
@@ -412,3 +413,36 @@ def test_an_entry_that_says_nothing_is_refused(values: dict[str, object], words:
 def test_standing_entries_keep_their_order() -> None:
     events = news((STARTED, "A-front", "8:12", {}), (FINISHED, "B-front", "8:50", {}))
     assert standing(reversed(events)) == tuple(events)
+
+
+@pytest.mark.parametrize(("pressed", "gone", "missing"), [(28, 2, 2), (29, 1, 2), (27, 2, 3), (30, 0, 2)])
+def test_what_a_run_could_not_press_since_the_garment_was_spoiled_before_it_is_no_second_garment(
+    pressed: int, gone: int, missing: int
+) -> None:
+    """A-front spoils two of 30; A-back is entered with what it pressed of the others."""
+    said = (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2})
+    state = day("9:20", said, (FINISHED, "A-back", "9:13", {"pieces": pressed}))
+    back = state.of_run("A-back")
+    assert (back.gone, back.owed, back.spoiled_owed) == (gone, 30 - pressed, gone)
+    assert (back.spoiled_elsewhere, state.of_run("A-front").spoiled_elsewhere) == (gone, 0)
+    assert sum(piece.quantity for piece in back.gone_of) == gone
+    assert state.orders[0].missing == missing
+    lines = standing_lines(small_plan(), state)
+    assert any(f"A Customer A: can't be packed, {missing} pieces spoiled or missing" in one for one in lines)
+    (words,) = [one for one in lines if one.startswith("  run 3 (order A)")] or [""]
+    assert words.endswith("spoiled at another placement)") == (gone > 0), words
+    assert ("not done" in words) == (missing > 2)
+
+
+def test_a_spoiled_garment_that_is_pressed_again_at_one_placement_is_missing_at_the_other() -> None:
+    said = (FINISHED, "A-front", "8:42", {"pieces": 28, "spoiled": 2})
+    events = day("9:20", said, (FINISHED, "A-back", "9:13", {"pieces": 28})).news
+
+    def missing(*runs: str) -> int:
+        parts = tuple(
+            RunPart(run=run, done=30, pieces=2, spoiled=2, name=PartKind.AGAIN, from_tick=0, asked=at("9:20"))
+            for run in runs
+        )
+        return state_at(replace(small_plan(), parts=parts), events, at("9:20")).orders[0].missing
+
+    assert [missing(), missing("A-front"), missing("A-back"), missing("A-front", "A-back")] == [2, 2, 2, 0]

@@ -778,6 +778,11 @@ def test_a_garment_that_is_pressed_again_at_several_placements_is_asked_for_once
         f"Among them 2 pieces spoiled in run 98 ({kind.size} 2): take new garments for them.",
         f"Among them 1 piece spoiled in run {first.number} ({kind.size} 1): take a new garment for it.",
     ]
+    # Where the first spoiled them and the second merely hadn't got them, it is the first that is named.
+    there = replace(new, parts=(parts[0], replace(parts[1], elsewhere=2)))
+    assert replaced_words(there, before) == [
+        f"Among them 3 pieces spoiled in run {first.number} ({kind.size} 3): take new garments for them."
+    ]
 
 
 @pytest.mark.parametrize("gone", [0, 1, 2])

@@ -18,7 +18,7 @@ from scheduler.daybook.facts import standing
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState
-from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown
+from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown, cancelled_of
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
@@ -287,6 +287,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
     begun = {done.task for done in rest.moment.begun}
     _check_what_was_said(made, day.at, begun)
+    _check_missing(made, day)
     _check_what_stays(old, made, begun)
     _check_pieces(old, made)
     _check_names(old, made, begun, day.said)
@@ -304,11 +305,11 @@ def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
     boxes = {one.order: one.at for one in between.late_boxes}
     base = {order.id: order.on_top_of for order in plan.given}
     for run in plan.runs:
+        whole = base.get(run.content.order) or run.content.order
+        assert whole not in between.cancelled or run.end <= at, run.id
         if run.id in begun:
             continue
         assert run.start >= at + timedelta(minutes=NOTICE_MIN), run.id
-        whole = base.get(run.content.order) or run.content.order
-        assert whole not in between.cancelled, run.id
         assert run.pressing_start >= boxes.get(whole, run.pressing_start), run.id
         for down in between.down:
             free = down.until or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
@@ -316,6 +317,14 @@ def _check_what_was_said(plan: Plan, at: datetime, begun: set[str]) -> None:
         for away in between.away:
             back = away.end or datetime.combine(DAY + timedelta(days=1), datetime.min.time())
             assert run.operator != away.person or run.end <= away.start or run.start >= back, run.id
+
+
+def _check_missing(plan: Plan, day: Eventful) -> None:
+    """The plan and the day book count the same garments as missing, and no order that lacks one is whole."""
+    state = {one.order: one.missing for one in state_at(plan, day.events, day.at).orders}
+    for order in plan.orders:
+        assert order.missing == state[order.id], order.id
+        assert not order.missing or order.finished is None, order.id
 
 
 def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
@@ -335,7 +344,10 @@ def _check_what_stays(old: Plan, new: Plan, begun: set[str]) -> None:
 def _check_again(plan: Plan, state: DayState) -> None:
     """What a finished run owes is pressed again; new garments are asked for those that are spoiled."""
     parts = [part for part in plan.parts if part.name is PartKind.AGAIN]
+    cancelled = cancelled_of(plan.given, plan.between)
     for run in state.runs:
+        if run.order in cancelled:
+            continue
         own = [part for part in parts if part.run == run.run]
         assert sum(part.pieces for part in own) >= run.owed, run.run
         assert sum(part.spoiled for part in own) >= run.spoiled_owed, run.run
