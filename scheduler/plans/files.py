@@ -238,7 +238,21 @@ def _same(plan: Plan, before: Plan) -> bool:
         and plan.left_over == before.left_over
         and (plan.breaks, plan.shifts) == (before.breaks, before.shifts)
         and _spoiled(plan) == _spoiled(before)
+        and _sheets_hold(plan, before)
     )
+
+
+def _sheets_hold(plan: Plan, before: Plan) -> bool:
+    """Whether the sheets of one plan, as they are in hand, are those of the other."""
+    from scheduler.sheets.paper import compare, sheets_of
+
+    if plan.at is not None:
+        return not compare(before, plan, plan.at).swaps
+
+    def codes(one: Plan) -> set[tuple[str, str, date, str]]:
+        return {(sheet.side, sheet.name, sheet.day, sheet.code) for sheet in sheets_of(one)}
+
+    return codes(plan) == codes(before)
 
 
 def _spoiled(plan: Plan) -> dict[str, tuple[int, tuple[Pieces, ...]]]:
