@@ -120,9 +120,9 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         ],
         "told": [_sentences(one) for one in sentences],
         "note": (
-            "A sheet that stays valid says the same runs and presses to switch on in the same order, with the "
-            "same cut-offs; starts may be off by less than 5 minutes. Take every other sheet back. Enter what is ticked and counted on it (pressday done, "
-            "or progress with a table); then throw it away. "
+            "A sheet that stays valid says the same runs and presses to switch on in the same order, and the "
+            "same cut-offs; starts may be off by less than 5 minutes. Take every other sheet back. Enter "
+            "what is ticked and counted on it (pressday done, or progress with a table); then throw it away. "
             "The day lists are new with every version."
         ),
     }
