@@ -65,9 +65,9 @@ def progress(
 
 
 def _write(day: OpenDay, template: Path) -> None:
-    from scheduler.intake.progress.writer import write_progress_table
+    from scheduler.workflow.progress import write_table
 
-    write_progress_table(day.plan, template)
+    write_table(day, template)
     say(f"Written: {template}")
     say(f'Fill it in, then: pressday progress "{template}" --day {day.plan.day}')
 
