@@ -41,7 +41,7 @@ from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator
+    from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
     from datetime import datetime
 
 CODE_LETTERS = 4
@@ -115,7 +115,11 @@ def sheet_data(
 
 
 def sheets_data(
-    plan: Plan, sheets: Iterable[SheetDay], *, since: datetime | None = None, earlier: str = ""
+    plan: Plan,
+    sheets: Iterable[SheetDay],
+    *,
+    since: datetime | None = None,
+    earlier: Callable[[Sequence[PlannedRun]], str] = lambda _: "",
 ) -> dict[str, object]:
     """All texts of some sheets.
 
@@ -124,7 +128,7 @@ def sheets_data(
     since
         Runs that have ended by then are left out; None: all are printed.
     earlier
-        Where those are to be found.
+        Where those are to be found, in a sentence.
     """
     return {
         "shop": soft(plan.shop.name),
@@ -137,14 +141,20 @@ def sheets_data(
     }
 
 
-def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> dict[str, object]:
+def _part(
+    plan: Plan,
+    sheet: SheetDay,
+    since: datetime | None,
+    earlier: Callable[[Sequence[PlannedRun]], str],
+) -> dict[str, object]:
     if since is None:
         return section(plan, sheet)
-    over = over_words(plan, [run for run in sheet.runs if run.end <= since])
+    gone = [run for run in sheet.runs if run.end <= since]
+    over = over_words(plan, gone)
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
     made = section(plan, kept, since=since)
     if over:
-        made["before"] = f"{over} {earlier}"
+        made["before"] = f"{over} {earlier(gone)}"
     return made
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scheduler.domain.chances import DayChance
-from scheduler.domain.clock import clock, clock_up, long_date, number, short_date
+from scheduler.domain.clock import clock, clock_up, how_late, long_date, short_date
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
@@ -129,7 +129,7 @@ def late_row(order: PlannedOrder) -> list[str]:
         soft(order.customer),
         f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
         packed,
-        f"{number(order.late_minutes)} min" if order.late_minutes else "–",
+        how_late(order.late_minutes) if order.late_minutes else "–",
         soft(why_words(order) or "no reason known"),
     ]
 
