@@ -65,9 +65,10 @@ def told(
     """
     swaps = [swap for swap in change.swaps if swap.one.side == side]
     names = dict.fromkeys(swap.one.name for swap in swaps)
-    return tuple(
+    every = (
         _told(old, new, found, [swap for swap in swaps if swap.one.name == name], side) for name in names
     )
+    return tuple(one for one in every if one.parts)
 
 
 def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swap], side: Side) -> Told:
