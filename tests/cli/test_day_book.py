@@ -29,6 +29,7 @@ from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.workflow.entries import date_of
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
+from tests.plans.test_taken_back import on_the_next_day
 from tests.support.commands import Clock, Run
 
 
@@ -472,6 +473,32 @@ def test_a_run_that_was_begun_is_not_one_of_which_nobody_said_anything(run: Run,
     run("done", 1, "--finished", "8:40", "--plans", plans)
     lines = run("progress", "--at", "9:10", "--plans", plans).stdout.splitlines()
     assert any(line.endswith("gone on at the planned pace: run 2.") for line in lines)
+
+
+def test_a_time_with_its_date_is_of_the_plan_of_that_day(run: Run, plans: Path) -> None:
+    """Otherwise the newest day answers, which may not even have begun."""
+    with DayBook(plans / NAME) as book:
+        book.end_plan(book.add_plan(on_the_next_day(small_plan(), 2), staged="x"), "in place", "2027-03-11")
+    where = ("--plans", plans)
+
+    def head(*words: object) -> str:
+        return run(*words, *where).stdout.splitlines()[0]
+
+    assert head("progress", "--at", "9:00") == "Thursday 11 March 2027, plan version 1, as of 09:00"
+    said = "Tuesday 9 March 2027, plan version 1, as of 21:30"
+    assert head("progress", "--at", "2027-03-09T21:30") == said
+    after = "Tuesday 9 March 2027, plan version 1, as of Wed 10 Mar 06:00"
+    assert head("progress", "--at", "2027-03-10T06:00") == after, "the morning after, with no plan of its own"
+    newest = "Thursday 11 March 2027, plan version 1, as of Tue 9 Mar 21:30"
+    assert head("progress", "--at", "2027-03-09T21:30", "--day", "2027-03-11") == newest
+    before = "Thursday 11 March 2027, plan version 1, as of Mon 8 Mar 21:30"
+    assert head("progress", "--at", "2027-03-08T21:30") == before, "no day was planned by then"
+    assert run("started", 1, "--at", "2027-03-09T08:13", *where).exit_code == 0
+    assert run("done", 1, "--finished", "2027-03-09T08:45", *where).exit_code == 0
+    assert [one[:3] for one in entries(plans)] == [
+        ("started", "A-front", "08:13"),
+        ("finished", "A-front", "08:45"),
+    ]
 
 
 def test_how_the_day_stands_as_json(run: Run, plans: Path) -> None:
