@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from scheduler.exceptions import BadInput
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
     from pathlib import Path
 
@@ -17,21 +18,40 @@ if TYPE_CHECKING:
 
 
 def take_back(book: DayBook, plan: Plan) -> str:
-    """What is said of sheets that the plan before handed out for days that are planned anew; empty: of none.
+    """What is said of sheets that two plans have for the same day; empty: of none.
 
-    A plan of several days prints sheets for all of them. Those of still earlier plans were named when the one
-    before was made. A day that is planned again during the day says what becomes of its sheets itself.
+    A plan of several days prints sheets for all of them. When a day is planned, those that the plan before it
+    handed out for it don't hold any more; those of still earlier plans were named when that one was made. A
+    day that is planned again says what becomes of its own sheets itself, but not that those of a later day
+    don't hold where that has a plan of its own.
     """
+    placed = [one for one in book.plans() if one.outcome == "in place"]
     if plan.at is not None:
-        return ""
-    placed = [one for one in book.plans() if one.outcome == "in place" and one.day < plan.day]
-    if not placed:
+        return _of_their_own(plan, {one.day: one.version for one in placed})
+    before = [one for one in placed if one.day < plan.day]
+    if not before:
         return ""
     try:
-        earlier = book.plan(max(placed, key=lambda one: (one.day, one.version)))
+        earlier = book.plan(max(before, key=lambda one: (one.day, one.version)))
     except BadInput:
         return ""
     return take_back_words(earlier, plan.day)
+
+
+def _of_their_own(plan: Plan, versions: Mapping[date, int]) -> str:
+    """What is said of sheets for later days that are planned by themselves already."""
+    from scheduler.domain.clock import short_date
+    from scheduler.sheets.paper import sheets_of
+
+    days = sorted({one.day for one in sheets_of(plan) if one.day > plan.day and one.day in versions})
+    if not days:
+        return ""
+    named = ", ".join(f"{short_date(day)} (version {versions[day]})" for day in days)
+    them = "that day" if len(days) == 1 else "these days"
+    return (
+        f"With a plan of its own: {named}. Hand out no sheets of {them} from this plan, and plan {them} again "
+        "if anything was moved there."
+    )
 
 
 def take_back_again(plan: Plan, folder: Path, *, tell: Waiting) -> str:

@@ -79,6 +79,21 @@ def test_a_day_planned_again_says_only_what_becomes_of_its_own_sheets(tmp_path: 
     assert not any(note.startswith("Take back") for note in put(again, tmp_path).notes)
 
 
+def test_a_day_planned_again_hands_out_nothing_for_a_day_with_a_plan_of_its_own(tmp_path: Path) -> None:
+    put(over_two_days(small_plan()), tmp_path)
+    at = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=9)
+    again = replace(over_two_days(small_plan()), at=at, fingerprint="ACDE3480")
+    assert put(again, tmp_path).take_back == "", "the next day isn't planned yet"
+    put(on_the_next_day(small_plan()), tmp_path)
+    written = put(replace(again, fingerprint="ACDE3481"), tmp_path)
+    assert written.take_back.startswith(
+        f"With a plan of its own: {short_date(NEXT)} (version 1). Hand out no"
+    )
+    assert short_date(NEXT) in flow((written.folder / "summary.pdf").read_bytes())[0]
+    only = replace(small_plan(), at=at, fingerprint="ACDE3482")
+    assert put(only, tmp_path).take_back == "", "it has no sheet of the next day"
+
+
 def test_a_plan_of_another_week_is_named_by_its_date() -> None:
     plan = over_two_days(small_plan())
     assert take_back_words(plan, NEXT + timedelta(days=1)) == ""
