@@ -48,10 +48,8 @@ def _of_their_own(plan: Plan, versions: Mapping[date, int]) -> str:
         return ""
     named = ", ".join(f"{short_date(day)} (version {versions[day]})" for day in days)
     them = "that day" if len(days) == 1 else "these days"
-    return (
-        f"With a plan of its own: {named}. Hand out no sheets of {them} from this plan, and plan {them} again "
-        "if anything was moved there."
-    )
+    none = f"Hand out no sheets of {them} from this plan"
+    return f"With a plan of its own: {named}. {none}, and plan {them} again if anything was moved there."
 
 
 def take_back_again(plan: Plan, folder: Path, *, tell: Waiting) -> str:
