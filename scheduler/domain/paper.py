@@ -16,7 +16,8 @@ class PaperLine:
     Attributes
     ----------
     what
-        The run's id; or "on ", the press, the day, and which time that day it is switched on.
+        The run's id; or "on ", the press, the day, and which time that day it is switched on; of all else
+        "at ", its moment and its text.
     start
         First pressing, or when to switch on.
     gist

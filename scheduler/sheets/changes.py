@@ -17,7 +17,7 @@ from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
-from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, timeless
+from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, other_duties, timeless
 from scheduler.sheets.run_sheets import run_entry
 from scheduler.sheets.switch_on_changes import switch_on_changes
 from scheduler.sheets.tally import has_been, why_earlier
@@ -92,6 +92,7 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
             said.discard(one.run)
     switched = switch_on_changes(old, new, name, side, paper)
     added += switched.added
+    added += [line for swap in swaps for line in other_duties(swap.old, swap.new)]
     moved += switched.moved
     dropped += switched.dropped
     said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from scheduler.domain.clock import clock
 from scheduler.domain.codes import short_code
 from scheduler.domain.differences import WORTH_PAPER_MIN
 from scheduler.domain.paper import PaperLine, PaperSheet, Side
@@ -23,6 +24,12 @@ from scheduler.sheets.dayview import (
 from scheduler.sheets.run_sheets import CODE_LETTERS, SheetLine, sheet_code, sheet_lines
 
 SIDES: tuple[Side, ...] = ("operator", "press")
+
+IDLE = ("break", "away", "gap")
+"""Stretches in which nothing is to be done."""
+
+AT = "at "
+"""Begins what any other line is known by; its moment and its text follow."""
 
 _TIME = re.compile(r"\b\d\d:\d\d\b")
 _LATE = re.compile(r", will be late|cut-off [^,]*, late|gone by .*")
@@ -122,8 +129,8 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
     kept, swaps = [], []
     for key in (*fresh, *(key for key in hands if key not in fresh)):
         there, now = hands.get(key), fresh.get(key)
-        left_there = _left(there, over)
-        left_now = _left(now, over)
+        left_there = _left(there, over, at)
+        left_now = _left(now, over, at)
         if there is not None and now is not None and _holds(left_there, left_now, at):
             kept.append(there)
         elif left_now or left_there:
@@ -139,8 +146,23 @@ def changed_lines(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, 
     )
 
 
-def _left(sheet: PaperSheet | None, over: Iterable[str]) -> list[PaperLine]:
-    return [line for line in sheet.lines if line.what not in over] if sheet else []
+def other_duties(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, ...]:
+    """What the new sheet says to do that is no run and no press to switch on, and the old one didn't."""
+    was = {line.what for line in old.lines} if old else set()
+    return tuple(
+        f"{line.what.split(maxsplit=3)[3]}, at {clock(line.start)}"
+        for line in (new.lines if new else ())
+        if line.what.startswith(AT) and line.what not in was
+    )
+
+
+def _left(sheet: PaperSheet | None, over: Container[str], at: datetime) -> list[PaperLine]:
+    """The lines of a sheet that are still to be followed."""
+
+    def gone(line: PaperLine) -> bool:
+        return line.what in over or (line.what.startswith(AT) and line.start < at)
+
+    return [line for line in sheet.lines if not gone(line)] if sheet else []
 
 
 def _holds(there: Sequence[PaperLine], now: Sequence[PaperLine], at: datetime) -> bool:
@@ -155,6 +177,9 @@ def _paper_lines(plan: Plan, side: Side, line: SheetLine) -> Iterator[PaperLine]
     """What a printed line asks to be done, and what the box of a run asks to be switched on meanwhile."""
     item = line.of
     if isinstance(item, Stretch):
+        if item.kind not in IDLE:
+            what = f"{AT}{item.start:%Y-%m-%d %H:%M} {line.entry['text']}"
+            yield PaperLine(what=what, start=item.start, gist=_gist(side, timeless(line.entry)))
         return
     if isinstance(item, PlannedWarmUp):
         yield PaperLine(

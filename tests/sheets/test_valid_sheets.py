@@ -12,13 +12,14 @@ import pytest
 
 from scheduler.answers.replan import change_lines
 from scheduler.domain.clock import short_date
+from scheduler.domain.paper import PaperLine
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.planning.differences import differences
 from scheduler.sheets.changes import told
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.page import day_page
-from scheduler.sheets.paper import PaperChange, compare, sheets_of
+from scheduler.sheets.paper import PaperChange, Swap, compare, sheets_of
 from scheduler.sheets.run_sheets import section
 from tests.sheets.sample_plan import DAY
 from tests.sheets.test_paper import AT, last_of_day, later, morning
@@ -191,3 +192,20 @@ def test_a_new_sheet_of_a_press_alone_is_said_too() -> None:
     said = f"Nothing on the sheets of people changes; new press sheets for {last.press}."
     assert change_lines(paper)[-1] == said
     assert said in day_page(new, paper_of=paper).decode()
+
+
+def test_whatever_else_a_sheet_asks_for_counts_until_it_is_over() -> None:
+    """Anything that is no run, no switching on and no rest: it is named by its own words."""
+    plan = morning()
+    every = sheets_of(plan)
+    mine = next(one for one in every if one.side == "operator" and one.day == DAY)
+    for minutes, holds in ((-10, True), (10, False)):
+        start = AT + timedelta(minutes=minutes)
+        line = PaperLine(what=f"at {start:%Y-%m-%d %H:%M} Open the gate", start=start, gist="ACDE")
+        asked = replace(mine, lines=(*mine.lines, line))
+        old = replace(plan, paper=tuple(asked if one is mine else one for one in every))
+        change = compare(old, later(old, old.runs), AT)
+        assert (mine.name in names_of(change, "operator", kept=True)) == holds
+        given = PaperChange(kept=(), swaps=(Swap(old=mine, new=asked),))
+        (one,) = told(plan, later(plan, plan.runs), (), given, "operator")
+        assert one.added == (f"Open the gate, at {start:%H:%M}",)
