@@ -51,8 +51,12 @@ def _duties(data: Any, day: Any, over: set[str], at: datetime) -> Iterator[Duty]
 
     for entry in data["entries"]:
         if entry["type"] == "line":
-            if "SWITCH ON" in entry["text"] and moment(entry["time"]) > at:
-                yield ("on", _timeless(entry["text"])), moment(entry["time"])
+            if "SWITCH" in entry["text"]:
+                when = moment(entry["time"][:5])
+                # What goes off at once stands at the moment itself.
+                at_once = "SWITCH OFF" in entry["text"] and (when.hour, when.minute) == (at.hour, at.minute)
+                if when > at or at_once:
+                    yield ("switch", _timeless(entry["text"])), when
             continue
         if entry["number"] in over:
             continue
@@ -61,7 +65,7 @@ def _duties(data: Any, day: Any, over: set[str], at: datetime) -> Iterator[Duty]
         yield ("run", *texts, cut_off), moment(entry["start"])
         for text in (*entry["change"]["on"], *entry["notes"]):
             if "SWITCH ON" in text and moment(found := re.findall(r"\d\d:\d\d", text)[0]) > at:
-                yield ("on", _timeless(text)), moment(found)
+                yield ("switch", _timeless(text)), moment(found)
 
 
 def _timeless(text: str) -> str:
