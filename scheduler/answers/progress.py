@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.domain.clock import moment_words
+from scheduler.domain.clock import how_late, moment_words
 from scheduler.domain.day_state import RunStatus
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import pieces_done
@@ -124,11 +124,9 @@ def _person(person: PersonState, runs: dict[str, RunState]) -> str:
 
 
 def _behind(minutes: float, even: str = "on time") -> str:
-    from scheduler.domain.clock import number
-
     if abs(minutes) < WORTH_SAYING_MIN:
         return even
-    return f"{number(abs(minutes))} min {'behind' if minutes > 0 else 'ahead'}"
+    return f"{how_late(abs(minutes))} {'behind' if minutes > 0 else 'ahead'}"
 
 
 def _orders(plan: Plan, state: DayState) -> list[str]:
@@ -143,16 +141,14 @@ def _orders(plan: Plan, state: DayState) -> list[str]:
 
 
 def _order(plan: Plan, order: OrderState) -> str:
-    from scheduler.domain.clock import number
-
     if order.missing:
-        late = f"; the others {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
+        late = f"; the others {how_late(order.late_minutes)} LATE" if order.late_minutes > 0 else ""
         return (
             f"{order.order} {order.customer}: can't be packed, {counted(order.missing, 'piece')} spoiled or "
             f"missing, in no plan{late} (cut-off {moment_words(order.cut_off, plan.day)})"
         )
     packed = f", packed about {moment_words(order.finished, plan.day, up=True)}" if order.finished else ""
-    late = f", {number(order.late_minutes)} min LATE" if order.late_minutes > 0 else ""
+    late = f", {how_late(order.late_minutes)} LATE" if order.late_minutes > 0 else ""
     return (
         f"{order.order} {order.customer}: {_behind(order.behind_minutes, 'as planned')}{packed}{late} "
         f"(cut-off {moment_words(order.cut_off, plan.day)})"

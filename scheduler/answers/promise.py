@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scheduler.answers.stopped import stopped_line
+from scheduler.domain.clock import how_long, in_hours
 from scheduler.domain.figures import counted, nearest
 from scheduler.workflow.help_words import overtime_words, person_words
 
@@ -109,7 +110,7 @@ def _alone(asked: Asked, order: str) -> str:
 
 
 def _late(ready: datetime, hour: datetime) -> str:
-    return f"{max(1, nearest((ready - hour).total_seconds() / 60))} min"
+    return in_hours(max(1, nearest((ready - hour).total_seconds() / 60)))
 
 
 def _past_cut_off(asked: Asked, order: Order, tick: int) -> str:
@@ -153,9 +154,9 @@ def _late_lines(asked: Asked, late: Iterable[MadeLate]) -> list[str]:
     lines = []
     for one in late:
         order = orders[one.order]
-        before = f", {asked.minutes(one.before):g} as it stands" if one.before else ""
+        before = f", {how_long(asked.minutes(one.before))} as it stands" if one.before else ""
         lines.append(
-            f"  late then: {one.order} {order.customer}, by {asked.minutes(one.late):g} minutes{before} "
+            f"  late then: {one.order} {order.customer}, by {how_long(asked.minutes(one.late))}{before} "
             f"(cut-off {asked.said(order.cut_off)})"
         )
     return lines

@@ -134,7 +134,7 @@ def _sheets_json(changed: NewPaper) -> Iterator[dict[str, Any]]:
 
 def change_lines(changed: NewPaper) -> list[str]:
     """What changed on the sheets in hand, in words, by person."""
-    from scheduler.sheets.changes import sheet_words, told, whose
+    from scheduler.sheets.changes import no_new_sheets, sheet_words, told, whose
     from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
     from scheduler.sheets.tally import counts
 
@@ -147,7 +147,7 @@ def change_lines(changed: NewPaper) -> list[str]:
     kept = [one for one in change.kept if one.side == "operator"]
     says_days = change.says_days("operator", new.day)
     if not mine:
-        return [*head, "Nothing on the printed sheets changes."]
+        return [*head, no_new_sheets(change)]
     lines = [*head, f"Against the printed sheets, {counts(old, new, changed.found)}."]
     new_for = whose((swap.new for swap in mine if swap.new is not None), says_days=says_days)
     if new_for:

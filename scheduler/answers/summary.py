@@ -158,30 +158,24 @@ def _help_lines(cures: Sequence[Cure]) -> list[str]:
 
 
 def _late_line(order: PlannedOrder) -> str:
-    from scheduler.domain.clock import clock, clock_up, short_date
+    from scheduler.domain.clock import clock, clock_up, how_long, short_date
 
     done = (
         f", packed {short_date(order.finished.date())} {clock_up(order.finished)}" if order.finished else ""
     )
     reason = f": {order.reason}" if order.reason else ""
     return (
-        f"{order.id} {order.customer}: {_minutes(order.late_minutes)} late "
+        f"{order.id} {order.customer}: {how_long(order.late_minutes)} late "
         f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}{done}){reason}"
     )
 
 
-def _minutes(value: float) -> str:
-    from scheduler.domain.clock import number
-
-    return f"{number(value)} {'minute' if value == 1 else 'minutes'}"
-
-
 def _tight(plan: Plan) -> list[str]:
-    from scheduler.domain.clock import clock, clock_up, short_date
+    from scheduler.domain.clock import clock, clock_up, how_long, short_date
     from scheduler.sheets.packing import TIGHT_MIN, spare_minutes, tight_orders
 
     lines = [
-        f"  {order.id} {order.customer}: {_minutes(spare_minutes(order) or 0)} to spare "
+        f"  {order.id} {order.customer}: {how_long(spare_minutes(order) or 0)} to spare "
         f"(cut-off {short_date(order.cut_off.date())} {clock(order.cut_off)}, "
         f"packed {short_date(order.finished.date())} {clock_up(order.finished)})"
         for order in tight_orders(plan)

@@ -73,7 +73,9 @@ def done(
         from scheduler.plans.book import open_day
         from scheduler.workflow.entries import date_of, enter, given, now_if_planned, typed_lines
 
-        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
+        dates = (typed.day for typed in (finished, started, at) if typed is not None)
+        moment = next(filter(None, dates), None)
+        with open_day(plans, day, sheet_version, moment=moment, tell=OWNER.tell) as open_:
             lines = typed_lines(
                 open_,
                 runs,

@@ -254,7 +254,9 @@ PlansOfShop = Annotated[
 PlannedDay = Annotated[
     date | None,
     day_option(
-        "--day", "Day of the plan. Not given: today if it is planned, otherwise the newest day that is."
+        "--day",
+        "Day of the plan. Not given: that of a time with its date; else today if it is planned, otherwise "
+        "the newest day that is.",
     ),
 ]
 SheetVersion = Annotated[

@@ -54,7 +54,7 @@ def progress(
     with told(as_json=json, nothing=nothing if template or files else "Nothing was changed."):
         from scheduler.plans.book import open_day
 
-        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
+        with open_day(plans, day, sheet_version, moment=at.day if at else None, tell=OWNER.tell) as open_:
             if template is not None:
                 _write(open_, template)
                 return
@@ -65,9 +65,9 @@ def progress(
 
 
 def _write(day: OpenDay, template: Path) -> None:
-    from scheduler.intake.progress.writer import write_progress_table
+    from scheduler.workflow.progress import write_table
 
-    write_progress_table(day.plan, template)
+    write_table(day, template)
     say(f"Written: {template}")
     say(f'Fill it in, then: pressday progress "{template}" --day {day.plan.day}')
 

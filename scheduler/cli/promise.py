@@ -43,7 +43,7 @@ def promise(
     When they can be ready if nothing else is made late; what becomes late if they must be ready by a given
     time; and which help would make them fit: smaller lots, overtime, one more person.
     """
-    with told(as_json=json, nothing="Nothing was asked."):
+    with told(as_json=json, nothing="No answer was worked out; the plan is as it was."):
         from scheduler.answers.promise import promise_json, promise_lines
         from scheduler.workflow.promise import ask
 

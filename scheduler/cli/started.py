@@ -43,7 +43,7 @@ def started(
         from scheduler.plans.book import open_day
         from scheduler.workflow.entries import enter, given, now_if_planned, typed_lines
 
-        with open_day(plans, day, sheet_version, tell=OWNER.tell) as open_:
+        with open_day(plans, day, sheet_version, moment=at.day if at else None, tell=OWNER.tell) as open_:
             now = now_if_planned(open_.plan)
             lines = typed_lines(
                 open_,

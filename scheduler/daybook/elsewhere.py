@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -16,11 +16,41 @@ from scheduler.domain.progress import OF_A_RUN, Event
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pressed:
-    """Good pieces of an order that were entered on a day, by placement."""
+    """Good pieces of an order that were entered on a day, by placement.
+
+    Attributes
+    ----------
+    whole
+        Pieces that the order had in that day's plan, by placement.
+    quantity
+        Garments that it had there.
+    """
 
     order: str
     day: date
     pieces: dict[str, int]
+    whole: dict[str, int]
+    quantity: int
+
+    @property
+    def left(self) -> dict[str, int]:
+        """Pieces that were still to be pressed after that day, by placement."""
+        return {name: max(0, most - self.pieces.get(name, 0)) for name, most in self.whole.items()}
+
+    def leaves(self, asked: Mapping[str, int]) -> bool:
+        """Whether pieces asked for, by placement, are those that were left, and not all of them.
+
+        A garment that was spoiled needs the placements again that were good on it: up to the most that is
+        left at any is right at each.
+        """
+        left = self.left
+        most = max(left.values(), default=0)
+        return (
+            0 < most < max(self.whole.values())
+            and set(asked) <= set(left)
+            and max(asked.values(), default=0) == most
+            and all(count <= asked.get(name, 0) <= most for name, count in left.items())
+        )
 
 
 def pressed_elsewhere(book: DayBook, day: date, orders: Iterable[Order]) -> tuple[Pressed, ...]:
@@ -39,10 +69,16 @@ def pressed_elsewhere(book: DayBook, day: date, orders: Iterable[Order]) -> tupl
     for other in sorted(events):
         booked = book.newest(other)
         if booked is not None:
-            of_day = book.events(other)
+            of_day, plan = book.events(other), book.plan(booked)
             found += [
-                Pressed(order=name, day=other, pieces=pieces)
-                for name, pieces in _pieces(book.plan(booked), of_day, wanted).items()
+                Pressed(
+                    order=name,
+                    day=other,
+                    pieces=pieces,
+                    whole=_whole(plan, name),
+                    quantity=_garments(plan, name),
+                )
+                for name, pieces in _pieces(plan, of_day, wanted).items()
                 if any(pieces.values())
             ]
     return tuple(sorted(found, key=lambda one: (list(wanted).index(one.order), one.day)))
@@ -68,4 +104,34 @@ def _pieces(plan: Plan, events: Sequence[Event], wanted: dict[str, Order]) -> di
     return {name: dict(pieces) for name, pieces in found.items()}
 
 
-__all__ = ["Pressed", "pressed_elsewhere"]
+def by_placement(order: Order) -> dict[str, int]:
+    """Pieces that an order asks for at each placement."""
+    pieces: dict[str, int] = {}
+    for line in order.lines:
+        for one in dict.fromkeys(each.placement for each in line.prints):
+            pieces[one] = pieces.get(one, 0) + line.quantity
+    return pieces
+
+
+def _garments(plan: Plan, name: str) -> int:
+    more = {order.id for order in plan.given if order.on_top_of == name}
+    return sum(order.quantity for order in plan.orders if order.id == name or order.id in more)
+
+
+def _whole(plan: Plan, name: str) -> dict[str, int]:
+    """Pieces of an order in a plan by placement, with what came on top of it."""
+    found: dict[str, int] = defaultdict(int)
+    if not plan.given:
+        # A plan of an early form: what its runs hold.
+        for run in plan.runs:
+            if run.content.order == name:
+                for placement in run.content.placements:
+                    found[placement] += run.content.quantity
+    for order in plan.given:
+        if name in (order.id, order.on_top_of):
+            for placement, pieces in by_placement(order).items():
+                found[placement] += pieces
+    return dict(found)
+
+
+__all__ = ["Pressed", "by_placement", "pressed_elsewhere"]

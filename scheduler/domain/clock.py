@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
-from scheduler.domain.figures import figure
+from scheduler.domain.figures import figure, nearest
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
@@ -73,6 +73,19 @@ def number(value: float) -> str:
 def in_hours(whole: int) -> str:
     """Whole minutes, from two hours on in hours: "14 min", "27 h 54 min"."""
     return f"{whole} min" if whole < HOURS_FROM_MIN else f"{whole // 60} h {whole % 60} min"
+
+
+def how_long(value: float) -> str:
+    """A duration in words, from two hours on in hours: "97.5 minutes", "27 h 54 min"."""
+    said = number(value)
+    return (
+        in_hours(nearest(value)) if value >= HOURS_FROM_MIN else f"{said} minute{'' if said == '1' else 's'}"
+    )
+
+
+def how_late(value: float) -> str:
+    """The same for narrow places: "97.5 min", "27 h 54 min"."""
+    return in_hours(nearest(value)) if value >= HOURS_FROM_MIN else minutes(value)
 
 
 def minutes(value: float) -> str:

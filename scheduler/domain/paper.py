@@ -16,11 +16,12 @@ class PaperLine:
     Attributes
     ----------
     what
-        The run's id, or "on " and the press.
+        The run's id; or "on ", the press, the day, and which time that day it is switched on; of all else
+        "at ", its moment and its text.
     start
         First pressing, or when to switch on.
     gist
-        Short code of all that the sheet says there, times left out.
+        Short code of all that the sheet says there, times left out, save the cut-off.
     """
 
     what: str

@@ -170,7 +170,12 @@ class OpenDay:
 
 @contextmanager
 def open_day(
-    plans: Path | None, day: date | None, version: int | None = None, *, tell: Waiting
+    plans: Path | None,
+    day: date | None,
+    version: int | None = None,
+    *,
+    moment: date | None = None,
+    tell: Waiting,
 ) -> Iterator[OpenDay]:
     """A planned day from its day book.
 
@@ -179,9 +184,11 @@ def open_day(
     plans
         A folder of plans, of one plan, or of a shop; None: the current folder.
     day
-        None: today when there is a plan of it, otherwise the newest day that is planned.
+        None: that of `moment`; else today when there is a plan of it, otherwise the newest that is planned.
     version
         None: the newest.
+    moment
+        The date of a moment that was named: the last day planned up to then counts, where there is one.
 
     Raises
     ------
@@ -191,7 +198,8 @@ def open_day(
     with whole_book(plans, tell=tell) as book:
         placed = [one for one in book.plans() if one.outcome == "in place"]
         days = sorted({one.day for one in placed})
-        chosen = day or (this_day() if this_day() in days else max(days, default=None))
+        known = max((one for one in days if moment is not None and one <= moment), default=None)
+        chosen = day or known or (this_day() if this_day() in days else max(days, default=None))
         of_day = [one for one in placed if one.day == chosen]
         fitting = [one for one in of_day if version in (None, one.version)]
         if not fitting:

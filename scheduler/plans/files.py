@@ -48,6 +48,8 @@ class Written:
         How sure the plan is, by replays.
     worse
         The plan before was better; None: it wasn't, or can't be compared.
+    take_back
+        Which sheets of an earlier day's plan are of the days of this one; empty: none.
     """
 
     plan: Plan
@@ -59,13 +61,15 @@ class Written:
     same: bool = False
     sure: DayChance | None = None
     worse: Worse | None = None
+    take_back: str = ""
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What the owner should know about the files."""
         from scheduler.sheets.fonts import no_font
 
-        return (*no_font(self.no_font), *_locked_lines(self.locked))
+        back = (self.take_back,) if self.take_back else ()
+        return (*back, *no_font(self.no_font), *_locked_lines(self.locked))
 
 
 def put_plan(
@@ -137,6 +141,7 @@ def put(
         When the folder can't be written.
     """
     from scheduler.plans.sure import sure_of
+    from scheduler.plans.taken_back import take_back
     from scheduler.sheets.fonts import missing_scripts
     from scheduler.sheets.page import day_page
     from scheduler.sheets.summary import summary
@@ -171,8 +176,9 @@ def put(
         else:
             made = sheets(plan)
         sure = sure_of(plan, book)
-        page = day_page(plan, sure, paper_of=_since_the_last(book, plan))
-        owner = summary(plan, chances=sure, paper=paper)
+        back = take_back(book, plan)
+        page = day_page(plan, sure, paper_of=_since_the_last(book, plan), take_back=back)
+        owner = summary(plan, chances=sure, take_back=back, paper=paper)
         files = {**made, SUMMARY: owner, PAGE: page, NAME: kept_bytes(plan)}
         one.write(files)
     return Written(
@@ -185,6 +191,7 @@ def put(
         same=same,
         sure=sure,
         worse=beaten,
+        take_back=back,
     )
 
 
@@ -238,7 +245,21 @@ def _same(plan: Plan, before: Plan) -> bool:
         and plan.left_over == before.left_over
         and (plan.breaks, plan.shifts) == (before.breaks, before.shifts)
         and _spoiled(plan) == _spoiled(before)
+        and _sheets_hold(plan, before)
     )
+
+
+def _sheets_hold(plan: Plan, before: Plan) -> bool:
+    """Whether the sheets of one plan, as they are in hand, are those of the other."""
+    from scheduler.sheets.paper import compare, sheets_of
+
+    if plan.at is not None:
+        return not compare(before, plan, plan.at).swaps
+
+    def codes(one: Plan) -> set[tuple[str, str, date, str]]:
+        return {(sheet.side, sheet.name, sheet.day, sheet.code) for sheet in sheets_of(one)}
+
+    return codes(plan) == codes(before)
 
 
 def _spoiled(plan: Plan) -> dict[str, tuple[int, tuple[Pieces, ...]]]:

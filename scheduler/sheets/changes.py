@@ -17,7 +17,7 @@ from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
-from scheduler.sheets.paper import PaperChange, Swap, changed_lines, timeless
+from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, other_duties, timeless
 from scheduler.sheets.run_sheets import run_entry
 from scheduler.sheets.stopped import stops
 from scheduler.sheets.switch_on_changes import switch_on_changes
@@ -66,9 +66,10 @@ def told(
     """
     swaps = [swap for swap in change.swaps if swap.one.side == side]
     names = dict.fromkeys(swap.one.name for swap in swaps)
-    return tuple(
+    every = (
         _told(old, new, found, [swap for swap in swaps if swap.one.name == name], side) for name in names
     )
+    return tuple(one for one in every if one.parts)
 
 
 def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swap], side: Side) -> Told:
@@ -90,13 +91,14 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
         else:
             slight += 1
             said.discard(one.run)
-    switched = switch_on_changes(old, new, name, side)
+    switched = switch_on_changes(old, new, name, side, paper)
     added += switched.added
+    added += [line for swap in swaps for line in other_duties(swap.old, swap.new)]
     moved += switched.moved
     dropped += switched.dropped
     said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}
     other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
-    besides = [_other(what, old, new, name, side) for what in other]
+    besides = [line for what in other if (line := _other(what, old, new, name, side))]
     if slight:
         verb = "starts" if slight == 1 else "start"
         besides.append(f"{counted(slight, 'run')} {verb} less than {WORTH_PAPER_MIN} minutes off")
@@ -181,18 +183,20 @@ def _pieces(before: PlannedRun, after: PlannedRun) -> str:
 
 
 def _other(what: str, old: Plan, new: Plan, name: str, side: Side) -> str:
+    """What else is said of a run; empty for a press to switch on, of which all is told already."""
     before, after = (next((run for run in plan.runs if run.id == what), None) for plan in (old, new))
     if before is not None and after is not None:
         sheet = SheetDay(side=side, name=name, day=after.start.date(), items=())
         was, now = run_entry(old, before, sheet), run_entry(new, after, sheet)
         return f"run {after.number}: {_said_otherwise(was, now) or OTHERWISE}"
-    return f"{what.removeprefix('on ')} is switched on at another temperature or circuit"
+    return ""
 
 
 def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
     """What of a run's box on the sheet reads differently, its times left out."""
     parts = []
-    differs = {key for key in now if timeless(was.get(key)) != timeless(now[key])}
+    there, here = in_short(was), in_short(now)
+    differs = {key for key in here if there.get(key) != here[key]}
     if "change" in differs:
         parts.append("another changeover before it")
     if "cut_off" in differs:
@@ -337,6 +341,14 @@ def _moment(when: datetime, plan: Plan) -> str:
 def sheet_words(sheet: PaperSheet, *, says_days: bool) -> str:
     """Whose sheet it is, with its version and code: "Marta, version 1, code K7R4"."""
     return f"{_whose(sheet, says_days=says_days)}, version {sheet.version}, code {sheet.code}"
+
+
+def no_new_sheets(change: PaperChange) -> str:
+    """What is said when nobody gets a new sheet; a press still may."""
+    presses = change.new_for("press")
+    if presses:
+        return f"Nothing on the sheets of people changes; new press sheets for {', '.join(presses)}."
+    return "Nothing on the printed sheets changes."
 
 
 def whose(sheets: Iterable[PaperSheet], *, says_days: bool) -> list[str]:

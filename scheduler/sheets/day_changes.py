@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from scheduler.domain.clock import clock
-from scheduler.sheets.changes import told, whose
+from scheduler.sheets.changes import no_new_sheets, told, whose
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
 from scheduler.sheets.tally import counts
@@ -39,7 +39,7 @@ def changes_section(paper_of: NewPaper, table: str) -> str:
     swapped = whose((swap.new for swap in swaps if swap.new is not None), says_days=says_days)
     stay = whose(kept, says_days=says_days)
     fine = [
-        f"New sheets for {', '.join(swapped)}." if swapped else "Nothing on the printed sheets changes.",
+        f"New sheets for {', '.join(swapped)}." if swapped else no_new_sheets(paper_of.change),
         *([f"Sheets in hand that stay valid: {', '.join(stay)}."] if stay else []),
     ]
     return (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from scheduler.domain.clock import clock, clock_up, in_hours, long_date, minutes, short_date
+from scheduler.domain.clock import clock, clock_up, how_late, in_hours, long_date, short_date
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.dayview import place, switched_on_by
@@ -139,7 +139,7 @@ def _packed(one: Packed, day: date) -> dict[str, object]:
         packed = clock_up(order.finished)
         if order.finished.date() != day:
             packed = f"{short_date(order.finished.date())} {packed}"
-        left = f"LATE {minutes(order.late_minutes)}" if order.late_minutes > 0 else spare_words(spare)
+        left = f"LATE {how_late(order.late_minutes)}" if order.late_minutes > 0 else spare_words(spare)
     return {
         "time": clock_up(one.complete),
         "order": soft(order.id),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from scheduler.domain.clock import clock, long_date, short_date
 from scheduler.domain.differences import Difference
 from scheduler.domain.paper import Side
-from scheduler.domain.plan import Plan
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.changes import Told, came_in_between, told
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import soft
@@ -18,7 +18,8 @@ from scheduler.sheets.run_sheets import sheets_data
 from scheduler.sheets.tally import counts
 from scheduler.sheets.typeset import Paper, pdf
 
-EARLIER = "They are on the sheet that you had before: hand it in, its counts are still to be entered."
+EARLIER = "They are on the sheet that you had before: hand it in"
+"""Said of runs that are over; what of them is still to be entered follows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,12 +34,15 @@ class NewPaper:
         Where they differ.
     change
         What becomes of the sheets in hand.
+    entered
+        Runs of which nothing is to be entered any more if they are over; None: that is not known.
     """
 
     old: Plan
     new: Plan
     found: tuple[Difference, ...]
     change: PaperChange
+    entered: frozenset[str] | None = None
 
 
 def new_sheets(
@@ -81,9 +85,20 @@ def new_sheets_data(paper_of: NewPaper, *, by: Side = "operator") -> dict[str, o
         new,
         in_order,
         since=new.at,
-        earlier=EARLIER,
+        earlier=lambda over: _earlier(over, paper_of.entered),
     )
     return {**data, "front": _front(paper_of, swaps, by)}
+
+
+def _earlier(over: Sequence[PlannedRun], entered: frozenset[str] | None) -> str:
+    """Where runs that are over are to be found, and which of them are still to be entered."""
+    if entered is None:
+        return f"{EARLIER}, its counts are still to be entered."
+    numbers = [str(run.number) for run in over if run.id not in entered]
+    if not numbers:
+        return f"{EARLIER}; all of them are entered."
+    runs = f"run {numbers[0]} is" if len(numbers) == 1 else f"runs {', '.join(numbers)} are"
+    return f"{EARLIER}; {runs} still to be entered."
 
 
 def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, object]:
@@ -120,9 +135,9 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         ],
         "told": [_sentences(one) for one in sentences],
         "note": (
-            "A sheet that stays valid says the same runs in the same order; starts may be off by less than 5 "
-            "minutes. Take every other sheet back. Enter what is ticked and counted on it (pressday done, "
-            "or progress with a table); then throw it away. "
+            "A sheet that stays valid says the same runs and presses to switch on in the same order, and the "
+            "same cut-offs; starts may be off by less than 5 minutes. Take every other sheet back. Enter "
+            "what is ticked and counted on it (pressday done, or progress with a table); then throw it away. "
             "The day lists are new with every version."
         ),
     }

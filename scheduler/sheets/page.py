@@ -29,7 +29,13 @@ from scheduler.sheets.under_way import lot_words, shown_pieces
 from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
 
 
-def day_page(plan: Plan, chances: DayChance | None = None, *, paper_of: NewPaper | None = None) -> bytes:
+def day_page(
+    plan: Plan,
+    chances: DayChance | None = None,
+    *,
+    paper_of: NewPaper | None = None,
+    take_back: str = "",
+) -> bytes:
     """The page as UTF-8 HTML, the same bytes for the same plan.
 
     Parameters
@@ -38,6 +44,8 @@ def day_page(plan: Plan, chances: DayChance | None = None, *, paper_of: NewPaper
         How sure the plan is; None: the page says nothing of it.
     paper_of
         What changed on the sheets in hand; None: nothing was printed before.
+    take_back
+        Which sheets that are out don't hold any more; empty: none.
 
     It works without a network and without a script; the script only adds a filter and shows what
     is pointed at. Every text of the plan is escaped, and the page's own policy lets it load nothing.
@@ -51,7 +59,8 @@ def day_page(plan: Plan, chances: DayChance | None = None, *, paper_of: NewPaper
         f'<meta http-equiv="Content-Security-Policy" content="{escape(policy, quote=False)}">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{style}</style></head><body>"
-        f"{_head(plan, chances, changed=paper_of is not None)}<main>{_summary(plan)}{_changes(paper_of)}"
+        f"{_head(plan, chances, changed=paper_of is not None)}<main>{_summary(plan, take_back)}"
+        f"{_changes(paper_of)}"
         f"{_day(plan)}{_loads(plan)}{_sure(plan, chances)}"
         f"{_orders(plan)}{_runs(plan)}"
         f"{_switch_on(plan)}</main>{_foot(plan)}<script>{script}</script></body></html>\n"
@@ -80,7 +89,7 @@ def _head(plan: Plan, chances: DayChance | None, *, changed: bool) -> str:
     )
 
 
-def _summary(plan: Plan) -> str:
+def _summary(plan: Plan, take_back: str) -> str:
     levels = level_rows(plan)
     late = [
         (
@@ -97,6 +106,7 @@ def _summary(plan: Plan) -> str:
     ]
     left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
     parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
+    parts += [f'<p class="note">{escape(take_back)}</p>'] if take_back else []
     if later_title(plan):
         parts.append(f"<h3>{escape(later_title(plan))}</h3><ul>")
         parts += [f"<li>{escape(line)}</li>" for line in later_lines(plan)]

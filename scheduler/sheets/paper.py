@@ -3,20 +3,34 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from scheduler.domain.clock import clock
 from scheduler.domain.codes import short_code
 from scheduler.domain.differences import WORTH_PAPER_MIN
 from scheduler.domain.paper import PaperLine, PaperSheet, Side
-from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.dayview import SheetDay, Stretch, names, sheet_days
-from scheduler.sheets.run_sheets import CODE_LETTERS, run_entry, sheet_code
+from scheduler.domain.plan import Plan, PlannedWarmUp
+from scheduler.sheets.dayview import (
+    SheetDay,
+    Stretch,
+    names,
+    sheet_days,
+    switched_on_inside,
+    switched_on_while_changing,
+)
+from scheduler.sheets.run_sheets import CODE_LETTERS, SheetLine, sheet_code, sheet_lines
 from scheduler.sheets.stopped import stops_now
 
 SIDES: tuple[Side, ...] = ("operator", "press")
+
+IDLE = ("break", "away", "gap")
+"""Stretches in which nothing is to be done."""
+
+AT = "at "
+"""Begins what any other line is known by; its moment and its text follow."""
 
 _TIME = re.compile(r"\b\d\d:\d\d\b")
 _LATE = re.compile(r", will be late|cut-off [^,]*, late|gone by .*")
@@ -91,7 +105,9 @@ def paper_sheet(plan: Plan, sheet: SheetDay) -> PaperSheet:
         version=plan.version,
         at=plan.at,
         code=sheet_code(plan, sheet),
-        lines=tuple(_line(plan, sheet, item) for item in sheet.items if _counts(item)),
+        lines=tuple(
+            made for line in sheet_lines(plan, sheet) for made in _paper_lines(plan, sheet.side, line)
+        ),
     )
 
 
@@ -104,19 +120,19 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
     """What becomes of the sheets of one plan when another takes its place at a moment.
 
     A sheet in hand holds as long as whoever follows it does what the new plan says: from the moment on
-    the same runs in the same order, at the same presses, set in the same way, none of them starting
-    `WORTH_PAPER_MIN` or more from when it says.
+    the same runs in the same order, at the same presses, set in the same way, and the same presses to switch
+    on, none of it `WORTH_PAPER_MIN` or more from when it says; and every cut-off to the minute.
     """
     hands = {(one.side, one.name, one.day): one for one in in_hand(old) if one.day >= at.date()}
     fresh = {(one.side, one.name, one.day): one for one in sheets_of(new) if one.day >= at.date()}
     # What must stop at this moment is not over for whoever is at it.
     over = {run.id for run in new.runs if run.end <= at and not stops_now(new, run)}
-    over |= {f"on {one.press}" for one in new.warm_ups if one.start <= at and one.start.date() == at.date()}
+    over |= {switch_on_line(new, one) for one in new.warm_ups if one.start <= at}
     kept, swaps = [], []
     for key in (*fresh, *(key for key in hands if key not in fresh)):
         there, now = hands.get(key), fresh.get(key)
-        left_there = _left(there, over)
-        left_now = _left(now, over)
+        left_there = _left(there, over, at)
+        left_now = _left(now, over, at)
         if there is not None and now is not None and _holds(left_there, left_now, at):
             kept.append(there)
         elif left_now or left_there:
@@ -132,8 +148,23 @@ def changed_lines(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, 
     )
 
 
-def _left(sheet: PaperSheet | None, over: Iterable[str]) -> list[PaperLine]:
-    return [line for line in sheet.lines if line.what not in over] if sheet else []
+def other_duties(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, ...]:
+    """What the new sheet says to do that is no run and no press to switch on, and the old one didn't."""
+    was = {line.what for line in old.lines} if old else set()
+    return tuple(
+        f"{line.what.split(maxsplit=3)[3]}, at {clock(line.start)}"
+        for line in (new.lines if new else ())
+        if line.what.startswith(AT) and line.what not in was
+    )
+
+
+def _left(sheet: PaperSheet | None, over: Container[str], at: datetime) -> list[PaperLine]:
+    """The lines of a sheet that are still to be followed."""
+
+    def gone(line: PaperLine) -> bool:
+        return line.what in over or (line.what.startswith(AT) and line.start < at)
+
+    return [line for line in sheet.lines if not gone(line)] if sheet else []
 
 
 def _holds(there: Sequence[PaperLine], now: Sequence[PaperLine], at: datetime) -> bool:
@@ -144,25 +175,52 @@ def _holds(there: Sequence[PaperLine], now: Sequence[PaperLine], at: datetime) -
     return all(abs(a.start - b.start) < most for a, b in zip(there, now, strict=True) if b.start > at)
 
 
-def _counts(item: PlannedRun | Stretch) -> bool:
-    return isinstance(item, PlannedRun) or item.warm_up is not None
-
-
-def _line(plan: Plan, sheet: SheetDay, item: PlannedRun | Stretch) -> PaperLine:
-    side = sheet.side
+def _paper_lines(plan: Plan, side: Side, line: SheetLine) -> Iterator[PaperLine]:
+    """What a printed line asks to be done, and what the box of a run asks to be switched on meanwhile."""
+    item = line.of
     if isinstance(item, Stretch):
-        warm = item.warm_up
-        assert warm is not None
-        said: Any = [warm.press, warm.temp_c, warm.circuit]
-        return PaperLine(
-            what=f"on {warm.press}", start=item.start, gist=short_code([side, said], CODE_LETTERS)
+        if item.kind not in IDLE:
+            what = f"{AT}{item.start:%Y-%m-%d %H:%M} {line.entry['text']}"
+            yield PaperLine(what=what, start=item.start, gist=_gist(side, timeless(line.entry)))
+        return
+    if isinstance(item, PlannedWarmUp):
+        yield PaperLine(
+            what=switch_on_line(plan, item), start=item.start, gist=_gist(side, timeless(line.entry))
         )
-    entry = run_entry(plan, item, sheet)
-    for only_time in ("start", "end", "goes_on", "long"):
-        entry.pop(only_time, None)
-    return PaperLine(
-        what=item.id, start=item.pressing_start, gist=short_code([side, timeless(entry)], CODE_LETTERS)
-    )
+        return
+    yield PaperLine(what=item.id, start=item.pressing_start, gist=_gist(side, in_short(line.entry)))
+    if line.entry["type"] != "run":
+        return
+    for warm in (*switched_on_while_changing(plan, item), *switched_on_inside(plan, item)):
+        # Its words are among those of the run; here its time counts.
+        yield PaperLine(what=switch_on_line(plan, warm), start=warm.start, gist=_gist(side, []))
+
+
+def switch_on_line(plan: Plan, warm: PlannedWarmUp) -> str:
+    """What a line to switch a press on is known by: the press, the day, and which time it is then."""
+    same = [
+        one.start
+        for one in plan.warm_ups
+        if one.press == warm.press and one.start.date() == warm.start.date()
+    ]
+    return f"on {warm.press} {warm.start.date()} {sorted(same).index(warm.start) + 1}"
+
+
+def _gist(side: Side, said: Any) -> str:
+    return short_code([side, said], CODE_LETTERS)
+
+
+def in_short(entry: dict[str, Any]) -> dict[str, Any]:
+    """All that the box of a run says, its own times and those of other runs left out.
+
+    The cut-off keeps its hour: whoever packs goes by it.
+    """
+    said = {
+        key: timeless(value)
+        for key, value in entry.items()
+        if key not in ("start", "end", "goes_on", "long", "cut_off")
+    }
+    return {**said, "cut_off": _LATE.sub("", entry.get("cut_off", ""))}
 
 
 def timeless(value: Any) -> Any:

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from scheduler.domain.clock import HOURS_FROM_MIN, clock, clock_up, in_hours, number, short_date
-from scheduler.domain.figures import nearest
+from scheduler.domain.clock import clock, clock_up, how_long, short_date
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.sheets.packing import spare_minutes
 from scheduler.sheets.words import amount, said
@@ -107,16 +106,8 @@ def _spare(order: PlannedOrder) -> str:
     if spare is None:
         return ""
     if spare < 0 or order.late_minutes:
-        return f"{_long(order.late_minutes)} late"
-    return f"{_long(spare)} to spare"
-
-
-def _long(minutes: float) -> str:
-    """Minutes, from two hours on in hours: nobody reckons with 1674 of them."""
-    if minutes >= HOURS_FROM_MIN:
-        return in_hours(nearest(minutes))
-    said = number(minutes)
-    return f"{said} minute{'' if said == '1' else 's'}"
+        return f"{how_long(order.late_minutes)} late"
+    return f"{how_long(spare)} to spare"
 
 
 def _moment(when: datetime, plan: Plan, *, up: bool = False) -> str:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduler.domain.clock import clock, clock_up, long_date, minutes, short_date
 from scheduler.domain.codes import short_code
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
-from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.dayview import (
@@ -43,11 +43,19 @@ from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
     from datetime import datetime
 
 CODE_LETTERS = 4
 """Letters of a sheet's code: two sheets of a day have the same one by chance once in 190,000 times."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetLine:
+    """One line or box of a sheet: what it is of, and all its texts."""
+
+    of: PlannedRun | PlannedWarmUp | Stretch
+    entry: dict[str, object]
 
 
 def run_sheets(
@@ -109,7 +117,11 @@ def sheet_data(
 
 
 def sheets_data(
-    plan: Plan, sheets: Iterable[SheetDay], *, since: datetime | None = None, earlier: str = ""
+    plan: Plan,
+    sheets: Iterable[SheetDay],
+    *,
+    since: datetime | None = None,
+    earlier: Callable[[Sequence[PlannedRun]], str] = lambda _: "",
 ) -> dict[str, object]:
     """All texts of some sheets.
 
@@ -118,7 +130,7 @@ def sheets_data(
     since
         Runs that have ended by then are left out; None: all are printed.
     earlier
-        Where those are to be found.
+        Where those are to be found, in a sentence.
     """
     return {
         "shop": soft(plan.shop.name),
@@ -131,17 +143,23 @@ def sheets_data(
     }
 
 
-def _part(plan: Plan, sheet: SheetDay, since: datetime | None, earlier: str) -> dict[str, object]:
+def _part(
+    plan: Plan,
+    sheet: SheetDay,
+    since: datetime | None,
+    earlier: Callable[[Sequence[PlannedRun]], str],
+) -> dict[str, object]:
     if since is None:
         return section(plan, sheet)
     stop = [run for run in sheet.runs if run.end <= since and stops_now(plan, run)]
-    over = over_words(plan, [run for run in sheet.runs if run.end <= since and run not in stop])
+    gone = [run for run in sheet.runs if run.end <= since and run not in stop]
+    over = over_words(plan, gone)
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
     made = section(plan, kept, since=since)
     here = (sheet.name,) if sheet.side == "press" else ()
     made["stops"] = [stop_line(plan, run, here) for run in stop]
     if over:
-        made["before"] = f"{over} {earlier}"
+        made["before"] = f"{over} {earlier(gone)}"
     return made
 
 
@@ -180,29 +198,37 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
     items, free = without_free_end(sheet.items)
     if free is not None:
         facts.append(f"no run planned from {clock(free)} on")
-    entries: list[dict[str, object]] = []
-    last: PlannedRun | None = None
-    for item in items:
-        if isinstance(item, Stretch):
-            entries.append(_stretch(item))
-            continue
-        warm = warm_up_of(plan, item, sheet.name) if sheet.side == "press" else None
-        if warm is not None:
-            circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
-            who = warm.by or capital(switched_on_by(plan, warm))
-            text = f"{who}: SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
-            entries.append({"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True})
-        follows = last is not None and goes_on(plan, last, item)
-        entries.append(_going_on(plan, run_entry(plan, item, sheet, goes_on=follows), item, since))
-        last = item
     return {
         "name": soft(sheet.name),
         "kind": "Run sheet for" if sheet.side == "operator" else "Press sheet for",
         "date": long_date(sheet.day),
         "facts": " · ".join(facts),
         "strip": strip(plan, sheet),
-        "entries": entries,
+        "entries": [
+            line.entry for line in sheet_lines(plan, replace(sheet, items=tuple(items)), since=since)
+        ],
     }
+
+
+def sheet_lines(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> Iterator[SheetLine]:
+    """The lines and boxes of a sheet from top to bottom: those printed, and those its validity goes by."""
+    last: PlannedRun | None = None
+    for item in sheet.items:
+        if isinstance(item, Stretch):
+            yield SheetLine(of=item.warm_up or item, entry=_stretch(item))
+            continue
+        warm = warm_up_of(plan, item, sheet.name) if sheet.side == "press" else None
+        if warm is not None:
+            circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
+            who = warm.by or capital(switched_on_by(plan, warm))
+            text = f"{who}: SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
+            entry = {"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True}
+            yield SheetLine(of=warm, entry=entry)
+        follows = last is not None and goes_on(plan, last, item)
+        yield SheetLine(
+            of=item, entry=_going_on(plan, run_entry(plan, item, sheet, goes_on=follows), item, since)
+        )
+        last = item
 
 
 def _going_on(

@@ -73,7 +73,7 @@ def _steps_at(
         alone.append({"text": soft(text), "minutes": "", "hands": False})
     for part in change.parts if change else ():
         name = part.name if at else capital(part.name)
-        what = _what_words(part)
+        what = _what_words(part, before)
         text = at + (f"{name}: {what}" if what else name)
         if part.untold:
             text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
@@ -90,15 +90,21 @@ def _steps_at(
     return alone, by_hand
 
 
-def _what_words(part: ChangeoverPart) -> str:
-    """From what to what; of a platen also off which press it comes, and where the last one went."""
+def _what_words(part: ChangeoverPart, last: PlannedRun | None) -> str:
+    """From what to what; of a platen also off which press it comes, and where the last one went.
+
+    A press that was down is planned without the platen of its last run, which may be used elsewhere.
+    """
     if part.went_to:
         what = f"{part.after} ({part.before} went to {part.went_to})"
     elif part.before and part.after:
         what = f"{part.before} → {part.after}"
     else:
         what = part.after or part.before
-    return f"{what}, take it from {part.taken_from}" if part.taken_from else what
+    if part.taken_from:
+        return f"{what}, take it from {part.taken_from}"
+    still = "platen" in part.name and not part.before and last is not None and last.platen == part.after
+    return f"{what}, unless it is on still" if still else what
 
 
 def _heat_words(change: PlannedChangeover | None, before: PlannedRun | None) -> str:

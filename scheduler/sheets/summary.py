@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scheduler.domain.chances import DayChance
-from scheduler.domain.clock import clock, clock_up, long_date, number, short_date
+from scheduler.domain.clock import clock, clock_up, how_late, long_date, short_date
 from scheduler.domain.figures import counted
 from scheduler.domain.plan import Load, Plan, PlannedOrder
 from scheduler.domain.schedule import Status
@@ -22,7 +22,12 @@ MOST_RISKY = 6
 
 
 def summary(
-    plan: Plan, *, chances: DayChance | None = None, paper: Paper = "a4", system_fonts: bool = True
+    plan: Plan,
+    *,
+    chances: DayChance | None = None,
+    take_back: str = "",
+    paper: Paper = "a4",
+    system_fonts: bool = True,
 ) -> bytes:
     """The summary as a PDF: one page, or more when very many orders are late.
 
@@ -30,21 +35,24 @@ def summary(
     ----------
     chances
         How sure the plan is; None: the summary says nothing of it.
+    take_back
+        Which sheets that are out don't hold any more; empty: none.
     paper
         "a4" or "letter".
     system_fonts
         False: only the typesetter's own fonts.
     """
-    return pdf(plan, "summary.typ", summary_data(plan, chances), paper, system_fonts=system_fonts)
+    return pdf(plan, "summary.typ", summary_data(plan, chances, take_back), paper, system_fonts=system_fonts)
 
 
-def summary_data(plan: Plan, chances: DayChance | None = None) -> dict[str, object]:
+def summary_data(plan: Plan, chances: DayChance | None = None, take_back: str = "") -> dict[str, object]:
     """All texts of the summary, ready for the template."""
     return {
         "shop": soft(plan.shop.name),
         "version": version_words(plan),
         "date": long_date(plan.day),
         "facts": facts(plan),
+        "take_back": soft(take_back),
         "sure": "" if chances is None else soft(sure_lead(chances, names=MOST_RISKY)),
         "later": later_title(plan),
         "later_lines": [soft(line) for line in later_lines(plan)],
@@ -123,7 +131,7 @@ def late_row(order: PlannedOrder) -> list[str]:
         soft(order.customer),
         f"{short_date(order.cut_off.date())} {clock(order.cut_off)}",
         packed,
-        f"{number(order.late_minutes)} min" if order.late_minutes else "–",
+        how_late(order.late_minutes) if order.late_minutes else "–",
         soft(why_words(order) or "no reason known"),
     ]
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from html import escape
 
 from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
-from scheduler.domain.clock import clock, clock_up, number, short_date
+from scheduler.domain.clock import clock, clock_up, how_late, short_date
 from scheduler.domain.figures import counted, nearest
 
 AT_RISK = 0.95
@@ -169,7 +169,7 @@ def finish_words(day: date, chances: DayChance) -> str:
 
 def late_words(order: OrderChance) -> str:
     """Minutes late on average, and whether some of them are only those to the end of the planned days."""
-    words = f"{number(order.late_minutes)} min"
+    words = how_late(order.late_minutes)
     return f"{words}, counted to the end of the planned days" if order.beyond > 0 else words
 
 

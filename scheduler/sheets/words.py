@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 
-from scheduler.domain.clock import HOURS_FROM_MIN, clock_up, in_hours, number, short_date
+from scheduler.domain.clock import HOURS_FROM_MIN, clock_up, how_late, in_hours, number, short_date
 from scheduler.domain.figures import nearest
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Cure, Plan, PlannedOrder
@@ -181,7 +181,9 @@ def cure_words(cure: Cure) -> str:
         return f"{cure.words}: not confirmed by a search"
     if cure.late_minutes is None:
         return f"{cure.words}: still not done whole"
-    return f"{cure.words}: {'on time' if cure.late_minutes == 0 else f'{number(cure.late_minutes)} min late'}"
+    if cure.late_minutes == 0:
+        return f"{cure.words}: on time"
+    return f"{cure.words}: {how_late(cure.late_minutes)} late"
 
 
 def why_words(order: PlannedOrder) -> str:

@@ -31,16 +31,21 @@ def entry_words(plan: Plan, event: Event, known: Mapping[str, Event] | None = No
     known
         Entries by id, to say what one that takes another back is about.
     """
-    from scheduler.daybook.facts import spoiled_in
-
     if known is not None and event.kind is EventKind.TAKEN_BACK and event.corrects in known:
         return f"taken back: {entry_words(plan, known[event.corrects], known)}"
     if event.kind in IN_BETWEEN:
         return _between_words(plan, event)
     run = next((run for run in plan.runs if run.id == event.run), None)
     what = f"run {run.number} (order {run.content.order})" if run else event.run or event.subject
-    kind = "counted" if event.kind is EventKind.PIECES else str(event.kind)
-    parts = [f"{what}: {kind}" if what else kind]
+    said = said_words(plan, event)
+    return f"{what}: {said}" if what else said
+
+
+def said_words(plan: Plan, event: Event) -> str:
+    """What an entry says of its run, without the run: "finished 08:50, 28 pieces done"."""
+    from scheduler.daybook.facts import spoiled_in
+
+    parts = ["counted" if event.kind is EventKind.PIECES else str(event.kind)]
     if event.at is not None:
         parts[0] += f" {moment_words(event.at, plan.day)}"
     elif event.kind.value in ("started", "finished"):

@@ -5,8 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from scheduler.daybook.as_planned import as_planned
+from scheduler.daybook.facts import standing
 from scheduler.daybook.state import state_at
+from scheduler.domain.progress import OF_A_RUN
 from scheduler.workflow.entries import enter
+from scheduler.workflow.entry_words import said_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,6 +32,30 @@ class Standing:
     plan: Plan
     state: DayState
     events: tuple[Event, ...]
+
+
+def write_table(day: OpenDay, path: Path) -> None:
+    """Write the table of a shift to fill in: runs as they were planned, and what was entered of them.
+
+    Raises
+    ------
+    BadInput
+        When there is a file of that name, or it can't be written.
+    """
+    from scheduler.intake.progress.writer import write_progress_table
+
+    older = [
+        one
+        for one in day.book.plans(day.plan.day)
+        if one.outcome == "in place" and one.version < day.plan.version
+    ]
+    planned = as_planned(day.plan, (day.book.plan(one) for one in reversed(older)))
+    said: dict[str, list[str]] = {}
+    for event in standing(day.events):
+        if event.kind in OF_A_RUN:
+            said.setdefault(event.run, []).append(said_words(day.plan, event))
+    entered = {run: "; ".join(dict.fromkeys(words)) for run, words in said.items()}
+    write_progress_table(day.plan, path, planned=planned, entered=entered)
 
 
 def enter_tables(day: OpenDay, files: Iterable[Path], moment: datetime) -> tuple[Recorded, tuple[Fault, ...]]:

@@ -146,7 +146,9 @@ def _replan_day(
         made = replace(cured, version=version, at=moment, pressed=state.pressed)
         paper_of = new_paper(plan, made, moment)
         made = replace(made, paper=paper_of.change.in_hand)
-        changed.append(replace(paper_of, new=made))
+        assumed = {run.run for run in state.assumed} | {part.run for part in made.parts if part.assumed}
+        entered = frozenset(run.id for run in made.runs) - assumed
+        changed.append(replace(paper_of, new=made, entered=entered))
         return made
 
     def sheets(_: Plan) -> dict[str, bytes]:

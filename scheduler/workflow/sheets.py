@@ -26,6 +26,7 @@ def print_again(
     BadInput
         When nobody, or no press, of that name has a run; when the folder can't be written.
     """
+    from scheduler.plans.taken_back import take_back_again
     from scheduler.sheets.day_lists import day_lists
     from scheduler.sheets.dayview import names
     from scheduler.sheets.run_sheets import run_sheets
@@ -45,7 +46,12 @@ def print_again(
             RUN_SHEETS: run_sheets(plan, by="operator", paper=paper),
             PRESS_SHEETS: run_sheets(plan, by="press", paper=paper),
             DAY_LISTS: day_lists(plan, paper=paper),
-            SUMMARY: summary(plan, chances=sure_again(plan, folder, owner=owner), paper=paper),
+            SUMMARY: summary(
+                plan,
+                chances=sure_again(plan, folder, owner=owner),
+                take_back=take_back_again(plan, folder, tell=owner.tell),
+                paper=paper,
+            ),
         }
     return write_files(folder, files)
 

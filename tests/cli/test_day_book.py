@@ -29,6 +29,7 @@ from scheduler.domain.progress import Event, EventKind, RunLine
 from scheduler.workflow.entries import date_of
 from tests.daybook.kills import put_one
 from tests.daybook.small import DAY, at, small_plan
+from tests.plans.test_taken_back import on_the_next_day
 from tests.support.commands import Clock, Run
 
 
@@ -474,6 +475,32 @@ def test_a_run_that_was_begun_is_not_one_of_which_nobody_said_anything(run: Run,
     assert any(line.endswith("gone on at the planned pace: run 2.") for line in lines)
 
 
+def test_a_time_with_its_date_is_of_the_plan_of_that_day(run: Run, plans: Path) -> None:
+    """Otherwise the newest day answers, which may not even have begun."""
+    with DayBook(plans / NAME) as book:
+        book.end_plan(book.add_plan(on_the_next_day(small_plan(), 2), staged="x"), "in place", "2027-03-11")
+    where = ("--plans", plans)
+
+    def head(*words: object) -> str:
+        return run(*words, *where).stdout.splitlines()[0]
+
+    assert head("progress", "--at", "9:00") == "Thursday 11 March 2027, plan version 1, as of 09:00"
+    said = "Tuesday 9 March 2027, plan version 1, as of 21:30"
+    assert head("progress", "--at", "2027-03-09T21:30") == said
+    after = "Tuesday 9 March 2027, plan version 1, as of Wed 10 Mar 06:00"
+    assert head("progress", "--at", "2027-03-10T06:00") == after, "the morning after, with no plan of its own"
+    newest = "Thursday 11 March 2027, plan version 1, as of Tue 9 Mar 21:30"
+    assert head("progress", "--at", "2027-03-09T21:30", "--day", "2027-03-11") == newest
+    before = "Thursday 11 March 2027, plan version 1, as of Mon 8 Mar 21:30"
+    assert head("progress", "--at", "2027-03-08T21:30") == before, "no day was planned by then"
+    assert run("started", 1, "--at", "2027-03-09T08:13", *where).exit_code == 0
+    assert run("done", 1, "--finished", "2027-03-09T08:45", *where).exit_code == 0
+    assert [one[:3] for one in entries(plans)] == [
+        ("started", "A-front", "08:13"),
+        ("finished", "A-front", "08:45"),
+    ]
+
+
 def test_how_the_day_stands_as_json(run: Run, plans: Path) -> None:
     result = run("progress", "--at", "2027-03-09T09:00", "--json", "--plans", plans)
     document = json.loads(result.stdout)
@@ -504,8 +531,8 @@ def test_a_shift_s_workbook(run: Run, plans: Path, tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert f'pressday progress "{book}" --day 2027-03-09' in result.stdout
     sheet = openpyxl.load_workbook(book)["Progress"]
-    assert [cell.value for cell in sheet[4]][1:10] == [
-        1, "A", "Customer A", "front", "Press 1", "Ana", time(8, 12), time(8, 42), 30,
+    assert [cell.value for cell in sheet[4]][1:12] == [
+        1, "A", "Customer A", "front", "Press 1", "Ana", None, time(8, 12), time(8, 42), 30, None,
     ]  # fmt: skip
     assert run("progress", book, "--plans", plans).stdout.splitlines()[1] == "  nothing was filled in"
     fill(
@@ -537,6 +564,38 @@ def test_a_shift_s_workbook(run: Run, plans: Path, tmp_path: Path) -> None:
     assert entries(plans) == expected, "entered twice, counted once"
     refused = run("progress", "--template", book, "--plans", plans)
     assert (refused.exit_code, "it may be filled in" in refused.stdout) == (1, True)
+
+
+def test_the_table_of_a_shift_says_what_was_planned_and_what_is_entered_already(
+    run: Run, plans: Path, tmp_path: Path
+) -> None:
+    """Columns "as planned" are the plan's, not the times that were entered since."""
+    run("done", 1, "--started", "8:20", "--finished", "8:50", "--spoiled", 2, "--plans", plans)
+    run("started", 3, "--at", "8:55", "--plans", plans)
+    plan = small_plan()
+    first, last = plan.runs[0], plan.runs[-1]
+    shift = timedelta(days=1)
+    there = {
+        first.id: replace(first, start=at("8:20"), pressing_start=at("8:20"), end=at("8:50")),
+        last.id: replace(
+            last, start=last.start + shift, pressing_start=last.pressing_start + shift, end=last.end + shift
+        ),
+    }
+    runs = tuple(there.get(one.id, one) for one in plan.runs)
+    with DayBook(plans / NAME) as book:
+        made = replace(plan, version=2, at=at("9:00"), dates=(DAY, DAY + shift), runs=runs)
+        book.end_plan(book.add_plan(made, staged="x"), "in place", "2027-03-09")
+    table = tmp_path / "tuesday.csv"
+    assert run("progress", "--template", table, "--plans", plans).exit_code == 0
+    with table.open(encoding="utf-8-sig", newline="") as opened:
+        rows = {row["Run"]: row for row in csv.DictReader(opened)}
+    assert (rows["1"]["Planned start"], rows["1"]["Planned end"]) == ("08:12", "08:42")
+    assert rows["1"]["Entered already"] == "started 08:20; finished 08:50, 28 pieces done, 2 spoiled"
+    assert rows["3"]["Entered already"] == "started 08:55"
+    assert [rows[one]["Entered already"] for one in ("2", "4", "5", "6")] == [""] * 4
+    assert (rows["6"]["Planned on"], rows["6"]["Planned start"]) == ("2027-03-10", "09:56")
+    assert [rows[one]["Planned on"] for one in ("1", "5")] == ["", ""]
+    assert run("progress", table, "--plans", plans).stdout.splitlines()[1] == "  nothing was filled in"
 
 
 def test_a_shift_s_text_table(run: Run, plans: Path, tmp_path: Path) -> None:
@@ -576,7 +635,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
     lines = result.stdout.splitlines()
     assert lines[0] == "6 faults:"
     assert sorted(line.split(": ")[0].strip() for line in lines if line.startswith("  tuesday")) == [
-        f"tuesday.xlsx, Progress!{cell}" for cell in ("L4", "L5", "N9", "O6", "P7", "Q8")
+        f"tuesday.xlsx, Progress!{cell}" for cell in ("N4", "N5", "P9", "Q6", "R7", "S8")
     ]
     for words in (
         "run 1: 29 done and 2 spoiled; expected at most 30 in all",
@@ -591,7 +650,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
         assert words in result.stdout
     assert entries(plans) == []
     document = json.loads(run("progress", book, "--at", "10:00", "--plans", plans, "--json").stdout)
-    assert sorted(fault["cell"] for fault in document["faults"]) == ["L4", "L5", "N9", "O6", "P7", "Q8"]
+    assert sorted(fault["cell"] for fault in document["faults"]) == ["N4", "N5", "P9", "Q6", "R7", "S8"]
     fill(
         book,
         r1={"Spoiled": 1, "Reason": ""},
@@ -603,7 +662,7 @@ def test_faults_of_a_table_come_by_cell_and_all_at_once(run: Run, plans: Path, t
     )
     mended = run("progress", book, "--at", "10:00", "--plans", plans)
     assert mended.exit_code == 0
-    assert "Progress!M4: run 1: 1 spoiled without a reason" in mended.stderr
+    assert "Progress!O4: run 1: 1 spoiled without a reason" in mended.stderr
     assert len(entries(plans)) == 7
 
 
@@ -765,7 +824,7 @@ def test_a_real_plan_s_table_and_state(run: Run, shop: Path, plans: Path, tmp_pa
     book = tmp_path / "table.xlsx"
     assert run("progress", "--template", book, "--plans", plans).exit_code == 0
     sheet = openpyxl.load_workbook(book)["Progress"]
-    pieces = sheet.cell(4, 10).value
+    pieces = sheet.cell(4, 11).value
     fill(book, r1={"Pieces done": pieces}, r2={"Pieces done": 1})
     result = run("progress", book, "--at", "16:00", "--plans", plans, "--json")
     assert result.exit_code == 0, result.stdout

@@ -73,7 +73,7 @@ def test_an_order_that_is_planned_already_is_no_question(run: Run, planned_once:
     result = ask(run, shop / "orders.xlsx", planned_once)
     assert result.exit_code == 1
     assert "which the plan has already" in result.stdout
-    assert "Nothing was asked." in result.stdout
+    assert "No answer was worked out; the plan is as it was." in result.stdout
 
 
 def test_the_hour_asked_for_plays_no_part_in_the_earliest_one_and_rush_is_no_earlier(

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import scheduler
-from scheduler.domain.clock import minutes, number
+from scheduler.domain.clock import how_late, how_long, minutes, number
 from scheduler.domain.figures import figure, fixed, half_up, in_percent, nearest, rounded
 from scheduler.domain.plan import Load
 from scheduler.sheets.day_load import load_words
@@ -57,6 +57,9 @@ def test_percent_and_minutes_on_sheets_and_in_the_terminal() -> None:
     assert in_percent(0.025) == "3%" and in_percent(Fraction(1, 8)) == "13%"
     assert percent(0.025) == "3" and percent(0.625) == "63"
     assert (number(0.25), number(24.0), minutes(2.25)) == ("0.3", "24", "2.3 min")
+    assert (how_long(1), how_long(97.5), how_long(119.94)) == ("1 minute", "97.5 minutes", "119.9 minutes")
+    assert (how_late(97.5), how_late(120), how_late(2045.6)) == ("97.5 min", "2 h 0 min", "34 h 6 min")
+    assert how_long(1105.4) == "18 h 25 min"
     load = Load(name="Press 1", available=100.5, pressing=2.5, changing=0.0, overtime=0.5)
     assert load_words(load) == "3 of 101 min, 2% (pressing 3, changeovers 0), overtime 1"
     plan = sample_plan()

@@ -117,6 +117,7 @@ def test_the_last_run_dropped_takes_the_sheet_away() -> None:
     name = last_of_day(plan).operator
     gone = {run.id for run in plan.runs if run.operator == name and run.end > AT}
     new = later(plan, tuple(run for run in plan.runs if run.id not in gone))
+    new = replace(new, warm_ups=tuple(one for one in plan.warm_ups if one.by != name or one.start <= AT))
     change = compare(plan, new, AT)
     mine = [swap for swap in change.swaps if swap.one.side == "operator" and swap.one.name == name]
     assert mine and all(swap.new is None for swap in mine)
@@ -194,6 +195,29 @@ def test_new_sheets_leave_out_what_is_done_and_say_so() -> None:
     assert not {str(one.number) for one in over} & set(numbers)
     for one in over:
         assert str(one.number) in section["before"]
+
+
+def test_new_sheets_say_which_runs_are_still_to_be_entered() -> None:
+    paper = paper_of()
+    name = last_of_day(morning()).operator
+    over = sorted(
+        (run for run in morning().runs if run.operator == name and run.end <= AT), key=lambda run: run.number
+    )
+    every = frozenset(run.id for run in paper.new.runs)
+
+    def before(entered: frozenset[str] | None) -> str:
+        (section,) = new_sheets_data(replace(paper, entered=entered))["sections"]  # type: ignore[misc]
+        return str(section["before"])
+
+    assert over and before(every).endswith("hand it in; all of them are entered.")
+    last = over[-1]
+    assert before(every - {last.id}).endswith(f"hand it in; run {last.number} is still to be entered.")
+    later = min((run for run in paper.new.runs if run.start > AT), key=lambda run: run.start)
+    assert before(every - {later.id}) == before(every), "of what is to come nobody can have said anything"
+    assert before(None).endswith("its counts are still to be entered.")
+    both = ", ".join(str(run.number) for run in over)
+    if len(over) > 1:
+        assert f"runs {both} are still to be entered" in before(frozenset())
 
 
 def test_printing_all_shows_the_code_that_the_page_of_changes_names() -> None:

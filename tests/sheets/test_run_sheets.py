@@ -16,7 +16,8 @@ import pytest
 
 from scheduler.domain.clock import clock
 from scheduler.domain.day_problem import Personal, Pieces
-from scheduler.domain.plan import Plan
+from scheduler.domain.plan import ChangeoverPart, Plan
+from scheduler.domain.press_order import press_before
 from scheduler.domain.shop import Peel
 from scheduler.sheets.dayview import sheet_days, warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
@@ -266,6 +267,30 @@ def test_a_platen_taken_off_another_press_is_said_on_both_sheets() -> None:
     assert "Mount the platen: small (large went to Press 2), take it from Press 3" in said(
         **mount, taken_from="Press 3"
     )
+
+
+def test_a_platen_that_may_be_on_the_press_still_is_not_mounted_blindly() -> None:
+    """A press that was down is planned without its platen: it may be needed elsewhere, or not."""
+    plan = sample_plan()
+    change, run, last = next(
+        (change, run, last)
+        for change in plan.changeovers
+        for run in plan.runs
+        if run.id == change.before and any("platen" in part.name for part in change.parts)
+        if (last := press_before(plan, run, change.press)) is not None
+    )
+
+    def said(platen: str, **changes: str) -> list[str]:
+        part = ChangeoverPart(name="mount the platen", minutes=5, hands_off=False, after=run.platen)
+        one = replace(change, parts=(replace(part, **changes),))  # type: ignore[arg-type]
+        runs = tuple(replace(last, platen=platen) if each is last else each for each in plan.runs)
+        changeovers = tuple(one if each is change else each for each in plan.changeovers)
+        return [str(step["text"]) for step in steps(replace(plan, runs=runs, changeovers=changeovers), run)]
+
+    assert f"Mount the platen: {run.platen}, unless it is on still" in said(run.platen)
+    assert f"Mount the platen: {run.platen}" in said("Another")
+    taken = said(run.platen, taken_from="Press 3")
+    assert f"Mount the platen: {run.platen}, take it from Press 3" in taken
 
 
 def test_steps_add_up_to_the_changeover() -> None:

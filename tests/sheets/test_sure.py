@@ -33,8 +33,8 @@ def test_the_end_of_the_day_is_said_also_where_it_is_beyond_the_planned_days() -
 
 def test_late_minutes_say_when_they_count_to_the_end_of_the_planned_days() -> None:
     order = replace(CHANCES.orders[0], late_minutes=672.8)
-    assert late_words(order) == "672.8 min"
-    assert late_words(replace(order, beyond=0.01)) == "672.8 min, counted to the end of the planned days"
+    assert late_words(order) == "11 h 13 min"
+    assert late_words(replace(order, beyond=0.01)) == "11 h 13 min, counted to the end of the planned days"
 
 
 def test_orders_that_are_always_late_are_named_and_the_others_told_without_them() -> None:

@@ -129,7 +129,7 @@ def test_a_stopped_run_is_not_listed_as_done() -> None:
     assert over_words(assumed, [cut]) == words.format(cut.number, "about ")
     assert over_words(replace(new, parts=()), others[:1]) == f"Done by then: run {others[0].number}."
     sheets = [one for one in sheet_days(new, "operator", cut.operator) if cut in one.runs]
-    (made,) = sheets_data(new, sheets, since=cut.end, earlier="See there.")["sections"]  # type: ignore[misc]
+    (made,) = sheets_data(new, sheets, since=cut.end, earlier=lambda _: "See there.")["sections"]  # type: ignore[misc]
     over = [one for one in sheets[0].runs if one.end <= cut.end]
     assert made["before"] == f"{over_words(new, over)} See there."
 

@@ -33,6 +33,7 @@ from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments
 from scheduler.verify import check
 from tests.examples.test_examples import read, read_shop
+from tests.support.sheets_in_hand import check_kept
 
 STEPS = 5
 """Times that a day is planned again."""
@@ -284,6 +285,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
         replace(event, number=number) for number, event in enumerate((*day.events, *entries), start=1)
     )
     paper = NewPaper(old=old, new=made, found=differences(old, made), change=change)
+    check_kept(old, made, change, day.at)
     assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
     begun = {done.task for done in rest.moment.begun}
     _check_what_was_said(made, day.at, begun)
