@@ -11,6 +11,7 @@ from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
@@ -21,22 +22,20 @@ from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
-from scheduler.planning.calendar import clock, tick_at_or_after, tick_at_or_before
+from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.changed import changed_orders
 from scheduler.planning.disruptions import (
     with_late_boxes,
     with_parts,
-    with_people_away,
     with_presses_down,
+    without_away,
     without_jobs,
 )
 from scheduler.planning.fewer import with_fewer
+from scheduler.planning.idle import machines_off
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
 from scheduler.planning.told_too_late import told_too_late
-
-NOTICE_MIN = 10
-"""Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +138,7 @@ def plan_rest(
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
+    instance = machines_off(instance, problem.instance, plan, begun, state.at, now)
     instance = _between(instance, problem, between, begun)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
@@ -177,17 +177,7 @@ def _between(
         if press in until and done.setup_start >= until[press]
     }
     instance = with_presses_down(instance, until, pressed=since)
-    return with_people_away(
-        instance,
-        (
-            (
-                away.person,
-                tick_at_or_before(day, away.start, tick_s),
-                today if away.end is None else tick_at_or_after(day, away.end, tick_s),
-            )
-            for away in between.away
-        ),
-    )
+    return without_away(instance, between, day, today)
 
 
 def _day_over(at: datetime) -> Fault:

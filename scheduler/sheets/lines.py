@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
+from scheduler.domain.idle import PressOff, press_off, short_words
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
@@ -168,6 +169,9 @@ def _after(plan: Plan, run: PlannedRun, press: str) -> str:
     this = press if run.second_press else "this press"
     if following is None:
         return f"When done: last run on {this} today, switch it off."
+    off = press_off(plan, run, press)
+    if off is not None:
+        return f"When done: SWITCH {this.upper()} OFF{_why_off(off)}. {_on_again(off)}"
     if following.temp_c != run.temp_c:
         return (
             f"When done: set {this} to {following.temp_c} °C straight away, "
@@ -175,6 +179,22 @@ def _after(plan: Plan, run: PlannedRun, press: str) -> str:
         )
     when = clock(following.start)
     return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
+
+
+def _why_off(off: PressOff) -> str:
+    if off.empty is None:
+        return ""
+    return f", nobody of the crew is in {clock(off.empty[0])}–{clock(off.empty[1])}"
+
+
+def _on_again(off: PressOff) -> str:
+    """Who switches a press on again and when; a warning where the crew can't in time."""
+    if off.again is None or not off.again.by:
+        return f"WARNING: {short_words(off)}"
+    return (
+        f"{off.again.by} switches it on again at {clock(off.again.start)}, "
+        f"for run {off.following.number} at {clock(off.following.start)}."
+    )
 
 
 def garment_lines(pieces: Iterable[Pieces]) -> list[dict[str, object]]:
