@@ -183,25 +183,17 @@ def short_words(one: PressOff) -> str:
 
 
 def off_at_once(plan: Plan) -> list[PressOff]:
-    """Presses that no sheet in hand has told to go off: on, and idle, at the moment of planning again.
-
-    Where one was off already, its warm-up is in the schedule of the rest.
-    """
+    """Presses that no sheet in hand has told to go off: on, and idle, at the moment of planning again."""
     if plan.at is None:
         return []
-    planned = {(warm.machine, warm.end) for warm in plan.schedule.warm_ups}
     return [
         one
         for one in presses_off(plan)
         if one.before.end < plan.at
         # What begins within the notice stays as it was printed, its press as well.
         and one.following.start >= plan.at + timedelta(minutes=NOTICE_MIN)
-        and not (one.again is not None and (one.press, _tick(plan, one.again.ready)) in planned)
+        and one.press not in plan.off
     ]
-
-
-def _tick(plan: Plan, moment: datetime) -> int:
-    return int((moment - datetime.combine(plan.day, time())).total_seconds()) // plan.instance.tick_s
 
 
 def off_by(plan: Plan) -> str:

@@ -279,6 +279,8 @@ class Plan:
         The sheets in people's hands once this version's new ones are handed out; empty: all of this version.
     not_planned
         Orders and rows that were handed in and left out.
+    off
+        Presses that pressed before `at` and were off then, by the sheets in hand.
     """
 
     day: date
@@ -311,4 +313,5 @@ class Plan:
     pressed: tuple[Pressed, ...] = ()
     paper: tuple[PaperSheet, ...] = ()
     not_planned: tuple[NotPlanned, ...] = ()
+    off: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

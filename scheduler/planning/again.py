@@ -56,6 +56,8 @@ class Rest:
         The printed places of the runs that are left; where something is late they may not be possible.
     printed
         The plan on the sheets in hand.
+    cooled
+        Presses that pressed today and are off at the moment, by these sheets.
     """
 
     problem: DayProblem
@@ -64,6 +66,7 @@ class Rest:
     instance: Instance
     kept: Schedule
     printed: Plan
+    cooled: tuple[str, ...] = ()
 
 
 def plan_rest(
@@ -138,7 +141,9 @@ def plan_rest(
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
+    was_hot = {machine.id for machine in instance.machines if machine.hot}
     instance = machines_off(instance, problem.instance, plan, begun, state.at, now)
+    cooled = tuple(one.id for one in instance.machines if one.id in was_hot and not one.hot)
     instance = _between(instance, problem, between, begun)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
@@ -148,6 +153,7 @@ def plan_rest(
         instance=instance,
         kept=Schedule(tasks=tuple(done for done in plan.schedule.tasks if (done.task, done.mode) in ways)),
         printed=plan,
+        cooled=cooled,
     )
 
 
@@ -190,11 +196,16 @@ def _day_over(at: datetime) -> Fault:
     )
 
 
+def _again(rest: Rest, warm: WarmUp) -> bool:
+    """Whether a press that pressed today is switched on again: in the whole day it was hot all the while."""
+    return warm.machine in rest.cooled and warm.start < rest.instance.heating_days[0].end
+
+
 def merged(rest: Rest, schedule: Schedule) -> Schedule:
     """The whole day: what is begun, and a schedule of the rest."""
     return Schedule(
         tasks=(*rest.moment.begun, *schedule.tasks),
-        warm_ups=(*rest.warm_ups, *schedule.warm_ups),
+        warm_ups=(*rest.warm_ups, *(warm for warm in schedule.warm_ups if not _again(rest, warm))),
         left_over=schedule.left_over,
     )
 
@@ -242,7 +253,9 @@ def plan_again(
         version=version,
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now),
+        again=() if schedule is None else tuple(warm for warm in schedule.warm_ups if _again(rest, warm)),
     )
+    plan = replace(plan, off=rest.cooled)
     now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 

@@ -11,7 +11,7 @@ from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
 from scheduler.domain.idle import presence
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
-from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.domain.times import hours_and_minutes
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes
@@ -45,6 +45,7 @@ def assemble_plan(
     version: int = 1,
     numbers: Mapping[str, int] | None = None,
     since: Since | None = None,
+    again: tuple[WarmUp, ...] = (),
 ) -> Plan:
     """Say a schedule in trade words.
 
@@ -64,6 +65,8 @@ def assemble_plan(
         Numbers that runs have on sheets in hand: they keep them, and no other run gets one of them.
     since
         The sheets in hand, when the day is planned again.
+    again
+        Warm-ups of presses that pressed before and went off since, on those sheets.
 
     Raises
     ------
@@ -77,18 +80,19 @@ def assemble_plan(
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
     shifts = _shifts(problem)
-    again = on_again(
+    shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
+    more = on_again(
         problem.instance,
         problem.day,
-        trail,
-        schedule,
+        steps(problem.instance, shown),
+        shown,
         runs,
         presence(shifts, runs, problem.between.away),
         printed=None if since is None else since.printed,
         now=0 if since is None else since.now,
     )
     # On the sheets a press that goes off in between is cold once more; the search left it hot.
-    shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
+    shown = replace(shown, warm_ups=(*shown.warm_ups, *more))
     trail = steps(problem.instance, shown)
     warm_ups = _warm_ups(problem, trail, shown)
     plan = Plan(

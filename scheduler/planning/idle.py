@@ -78,9 +78,9 @@ def on_again(
         empty = empty_between(present, start, then.pressing_start)
         there = tick_at_or_after(day, empty[-1][1], instance.tick_s) if empty else first
         busy = (*schedule.warm_ups, *found)
-        tick = _latest(instance, step.machine, busy, max(first, there), step.done.start - length, length)
+        tick = latest_start(instance, step.machine, busy, max(first, there), step.done.start - length, length)
         if tick is None and empty:
-            tick = _latest(instance, step.machine, busy, first, step.done.start - length, length)
+            tick = latest_start(instance, step.machine, busy, first, step.done.start - length, length)
         elif tick is not None and not empty and (tick - first) * instance.tick_s < LONG_IDLE.total_seconds():
             tick = None
         if tick is not None:
@@ -105,7 +105,7 @@ def _as_printed(instance: Instance, day: date, printed: Plan, step: Step) -> lis
     ]
 
 
-def _latest(
+def latest_start(
     instance: Instance, machine: str, busy: Iterable[WarmUp], first: int, last: int, length: int
 ) -> int | None:
     """The latest tick of a stretch from which a press can heat up with its circuit not overloaded."""
