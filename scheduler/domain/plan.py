@@ -88,6 +88,8 @@ class PlannedRun:
         The operator's breaks inside it.
     mounts_platen
         The platen is mounted for this run.
+    cycle_s
+        Seconds a garment at the usual pace, without the allowance.
     second_press
         The press beside it, with a platen of the same kind, when one operator runs two; else empty.
     second_mounts

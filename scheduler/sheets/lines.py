@@ -76,12 +76,23 @@ def peel_words(recipe: Recipe) -> str:
     return f"NONE, lay flat, {wait}" if wait else "NONE"
 
 
-def wait_words(recipe: Recipe) -> str:
-    """What to do while a piece cools before its peel; empty when there is nothing to wait for."""
+def wait_words(recipe: Recipe, piece_s: float = 0.0) -> str:
+    """What to do while a piece cools before its peel; empty when there is nothing to wait for.
+
+    Parameters
+    ----------
+    piece_s
+        Seconds a piece: a warm one that is ready sooner can't wait until the next is pressed.
+    """
     if not recipe.cooling_s or recipe.peel is Peel.HOT:
         return ""
     if recipe.peel is Peel.NONE:
         return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
+    if recipe.peel is Peel.WARM and recipe.cooling_s < piece_s:
+        return (
+            f"Lay aside and begin to load the next one; after {recipe.cooling_s} s peel this one, still warm, "
+            "before you go on."
+        )
     if recipe.peel is Peel.WARM:
         return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm."
     return "Lay aside, press the next one, peel when it has cooled."
@@ -108,7 +119,7 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     content, found = run.content, []
     if len(content.laid) > 1:
         found.append("Lay all the transfers above, then close once.")
-    wait = wait_words(content.recipe)
+    wait = wait_words(content.recipe, piece_seconds(plan, run))
     if wait:
         found.append(wait)
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
@@ -254,6 +265,12 @@ def laid_lines(content: RunContent) -> list[dict[str, object]]:
 
 
 def pace_words(plan: Plan, run: PlannedRun) -> str:
-    """The planned seconds per piece at the usual pace, the allowance in them."""
-    seconds = run.cycle_s * (1 + plan.shop.allowances.relaxation)
+    """The planned seconds per piece at the pace of whoever presses, the allowance in them."""
+    seconds = piece_seconds(plan, run)
     return f"about {nearest(seconds)} s a piece" if seconds else ""
+
+
+def piece_seconds(plan: Plan, run: PlannedRun) -> float:
+    """Seconds per piece by which the run is planned: with the allowance, at its operator's pace."""
+    pace = next((one.pace for one in plan.shop.crew if one.name == run.operator), 1.0)
+    return run.cycle_s * (1 + plan.shop.allowances.relaxation) / pace
