@@ -90,8 +90,8 @@ def wait_words(recipe: Recipe, piece_s: float = 0.0) -> str:
         return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
     if recipe.peel is Peel.WARM and recipe.cooling_s < piece_s:
         return (
-            f"Lay aside and begin to load the next one; after {recipe.cooling_s} s peel this one, still warm, "
-            "before you go on."
+            f"Lay aside and begin to load the next one; after {recipe.cooling_s} s peel this one, still "
+            "warm, before you go on."
         )
     if recipe.peel is Peel.WARM:
         return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm."

@@ -46,7 +46,8 @@ def test_the_next_working_day_begins_with_what_was_left_mounted(tmp_path: Path) 
     assert replace(found.problem, shop=problem.shop, instance=problem.instance) == problem
     assert found.note == (
         "The day begins with the platens that the day book has as left on the presses on Monday 2 March "
-        "2026: Main with sleeve (shop workbook: big). If the workbook is right, plan with --mounted-as-in-shop."
+        "2026: Main with sleeve (shop workbook: big). If the workbook is right, plan with "
+        "--mounted-as-in-shop."
     )
     assert found.doubts == ()
     # So the swap is in the plan, and a plan made of it again begins with the same.
