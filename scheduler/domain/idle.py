@@ -69,15 +69,19 @@ def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterab
             and run.start >= shift.start
             and run.start.date() == shift.start.date()
         ]
-        spans = [(shift.start, max([shift.end, *worked]))]
-        for one in gone:
-            if one.person == shift.operator:
-                midnight = datetime.combine(one.start.date() + timedelta(days=1), time())
-                spans = _without(spans, one.start, one.end or midnight)
-        found += spans
-    found += [(run.start, run.end) for run in own if run.operator]
+        off = [
+            (one.start, one.end or datetime.combine(one.start.date() + timedelta(days=1), time()))
+            for one in gone
+            if one.person == shift.operator
+        ]
+        found += without([(shift.start, max([shift.end, *worked]))], off)
+    return joined([*found, *((run.start, run.end) for run in own if run.operator)])
+
+
+def joined(spans: Iterable[Span]) -> list[Span]:
+    """The same times in stretches that are disjoint, in order."""
     merged: list[Span] = []
-    for start, end in sorted(found):
+    for start, end in sorted(spans):
         if merged and start <= merged[-1][1]:
             merged[-1] = (merged[-1][0], max(merged[-1][1], end))
         else:
@@ -85,9 +89,15 @@ def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterab
     return merged
 
 
-def _without(spans: Iterable[Span], start: datetime, end: datetime) -> list[Span]:
-    parts = [part for first, last in spans for part in ((first, min(last, start)), (max(first, end), last))]
-    return [(first, last) for first, last in parts if first < last]
+def without(spans: Iterable[Span], off: Iterable[Span]) -> list[Span]:
+    """The stretches with others cut out of them."""
+    left = list(spans)
+    for start, end in off:
+        parts = [
+            part for first, last in left for part in ((first, min(last, start)), (max(first, end), last))
+        ]
+        left = [(first, last) for first, last in parts if first < last]
+    return left
 
 
 def empty_between(spans: Sequence[Span], start: datetime, end: datetime) -> list[Span]:
@@ -217,6 +227,7 @@ __all__ = [
     "Span",
     "again_at",
     "empty_between",
+    "joined",
     "off_at_once",
     "off_by",
     "presence",
@@ -224,4 +235,5 @@ __all__ = [
     "presses_off",
     "short_words",
     "warm_up_minutes",
+    "without",
 ]
