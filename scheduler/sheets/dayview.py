@@ -23,7 +23,7 @@ class Stretch:
     Attributes
     ----------
     warm_up
-        What to switch on; `end` is `start` then, as when something is switched off.
+        What to switch on; `end` is `start` then.
     presses
         What to switch off.
     """
@@ -150,7 +150,9 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
         off = off_at_once(plan)
         if off and plan.at is not None and plan.at.date() == day and off_by(plan) == name:
             presses = tuple(one.press for one in off)
-            items.append(Stretch(kind="switch-off", start=plan.at, end=plan.at, presses=presses))
+            # A minute long: what is over by the moment is on no new sheet.
+            until = plan.at + timedelta(minutes=1)
+            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=presses))
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
 

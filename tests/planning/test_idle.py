@@ -21,7 +21,7 @@ from scheduler.planning.idle import idle_notes, latest_start
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import switch_on
-from scheduler.sheets.run_sheets import section, sheet_data
+from scheduler.sheets.run_sheets import section, sheet_data, sheets_data
 from scheduler.sheets.steps import steps
 from tests.planning.by_hand import plan_of
 from tests.planning.shops import MONDAY, line, order, person, print_, recipe, shop, with_press
@@ -118,7 +118,8 @@ def test_where_nobody_can_heat_in_time_everybody_is_warned() -> None:
     assert idle_notes(plan) == (f"WARNING: {off}, so Main goes off after run 1. {warned}",)
     assert plan.notes[0] == idle_notes(plan)[0]
     assert str(steps(plan, second)[0]["text"]) == (
-        "Press is cold: switched on by whoever is in at 13:21, ready at 13:31."
+        "Press is cold: switched on by whoever is in at 13:21, ready at 13:31. If it is still off, switch it "
+        "on at once and begin when it is hot."
     )
     assert [one.off for one in switch_on(plan)] == [plan.runs[0].end, second.end]
     assert "whoever is in" in str(sheet_data(plan, by="press"))
@@ -171,6 +172,7 @@ def test_a_press_that_no_sheet_has_told_to_go_off_is_switched_off_at_once() -> N
     assert idle_notes(plan) == ("SWITCH OFF at 09:00, not needed for now: Main (Ann).",)
     (sheet,) = sheet_days(plan, "operator", "Ann")
     assert "SWITCH OFF Main: not needed for now" in str(section(plan, sheet)["entries"])
+    assert "SWITCH OFF Main" in str(sheets_data(plan, [sheet], since=at(9)))
     assert [(one.already, one.off) for one in switch_on(plan)] == [(True, at(9)), (False, plan.runs[1].end)]
     # One that was off by the sheets in hand isn't told again.
     told = replace(plan, off=("Main",))
