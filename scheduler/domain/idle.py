@@ -130,7 +130,13 @@ def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
         return None
     off = run.end if plan.at is None else max(run.end, plan.at)
     again = again_at(plan, run, following, press)
-    spans = presence(plan.shifts, plan.runs, plan.between.away)
+    day = run.start.date()
+    # Of that day alone: a plan may have hundreds of runs over many days.
+    spans = presence(
+        [one for one in plan.shifts if one.start.date() == day],
+        [one for one in plan.runs if one.start.date() == day],
+        plan.between.away,
+    )
     empty = empty_between(spans, off, following.pressing_start) if off < following.pressing_start else []
     if again is None and not empty:
         return None
@@ -196,14 +202,14 @@ def off_at_once(plan: Plan) -> list[PressOff]:
     """Presses that no sheet in hand has told to go off: on, and idle, at the moment of planning again."""
     if plan.at is None:
         return []
-    return [
-        one
-        for one in presses_off(plan)
-        if one.before.end < plan.at
-        # What begins within the notice stays as it was printed, its press as well.
-        and one.following.start >= plan.at + timedelta(minutes=NOTICE_MIN)
-        and one.press not in plan.off
-    ]
+    last: dict[str, PlannedRun] = {}
+    for run in sorted(plan.runs, key=lambda one: (one.start, one.number)):
+        if run.end < plan.at and run.start.date() == plan.at.date():
+            last |= dict.fromkeys(run.presses, run)
+    found = [press_off(plan, run, press) for press, run in sorted(last.items()) if press not in plan.off]
+    # What begins within the notice stays as it was printed, its press as well.
+    soon = plan.at + timedelta(minutes=NOTICE_MIN)
+    return [one for one in found if one is not None and one.following.start >= soon]
 
 
 def off_by(plan: Plan) -> str:

@@ -7,6 +7,8 @@ from datetime import datetime, time
 
 import pytest
 
+from scheduler.chance.chances import Replays
+from scheduler.chance.spread import Spread
 from scheduler.daybook.state import state_at
 from scheduler.domain import instance
 from scheduler.domain.disruptions import Disruptions, PersonAway
@@ -24,7 +26,7 @@ from scheduler.sheets.pull import switch_on
 from scheduler.sheets.run_sheets import section, sheet_data, sheets_data
 from scheduler.sheets.steps import steps
 from tests.planning.by_hand import plan_of
-from tests.planning.shops import MONDAY, line, order, person, print_, recipe, shop, with_press
+from tests.planning.shops import MONDAY, line, order, person, press, print_, recipe, shop, with_press
 
 WARM = "Main / big"
 
@@ -216,3 +218,30 @@ def test_it_heats_as_late_as_its_circuit_allows(limit_w: int, first: int, tick: 
     """The other press heats from 950 to 1050; 100 ticks are wanted by 1000."""
     busy = (WarmUp(machine="Other", start=950, end=1050),)
     assert latest_start(two_on_a_circuit(limit_w), "Main", busy, first, 900, 100) == tick
+
+
+def test_no_replayed_day_presses_before_the_press_is_hot_again() -> None:
+    """The second run at the press waits for its garments, which are pressed elsewhere meanwhile."""
+    base = replace(shop(), presses=(press(), press("Other", mounted="sleeve")))
+    first = order("1", line(print_("front", artwork="crest")), cut_off=at(15))
+    both = line(print_("sleeve", artwork="flag"), print_("front", artwork="flag"), sizes={"M": 180})
+    problem = build_day(base, (first, order("2", both, cut_off=at(17))), MONDAY)
+    plan = plan_of(
+        problem,
+        [
+            ("1-front", WARM, "Ann"),
+            ("2-sleeve", "Other / sleeve", "Ann"),
+            ("2-front", WARM, "Ann"),
+        ],
+    )
+    again = plan.warm_ups[-1]
+    assert again.press == "Main" and again.ready == plan.runs[2].pressing_start
+
+    def earliest(of: Plan) -> float:
+        found = Replays(of, Spread(day=0.5), replays=50)
+        names = [node.task for node in found.network.nodes]
+        return float(found.replayed.start[:, names.index("2-front")].min())
+
+    hot = (again.ready - at(0)).total_seconds() / 6
+    assert earliest(plan) == hot
+    assert earliest(replace(plan, warm_ups=plan.warm_ups[:-1])) < hot
