@@ -15,6 +15,7 @@ from scheduler.chance.spread import Spread, draw
 from scheduler.domain.chances import DayChance, MinutesWon, OrderChance
 from scheduler.domain.instance import Operator
 from scheduler.domain.plan import Plan
+from scheduler.domain.schedule import WarmUp
 from scheduler.planning.again import NOTICE_MIN
 from scheduler.planning.calendar import tick_at_or_after
 
@@ -66,6 +67,7 @@ class Replays:
             as_printed=as_printed,
             begun_before=begun_before(plan),
             stay=round(stay_min * 60 / plan.instance.tick_s),
+            on_again=_on_again(plan),
         )
         self.times = draw(plan, self.network, spread, replays=replays, seed=seed)
         self._replay = Replay(self.network)
@@ -274,6 +276,20 @@ def _after_hours(network: Network, person: Operator) -> tuple[tuple[int, int], .
         for shift in person.shifts
         if shift.start <= first < shift.overtime_end + network.stay and last > shift.end
     )
+
+
+def _on_again(plan: Plan) -> tuple[WarmUp, ...]:
+    """The warm-ups of the sheets that the schedule doesn't have."""
+    known = {(warm.machine, warm.end) for warm in plan.schedule.warm_ups}
+    shown = (
+        WarmUp(
+            machine=warm.press,
+            start=tick_at_or_after(plan.day, warm.start, plan.instance.tick_s),
+            end=tick_at_or_after(plan.day, warm.ready, plan.instance.tick_s),
+        )
+        for warm in plan.warm_ups
+    )
+    return tuple(one for one in shown if (one.machine, one.end) not in known)
 
 
 def begun_before(plan: Plan) -> int:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 
 from scheduler.chance.platens import NEVER, handed_on, mounts
 from scheduler.domain.instance import Instance, Machine, Mode, Operator, Task
-from scheduler.domain.schedule import Schedule, ScheduledTask
+from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +104,7 @@ def network_of(
     as_printed: bool = False,
     begun_before: int = 0,
     stay: int = 0,
+    on_again: Sequence[WarmUp] = (),
 ) -> Network:
     """Lay out a checked schedule as a network.
 
@@ -118,12 +120,17 @@ def network_of(
     stay
         Ticks that people stay after a shift, overtime included, when their sheet is not done. When that is
         not enough, what is left goes on at their next shift.
+    on_again
+        Warm-ups on the sheets of presses that go off between two runs, which the schedule doesn't have.
     """
     layout = _Layout(instance, schedule, as_printed=as_printed, begun_before=begun_before, stay=stay)
+    layout.on_again = tuple(on_again)
     return layout.network()
 
 
 class _Layout:
+    on_again: tuple[WarmUp, ...] = ()
+
     def __init__(
         self, instance: Instance, schedule: Schedule, *, as_printed: bool, begun_before: int, stay: int
     ) -> None:
@@ -190,6 +197,7 @@ class _Layout:
                 press_from = max(press_from, machine.free_from + heat)
             if cold and warm_up:
                 press_from = max(press_from, self._warm(run, machine))
+            press_from = max([press_from, *self._again(run, name, before)])
             set_up_from = max(set_up_from, machine.free_from)
         after = tuple(dict.fromkeys(other for other in others if other is not None))
         waits = (*self._ready(number, task), *heats)
@@ -261,6 +269,17 @@ class _Layout:
             if warm.machine == machine.id and self._day(warm.start) <= day and warm.end <= run.start
         ]
         return max(ends, default=NEVER)
+
+    def _again(self, run: ScheduledTask, press: str, before: int | None) -> list[int]:
+        """When the press is hot that went off since the run before."""
+        return [
+            warm.end
+            for warm in self.on_again
+            if warm.machine == press
+            and before is not None
+            and self.runs[before].end <= warm.start
+            and warm.end <= run.start
+        ]
 
     def _ready(self, number: int, task: Task) -> tuple[tuple[int, int], ...]:
         """Earlier pressings of the same garments, and what must be pressed first."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from scheduler.cli.terminal import say
 from scheduler.domain.figures import counted, fixed
-from scheduler.workflow.owner import LINE_S
+from scheduler.workflow.owner import LINE_S, QUIET_S
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -86,7 +86,10 @@ def shown(instance: Instance, takes: str) -> Iterator[Show]:
 
 
 class PlainLines:
-    """Lines at the start, one when the first plan is there, then one every few seconds, and the result's."""
+    """Lines at the start, with the first plan, then with news every few seconds, and the result's.
+
+    Without news there is one now and then, so that a watcher sees that it is still at work.
+    """
 
     def __init__(
         self,
@@ -110,7 +113,7 @@ class PlainLines:
             self._write(PREPARING)
 
     def draw(self, state: Progress | None, stopping: bool) -> None:
-        """Write a line when the first plan is there, and whenever the last line is long enough ago."""
+        """Write a line when the first plan is there, with news, or when the last line is long ago."""
         if stopping and not self._stopping:
             self._stopping = True
             self._write("Stopping; the best plan so far is kept.")
@@ -118,7 +121,9 @@ class PlainLines:
         self._newest = "looking for a first plan"
         if state is not None and there:
             self._newest = ", ".join(f"{name} {value}" for name, value, _ in facts_of(self._instance, state))
-        if self._clock() - self._begin >= self._next_s or (self._first and there):
+        news = self._newest != self._written
+        due_s = self._next_s if news else self._next_s - LINE_S + QUIET_S
+        if self._clock() - self._begin >= due_s or (self._first and there):
             self._first = self._first and not there
             self._say()
 

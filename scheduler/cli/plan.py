@@ -63,6 +63,14 @@ def plan(
             "before, of the same orders and shop, it takes its place all the same.",
         ),
     ] = False,
+    mounted_as_in_shop: Annotated[
+        bool,
+        typer.Option(
+            "--mounted-as-in-shop",
+            help="Presses begin with the platens of the shop workbook, not with those that the day book has "
+            "as left on them on the working day before.",
+        ),
+    ] = False,
     accept_partial: AcceptPartial = False,
     picture: DayPicture = None,
     json: AsJson = False,
@@ -94,6 +102,7 @@ def plan(
             seed=seed,
             anew=anew,
             accept_partial=accept_partial,
+            mounted_as_in_shop=mounted_as_in_shop,
             paper=paper.value,
             owner=OWNER,
         )

@@ -17,7 +17,7 @@ READABLE = (1, 2, 3, 4, 5, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
 not which sizes are pressed again, one of form 3 not which of these pieces are spoiled, one of form 4 not how
 far runs under way were, nor how changed orders were in the morning, one of form 5 not which orders lacked
-something that no run pressed."""
+something that no run pressed, nor which presses had gone off."""
 
 
 def plan_text(plan: Plan) -> str:

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.forecast import Course
 from scheduler.domain.day_state import PressState
+from scheduler.domain.idle import PressOff, press_off
 from scheduler.domain.instance import Machine
 from scheduler.domain.plan import Plan
 
@@ -86,6 +87,9 @@ def _heat(
     if last is not None and last.start.date() == at.date():
         if last.end > at:
             return last.run.temp_c, last.run.temp_c, True, None
+        off = press_off(plan, last.run, machine.id)
+        if off is not None:
+            return _off(plan, machine, last, off, at)
         following = [
             course
             for course in every
@@ -103,6 +107,20 @@ def _heat(
         if warm.ready <= at:
             return warm.temp_c, warm.temp_c, True, None
     return room, None, False, None
+
+
+def _off(
+    plan: Plan, machine: Machine, last: Course, off: PressOff, at: datetime
+) -> tuple[float, int | None, bool, datetime | None]:
+    """The same of a press that went off after its last run and is switched on again for the next one."""
+    room, warm = float(plan.shop.allowances.room_c), off.again
+    if warm is None or at < warm.start:
+        return _moved(plan, machine, last.run.temp_c, room, at - last.end), None, False, None
+    if at < warm.ready:
+        cooled = _moved(plan, machine, last.run.temp_c, room, warm.start - last.end)
+        share = (at - warm.start) / (warm.ready - warm.start)
+        return cooled + (warm.temp_c - cooled) * share, warm.temp_c, False, warm.ready
+    return warm.temp_c, warm.temp_c, True, None
 
 
 def _moved(plan: Plan, machine: Machine, before: float, target: float, passed: timedelta) -> float:

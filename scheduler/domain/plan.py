@@ -109,6 +109,8 @@ class PlannedRun:
         The operator's breaks inside it.
     mounts_platen
         The platen is mounted for this run.
+    cycle_s
+        Seconds a garment at the usual pace, without the allowance.
     second_press
         The press beside it, with a platen of the same kind, when one operator runs two; else empty.
     second_mounts
@@ -300,6 +302,8 @@ class Plan:
         The sheets in people's hands once this version's new ones are handed out; empty: all of this version.
     not_planned
         Orders and rows that were handed in and left out.
+    off
+        Presses that pressed before `at` and were off then, by the sheets in hand.
     """
 
     day: date
@@ -332,4 +336,5 @@ class Plan:
     pressed: tuple[Pressed, ...] = ()
     paper: tuple[PaperSheet, ...] = ()
     not_planned: tuple[NotPlanned, ...] = ()
+    off: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default_factory=tuple)

@@ -11,6 +11,7 @@ from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState, RunState
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.missing import missing_garments
 from scheduler.domain.orders import Order
@@ -22,23 +23,21 @@ from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.assemble import assemble_plan
 from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
-from scheduler.planning.calendar import clock, tick_at_or_after, tick_at_or_before
+from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.changed import changed_orders
 from scheduler.planning.counted import check_cancelled
 from scheduler.planning.disruptions import (
     with_late_boxes,
     with_parts,
-    with_people_away,
     with_presses_down,
+    without_away,
     without_jobs,
 )
 from scheduler.planning.fewer import with_fewer
+from scheduler.planning.idle import machines_off
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
 from scheduler.planning.told_too_late import told_too_late
-
-NOTICE_MIN = 10
-"""Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +64,8 @@ class Rest:
         By order: its garments that lack something, spoiled or not done, which no run presses.
     stood
         By order: minutes late as things stood, had nothing come in between.
+    cooled
+        Presses that pressed today and are off at the moment, by these sheets.
     """
 
     problem: DayProblem
@@ -76,6 +77,7 @@ class Rest:
     printed: Plan
     missing: Mapping[str, int]
     stood: Mapping[str, float]
+    cooled: tuple[str, ...] = ()
 
 
 def plan_rest(
@@ -155,6 +157,9 @@ def plan_rest(
         instance = remaining(problem.instance, moment, plan.schedule)
     except ValueError as error:
         raise BadInput([_day_over(state.at)]) from error
+    was_hot = {machine.id for machine in instance.machines if machine.hot}
+    instance = machines_off(instance, problem.instance, plan, begun, state.at, now)
+    cooled = tuple(one.id for one in instance.machines if one.id in was_hot and not one.hot)
     instance = _between(instance, problem, between, begun)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
@@ -167,6 +172,7 @@ def plan_rest(
         printed=plan,
         missing=_missing(problem, wanted.runs),
         stood={one.order: one.late_minutes for one in state.orders},
+        cooled=cooled,
     )
 
 
@@ -223,17 +229,7 @@ def _between(
         if press in until and done.setup_start >= until[press]
     }
     instance = with_presses_down(instance, until, pressed=since)
-    return with_people_away(
-        instance,
-        (
-            (
-                away.person,
-                tick_at_or_before(day, away.start, tick_s),
-                today if away.end is None else tick_at_or_after(day, away.end, tick_s),
-            )
-            for away in between.away
-        ),
-    )
+    return without_away(instance, between, day, today)
 
 
 def _day_over(at: datetime) -> Fault:
@@ -246,11 +242,16 @@ def _day_over(at: datetime) -> Fault:
     )
 
 
+def _again(rest: Rest, warm: WarmUp) -> bool:
+    """Whether a press that pressed today is switched on again: in the whole day it was hot all the while."""
+    return warm.machine in rest.cooled and warm.start < rest.instance.heating_days[0].end
+
+
 def merged(rest: Rest, schedule: Schedule) -> Schedule:
     """The whole day: what is begun, and a schedule of the rest."""
     return Schedule(
         tasks=(*rest.moment.begun, *schedule.tasks),
-        warm_ups=(*rest.warm_ups, *schedule.warm_ups),
+        warm_ups=(*rest.warm_ups, *(warm for warm in schedule.warm_ups if not _again(rest, warm))),
         left_over=schedule.left_over,
     )
 
@@ -301,7 +302,9 @@ def plan_again(
         numbers={run.id: run.number for run in rest.printed.runs},
         since=Since(printed=rest.printed, now=rest.moment.now, stood=rest.stood),
         missing=rest.missing,
+        again=() if schedule is None else tuple(warm for warm in schedule.warm_ups if _again(rest, warm)),
     )
+    plan = replace(plan, off=rest.cooled)
     now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 

@@ -9,14 +9,17 @@ from itertools import count
 from scheduler.domain.day_problem import NOT_PLANNED, DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
+from scheduler.domain.idle import presence
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
-from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict
+from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.domain.times import hours_and_minutes
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes
 from scheduler.planning.counted import check_pieces
+from scheduler.planning.disruptions import without_away
 from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
+from scheduler.planning.idle import idle_notes, on_again
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.packing_hours import late_packing
@@ -43,6 +46,7 @@ def assemble_plan(
     numbers: Mapping[str, int] | None = None,
     since: Since | None = None,
     missing: Mapping[str, int] | None = None,
+    again: tuple[WarmUp, ...] = (),
 ) -> Plan:
     """Say a schedule in trade words.
 
@@ -64,6 +68,8 @@ def assemble_plan(
         The sheets in hand, when the day is planned again.
     missing
         By order: its garments that lack something which no run presses.
+    again
+        Warm-ups of presses that pressed before and went off since, on those sheets.
 
     Raises
     ------
@@ -76,8 +82,23 @@ def assemble_plan(
     problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
-    warm_ups = _warm_ups(problem, trail, schedule)
-    return Plan(
+    shifts = _shifts(problem)
+    shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
+    more = on_again(
+        problem.instance,
+        problem.day,
+        steps(problem.instance, shown),
+        shown,
+        runs,
+        presence(shifts, runs, problem.between.away),
+        printed=None if since is None else since.printed,
+        now=0 if since is None else since.now,
+    )
+    # On the sheets a press that goes off in between is cold once more; the search left it hot.
+    shown = replace(shown, warm_ups=(*shown.warm_ups, *more))
+    trail = steps(problem.instance, shown)
+    warm_ups = _warm_ups(problem, trail, shown)
+    plan = Plan(
         day=problem.day,
         dates=problem.dates,
         version=version,
@@ -93,7 +114,7 @@ def assemble_plan(
         crew_loads=crew_loads(problem, trail),
         left_over=_left_over(problem, schedule, reasons),
         breaks=_breaks(problem),
-        shifts=_shifts(problem),
+        shifts=shifts,
         status=result.status.value,
         effort=result.effort,
         seed=result.seed,
@@ -107,6 +128,8 @@ def assemble_plan(
         not_planned=problem.not_planned,
         notes=_notes(problem, _finished(problem, schedule, verdict)),
     )
+    # Of a day planned again they are said once its moment is known.
+    return plan if since is not None else replace(plan, notes=(*idle_notes(plan), *plan.notes))
 
 
 def _checked(result: Result, verdict: Verdict) -> Schedule:
@@ -180,6 +203,7 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
 def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for."""
     instance = problem.instance
+    there = without_away(instance, problem.between, problem.day, instance.heating_days[0].end)
     machines = {machine.id: machine for machine in instance.machines}
     found = []
     for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):
@@ -196,7 +220,7 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
                 temp_c=problem.temp_c[step.task.id],
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
-                by=who_switches_on(instance, trail, step, warm.start),
+                by=who_switches_on(there, trail, step, warm.start),
             )
         )
     return tuple(found)

@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from scheduler.domain.day_problem import DayProblem, Personal, Pieces, RunContent
-from scheduler.domain.disruptions import PartKind, RunPart
+from scheduler.domain.disruptions import Disruptions, PartKind, RunPart
 from scheduler.domain.instance import Instance, Machine, Mode, Operator, Shift, Task
 from scheduler.domain.orders import Order
 from scheduler.domain.pieces import pressed_again
 from scheduler.domain.shop import Shop
 from scheduler.domain.times import exact
 from scheduler.planning.beside import timed_pieces
+from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
 from scheduler.planning.cycle import work_ticks
 
 
@@ -220,6 +221,30 @@ def with_presses_down(
         )
 
     return replace(instance, machines=tuple(down(machine) for machine in instance.machines))
+
+
+def without_away(instance: Instance, between: Disruptions, day: date, today: int) -> Instance:
+    """The instance with the people not there of whom that was said.
+
+    Parameters
+    ----------
+    day
+        That of tick 0.
+    today
+        The tick at which that day's hours end: till then is away whoever has no end.
+    """
+    tick_s = instance.tick_s
+    return with_people_away(
+        instance,
+        (
+            (
+                away.person,
+                tick_at_or_before(day, away.start, tick_s),
+                today if away.end is None else tick_at_or_after(day, away.end, tick_s),
+            )
+            for away in between.away
+        ),
+    )
 
 
 def with_people_away(instance: Instance, away: Iterable[tuple[str, int, int]]) -> Instance:

@@ -186,7 +186,9 @@ class Reasons:
                 verb = "is" if owned == 1 else "are"
                 return f"{one} {use.names[0]} {kind} that can take {name} {verb} in use {span} by {by}"
             return f"the platens {_and(use.names)} are in use {span} by {by}"
-        busy = f"busy with {by} {span}: {self._span(use.used)} of {self._span(use.available)}"
+        people = sum(bool(self.waiting.paid((one,), ready, until)) for one in use.names)
+        together = f", added up over {people} people" if people > 1 else ""
+        busy = f"busy with {by} {span}: {self._span(use.used)} of {self._span(use.available)}{together}"
         if use.scarce:
             return f"only {_and(use.names)} may press {name}, {busy}"
         return f"the crew is {busy}"

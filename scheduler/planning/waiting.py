@@ -103,17 +103,17 @@ class Waiting:
         found = [
             self._use("press", presses, len(presses) * open_ticks, start, end),
             self._use("platen", platens, owned * open_ticks, start, end),
-            self._use("crew", able, self._paid(able, start, end), start, end),
+            self._use("crew", able, self.paid(able, start, end), start, end),
         ]
         if set(able) != set(everybody):
-            whole = self._use("crew", everybody, self._paid(everybody, start, end), start, end)
+            whole = self._use("crew", everybody, self.paid(everybody, start, end), start, end)
             # When all hands are as full, it is not the skill that is short.
             if whole.share > found[-1].share:
                 found.pop()
             found.append(whole)
         return tuple(sorted(found, key=lambda use: not use.scarce))
 
-    def _paid(self, people: tuple[str, ...], start: int, end: int) -> int:
+    def paid(self, people: tuple[str, ...], start: int, end: int) -> int:
         """Ticks in which people are there, overtime left out."""
         return sum(
             working_ticks(shift, start, min(end, shift.end)) for name in people for shift in self.people[name]

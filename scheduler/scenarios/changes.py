@@ -47,7 +47,9 @@ class Compared:
     Attributes
     ----------
     saved
-        Money a day; None: no rates, or something is left over.
+        Money a day like these; None: no rates, or something is left over.
+    share
+        Of a year's working days so many are like these.
     """
 
     version: Version
@@ -56,6 +58,7 @@ class Compared:
     saved: Saved | None
     payback: Payback | None
     payback_proven: Payback | None
+    share: Fraction = Fraction(1)
 
     @property
     def proven_better(self) -> tuple[Quantity, ...]:
@@ -93,14 +96,22 @@ class Together:
         return (self.least is not None and self.least > 0) or (self.most is not None and self.most < 0)
 
 
-def compare(version: Version, today: Side, then: Side, rates: Rates | None) -> Compared:
-    """A version beside today's on the same days."""
+def compare(
+    version: Version, today: Side, then: Side, rates: Rates | None, *, share: Fraction = Fraction(1)
+) -> Compared:
+    """A version beside today's on the same days.
+
+    Parameters
+    ----------
+    share
+        Of a year's working days so many save like these, see `share_of_days`.
+    """
     saved = saved_a_day(today, then, rates, version.cost_a_day) if rates is not None else None
     garments = Fraction(sum(day.best.garments for day in today.days), len(today.days))
     planned = proven = None
     if saved is not None and version.price is not None:
-        planned = earned(version.price, saved.planned, garments)
-        proven = earned(version.price, saved.least, garments)
+        planned = earned(version.price, saved.planned * share, garments)
+        proven = earned(version.price, saved.least * share, garments)
     return Compared(
         version=version,
         side=then,
@@ -108,6 +119,7 @@ def compare(version: Version, today: Side, then: Side, rates: Rates | None) -> C
         saved=saved,
         payback=planned,
         payback_proven=proven,
+        share=share,
     )
 
 

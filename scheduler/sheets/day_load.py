@@ -7,6 +7,7 @@ from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.clock import clock, long_date, number
 from scheduler.domain.figures import in_percent, nearest
+from scheduler.domain.idle import joined, without
 from scheduler.domain.plan import Load, Plan
 
 STEP = timedelta(minutes=30)
@@ -30,7 +31,10 @@ class Shares:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HalfHour:
-    """People on average over half an hour, breaks left out: there, pressing, at changeovers."""
+    """People on average over half an hour: there, pressing, at changeovers.
+
+    Breaks are left out; who works overtime, or goes on while away by the plan, is there.
+    """
 
     start: datetime
     there: float
@@ -46,7 +50,8 @@ class HalfHour:
     def words(self) -> str:
         """The half hour in one line."""
         return (
-            f"{clock(self.start)}–{clock(self.start + STEP)}: {number(self.there)} people there, "
+            f"{clock(self.start)}–{clock(self.start + STEP)}: {number(self.there)} "
+            f"{'person' if self.there == 1 else 'people'} there, "
             f"{number(self.pressing)} pressing, {number(self.changing)} at changeovers"
         )
 
@@ -120,16 +125,38 @@ def _steps(plan: Plan, day: date) -> list[datetime]:
 
 def _half_hour(plan: Plan, start: datetime) -> HalfHour:
     end = start + STEP
-    there = sum(_share(one.start, one.end, start, end) for one in plan.shifts)
-    there -= sum(_share(one.start, one.end, start, end) for one in plan.breaks)
+    there = _there(plan, start, end)
     pressing = changing = 0.0
     for run in plan.runs:
         if run.operator:
             changing += _share(run.start, run.pressing_start, start, end)
             pressing += _share(run.pressing_start, run.end, start, end)
             pressing -= sum(_share(first, last, start, end) for first, last in run.pauses)
-    there, pressing, working = max(0.0, there), max(0.0, pressing), max(0.0, pressing + changing)
+    pressing, working = max(0.0, pressing), max(0.0, pressing + changing)
     return HalfHour(start=start, there=there, pressing=pressing, changing=working - pressing)
+
+
+def _there(plan: Plan, start: datetime, end: datetime) -> float:
+    """People there on average: each one's shift without breaks and absences, and all that is worked."""
+    people = {one.operator for one in plan.shifts} | {run.operator for run in plan.runs if run.operator}
+    return sum(_share(*span, start, end) for who in sorted(people) for span in _spans(plan, who))
+
+
+def _spans(plan: Plan, who: str) -> list[tuple[datetime, datetime]]:
+    """When a person is there and not on a break; disjoint."""
+    off = [(one.start, one.end) for one in plan.breaks if one.operator == who]
+    for away in plan.between.away:
+        if away.person == who:
+            off.append((away.start, away.end or _midnight_after(away.start)))
+    spans = without([(one.start, one.end) for one in plan.shifts if one.operator == who], off)
+    for run in plan.runs:
+        if run.operator == who:
+            spans += without([(run.start, run.end)], run.pauses)
+    return joined(spans)
+
+
+def _midnight_after(moment: datetime) -> datetime:
+    return datetime.combine(moment.date() + timedelta(days=1), time())
 
 
 def _share(first: datetime, last: datetime, start: datetime, end: datetime) -> float:

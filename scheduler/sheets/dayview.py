@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from scheduler.domain.idle import off_at_once, off_by
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_before
@@ -23,12 +24,15 @@ class Stretch:
     ----------
     warm_up
         What to switch on; `end` is `start` then.
+    presses
+        What to switch off.
     """
 
-    kind: Literal["break", "away", "gap", "switch-on"]
+    kind: Literal["break", "away", "gap", "switch-on", "switch-off"]
     start: datetime
     end: datetime
     warm_up: PlannedWarmUp | None = None
+    presses: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +82,7 @@ def names(plan: Plan, side: Side) -> list[str]:
     busy = dict.fromkeys(name for run in plan.runs for name in owners(run, side))
     if side == "operator":
         busy |= dict.fromkeys(one.by for one in plan.warm_ups if one.by)
+        busy |= dict.fromkeys([off_by(plan)] if off_at_once(plan) and off_by(plan) else [])
     return [name for name in listed if name in busy] + [name for name in busy if name not in listed]
 
 
@@ -96,6 +101,8 @@ def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
     own = [run for run in in_time(plan) if name in owners(run, side)]
     days = {run.start.date() for run in own}
     if side == "operator" and name:
+        if plan.at is not None and off_at_once(plan) and off_by(plan) == name:
+            days.add(plan.at.date())
         days |= {one.start.date() for one in plan.warm_ups if one.by == name}
     return [
         _sheet_day(plan, side, name, day, [run for run in own if run.start.date() == day])
@@ -140,6 +147,12 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             for one in plan.warm_ups
             if name and one.by == name and one.start.date() == day and one not in told
         ]
+        off = off_at_once(plan)
+        if off and plan.at is not None and plan.at.date() == day and off_by(plan) == name:
+            presses = tuple(one.press for one in off)
+            # A minute long: what is over by the moment is on no new sheet.
+            until = plan.at + timedelta(minutes=1)
+            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=presses))
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
 
@@ -210,6 +223,13 @@ def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:
     """Who switches a press on: somebody by name, else how it can be done with nobody of the crew there."""
     if warm.by:
         return warm.by
+    if any(
+        run.end <= warm.start and run.start.date() == warm.start.date()
+        for run in plan.runs
+        if warm.press in run.presses
+    ):
+        # It was on before and is off while nobody is in: no timer for that, a press wants somebody near it.
+        return "by whoever is in"
     shifts = [one for one in plan.shifts if one.start.date() == warm.start.date()]
     if all(warm.start < one.start for one in shifts):
         return "by timer or whoever opens"
@@ -220,7 +240,8 @@ def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
     """The warm-up of a press that a run waits for: it is the first there that day, or after a standstill."""
     day = run.start.date()
     before = press_before(plan, run, press)
-    last = before.start if before is not None and before.start.date() == day else None
+    # Setting up may begin while the press still heats.
+    last = before.pressing_start if before is not None and before.start.date() == day else None
     fitting = [
         one
         for one in plan.warm_ups

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
+from scheduler.domain.idle import PressOff, press_off, short_words
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
@@ -76,12 +77,23 @@ def peel_words(recipe: Recipe) -> str:
     return f"NONE, lay flat, {wait}" if wait else "NONE"
 
 
-def wait_words(recipe: Recipe) -> str:
-    """What to do while a piece cools before its peel; empty when there is nothing to wait for."""
+def wait_words(recipe: Recipe, piece_s: float = 0.0) -> str:
+    """What to do while a piece cools before its peel; empty when there is nothing to wait for.
+
+    Parameters
+    ----------
+    piece_s
+        Seconds a piece: a warm one that is ready sooner can't wait until the next is pressed.
+    """
     if not recipe.cooling_s or recipe.peel is Peel.HOT:
         return ""
     if recipe.peel is Peel.NONE:
         return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
+    if recipe.peel is Peel.WARM and recipe.cooling_s < piece_s:
+        return (
+            f"Lay aside and begin to load the next one; after {recipe.cooling_s} s peel this one, still "
+            "warm, before you go on."
+        )
     if recipe.peel is Peel.WARM:
         return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm."
     return "Lay aside, press the next one, peel when it has cooled."
@@ -108,7 +120,7 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     content, found = run.content, []
     if len(content.laid) > 1:
         found.append("Lay all the transfers above, then close once.")
-    wait = wait_words(content.recipe)
+    wait = wait_words(content.recipe, piece_seconds(plan, run))
     if wait:
         found.append(wait)
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
@@ -184,6 +196,9 @@ def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
     this = press if run.second_press else "this press"
     if following is None:
         return f"When done: last run on {this} today, switch it off."
+    off = press_off(plan, run, press)
+    if off is not None:
+        return f"When done: SWITCH {this.upper()} OFF{_why_off(off)}. {_on_again(off)}"
     if following.temp_c != run.temp_c:
         return (
             f"When done: set {this} to {following.temp_c} °C straight away, "
@@ -191,6 +206,22 @@ def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
         )
     when = clock(following.start)
     return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
+
+
+def _why_off(off: PressOff) -> str:
+    if off.empty is None:
+        return ""
+    return f", nobody of the crew is in {clock(off.empty[0])}–{clock(off.empty[1])}"
+
+
+def _on_again(off: PressOff) -> str:
+    """Who switches a press on again and when; a warning where the crew can't in time."""
+    if off.again is None or not off.again.by:
+        return f"WARNING: {short_words(off)}"
+    return (
+        f"{off.again.by} switches it on again at {clock(off.again.start)}, "
+        f"for run {off.following.number} at {clock(off.following.start)}."
+    )
 
 
 def garment_lines(pieces: Iterable[Pieces]) -> list[dict[str, object]]:
@@ -250,6 +281,12 @@ def laid_lines(content: RunContent) -> list[dict[str, object]]:
 
 
 def pace_words(plan: Plan, run: PlannedRun) -> str:
-    """The planned seconds per piece at the usual pace, the allowance in them."""
-    seconds = run.cycle_s * (1 + plan.shop.allowances.relaxation)
+    """The planned seconds per piece at the pace of whoever presses, the allowance in them."""
+    seconds = piece_seconds(plan, run)
     return f"about {nearest(seconds)} s a piece" if seconds else ""
+
+
+def piece_seconds(plan: Plan, run: PlannedRun) -> float:
+    """Seconds per piece by which the run is planned: with the allowance, at its operator's pace."""
+    pace = next((one.pace for one in plan.shop.crew if one.name == run.operator), 1.0)
+    return run.cycle_s * (1 + plan.shop.allowances.relaxation) / pace

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from scheduler.domain.day_problem import Laid, Personal
 from scheduler.domain.disruptions import PartKind
+from scheduler.domain.idle import off_at_once
 from scheduler.domain.pieces import Pieces
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.sheets.dayview import in_order
@@ -112,6 +113,7 @@ class PulledTransfers:
 def switch_on(plan: Plan) -> list[SwitchOn]:
     """The presses to switch on, in order of time; of a day planned again those on then, and those to come."""
     found = []
+    at_once = {one.press for one in off_at_once(plan)}
     in_time = sorted(plan.warm_ups, key=lambda warm: (warm.start, warm.press))
     for at, one in enumerate(in_time):
         again = [
@@ -129,6 +131,9 @@ def switch_on(plan: Plan) -> list[SwitchOn]:
         ]
         off = max((run.end for run in own), default=None)
         begun = plan.at is not None and one.start < plan.at
+        if begun and off is not None and one.press in at_once and again:
+            found.append(SwitchOn(warm_up=one, run=None, off=plan.at, already=True))
+            continue
         if begun and (off is None or plan.at is None or off <= plan.at):
             continue
         own = [run for run in own if not begun or plan.at is None or run.end > plan.at]

@@ -244,6 +244,9 @@ def _going_on(
 
 
 def _stretch(item: Stretch) -> dict[str, object]:
+    if item.presses:
+        text = f"SWITCH OFF {' and '.join(item.presses)}: not needed for now"
+        return {"type": "line", "time": clock(item.start), "text": soft(text), "bold": True}
     rest = item.kind in ("break", "away")
     warm = item.warm_up
     if warm is not None:

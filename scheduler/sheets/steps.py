@@ -70,6 +70,8 @@ def _steps_at(
         who = f"{warm.by} switches it on" if warm.by else f"switched on {switched_on_by(plan, warm)}"
         cold = "cold" if at else "Press is cold"
         text = f"{at}{cold}: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
+        if not warm.by and before is not None and before.start.date() == run.start.date():
+            text += " If it is still off, switch it on at once and begin when it is hot."
         alone.append({"text": soft(text), "minutes": "", "hands": False})
     for part in change.parts if change else ():
         name = part.name if at else capital(part.name)

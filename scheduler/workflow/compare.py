@@ -92,6 +92,7 @@ def compared(scenarios: Scenarios, search: Search, money: Money, *, owner: Owner
     """
     from scheduler.scenarios.changes import added_up, compare, ranked
     from scheduler.scenarios.comparison import Asked
+    from scheduler.scenarios.crew_days import share_of_days
     from scheduler.scenarios.run import run_tasks
 
     asked = Asked(
@@ -109,13 +110,15 @@ def compared(scenarios: Scenarios, search: Search, money: Money, *, owner: Owner
         raise NoPlan(f"No plan of today's shop: {today}")
     found: list[Compared] = []
     unfinished, broken = [], {}
-    for version, side in zip(scenarios.versions[1:], others, strict=True):
+    versions_ = zip(scenarios.versions[1:], scenarios.problems[1:], others, strict=True)
+    for version, problems, side in versions_:
         if side is None:
             unfinished.append(version.name)
         elif isinstance(side, str):
             broken[version.name] = side
         else:
-            one = compare(version, today, side, money.rates)
+            share = share_of_days(scenarios.problems[0], problems)
+            one = compare(version, today, side, money.rates, share=share)
             # A plan that was only luckier would pay back what saves nothing.
             found.append(one if exchanged else replace(one, payback=None, payback_proven=None))
     versions = ranked(found)

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
 
 LINE_S = 5.0
-"""Seconds after which the next line says how far a work is, whether there is news or not."""
+"""Seconds after which the next line says how far a work is, when there is news."""
+
+QUIET_S = 30.0
+"""Seconds after which a line is said without any news: a wait without a word looks like a stop."""
 
 
 class Show(Protocol):

@@ -47,6 +47,7 @@ def plan_day(
     seed: int,
     anew: bool,
     accept_partial: bool,
+    mounted_as_in_shop: bool,
     paper: PaperName,
     owner: Owner,
 ) -> Planned:
@@ -64,6 +65,8 @@ def plan_day(
         The plan counts in any case: the day may be under way, and the plan worse than the one before.
     accept_partial
         Go on with the orders that are sound.
+    mounted_as_in_shop
+        The presses begin with the platens of the shop workbook, whatever the day book has.
 
     Raises
     ------
@@ -78,6 +81,7 @@ def plan_day(
     from scheduler.plans.under_way import check_book, still_before_it
     from scheduler.workflow.cures import cured_plan
     from scheduler.workflow.gone_by import gone_by_doubts
+    from scheduler.workflow.mounted import as_left
     from scheduler.workflow.pressed import pressed_doubts
     from scheduler.workflow.reading import read, shop_file
     from scheduler.workflow.search import search
@@ -87,6 +91,9 @@ def plan_day(
     into = out if out is not None else shop_file(orders, shop).parent / PLANS_NAME
     check_writable(into)
     check_book(into, found.problem.day, anew=anew, tell=owner.tell)
+    morning = as_left(into, found.problem, as_in_shop=mounted_as_in_shop, tell=owner.tell)
+    owner.tell_faults(morning.doubts)
+    found = replace(found, problem=morning.problem)
     owner.tell_faults(pressed_doubts(into, found.problem.day, found.problem.orders, tell=owner.tell))
     each = seconds if wish is None or seconds is None else seconds / wish.searches
     answer = search(found.problem, effort=effort, seconds=each, seed=seed, owner=owner)
@@ -101,8 +108,7 @@ def plan_day(
         answer, note = bought.kept.answer, slack_note(bought)
     owner.tell("The plan passed the independent check; writing its sheets.")
     made = cured_plan(found.problem, answer, seconds=each, seed=seed)
-    if note:
-        made = replace(made, notes=(note, *made.notes))
+    made = replace(made, notes=(*filter(None, (note, morning.note)), *made.notes))
     still = None if anew else still_before_it(found.problem.day)
     counts = anew or wish is not None
     written = put_plan(made, into, paper=paper, tell=owner.tell, counts=counts, still=still)

@@ -145,6 +145,7 @@ def look(
     """
     from scheduler.intake import (
         KEPT_NAME,
+        NOBODY_THEN,
         ShopWords,
         look_at_orders,
         open_orders,
@@ -166,7 +167,7 @@ def look(
         words, found = scan_shop_words(file)
     kept_file = file.parent / KEPT_NAME
     kept, wrong = read_kept(kept_file, words.sizes)
-    found = (*found, *wrong)
+    found = tuple(one for one in (*found, *wrong) if not (stated and one.code == NOBODY_THEN))
     if said is not None:
         kept = replace(kept, said=said)
     opened = open_orders(orders, kept)
@@ -175,7 +176,8 @@ def look(
         plan_day = day or LONG_AGO
         read = look_at_orders(opened, words.on(plan_day, today=now), kept)
         # Of a file without any order, such as one that isn't there, nothing was checked at all.
-        more = (*read.found, *([_only_names_checked(orders)] if read.orders or read.kept_back else []))
+        names_only = _only_names_checked(orders, there=file.exists())
+        more = (*read.found, *([names_only] if read.orders or read.kept_back else []))
         return Look(day=plan_day, read=read, found=(*found, *more), problem=None, not_planned=read.kept_back)
     if day is None:
         dates = written_cut_offs(opened, words.on(LONG_AGO, today=now), kept)
@@ -227,15 +229,16 @@ def _no_shop(orders: Sequence[Path]) -> Fault:
     )
 
 
-def _only_names_checked(orders: Sequence[Path]) -> Fault:
-    """Say what was not checked because the shop's own workbook has a fault."""
+def _only_names_checked(orders: Sequence[Path], *, there: bool) -> Fault:
+    """Say what was not checked because the shop's own workbook is not there, or has a fault."""
     from scheduler.domain.faults import Fault, Severity, Source
 
+    what, first = ("a shop workbook with faults", "Mend") if there else ("no shop workbook", "See to")
     return Fault(
         code="shop-first",
         source=Source(file=", ".join(path.name for path in orders)),
-        found="a shop workbook with faults, so that only what stands in the orders themselves was checked",
-        expected="a sound shop workbook",
-        mend="Mend that first; recipes, presses, hours and couriers are held against the orders then.",
+        found=f"{what}, so that only what stands in the orders themselves was checked",
+        expected="a sound shop workbook" if there else "a shop workbook",
+        mend=f"{first} that first; recipes, presses, hours and couriers are held against the orders then.",
         severity=Severity.DOUBT,
     )

@@ -102,6 +102,7 @@ def _replan_day(
     from scheduler.planning.again import plan_rest
     from scheduler.planning.asked import doubts_of_asked, doubts_of_fewer, doubts_of_stopped
     from scheduler.planning.changed import names_meant
+    from scheduler.planning.idle import idle_notes
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
     from scheduler.sheets.write import changed_files
@@ -144,6 +145,7 @@ def _replan_day(
 
     def make(version: int) -> Plan:
         made = replace(cured, version=version, at=moment, pressed=state.pressed)
+        made = replace(made, notes=(*idle_notes(made), *made.notes))
         paper_of = new_paper(plan, made, moment)
         made = replace(made, paper=paper_of.change.in_hand)
         assumed = {run.run for run in state.assumed} | {part.run for part in made.parts if part.assumed}

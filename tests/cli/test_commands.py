@@ -144,7 +144,8 @@ def test_faults_of_a_bad_shop_do_not_hide_those_of_the_orders(run: Run, shop: Pa
     assert where[0] == ("shop.xlsx", watts) and where[1][0] == "shop.xlsx"
     assert where[2:] == [("orders.xlsx", quantity), ("orders.xlsx", fabric), ("more.xlsx", "")]
     assert 'Did you mean "cotton"?' in document["faults"][3]["mend"]
-    assert "shop-first" in [one["code"] for one in document["doubts"]]
+    (said,) = [one for one in document["doubts"] if one["code"] == "shop-first"]
+    assert said["found"].startswith("a shop workbook with faults, so that only")
     plain = run(command, orders, shop / "more.xlsx", "--day", DAY)
     assert plain.exit_code == 1
     assert plain.stdout.splitlines()[0] == "5 faults:"
@@ -159,7 +160,10 @@ def test_of_orders_that_are_not_there_nothing_is_said_to_be_checked(
     document = json.loads(run("plan", tmp_path / "empty" / orders, "--day", DAY, "--json").stdout)
     assert len(document["faults"]) == 2 and document["doubts"] == []
     words = ("plan", shop / "orders.xlsx", "--shop", "none.xlsx", "--day", DAY, "--json")
-    assert "shop-first" in [one["code"] for one in json.loads(run(*words).stdout)["doubts"]]
+    (said,) = [one for one in json.loads(run(*words).stdout)["doubts"] if one["code"] == "shop-first"]
+    assert (
+        said["found"].startswith("no shop workbook, so that only") and said["expected"] == "a shop workbook"
+    )
 
 
 @pytest.mark.parametrize("sheet", ["Sizes", "Placements", "Fabrics", "Transfers", "Hours", "Recipes"])

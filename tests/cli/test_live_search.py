@@ -33,8 +33,8 @@ class State:
     note: str = ""
 
 
-def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_seconds() -> None:
-    """Whether there is news or not: a wait without a word looks like a stop."""
+def test_plain_lines_come_at_once_with_the_first_plan_then_with_news_and_now_and_then_without() -> None:
+    """News no sooner than five seconds after a line; without any a line comes after half a minute."""
     lines: list[str] = []
     now = [100.0]
     show = PlainLines(INSTANCE, how_long("quick", 20), lines.append, lambda: now[0])
@@ -52,8 +52,12 @@ def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_second
         (10.0, better, False),
         (11.0, better, False),
         (16.0, better, False),
-        (17.0, better, True),
-        (21.0, better, True),
+        (40.9, better, False),
+        (41.0, better, False),
+        (46.0, better, False),
+        (47.0, State(47.0, {**values, "lateness": 50}), False),
+        (48.0, better, True),
+        (53.0, better, True),
     ):
         now[0] = 100.0 + at
         show.draw(state, stopping)
@@ -61,9 +65,10 @@ def test_plain_lines_come_at_once_with_the_first_plan_and_then_every_five_second
         "   5.5 s: looking for a first plan",
         "   6.0 s: late minutes (weighted) 12.5, changeover minutes 4.0, changeovers 3",
         "  11.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
-        "  16.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+        "  41.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+        "  47.0 s: late minutes (weighted) 5.0, changeover minutes 4.0, changeovers 3",
         "Stopping; the best plan so far is kept.",
-        "  21.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
+        "  53.0 s: late minutes (weighted) 6.0, changeover minutes 4.0, changeovers 3",
     ]
 
 

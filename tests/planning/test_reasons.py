@@ -170,6 +170,15 @@ def test_only_one_person_with_the_skill() -> None:
     }
 
 
+def test_hours_of_several_people_are_said_to_be_added_up() -> None:
+    """Bo comes at 9:34: two of these minutes are hers."""
+    base = replace(two_presses(), crew=(person(), person("Bo", start=time(9, 34))))
+    made = in_turn(base, backs("1", 120, at(16)), cap("2", 6, at(9)))
+    (reason,) = reasons(made).values()
+    assert reason.startswith("the crew is busy with order 1 from 08:00 to 09:36: 1 h 20 min of 1 h ")
+    assert reason.endswith(" min, added up over 2 people")
+
+
 def test_the_crew_is_busy() -> None:
     base = replace(two_presses(), crew=(person(),))
     made = in_turn(base, backs("1", 120, at(16)), cap("2", 6, at(9)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -10,11 +11,14 @@ import pytest
 from scheduler.answers.compare.ranking import proven_words
 from scheduler.answers.compare.rows import Cell, Row
 from scheduler.answers.compare.words import together_line
+from scheduler.planning import build_day
 from scheduler.scenarios.changes import Version, added_up, compare, ranked
+from scheduler.scenarios.crew_days import share_of_days
 from scheduler.scenarios.differences import Verdict, day_difference
 from scheduler.scenarios.money import Rates, saved_a_day
 from scheduler.scenarios.quantities import Amount, DayFigures, Quantity
 from scheduler.scenarios.side import Day, Side, day_of
+from tests.planning.shops import order, person, shop
 
 HOUR = 600
 """Ticks of six seconds."""
@@ -187,6 +191,50 @@ def test_what_is_proven_is_said_with_its_amount() -> None:
     words = proven_words(today, compare(Version(name="press"), today, then, None))
     # Ticks of 6 s: 250 - 120 are 13 minutes, 80 - 50 three; in late orders it is one more.
     assert words == "better by at least: late minutes 3, finish 13 minutes; worse by at least: late orders 1"
+
+
+def test_paid_hours_are_a_difference_whatever_the_plans() -> None:
+    today, then = side(0, plan(paid=8 * HOUR)), side(1, plan(paid=6 * HOUR))
+    one = compare(Version(name="shorter"), today, then, RATES)
+    assert one.saved is not None and one.saved.least == 40
+    assert proven_words(today, one) == "2 paid hours less"
+    more = side(1, plan(paid=10 * HOUR))
+    assert proven_words(today, compare(Version(name="longer"), today, more, RATES)) == "2 paid hours more"
+    # The same problem on each day is no difference at all.
+    assert proven_words(today, compare(Version(name="same"), today, today, RATES)).startswith("no difference")
+
+
+def test_what_is_saved_on_some_weekdays_only_pays_back_in_so_many_more_days() -> None:
+    today, then = side(0, plan(paid=8 * HOUR)), side(1, plan(paid=6 * HOUR))
+    one = compare(Version(name="shorter", price=Fraction(120)), today, then, RATES, share=Fraction(3, 5))
+    assert one.saved is not None and one.saved.planned == 40
+    assert one.payback is not None and one.payback.working_days == 5  # 120 / (40 x 3/5)
+
+
+MONDAY_TO_FRIDAY = [date(2026, 3, 2) + timedelta(days=ahead) for ahead in range(5)]
+
+
+@pytest.mark.parametrize(
+    ("weekdays", "compared", "share"),
+    [
+        ((0, 1, 3), MONDAY_TO_FRIDAY[1:2], Fraction(3, 5)),
+        ((0, 1, 3), MONDAY_TO_FRIDAY[2:3], 1),  # not one of hers: nothing of it is counted
+        ((0, 1, 3), MONDAY_TO_FRIDAY, 1),  # all of them: it is in the average already
+        ((0, 1, 3), MONDAY_TO_FRIDAY[:2] + MONDAY_TO_FRIDAY[4:], Fraction(9, 10)),
+        ((0, 1, 2, 3, 4), MONDAY_TO_FRIDAY[1:2], 1),
+    ],
+)
+def test_days_of_a_year_on_which_somebody_is_there(
+    weekdays: tuple[int, ...], compared: list[date], share: Fraction
+) -> None:
+    """Ann is there from Monday to Friday; Bo, who stays home, on some of these days."""
+    today = shop(crew=(person(), person("Bo", weekdays=weekdays)))
+    both = [
+        tuple(build_day(one, (order("1"),), day) for day in compared)
+        for one in (today, replace(today, crew=today.crew[:1]))
+    ]
+    assert share_of_days(*both) == share
+    assert share_of_days(both[0], both[0]) == 1
 
 
 def test_plans_that_are_equal_otherwise_are_ranked_by_their_work() -> None:

@@ -9,6 +9,7 @@ from importlib.util import find_spec
 
 import pytest
 
+from scheduler.domain.disruptions import Disruptions, PersonAway
 from scheduler.domain.plan import Load, Plan
 from scheduler.sheets.busy import busy_picture
 from scheduler.sheets.day_load import STEP, HalfHour, WorkDay, load_shares, load_words, work_days
@@ -62,8 +63,31 @@ def test_the_page_says_each_half_hour(plan: Plan) -> None:
 def test_whole_people_have_no_decimal() -> None:
     half = HalfHour(start=datetime(2027, 4, 13, 8), there=3.0, pressing=2.5, changing=0.0)
     assert half.words == "08:00–08:30: 3 people there, 2.5 pressing, 0 at changeovers"
+    assert replace(half, there=1.0).words.startswith("08:00–08:30: 1 person there, ")
     day = WorkDay(day=half.start.date(), steps=(replace(half, pressing=3.0),))
     assert day.words.endswith("at most 3 from 08:00, of 3 there")
+
+
+def test_whoever_works_is_there(plan: Plan) -> None:
+    """In overtime as well, and nobody is while away."""
+    early = replace(
+        plan, shifts=tuple(replace(one, end=one.start + timedelta(hours=1)) for one in plan.shifts)
+    )
+    for some in (plan, early):
+        for work in work_days(some):
+            assert all(step.working <= step.there + 1e-9 for step in work.steps)
+    shift = plan.shifts[0]
+    gone = PersonAway(person=shift.operator, start=shift.start, end=shift.end)
+    alone = replace(plan, between=Disruptions(away=(gone,)))
+    day = shift.start.date()
+    before, after = (next(work for work in work_days(each) if work.day == day) for each in (plan, alone))
+    own = sum(step.there - other.there for step, other in zip(before.steps, after.steps, strict=True)) * STEP
+    worked = [run for run in plan.runs if run.operator == shift.operator and run.start.date() == day]
+    pauses = [one for one in plan.breaks if one.operator == shift.operator and one.start.date() == day]
+    rest = sum((one.end - one.start for one in pauses), timedelta())
+    pressing = sum((run.end - run.start for run in worked), timedelta())
+    pressing -= sum((last - first for run in worked for first, last in run.pauses), timedelta())
+    assert own == pytest.approx(shift.end - shift.start - rest - pressing, abs=timedelta(seconds=1))
 
 
 @needs_library

@@ -21,7 +21,7 @@ from scheduler.domain.press_order import press_before
 from scheduler.domain.shop import Peel
 from scheduler.sheets.dayview import sheet_days, warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
-from scheduler.sheets.lines import name_lists, notes, soft, wait_words
+from scheduler.sheets.lines import name_lists, notes, pace_words, soft, wait_words
 from scheduler.sheets.run_sheets import goes_on, run_sheets, section, sheet_data
 from scheduler.sheets.steps import steps
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
@@ -333,10 +333,29 @@ def test_waiting_for_a_peel_is_filled_with_the_next_piece() -> None:
     whole = " ".join(texts())
     assert cold or warm
     assert whole.count("Lay aside, press the next one, peel when it has cooled.") == len(cold)
-    assert whole.count("s, still warm.") == len(warm)
-    assert wait_words(replace(recipes[0], peel=Peel.WARM, cooling_s=15)) == (
-        "Lay aside, press the next one, peel after 15 s, still warm."
+    assert whole.count("still warm, before you go on.") == len(warm)
+
+
+def test_a_warm_piece_is_peeled_in_time_even_if_the_next_one_is_not_pressed_yet() -> None:
+    recipe = replace(sample_plan().runs[0].content.recipe, peel=Peel.WARM, cooling_s=15)
+    assert wait_words(recipe, 15.0) == "Lay aside, press the next one, peel after 15 s, still warm."
+    assert wait_words(recipe, 15.1) == (
+        "Lay aside and begin to load the next one; after 15 s peel this one, still warm, before you go on."
     )
+
+
+def test_seconds_a_piece_are_at_the_pace_of_whoever_presses() -> None:
+    plan = sample_plan()
+    pace = {one.name: one.pace for one in plan.shop.crew}
+    assert set(pace.values()) >= {1.1, 0.9}
+    for run in plan.runs:
+        by_hand = run.cycle_s * (1 + plan.shop.allowances.relaxation) / pace[run.operator]
+        assert pace_words(plan, run) == f"about {round(by_hand)} s a piece"
+        # Pieces at that pace, and what each run takes besides, are the time on the sheet.
+        paused = sum((end - start).total_seconds() for start, end in run.pauses)
+        pressing = (run.end - run.pressing_start).total_seconds() - paused
+        fixed = 60 * (plan.shop.allowances.fetch_box_min + plan.shop.allowances.first_piece_min)
+        assert abs(pressing - fixed - run.content.quantity * by_hand) <= 2 * 6
 
 
 def test_each_run_says_where_its_pieces_go() -> None:

@@ -54,7 +54,7 @@ def document(answer: Answer) -> dict[str, Any]:
 
 def _version(answer: Answer, one: Compared) -> dict[str, Any]:
     saved = one.saved
-    year = answer.money.days
+    year = answer.money.days * one.share
     return {
         "name": one.version.name,
         "parts": list(one.version.parts),
@@ -79,6 +79,7 @@ def _version(answer: Answer, one: Compared) -> dict[str, Any]:
             "at_least": plain(saved.least),
             "at_most": plain(saved.most),
             "by_seed": [plain(one) for one in saved.by_seed],
+            "days_a_year": plain(year),
             "planned_a_year": plain(saved.planned * year),
             "at_least_a_year": plain(saved.least * year),
         },

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scheduler.answers.columns import columns_of
-from scheduler.answers.compare.rows import NAMES, Row, all_rows, paid_hours, signed
+from scheduler.answers.compare.rows import NAMES, Row, all_rows, paid_hours, short, signed
 from scheduler.domain.figures import figure
 from scheduler.scenarios.differences import Verdict
 from scheduler.scenarios.quantities import Quantity
@@ -73,6 +73,10 @@ def proven_words(today: Side, one: Compared) -> str:
     for verdict in (Verdict.BETTER, Verdict.WORSE):
         sure = [_amount(row, len(today.days)) for row in rows if row.verdict is verdict]
         found += [f"{verdict.value} by at least: {', '.join(sure)}"] if sure else []
+    paid, then = paid_hours(today, one.side)
+    if paid != then:
+        # They follow from the shifts, whatever the plan.
+        found.append(f"{short(abs(then - paid))} paid hours {'more' if then > paid else 'less'}")
     return "; ".join(found) or "no difference"
 
 
@@ -100,6 +104,8 @@ def _pays_back(one: Compared) -> str:
         return "never"
     if one.payback is None:
         return "?"
+    if not one.version.price:
+        return "costs nothing"
     days = f"{figure(one.payback.working_days, 1)} days"
     if one.payback_proven is None:
         return f"not proven; {days} by the plans"

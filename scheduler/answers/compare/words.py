@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.answers.columns import columns_of
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from scheduler.scenarios.changes import Compared, Together
+    from scheduler.scenarios.money import Saved
     from scheduler.workflow.compare import Answer
 
 MOST_BLOCKS = 2
@@ -203,13 +205,24 @@ def _assumptions(answer: Answer) -> list[str]:
     ]
     for one in answer.versions[:1] if answer.exchanged else ():
         if one.saved is not None and one.saved.planned > 0:
-            said.append(
-                f"{one.version.name}: {figure(one.saved.planned * year)} a year by the plans, "
-                f"{figure(max(one.saved.least, 0 * year) * year)} of it proven."
-            )
+            said.append(_a_year(answer, one, one.saved))
     if any(one.saved is None for one in answer.versions):
         said.append("Where pressings are left over nothing is counted in money.")
     return said
+
+
+def _a_year(answer: Answer, one: Compared, saved: Saved) -> str:
+    """What a year of days like the compared ones would save; a year is more than they can prove."""
+    days, one_day = answer.money.days * one.share, len(answer.today.days) == 1
+    like = "this one" if one_day else "these"
+    rest = ""
+    if one.share != 1:
+        rest = f" (of {figure(answer.money.days)}; on the others it changes nobody's hours)"
+    return (
+        f"{one.version.name}: {figure(saved.planned * days)} a year by the plans, if {figure(days, 1)} days "
+        f"a year are like {like}{rest}; {figure(max(saved.least, Fraction(0)) * days)} if each of them saves "
+        f"no more than is certain of {like}."
+    )
 
 
 def _missing(answer: Answer) -> list[str]:

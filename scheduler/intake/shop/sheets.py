@@ -215,6 +215,23 @@ def read_placements(
             )
 
 
+def _recipe_twice(row: Row, transfer: str, fabric: str, first: str) -> None:
+    """A recipe that is there already, in the words of its cells: another may be meant, and misspelt."""
+    read = []
+    for key, name in (("transfer", transfer), ("fabric", fabric)):
+        written = text(row.value(key))
+        same = name_key(written) == name_key(name)
+        read.append(shown(name) if same else f"{shown(written)}, read as {shown(name)},")
+    row.fault(
+        "recipe-twice",
+        "fabric",
+        f"{read[0]} on {read[1]} a second time",
+        "one recipe for each transfer on a fabric",
+        f"The first stands in {first}. If another transfer or fabric is meant here, write that; "
+        "else delete one.",
+    )
+
+
 def read_recipes(rows: Iterator[Row], names: ShopNames) -> Iterator[tuple[Row, Recipe]]:
     """The recipes whose rows are sound."""
     seen: dict[tuple[str, str], str] = {}
@@ -232,9 +249,7 @@ def read_recipes(rows: Iterator[Row], names: ShopNames) -> Iterator[tuple[Row, R
             cell = row.source("transfer").cell
             first = seen.setdefault((transfer, fabric), cell)
             if first != cell:
-                found = f"{shown(transfer)} on {shown(fabric)} a second time"
-                mend = f"The first stands in {first}; delete one."
-                row.fault("recipe-twice", "transfer", found, "one recipe for each transfer on a fabric", mend)
+                _recipe_twice(row, transfer, fabric, first)
         if peel == Peel.COLD and not cooling and row.sound:
             mend = "Fill in the seconds; until then it is planned without cooling."
             row.doubt(

@@ -219,6 +219,36 @@ def test_an_odd_cell_is_doubted_but_taken(
     assert scan(changed(put(sheet, name, heading, usual)))[1] == ()
 
 
+def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
+    """The fabric may be another one misspelt: "coton" is French for cotton."""
+    first = where("Recipes", "film hot peel", "Transfer")
+    (fault,) = scan(changed(add("Recipes", "film hot peel", "coton", 150, "medium", None, 12, "hot")))[1]
+    assert fault.code == "recipe-twice"
+    assert fault.found == '"film hot peel" on "coton", read as "cotton", a second time'
+    meant = (
+        f"The first stands in {first.split('!')[1]}. If another transfer or fabric is meant here, write that"
+    )
+    assert fault.mend.startswith(meant)
+    (plain,) = scan(changed(add("Recipes", "film hot peel", "Cotton", 150, "medium", None, 12, "hot")))[1]
+    assert plain.found == '"film hot peel" on "cotton" a second time'
+
+
+def test_a_weekday_on_which_everybody_comes_too_late() -> None:
+    """The shop is open on Saturday until noon; who comes at two has Saturday in the weekdays all the same."""
+    saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+    afternoon = [put("Crew", "Ben", "From", "14:00"), put("Crew", "Ben", "To", "22:00")]
+    afternoon += [put("Crew", "Ben", "Overtime until", None), put("Crew", "Ben", "Breaks", None)]
+    shop, (doubt,) = scan(changed(*saturday, *afternoon, put("Crew", "Ben", "Weekdays", "Mon-Sat")))
+    assert shop is not None and doubt.severity is Severity.DOUBT
+    assert doubt.code == "weekday-without-anybody"
+    assert doubt.found == "nobody is there while the shop is open on Sat (08:00-12:00): Ben comes at 14:00"
+    assert "Take Sat out of the weekdays" in doubt.mend and "let the shop open" not in doubt.mend
+    # Who comes before it closes is only late.
+    early = [put("Crew", "Ben", "From", "11:30"), put("Crew", "Ben", "Weekdays", "Mon-Sat")]
+    (late,) = scan(changed(*saturday, *afternoon, *early))[1]
+    assert late.code == "opens-before-anybody" and "let the shop open at 11:30" in late.mend
+
+
 WHOLES: list[tuple[str, list[Change], str, str, str]] = [
     ("no sheet", [drop_sheet("Presses")], "sheet-missing", "", "Add it"),
     ("sheet misspelt", [drop_sheet("Presses", "Pressess")], "sheet-missing", "", '"Pressess"'),

@@ -1,0 +1,245 @@
+"""Presses that go off between two runs: idle for long, or with nobody of the crew in.
+
+One reading of the plan for sheets, lists and notes, so that they can't differ. When a press is switched on
+again is planned in `scheduler/planning/idle.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from itertools import pairwise
+
+from scheduler.domain.clock import clock
+from scheduler.domain.disruptions import PersonAway
+from scheduler.domain.figures import nearest
+from scheduler.domain.plan import Absence, Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.press_order import press_after
+
+NOTICE_MIN = 10
+"""Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
+
+LEAST_EMPTY = timedelta(minutes=5)
+"""A shorter time with nobody in, as when one goes and another comes, takes no press off."""
+
+Span = tuple[datetime, datetime]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressOff:
+    """A press that goes off after a run, for another run on the same date.
+
+    Attributes
+    ----------
+    off
+        The end of the run before, or the moment from which the day was planned again, if that is later.
+    again
+        When it is switched on again; None: no time for it is found.
+    empty
+        When nobody of the crew is in meanwhile; None: somebody always is, and the press is idle for long.
+    short_minutes
+        So much later than planned the next run begins unless somebody else switches it on; 0: no later.
+    """
+
+    press: str
+    before: PlannedRun
+    following: PlannedRun
+    off: datetime
+    again: PlannedWarmUp | None
+    empty: Span | None
+    short_minutes: float = 0.0
+
+
+def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterable[PersonAway]) -> list[Span]:
+    """When somebody of the crew is in: shifts and the overtime worked, breaks included, absences left out.
+
+    Returns
+    -------
+    list of (datetime, datetime)
+        Disjoint, in order of time.
+    """
+    own, gone = list(runs), list(away)
+    found: list[Span] = []
+    for shift in shifts:
+        worked = [
+            run.end
+            for run in own
+            if run.operator == shift.operator
+            and run.start >= shift.start
+            and run.start.date() == shift.start.date()
+        ]
+        off = [
+            (one.start, one.end or datetime.combine(one.start.date() + timedelta(days=1), time()))
+            for one in gone
+            if one.person == shift.operator
+        ]
+        found += without([(shift.start, max([shift.end, *worked]))], off)
+    return joined([*found, *((run.start, run.end) for run in own if run.operator)])
+
+
+def joined(spans: Iterable[Span]) -> list[Span]:
+    """The same times in stretches that are disjoint, in order."""
+    merged: list[Span] = []
+    for start, end in sorted(spans):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
+        else:
+            merged.append((start, end))
+    return merged
+
+
+def without(spans: Iterable[Span], off: Iterable[Span]) -> list[Span]:
+    """The stretches with others cut out of them."""
+    left = list(spans)
+    for start, end in off:
+        parts = [
+            part for first, last in left for part in ((first, min(last, start)), (max(first, end), last))
+        ]
+        left = [(first, last) for first, last in parts if first < last]
+    return left
+
+
+def empty_between(spans: Sequence[Span], start: datetime, end: datetime) -> list[Span]:
+    """The times of a stretch in which nobody is in, the very short ones left out."""
+    edges = [start, *(edge for span in spans for edge in span if start < edge < end), end]
+    bounds = list(pairwise(edges))
+    return [
+        (first, last)
+        for first, last in bounds
+        if last - first >= LEAST_EMPTY and not any(a <= first and last <= b for a, b in spans)
+    ]
+
+
+def again_at(plan: Plan, before: PlannedRun, following: PlannedRun, press: str) -> PlannedWarmUp | None:
+    """The warm-up of a press between two runs there on one date."""
+    return next(
+        (
+            warm
+            for warm in plan.warm_ups
+            if warm.press == press and before.end <= warm.start < following.pressing_start
+        ),
+        None,
+    )
+
+
+def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
+    """Whether a press goes off after a run although another follows on that date; None: it stays on."""
+    following = press_after(plan, run, press)
+    if following is None:
+        return None
+    off = run.end if plan.at is None else max(run.end, plan.at)
+    again = again_at(plan, run, following, press)
+    day = run.start.date()
+    # Of that day alone: a plan may have hundreds of runs over many days.
+    spans = presence(
+        [one for one in plan.shifts if one.start.date() == day],
+        [one for one in plan.runs if one.start.date() == day],
+        plan.between.away,
+    )
+    empty = empty_between(spans, off, following.pressing_start) if off < following.pressing_start else []
+    if again is None and not empty:
+        return None
+    return PressOff(
+        press=press,
+        before=run,
+        following=following,
+        off=off,
+        again=again,
+        empty=(empty[0][0], empty[-1][1]) if empty else None,
+        short_minutes=_short(plan, following, press, empty) if again is None or not again.by else 0.0,
+    )
+
+
+def _short(plan: Plan, following: PlannedRun, press: str, empty: Sequence[Span]) -> float:
+    """How much later a run begins when the first of the crew who is in then switches its press on."""
+    warm = warm_up_minutes(plan, following, press)
+    there = empty[-1][1] if empty else following.pressing_start
+    return max(0.0, warm - (following.pressing_start - there).total_seconds() / 60)
+
+
+def warm_up_minutes(plan: Plan, run: PlannedRun, press: str) -> float:
+    """Minutes in which a press heats up from cold for a run."""
+    mode = next((done.mode for done in plan.schedule.tasks if done.task == run.id), "")
+    ticks = next(
+        (
+            dict(way.places).get(press, 0)
+            for task in plan.instance.tasks
+            if task.id == run.id
+            for way in task.modes
+            if way.id == mode
+        ),
+        0,
+    )
+    return ticks * plan.instance.tick_s / 60
+
+
+def presses_off(plan: Plan) -> list[PressOff]:
+    """All presses that go off for another run on the same date, in order of time; what is over left out."""
+    found = [
+        off
+        for run in plan.runs
+        for press in run.presses
+        if (off := press_off(plan, run, press)) is not None
+        and (plan.at is None or off.following.start > plan.at)
+    ]
+    return sorted(found, key=lambda one: (one.off, one.press))
+
+
+def short_words(one: PressOff) -> str:
+    """What becomes of the next run when none of the crew can switch its press on in time."""
+    later = nearest(max(1.0, one.short_minutes))
+    begins = (
+        f"The crew can't have it hot again in time: run {one.following.number} at "
+        f"{clock(one.following.start)} begins about {later} min later than planned"
+    )
+    if one.again is None:
+        return f"{begins}."
+    return f"{begins}, unless somebody else who stays with it switches it on at {clock(one.again.start)}."
+
+
+def off_at_once(plan: Plan) -> list[PressOff]:
+    """Presses that no sheet in hand has told to go off: on, and idle, at the moment of planning again."""
+    if plan.at is None:
+        return []
+    last: dict[str, PlannedRun] = {}
+    for run in sorted(plan.runs, key=lambda one: (one.start, one.number)):
+        if run.end < plan.at and run.start.date() == plan.at.date():
+            last |= dict.fromkeys(run.presses, run)
+    found = [press_off(plan, run, press) for press, run in sorted(last.items()) if press not in plan.off]
+    # What begins within the notice stays as it was printed, its press as well.
+    soon = plan.at + timedelta(minutes=NOTICE_MIN)
+    return [one for one in found if one is not None and one.following.start >= soon]
+
+
+def off_by(plan: Plan) -> str:
+    """Who switches off what is on at the moment of planning again: of those there, who has no run then."""
+    there = [
+        one.operator
+        for one in plan.shifts
+        if plan.at is not None
+        and one.start <= plan.at < one.end
+        and not any(
+            away.person == one.operator and away.start <= plan.at and (away.end is None or plan.at < away.end)
+            for away in plan.between.away
+        )
+    ]
+    busy = {run.operator for run in plan.runs if plan.at is not None and run.start <= plan.at < run.end}
+    return min(there, key=lambda name: (name in busy, name), default="")
+
+
+__all__ = [
+    "PressOff",
+    "Span",
+    "again_at",
+    "empty_between",
+    "joined",
+    "off_at_once",
+    "off_by",
+    "presence",
+    "press_off",
+    "presses_off",
+    "short_words",
+    "warm_up_minutes",
+    "without",
+]
