@@ -97,6 +97,8 @@ def _earlier(over: Sequence[PlannedRun], entered: frozenset[str] | None) -> str:
     numbers = [str(run.number) for run in over if run.id not in entered]
     if not numbers:
         return f"{EARLIER}; all of them are entered."
+    if len(numbers) == len(over) > 1:
+        return f"{EARLIER}; all of them are still to be entered."
     runs = f"run {numbers[0]} is" if len(numbers) == 1 else f"runs {', '.join(numbers)} are"
     return f"{EARLIER}; {runs} still to be entered."
 

@@ -39,6 +39,7 @@ from scheduler.sheets.lines import (
 from scheduler.sheets.steps import steps, switch_on_lines, unchanged
 from scheduler.sheets.stopped import stops_now
 from scheduler.sheets.strip import strip
+from scheduler.sheets.tall import may_be_tall
 from scheduler.sheets.typeset import Paper, pdf
 from scheduler.sheets.under_way import goes_on_words, lot_words, over_words, shown_pieces
 
@@ -316,7 +317,7 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "then": soft(then_words(plan, run)),
         "goes_on": goes_on,
         "change": _change(plan, run, here),
-        "long": _may_be_tall(plan, run),
+        "long": may_be_tall(plan, run),
     }
 
 
@@ -325,33 +326,6 @@ def _where(run: PlannedRun, sheet: SheetDay) -> dict[str, str]:
         return {"where_label": "Presses" if run.second_press else "Press", "where": soft(place(run))}
     beside = f", together with {run.second_press}" if run.second_press else ""
     return {"where_label": "Operator", "where": soft(f"{run.operator or 'nobody needed'}{beside}")}
-
-
-def _may_be_tall(plan: Plan, run: PlannedRun) -> bool:
-    """Whether a run could be taller than a page, so that the template must measure it.
-
-    A rough height in mm, on the safe side: measuring every run would double the typesetter's work.
-    """
-
-    def lines(text: str, letters: int) -> int:
-        return 1 + len(text) // letters
-
-    content = run.content
-    kinds = {(one.garment, one.colour, one.fabric) for one in content.pieces}
-    height = 60.0 + 6 * lines(place(run) + run.operator + run.platen, 25) + 6 * lines(content.customer, 25)
-    height += sum(4 + 5 * lines("".join(kind), 30) for kind in kinds)
-    height += sum(2.5 * lines(one.size, 5) for one in content.pieces) + 7 * len(kinds)
-    for laid in content.laid:
-        texts = (laid.placement, laid.position, laid.transfer + " " * 40, laid.artwork)
-        height += sum(5 * lines(text, 35) for text in texts)
-    height += sum(5 * lines(note, 35) for note in (*notes(plan, run), *content.notes, then_words(plan, run)))
-    if run.second_press:
-        height += sum(5 * lines(text, 60) for text in (*rhythm(run), HANDS))
-    # three names beside each other, each up to two lines
-    height += sum(10.0 + 6 * lines(one.name + one.number, 18) / 3 for one in content.names)
-    height += sum(5.5 * lines(str(step["text"]), 60) for step in steps(plan, run))
-    height += sum(6.5 * lines(text, 60) for text in switch_on_lines(plan, run))
-    return height > 200
 
 
 def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, object]:
