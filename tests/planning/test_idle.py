@@ -20,8 +20,10 @@ from scheduler.domain.shop import Circuit, Operator
 from scheduler.planning import build_day
 from scheduler.planning.again import merged, plan_rest
 from scheduler.planning.idle import idle_notes, latest_start
+from scheduler.sheets.changes import told
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import notes
+from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import switch_on
 from scheduler.sheets.run_sheets import section, sheet_data, sheets_data
 from scheduler.sheets.steps import steps
@@ -245,3 +247,16 @@ def test_no_replayed_day_presses_before_the_press_is_hot_again() -> None:
     hot = (again.ready - at(0)).total_seconds() / 6
     assert earliest(plan) == hot
     assert earliest(replace(plan, warm_ups=plan.warm_ups[:-1])) < hot
+
+
+def test_whoever_is_to_switch_off_at_once_gets_a_new_sheet_that_stays_valid_after_it() -> None:
+    printed = day()
+    new = replace(printed, version=2, at=at(9))
+    # Nothing else is new; where the press was off already, the sheets in hand stay valid.
+    assert compare(printed, replace(new, off=("Main",)), at(9)).swaps == ()
+    change = compare(printed, new, at(9))
+    assert ("operator", "Ann") in [(one.new.side, one.new.name) for one in change.swaps if one.new]
+    said = {one.name: one for one in told(printed, new, (), change, "operator")}
+    assert any("SWITCH OFF" in line and "Main" in line for line in said["Ann"].added)
+    later = replace(new, version=3, at=at(10), off=("Main",))
+    assert compare(replace(new, paper=change.in_hand), later, at(10)).swaps == ()
