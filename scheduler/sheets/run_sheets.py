@@ -152,9 +152,9 @@ def _part(
 ) -> dict[str, object]:
     if since is None:
         return section(plan, sheet)
-    stop = [run for run in sheet.runs if run.end <= since and stops_now(plan, run)]
-    gone = [run for run in sheet.runs if run.end <= since and run not in stop]
-    over = over_words(plan, gone)
+    gone = [run for run in sheet.runs if run.end <= since]
+    stop = [run for run in gone if stops_now(plan, run)]
+    over = over_words(plan, [run for run in gone if run not in stop])
     kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
     made = section(plan, kept, since=since)
     here = (sheet.name,) if sheet.side == "press" else ()
