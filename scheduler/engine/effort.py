@@ -103,3 +103,14 @@ BRIEF = Effort(
     seconds=30,
 )
 """For questions about a plan: enough to say what some help is worth; no bounds by the constraint model."""
+
+TRIAL = Effort(
+    rules=8,
+    moves=40_000,
+    moves_by_size=400,
+    steps=10**7,
+    chains=2,
+    deterministic=0.0,
+    seconds=30,
+)
+"""How hard is looked for a plan within fewer hours before they are given up: 0.2 to 3 s up to 120 runs."""

@@ -16,24 +16,13 @@ from scheduler.domain.schedule import Result, Schedule, status_of
 from scheduler.engine.bounds import lateness_bound, level_values, still_valid
 from scheduler.engine.chains import OrderChains
 from scheduler.engine.crew_hours import CrewHours
-from scheduler.engine.effort import Effort
+from scheduler.engine.effort import TRIAL, Effort
 from scheduler.engine.solve import Listener, Progress, solve
 
 log = logging.getLogger(__name__)
 
-TRIAL = Effort(
-    rules=8,
-    moves=40_000,
-    moves_by_size=400,
-    steps=10**7,
-    chains=2,
-    deterministic=0.0,
-    seconds=30,
-)
-"""How hard is looked for a plan within fewer hours before they are given up."""
-
 TRIAL_SHARE = 0.1
-"""The most of the seconds that goes into that, for each number of days."""
+"""The most of the seconds that goes into the trial of a number of days."""
 
 
 def solve_day(
