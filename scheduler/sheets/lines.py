@@ -187,7 +187,7 @@ def stop_line(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
         Only these of its presses; empty: all.
     """
     words = (after_words(plan, run, press) for press in presses or run.presses)
-    return soft(" ".join([stop_words(plan, run), *words]))
+    return soft(" ".join([stop_words(plan, run, on_paper=True), *words]))
 
 
 def after_words(plan: Plan, run: PlannedRun, press: str) -> str:

@@ -53,9 +53,17 @@ def count_words(plan: Plan, run: PlannedRun) -> str:
     return f"count them and enter pressday done {run.number} --pieces N --at {clock(run.end)}"
 
 
-def stop_words(plan: Plan, run: PlannedRun) -> str:
-    """What is said at a run when its order is cancelled: large on the sheets, first on the screen."""
+def stop_words(plan: Plan, run: PlannedRun, *, on_paper: bool = False) -> str:
+    """What is said at a run when its order is cancelled: large on the sheets, first on the screen.
+
+    Parameters
+    ----------
+    on_paper
+        For somebody with a pen and no computer: the count is written down and handed in.
+    """
     count = count_words(plan, run)
+    if count and on_paper:
+        count = "count them, write the number here: ______, and tell it to whoever enters the counts"
     pace = f" by the planned pace: {count}" if count else ""
     what = "finish the piece in hand and press no other"
     if run.pressing_start >= run.end:

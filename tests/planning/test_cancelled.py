@@ -131,12 +131,16 @@ def test_sheets_page_and_terminal_say_stop(printed: Plan) -> None:
     assert words.startswith(f"STOP, run {run.number}: order {run.content.order} ")
     assert f"about {done} of {whole} pieces are pressed" in words and f"lie at {run.press}" in words
     assert f"pressday done {run.number} --pieces N --at {at}" in words
+    on_paper = stop_words(new, there, on_paper=True)
+    assert "write the number here" in on_paper and "pressday" not in on_paper
     paper = papers(old, new)
     for side, name in (("operator", run.operator), ("press", run.press)):
         data = new_sheets_data(paper, by=side)  # type: ignore[arg-type]
         (section,) = [one for one in data["sections"] if one["name"] == name]  # type: ignore[attr-defined]
         assert (
-            section["stops"] == [f"{words} {after_words(new, there, run.press)}"] == [stop_line(new, there)]
+            section["stops"]
+            == [f"{on_paper} {after_words(new, there, run.press)}"]
+            == [stop_line(new, there)]
         )
         assert "When done: " in section["stops"][0]
         assert not any(one.get("number") == str(run.number) for one in section["entries"])
