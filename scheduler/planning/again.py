@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from itertools import takewhile
 
 from scheduler.domain.day_problem import DayProblem
-from scheduler.domain.day_state import DayState, RunState
+from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.idle import NOTICE_MIN
@@ -123,7 +123,7 @@ def plan_rest(
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)
     begun, parts = what_is_begun(plan, state, between, until)
-    before = _not_cancelled(plan, cancelled_of(plan.given, between))
+    before = _still_to_come(plan, state, between)
     stays = {done.task for done in with_forerunners(plan.instance, begun, before)}
     came = {order.id for order in new}
     late = {one.order for one in between.late_boxes}
@@ -196,9 +196,12 @@ def _changed_since(plan: Plan, given: Iterable[Order]) -> tuple[Order, ...]:
     return tuple(order for order in plan.given if order.id not in known and now.get(order.id, order) != order)
 
 
-def _not_cancelled(plan: Plan, cancelled: Collection[str]) -> Schedule:
-    """The printed schedule without what is cancelled: nothing of it is waited for."""
+def _still_to_come(plan: Plan, state: DayState, between: Disruptions) -> Schedule:
+    """The printed schedule without cancelled orders, and without runs that wait for a late box."""
+    cancelled = cancelled_of(plan.given, between)
+    boxes = {box.order for box in between.late_boxes}
     gone = {task.id for task in plan.instance.tasks if task.job in cancelled}
+    gone |= {run.run for run in state.runs if run.order in boxes and run.status is RunStatus.NOT_STARTED}
     return replace(plan.schedule, tasks=tuple(done for done in plan.schedule.tasks if done.task not in gone))
 
 

@@ -26,8 +26,8 @@ def what_is_begun(
     Parameters
     ----------
     until
-        Runs that begin before it count as begun, unless their press is down, their person away, or their
-        order cancelled.
+        Runs that begin before it count as begun, unless their press is down, their person away, their order
+        cancelled, or its box not there when they begin.
 
     Returns
     -------
@@ -45,8 +45,10 @@ def what_is_begun(
         (task.id, mode.id): tuple(dict(mode.places)) for task in plan.instance.tasks for mode in task.modes
     }
     cancelled = cancelled_of(plan.given, between)
+    boxes = {box.order: box.at for box in between.late_boxes}
     for run in state.runs:
         gone = run.order in cancelled
+        missing = run.order in boxes and run.start < boxes[run.order]
         if run.status is RunStatus.FINISHED:
             begun.append(_place(plan, run))
             if between.press_again and not gone and run.owed > 0 and run.run not in again:
@@ -63,7 +65,7 @@ def what_is_begun(
                     )
                 )
             continue
-        if run.status is RunStatus.NOT_STARTED and (gone or run.start >= until):
+        if run.status is RunStatus.NOT_STARTED and (gone or missing or run.start >= until):
             continue
         presses = places.get((run.run, run.mode), (run.press,))
         stop = state.at if gone else _cut_off_at(run, presses, between, state.at)

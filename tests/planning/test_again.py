@@ -435,6 +435,16 @@ def test_a_late_box_is_waited_for(printed: Plan) -> None:
     assert open_runs and all(run.pressing_start >= come for run in open_runs)
 
 
+def test_a_run_within_the_notice_waits_for_its_late_box_too(printed: Plan) -> None:
+    """Nobody can press what isn't there, however soon it would begin by the sheets."""
+    run = next(run for run in printed.runs if AT < run.start < FROM)
+    come = AT + timedelta(hours=2)
+    new = again(printed, between=Disruptions(late_boxes=(BoxLate(order=run.content.order, at=come),)))
+    waiting = [one for one in new.runs if one.content.order == run.content.order and one.pressing_start >= AT]
+    assert waiting and all(one.pressing_start >= come for one in waiting)
+    assert check(new.instance, new.schedule).passed
+
+
 def run_of_sizes(printed: Plan) -> PlannedRun:
     return next(
         run
