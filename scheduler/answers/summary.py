@@ -222,9 +222,9 @@ def _load_row(load: Load) -> tuple[str, ...]:
 
 
 def _beside(plan: Plan, width: int) -> list[str]:
-    from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, level_rows
+    from scheduler.sheets.words import BY_PLANNING, bound_note, level_rows
 
-    note = textwrap.wrap(BOUND_NOTE, width)
+    note = textwrap.wrap(bound_note(plan), width)
     head = ("The plan", "reached", "best possible", "taken as they come", BY_PLANNING)
     levels = level_rows(plan)
     rows: list[tuple[str, ...]] = [head[: len(levels[0])]]

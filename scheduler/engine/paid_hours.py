@@ -31,6 +31,7 @@ def solve_day(
     effort: str | Effort = "normal",
     seconds: float | None = None,
     seed: int = 1,
+    near: Schedule | None = None,
     progress: Listener | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Result:
@@ -39,7 +40,12 @@ def solve_day(
     Where a plan is found that leaves nothing over and is as little late as any plan can be, within the paid
     hours of the first day, or of the first two and so on, only plans within these hours are looked at. Where
     there is none, and the best plan goes on to a later day, fewer days are tried behind it: they count when
-    nothing is later then and nobody works more overtime.
+    nothing is later then, nothing more moves, and nobody works more overtime.
+
+    Parameters
+    ----------
+    near
+        As for `solve`: the rest of what is printed, which stays. Then only the second of this is done.
 
     Returns
     -------
@@ -55,12 +61,12 @@ def solve_day(
     searches = _Searches(effort, seconds, seed, progress, stop)
     if {"left_over", "lateness", "overtime"} - set(instance.levels) or not instance.operators:
         return searches.solve(instance)
-    found = _in_paid_hours(instance, searches)
+    found = _in_paid_hours(instance, searches) if near is None else None
     if found is not None:
         narrow, known = found
         return searches.solve(narrow, known=known)
-    result = searches.solve(instance)
-    return _in_fewer_days(instance, result, searches)
+    result = searches.solve(instance, near=near)
+    return _in_fewer_days(instance, result, searches, again=near is None)
 
 
 class _Searches:
@@ -87,10 +93,12 @@ class _Searches:
     def over(self) -> bool:
         return self._stop is not None and self._stop()
 
-    def solve(self, instance: Instance, *, known: Schedule | None = None) -> Result:
+    def solve(
+        self, instance: Instance, *, known: Schedule | None = None, near: Schedule | None = None
+    ) -> Result:
         """With all of the effort, in what is left of the seconds."""
         left = None if self._seconds is None else max(0.0, self._seconds - self._spent())
-        return self._solved(instance, self._effort, left, known=known)
+        return self._solved(instance, self._effort, left, known=known, near=near)
 
     def trial(self, instance: Instance, *, near: Schedule | None = None) -> Result:
         """With a small one."""
@@ -161,8 +169,14 @@ def _in_paid_hours(instance: Instance, searches: _Searches) -> tuple[Instance, S
     return None
 
 
-def _in_fewer_days(instance: Instance, result: Result, searches: _Searches) -> Result:
-    """A plan that puts less off to later days, where that makes nothing later and takes no more overtime."""
+def _in_fewer_days(instance: Instance, result: Result, searches: _Searches, *, again: bool) -> Result:
+    """A plan that puts less off to later days, where that makes nothing later and takes no more overtime.
+
+    Parameters
+    ----------
+    again
+        Whether the fewer days are searched with all of the effort then.
+    """
     schedule, given = result.schedule, _values(result)
     if schedule is None or given["left_over"]:
         return result
@@ -176,7 +190,7 @@ def _in_fewer_days(instance: Instance, result: Result, searches: _Searches) -> R
         if not _no_worse(tried, given):
             continue
         log.info("%d days in place of %d", days, _days_of(instance, schedule))
-        better = searches.solve(narrow, known=tried.schedule)
+        better = searches.solve(narrow, known=tried.schedule) if again else tried
         chosen = better if _no_worse(better, given) else tried
         bounds = {level.name: level.bound for level in chosen.levels}
         shown = {level.name: level.bound for level in result.levels}
@@ -193,10 +207,12 @@ def _values(result: Result) -> dict[Level, int]:
 
 
 def _no_worse(result: Result, given: Mapping[Level, int]) -> bool:
-    """Whether a plan leaves no more over, is no later and takes no more overtime."""
+    """Whether a plan leaves no more over, is no later, moves no more and takes no more overtime."""
     values = _values(result)
-    firsts: tuple[Level, ...] = ("left_over", "lateness", "overtime")
-    return result.schedule is not None and all(values[level] <= given[level] for level in firsts)
+    firsts: tuple[Level, ...] = ("left_over", "lateness", "moved", "overtime")
+    return result.schedule is not None and all(
+        values[level] <= given[level] for level in firsts if level in given
+    )
 
 
 def _part(narrow: Instance, schedule: Schedule) -> Schedule:

@@ -26,7 +26,7 @@ from scheduler.sheets.summary import facts, late_orders, search_words, tight_row
 from scheduler.sheets.sure import SURE_HEAD, sure_rows, sure_section
 from scheduler.sheets.typeset import template
 from scheduler.sheets.under_way import lot_words, shown_pieces
-from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BY_PLANNING, COME_NOTE, WAITING_NOTE, bound_note, level_rows, why_words
 
 
 def day_page(
@@ -135,7 +135,7 @@ def _summary(plan: Plan, take_back: str) -> str:
     if plan.at is not None:
         title, how = "What the plan comes to", ""
     parts.append(f"<h3>{title}</h3>" + table("Levels", head, levels))
-    parts.append(f'<p class="fine">{escape(f"{how}{BOUND_NOTE} {WAITING_NOTE}")}</p>')
+    parts.append(f'<p class="fine">{escape(f"{how}{bound_note(plan)} {WAITING_NOTE}")}</p>')
     parts += [f'<p class="note">{escape(note)}</p>' for note in plan.notes]
     return "".join(parts) + "</section>"
 

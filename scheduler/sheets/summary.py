@@ -15,7 +15,7 @@ from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.sure import sure_lead
 from scheduler.sheets.typeset import Paper, pdf
-from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, COME_NOTE, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BY_PLANNING, COME_NOTE, WAITING_NOTE, bound_note, level_rows, why_words
 
 MOST_RISKY = 6
 """So many orders at risk are named, the least sure first."""
@@ -59,7 +59,7 @@ def summary_data(plan: Plan, chances: DayChance | None = None, take_back: str = 
         "late": [late_row(order) for order in late_orders(plan)],
         "left_over": left_over_rows(plan),
         "tight": [tight_row(order) for order in tight_orders(plan)],
-        "bound_note": BOUND_NOTE,
+        "bound_note": bound_note(plan),
         "waiting_note": WAITING_NOTE,
         "levels": [list(row) for row in level_rows(plan)],
         "again": plan.at is not None,

@@ -18,10 +18,10 @@ COME_NOTE = (
 )
 BOUND_NOTE = (
     "The lines stand in the order of what counts most. “Cannot be better” and “at least” hold for these runs "
-    "and lots, with the lines above kept as they are, and with later days and overtime only where paid hours "
-    "don't hold everything in time."
+    "and lots, with the lines above kept as they are"
 )
-"""Said once below a table of levels, wherever one is."""
+HOURS_NOTE = ", and with later days and overtime only where paid hours don't hold everything in time"
+"""In which hours a day is planned that hasn't begun; the rest of one is planned by what is printed."""
 
 WAITING_NOTE = (
     "Changeover minutes count waiting for heat, too; that is why they are more than the minutes by hand "
@@ -78,6 +78,11 @@ def compared(plan: Plan) -> list[Compared]:
     return lines
 
 
+def bound_note(plan: Plan) -> str:
+    """Said once below a table of levels, wherever one is."""
+    return f"{BOUND_NOTE}{HOURS_NOTE if plan.at is None else ''}."
+
+
 def level_rows(plan: Plan) -> list[tuple[str, ...]]:
     """Level, plan, best possible; then the orders taken as they come, and what planning does to them.
 
@@ -120,7 +125,7 @@ def said(plan: Plan, level: LevelValue, all_levels: tuple[LevelValue, ...] | Non
 
 
 def bound(plan: Plan, level: LevelValue) -> str:
-    """What is known of the best possible at a level; `BOUND_NOTE` says what it holds for."""
+    """What is known of the best possible at a level; `bound_note` says what it holds for."""
     if level.proven or level.value <= level.bound:
         return "cannot be better"
     far = level.name == "finish" and level.value - level.bound > FAR_MIN * 60 / plan.instance.tick_s

@@ -14,7 +14,7 @@ from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.lines import peel_words
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.under_way import lot_words, shown_pieces
-from scheduler.sheets.words import BOUND_NOTE, BY_PLANNING, WAITING_NOTE, level_rows, why_words
+from scheduler.sheets.words import BY_PLANNING, WAITING_NOTE, bound_note, level_rows, why_words
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -272,7 +272,7 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
     for title, loads in (("Press", plan.press_loads), ("Person", plan.crew_loads)):
         names = (title, "Hours, min", "Pressing, min", "Changeovers, min", "Overtime, min", "Full")
         row = block(sheet, row + 1, names, [_load(load) for load in loads])
-    notes = (BOUND_NOTE, WAITING_NOTE, *plan.notes)
+    notes = (bound_note(plan), WAITING_NOTE, *plan.notes)
     for note in notes:
         row += 1
         put(sheet.cell(row, 1), note)

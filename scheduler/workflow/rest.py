@@ -50,14 +50,14 @@ def search_rest(rest: Rest, *, effort: str, seconds: float | None, seed: int, ow
     """
     from scheduler.engine.baseline import as_they_come
     from scheduler.engine.line import put_down_anew
-    from scheduler.engine.solve import solve
+    from scheduler.engine.paid_hours import solve_day
     from scheduler.planning.again import merged
     from scheduler.planning.held import held
     from scheduler.verify import check
 
     instance = rest.instance
     with owner.watch(instance, effort=effort, seconds=seconds) as show:
-        ask = partial(solve, instance, effort=effort, seconds=seconds, seed=seed, near=rest.kept)
+        ask = partial(solve_day, instance, effort=effort, seconds=seconds, seed=seed, near=rest.kept)
         result = watched(ask, show)
     if result.schedule is None:
         raise NoPlan(f"The search ended after {result.runtime_s:.1f} s without a plan; nothing was written.")

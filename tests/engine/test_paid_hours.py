@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from scheduler.domain.instance import Day, Instance, Job, Machine, Operator, Shift
+from scheduler.domain.instance import Day, Instance, Job, Machine, Operator, Printed, Shift
 from scheduler.domain.schedule import Result
 from scheduler.engine.paid_hours import in_paid_hours, solve_day
 from scheduler.engine.solve import Progress, solve
 from scheduler.verify import check
 from tests.benchmarks.days import read_day
 from tests.support.random_days import random_day
-from tests.support.tiny import instance, part, task, way
+from tests.support.tiny import at, instance, part, plan, task, way
 
 DAYS = (Day(start=0, end=60), Day(start=100, end=160))
 PERSON = Operator(
@@ -102,6 +102,24 @@ def test_on_a_late_day_no_overtime_is_worked_to_put_less_off():
     """A tick more of work would need a tick of overtime: that waits for the morning."""
     told = values(solve_day(busy(last=5), effort="quick"))
     assert (told["overtime"], told["finish"]) == (0, 105)
+
+
+def test_the_rest_of_a_day_is_not_put_off_either():
+    """What is printed first stays; the other run moves as many points on this day as on the next."""
+    day = two_temperatures()
+    sheets = (
+        Printed(task="cool", machine="A", operator="Ann", before=None, start=0),
+        Printed(task="hot", machine="A", operator="Ann", before="cool", start=26),
+    )
+    levels = ("left_over", "lateness", "moved", "changeover", "changeovers", "overtime", "finish")
+    begun = replace(day, printed=sheets, levels=levels)
+    late = replace(begun, tasks=(begun.tasks[0], replace(begun.tasks[1], release=30)))
+    kept = plan(at("cool", 0, 20, by="Ann"))
+    free = values(solve(late, effort="quick", near=kept))
+    found = values(solve_day(late, effort="quick", near=kept))
+    assert found["moved"] == free["moved"]
+    assert found["finish"] == 50
+    assert found["overtime"] == 0
 
 
 def test_what_no_plan_can_avoid_is_no_reason_to_wait():
