@@ -48,8 +48,8 @@ def done_words(plan: Plan, run: PlannedRun) -> str:
 def count_words(plan: Plan, run: PlannedRun) -> str:
     """The call to count what a run pressed whose order is cancelled; empty when somebody did."""
     part = cancelled_rest(plan, run)
-    if part is None or not part.assumed:
-        return ""
+    if part is None or not part.assumed or run.pressing_start >= run.end:
+        return ""  # counted, or only being set up
     return f"count them and enter pressday done {run.number} --pieces N --at {clock(run.end)}"
 
 
