@@ -111,6 +111,6 @@ TRIAL = Effort(
     steps=10**7,
     chains=2,
     deterministic=0.0,
-    seconds=30,
+    seconds=180,
 )
 """How hard is looked for a plan within fewer hours before they are given up: 0.2 to 3 s up to 120 runs."""
