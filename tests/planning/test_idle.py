@@ -142,6 +142,9 @@ def test_who_leaves_before_the_run_does_not_switch_on() -> None:
         "else who stays with it switches it on at 11:56."
     )
     assert len(idle_notes(plan)) == 1
+    # Planned again while it would heat: nobody was told to switch it on.
+    rest = plan_rest(plan, (), state_at(plan, [], at(11, 55)))
+    assert (rest.instance.machines[0].hot, rest.instance.machines[0].warming) == (False, None)
 
 
 def test_the_first_switch_on_of_a_day_is_not_left_to_a_timer_between_two_shifts() -> None:
@@ -199,11 +202,30 @@ def test_a_rest_with_nobody_in_that_is_shorter_than_the_warm_up_leaves_the_press
     )
     assert not [text for text in texts if "temperature" in text]
     assert [(one.warm_up.start, one.run) for one in switch_on(plan)] == [(at(8), 1), (at(8, 25), 2)]
+    replayed = Replays(plan, Spread(day=0.5), replays=50).replayed.start
+    assert replayed.min(axis=0).max() == (again.ready - at(0)).total_seconds() / 6
     assert any(
         item.kind == "switch-on"
         for item in sheet_days(plan, "operator", "Bo")[0].items
         if not hasattr(item, "press")
     )
+
+
+def test_a_run_without_line_up_whose_operator_comes_as_it_begins_is_not_begun_cold() -> None:
+    base = replace(shop(), crew=(person(end=time(8, 18, 40)), person("Bo", start=time(8, 25))))
+    orders = (
+        order("1", line(print_("front", artwork="crest")), cut_off=at(15)),
+        order("2", line(print_("front", artwork="crest"), garments_in=at(8, 25)), cut_off=at(17)),
+    )
+    plan = plan_of(build_day(base, orders, MONDAY), [("1-front", WARM, "Ann"), ("2-front", WARM, "Bo")])
+    second = plan.runs[1]
+    assert second.start == second.pressing_start == at(8, 25)
+    assert str(steps(plan, second)[0]["text"]) == (
+        "Press is cold: Bo switches it on at 08:25, ready at 08:35. WARNING: begin when it is hot, about 10 "
+        "min later than planned."
+    )
+    assert done_words(plan).endswith("about 10 min later than planned. Bo switches it on at 08:25.")
+    assert [one.run for one in switch_on(plan)] == [1, 2]
 
 
 def test_somebody_in_all_the_while_on_a_break_is_in() -> None:
