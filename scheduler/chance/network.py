@@ -277,8 +277,7 @@ class _Layout:
             for warm in self.on_again
             if warm.machine == press
             and before is not None
-            and self.runs[before].end <= warm.start
-            and warm.end <= run.start
+            and self.runs[before].end <= warm.start <= run.start
         ]
 
     def _ready(self, number: int, task: Task) -> tuple[tuple[int, int], ...]:

@@ -35,7 +35,9 @@ class PressOff:
     off
         The end of the run before, or the moment from which the day was planned again, if that is later.
     again
-        When it is switched on again; None: no time for it is found.
+        When it is switched on again; None: no time for it is found. With nobody of the crew in from then on
+        until the run its `by` is empty, and where even the first who is in is too late it is ready after
+        the planned start.
     empty
         When nobody of the crew is in meanwhile; None: somebody always is, and the press is idle for long.
     short_minutes
@@ -49,6 +51,12 @@ class PressOff:
     again: PlannedWarmUp | None
     empty: Span | None
     short_minutes: float = 0.0
+
+    @property
+    def in_time(self) -> bool:
+        """Whether somebody of the crew has it hot for the next run as planned."""
+        again = self.again
+        return again is not None and bool(again.by) and again.ready <= self.following.pressing_start
 
 
 def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterable[PersonAway]) -> list[Span]:
@@ -117,7 +125,7 @@ def again_at(plan: Plan, before: PlannedRun, following: PlannedRun, press: str) 
         (
             warm
             for warm in plan.warm_ups
-            if warm.press == press and before.end <= warm.start < following.pressing_start
+            if warm.press == press and before.end <= warm.start <= following.pressing_start
         ),
         None,
     )
@@ -147,12 +155,16 @@ def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
         off=off,
         again=again,
         empty=(empty[0][0], empty[-1][1]) if empty else None,
-        short_minutes=_short(plan, following, press, empty) if again is None or not again.by else 0.0,
+        short_minutes=_short(plan, following, press, empty, again),
     )
 
 
-def _short(plan: Plan, following: PlannedRun, press: str, empty: Sequence[Span]) -> float:
+def _short(
+    plan: Plan, following: PlannedRun, press: str, empty: Sequence[Span], again: PlannedWarmUp | None
+) -> float:
     """How much later a run begins when the first of the crew who is in then switches its press on."""
+    if again is not None and again.by:
+        return max(0.0, (again.ready - following.pressing_start).total_seconds() / 60)
     warm = warm_up_minutes(plan, following, press)
     there = empty[-1][1] if empty else following.pressing_start
     return max(0.0, warm - (following.pressing_start - there).total_seconds() / 60)
@@ -195,7 +207,35 @@ def short_words(one: PressOff) -> str:
     )
     if one.again is None:
         return f"{begins}."
+    if one.again.by:
+        return f"{begins}. {one.again.by} switches it on at {clock(one.again.start)}."
     return f"{begins}, unless somebody else who stays with it switches it on at {clock(one.again.start)}."
+
+
+def left_alone(plan: Plan) -> list[tuple[PlannedWarmUp, PlannedRun, Span]]:
+    """Presses that are cold until a run for which nobody of the crew can switch them on and stay.
+
+    Returns
+    -------
+    list of (warm-up, run, span)
+        With the time in which nobody is in. Before the first of the crew comes a timer may do it: those are
+        left out, as is what is over.
+    """
+    found = []
+    for warm in plan.warm_ups:
+        day = warm.start.date()
+        shifts = [one for one in plan.shifts if one.start.date() == day]
+        runs = [one for one in plan.runs if one.start.date() == day]
+        here = sorted((one for one in runs if warm.press in one.presses), key=lambda one: one.start)
+        came = min((one.start for one in shifts), default=warm.start)
+        if warm.by or warm.start <= came or not here or here[0].pressing_start < warm.start:
+            continue
+        if plan.at is not None and warm.start <= plan.at:
+            continue
+        empty = empty_between(presence(shifts, runs, plan.between.away), came, here[0].pressing_start)
+        if empty and empty[-1][1] > warm.start:
+            found.append((warm, here[0], empty[-1]))
+    return found
 
 
 def off_at_once(plan: Plan) -> list[PressOff]:
@@ -234,6 +274,7 @@ __all__ = [
     "again_at",
     "empty_between",
     "joined",
+    "left_alone",
     "off_at_once",
     "off_by",
     "presence",

@@ -9,7 +9,7 @@ from itertools import count
 from scheduler.domain.day_problem import NOT_PLANNED, DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
-from scheduler.domain.idle import presence
+from scheduler.domain.idle import Span, empty_between, presence
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.domain.times import hours_and_minutes
@@ -83,6 +83,7 @@ def assemble_plan(
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
     shifts = _shifts(problem)
+    present = presence(shifts, runs, problem.between.away)
     shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
     more = on_again(
         problem.instance,
@@ -90,14 +91,14 @@ def assemble_plan(
         steps(problem.instance, shown),
         shown,
         runs,
-        presence(shifts, runs, problem.between.away),
+        present,
         printed=None if since is None else since.printed,
         now=0 if since is None else since.now,
     )
     # On the sheets a press that goes off in between is cold once more; the search left it hot.
     shown = replace(shown, warm_ups=(*shown.warm_ups, *more))
     trail = steps(problem.instance, shown)
-    warm_ups = _warm_ups(problem, trail, shown)
+    warm_ups = _warm_ups(problem, trail, shown, present, since)
     plan = Plan(
         day=problem.day,
         dates=problem.dates,
@@ -200,8 +201,18 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
     return replace(content, laid=(replace(laid, turned=turned),))
 
 
-def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> tuple[PlannedWarmUp, ...]:
-    """Each warm-up with the temperature of the first run that it is for."""
+def _warm_ups(
+    problem: DayProblem,
+    trail: Sequence[Step],
+    schedule: Schedule,
+    present: Sequence[Span],
+    since: Since | None,
+) -> tuple[PlannedWarmUp, ...]:
+    """Each warm-up with the temperature of the first run that it is for.
+
+    Nobody switches a press on whom no other of the crew follows before the run. Who did it by the sheets in
+    hand stays.
+    """
     instance = problem.instance
     there = without_away(instance, problem.between, problem.day, instance.heating_days[0].end)
     machines = {machine.id: machine for machine in instance.machines}
@@ -212,15 +223,24 @@ def _warm_ups(problem: DayProblem, trail: Sequence[Step], schedule: Schedule) ->
             (step for step in trail if step.machine == warm.machine and step.done.end > warm.start),
             key=lambda step: step.done.start,
         )
+        start = at(problem, warm.start)
+        by = who_switches_on(there, trail, step, warm.start)
+        if since is not None and warm.start < since.now:
+            printed = [
+                one.by for one in since.printed.warm_ups if (one.press, one.start) == (warm.machine, start)
+            ]
+            by = printed[0] if printed else by
+        elif empty_between(present, start, at(problem, step.done.start)):
+            by = ""
         found.append(
             PlannedWarmUp(
                 press=warm.machine,
-                start=at(problem, warm.start),
+                start=start,
                 ready=at(problem, warm.end),
                 temp_c=problem.temp_c[step.task.id],
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
-                by=who_switches_on(there, trail, step, warm.start),
+                by=by,
             )
         )
     return tuple(found)

@@ -11,10 +11,12 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from scheduler.domain.clock import clock
+from scheduler.domain.figures import nearest
 from scheduler.domain.idle import (
     Span,
     again_at,
     empty_between,
+    left_alone,
     off_at_once,
     off_by,
     press_off,
@@ -46,7 +48,8 @@ def on_again(
     """The warm-ups of presses that go off between two runs of a day.
 
     Each is as late as can be, with somebody of the crew in from then on and its circuit free. Where nobody
-    is in in time and somebody else would have to switch on, it is as late as can be as well.
+    is in in time and somebody else would have to switch on, it is as late as can be as well. Where the press
+    can't be hot by the run at all, the first of the crew who is in switches it on, and it is ready too late.
 
     Parameters
     ----------
@@ -81,6 +84,10 @@ def on_again(
         tick = latest_start(instance, step.machine, busy, max(first, there), step.done.start - length, length)
         if tick is None and empty:
             tick = latest_start(instance, step.machine, busy, first, step.done.start - length, length)
+            if tick is None:
+                tick = latest_start(instance, step.machine, busy, there, there, length)
+            if tick is None:
+                tick = latest_start(instance, step.machine, busy, there, step.done.start, length)
         elif tick is not None and not empty and (tick - first) * instance.tick_s < LONG_IDLE.total_seconds():
             tick = None
         if tick is not None:
@@ -175,9 +182,19 @@ def idle_notes(plan: Plan) -> tuple[str, ...]:
         named = ", ".join(one.press for one in now)
         found.append(f"SWITCH OFF at {clock(plan.at)}, not needed for now: {named} ({who}).")
     for one in presses_off(plan):
-        if one.empty is not None and (one.again is None or not one.again.by):
+        if one.empty is not None and not one.in_time:
             found.append(
                 f"WARNING: nobody of the crew is in {clock(one.empty[0])}–{clock(one.empty[1])}, so "
                 f"{one.press} goes off after run {one.before.number}. {short_words(one)}"
             )
+    for warm, run, (gone, back) in left_alone(plan):
+        later = nearest(
+            max(1.0, (warm.ready - warm.start - (run.pressing_start - back)).total_seconds() / 60)
+        )
+        found.append(
+            f"WARNING: nobody of the crew is in {clock(gone)}–{clock(back)}, when {warm.press} is to heat. "
+            f"The crew can't have it hot in time: run {run.number} at {clock(run.start)} begins about "
+            f"{later} min later than planned, unless somebody else who stays with it switches it on at "
+            f"{clock(warm.start)}."
+        )
     return tuple(found)

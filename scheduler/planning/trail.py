@@ -115,7 +115,7 @@ def steps(instance: Instance, schedule: Schedule) -> tuple[Step, ...]:
             cold = previous is None or day_of(instance, previous.setup_start) != day
             # A press that was down in between is cold once more.
             if previous is not None and not cold:
-                cold = any(previous.end <= tick < done.start for tick in switched_on.get(machine.id, ()))
+                cold = any(previous.end <= tick <= done.start for tick in switched_on.get(machine.id, ()))
             mounted = mounts(done, mode, machine.id)
             changes = tuple(_changes(instance, machine.tables, state, mode, mounted, cold))
             found.append(

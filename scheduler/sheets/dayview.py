@@ -219,21 +219,19 @@ def changeovers_of(plan: Plan, run: PlannedRun) -> tuple[PlannedChangeover, ...]
     return tuple(change for change in found if change is not None)
 
 
+WHOEVER = "by whoever is in"
+"""Who switches a press on for which nobody of the crew is in, though some were before."""
+
+
 def switched_on_by(plan: Plan, warm: PlannedWarmUp) -> str:
     """Who switches a press on: somebody by name, else how it can be done with nobody of the crew there."""
     if warm.by:
         return warm.by
-    if any(
-        run.end <= warm.start and run.start.date() == warm.start.date()
-        for run in plan.runs
-        if warm.press in run.presses
-    ):
-        # It was on before and is off while nobody is in: no timer for that, a press wants somebody near it.
-        return "by whoever is in"
     shifts = [one for one in plan.shifts if one.start.date() == warm.start.date()]
     if all(warm.start < one.start for one in shifts):
         return "by timer or whoever opens"
-    return "by timer"
+    # Between two shifts nobody may come as planned: no timer for that, a press wants somebody near it.
+    return WHOEVER
 
 
 def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
@@ -248,6 +246,6 @@ def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
         if one.press == press and one.start.date() == day and (last is None or last < one.start)
     ]
     if last is not None:
-        # Switched on again after it was down; later ones are for later runs.
-        fitting = [one for one in fitting if one.ready <= run.pressing_start]
+        # Switched on again after it was down or off, maybe too late; later ones are for later runs.
+        fitting = [one for one in fitting if one.start <= run.pressing_start]
     return fitting[0] if fitting else None

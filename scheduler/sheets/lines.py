@@ -216,7 +216,7 @@ def _why_off(off: PressOff) -> str:
 
 def _on_again(off: PressOff) -> str:
     """Who switches a press on again and when; a warning where the crew can't in time."""
-    if off.again is None or not off.again.by:
+    if off.again is None or not off.in_time:
         return f"WARNING: {short_words(off)}"
     return (
         f"{off.again.by} switches it on again at {clock(off.again.start)}, "

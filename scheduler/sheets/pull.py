@@ -126,7 +126,7 @@ def switch_on(plan: Plan) -> list[SwitchOn]:
             for run in plan.runs
             if one.press in run.presses
             and run.start.date() == one.start.date()
-            and run.pressing_start >= one.ready
+            and run.pressing_start >= one.start
             and (not again or run.end <= again[0])
         ]
         off = max((run.end for run in own), default=None)

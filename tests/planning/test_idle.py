@@ -21,7 +21,7 @@ from scheduler.planning import build_day
 from scheduler.planning.again import merged, plan_rest
 from scheduler.planning.idle import idle_notes, latest_start
 from scheduler.sheets.changes import told
-from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.dayview import sheet_days, switched_on_by
 from scheduler.sheets.lines import notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import switch_on
@@ -127,6 +127,105 @@ def test_where_nobody_can_heat_in_time_everybody_is_warned() -> None:
     )
     assert [one.off for one in switch_on(plan)] == [plan.runs[0].end, second.end]
     assert "whoever is in" in str(sheet_data(plan, by="press"))
+
+
+def test_who_leaves_before_the_run_does_not_switch_on() -> None:
+    """Ann could at 11:55, but goes at 12:00, and Bo comes at 12:05 for it."""
+    crew = (person(end=time(12)), person("Bo", start=time(12, 5)))
+    plan = day(*crew, second="Bo", garments_in=at(12, 5))
+    second = plan.runs[1]
+    assert (second.start, second.pressing_start) == (at(12, 5), at(12, 6))
+    assert (plan.warm_ups[1].start, plan.warm_ups[1].by) == (at(11, 56), "")
+    assert done_words(plan) == (
+        "When done: SWITCH THIS PRESS OFF, nobody of the crew is in 12:00–12:05. WARNING: The crew can't "
+        "have it hot again in time: run 2 at 12:05 begins about 9 min later than planned, unless somebody "
+        "else who stays with it switches it on at 11:56."
+    )
+    assert len(idle_notes(plan)) == 1
+    # Planned again while it would heat: nobody was told to switch it on.
+    rest = plan_rest(plan, (), state_at(plan, [], at(11, 55)))
+    assert (rest.instance.machines[0].hot, rest.instance.machines[0].warming) == (False, None)
+
+
+def test_the_first_switch_on_of_a_day_is_not_left_to_a_timer_between_two_shifts() -> None:
+    """Ann presses at one press and goes at 12:00; Bo comes at 13:30 for the other, cold until then."""
+    base = replace(
+        shop(),
+        presses=(press(), press("Other", mounted="sleeve")),
+        crew=(person(end=time(12)), person("Bo", start=time(13, 30))),
+    )
+    first = order("1", line(print_("front", artwork="crest")), cut_off=at(15))
+    other = order("2", line(print_("sleeve", artwork="flag"), garments_in=at(13, 30)), cut_off=at(17))
+    problem = build_day(base, (first, other), MONDAY)
+    plan = plan_of(problem, [("1-front", WARM, "Ann"), ("2-sleeve", "Other / sleeve", "Bo")])
+    held = next(one for one in plan.warm_ups if one.press == "Other")
+    late = replace(held, start=at(13, 21, 30), ready=at(13, 31, 30))
+    plan = replace(plan, warm_ups=tuple(late if one is held else one for one in plan.warm_ups))
+    assert (plan.runs[1].start, plan.runs[1].pressing_start) == (at(13, 30), at(13, 31, 30))
+    assert held.by == ""
+    assert str(steps(plan, plan.runs[1])[0]["text"]) == (
+        "Press is cold: switched on by whoever is in at 13:21, ready at 13:31. If it is still off, switch it "
+        "on at once and begin when it is hot."
+    )
+    assert idle_notes(plan) == (
+        "WARNING: nobody of the crew is in 12:00–13:30, when Other is to heat. The crew can't have it hot in "
+        "time: run 2 at 13:30 begins about 9 min later than planned, unless somebody else who stays with it "
+        "switches it on at 13:21.",
+    )
+    # In the morning, before anybody of the crew is in, a timer may do it.
+    early = replace(late, start=at(7, 50))
+    dawn = replace(plan, warm_ups=(early,), runs=plan.runs[1:])
+    assert switched_on_by(dawn, early) == "by timer or whoever opens" and idle_notes(dawn) == ()
+
+
+def test_a_rest_with_nobody_in_that_is_shorter_than_the_warm_up_leaves_the_press_cold() -> None:
+    """The first run ends at 8:18; Ann is away until 8:25, and 10 minutes of warm-up end after the start."""
+    plan = day(
+        person(end=time(8, 18, 40)), person("Bo", start=time(8, 25)), second="Bo", garments_in=at(8, 25)
+    )
+    first, second = plan.runs
+    assert second.pressing_start == at(8, 26)
+    again = plan.warm_ups[1]
+    assert (again.start, again.ready, again.by) == (at(8, 25), at(8, 35), "Bo")
+    off = press_off(plan, first, "Main")
+    assert off is not None and (off.again, off.short_minutes) == (again, 9)
+    warned = (
+        "The crew can't have it hot again in time: run 2 at 08:25 begins about 9 min later than planned. "
+        "Bo switches it on at 08:25."
+    )
+    assert done_words(plan).endswith(f"WARNING: {warned}")
+    assert idle_notes(plan)[0].endswith(warned)
+    texts = [str(step["text"]) for step in steps(plan, second)]
+    assert texts[0] == (
+        "Press is cold: Bo switches it on at 08:25, ready at 08:35. WARNING: begin when it is hot, about 9 "
+        "min later than planned."
+    )
+    assert not [text for text in texts if "temperature" in text]
+    assert [(one.warm_up.start, one.run) for one in switch_on(plan)] == [(at(8), 1), (at(8, 25), 2)]
+    replayed = Replays(plan, Spread(day=0.5), replays=50).replayed.start
+    assert replayed.min(axis=0).max() == (again.ready - at(0)).total_seconds() / 6
+    assert any(
+        item.kind == "switch-on"
+        for item in sheet_days(plan, "operator", "Bo")[0].items
+        if not hasattr(item, "press")
+    )
+
+
+def test_a_run_without_line_up_whose_operator_comes_as_it_begins_is_not_begun_cold() -> None:
+    base = replace(shop(), crew=(person(end=time(8, 18, 40)), person("Bo", start=time(8, 25))))
+    orders = (
+        order("1", line(print_("front", artwork="crest")), cut_off=at(15)),
+        order("2", line(print_("front", artwork="crest"), garments_in=at(8, 25)), cut_off=at(17)),
+    )
+    plan = plan_of(build_day(base, orders, MONDAY), [("1-front", WARM, "Ann"), ("2-front", WARM, "Bo")])
+    second = plan.runs[1]
+    assert second.start == second.pressing_start == at(8, 25)
+    assert str(steps(plan, second)[0]["text"]) == (
+        "Press is cold: Bo switches it on at 08:25, ready at 08:35. WARNING: begin when it is hot, about 10 "
+        "min later than planned."
+    )
+    assert done_words(plan).endswith("about 10 min later than planned. Bo switches it on at 08:25.")
+    assert [one.run for one in switch_on(plan)] == [1, 2]
 
 
 def test_somebody_in_all_the_while_on_a_break_is_in() -> None:

@@ -357,8 +357,8 @@ def test_a_switch_on_that_goes_to_somebody_else_is_named_on_both_sheets() -> Non
     (at_press,) = [each for each in told(plan, new, (), change, "press") if each.name == last.press]
     assert f"switched on by {other} at {clock(last.start)}, not by {last.by}" in at_press.moved
     timer = switched_on(plan, "")
-    assert parts(plan, timer, last.by)[1] == (f"{what}, now by timer",)
-    assert parts(timer, switched_on(timer, other), other)[0] == (f"{what}, until now by timer",)
+    assert parts(plan, timer, last.by)[1] == (f"{what}, now by whoever is in",)
+    assert parts(timer, switched_on(timer, other), other)[0] == (f"{what}, until now by whoever is in",)
     none = switched_on(plan, None)
     assert parts(plan, none, last.by)[1] == (f"{what}, not needed any more",)
     gone = replace(new, at=last.start)
