@@ -271,13 +271,16 @@ class _Layout:
         return max(ends, default=NEVER)
 
     def _again(self, run: ScheduledTask, press: str, before: int | None) -> list[int]:
-        """When the press is hot that went off since the run before."""
+        """When the press is hot that went off since the run before, or since it was on for nothing."""
         return [
             warm.end
             for warm in self.on_again
             if warm.machine == press
-            and before is not None
-            and self.runs[before].end <= warm.start <= run.start
+            and (
+                self._day(warm.start) == self._day(run.setup_start) and warm.end <= run.start
+                if before is None
+                else self.runs[before].end <= warm.start <= run.start
+            )
         ]
 
     def _ready(self, number: int, task: Task) -> tuple[tuple[int, int], ...]:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from scheduler.daybook.forecast import Course
 from scheduler.domain.day_state import PressState
-from scheduler.domain.idle import PressOff, press_off
+from scheduler.domain.idle import PressOff, press_off, told_off
 from scheduler.domain.instance import Machine
 from scheduler.domain.plan import Plan
 
@@ -99,8 +99,10 @@ def _heat(
         target = room if set_to is None else set_to
         temp = _moved(plan, machine, last.run.temp_c, target, at - last.end)
         return temp, set_to, set_to is not None, None
+    if machine.id in told_off(plan, at):
+        return room, None, False, None
     warm_ups = [one for one in plan.warm_ups if one.press == machine.id and one.start.date() == at.date()]
-    for warm in warm_ups:
+    for warm in sorted(warm_ups, key=lambda one: one.start, reverse=True):
         if warm.start <= at < warm.ready:
             share = (at - warm.start) / (warm.ready - warm.start)
             return room + (warm.temp_c - room) * share, warm.temp_c, False, warm.ready

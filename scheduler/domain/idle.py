@@ -120,15 +120,13 @@ def empty_between(spans: Sequence[Span], start: datetime, end: datetime) -> list
 
 
 def again_at(plan: Plan, before: PlannedRun, following: PlannedRun, press: str) -> PlannedWarmUp | None:
-    """The warm-up of a press between two runs there on one date."""
-    return next(
-        (
-            warm
-            for warm in plan.warm_ups
-            if warm.press == press and before.end <= warm.start <= following.pressing_start
-        ),
-        None,
-    )
+    """The warm-up of a press between two runs there on one date; the last, where one was for nothing."""
+    between = [
+        warm
+        for warm in plan.warm_ups
+        if warm.press == press and before.end <= warm.start <= following.pressing_start
+    ]
+    return max(between, key=lambda warm: warm.start, default=None)
 
 
 def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
@@ -238,7 +236,40 @@ def left_alone(plan: Plan) -> list[tuple[PlannedWarmUp, PlannedRun, Span]]:
     return found
 
 
-def off_at_once(plan: Plan) -> list[PressOff]:
+def waiting(plan: Plan, at: datetime) -> dict[str, PlannedWarmUp]:
+    """Presses switched on before a moment of that date that have begun no run since, with that warm-up.
+
+    What is told to go off since is in it as well. A standstill takes a press off by itself.
+    """
+    found: dict[str, PlannedWarmUp] = {}
+    for warm in sorted(plan.warm_ups, key=lambda one: one.start):
+        if warm.start < at and warm.start.date() == at.date():
+            found[warm.press] = warm
+    pressed = {
+        press
+        for run in plan.runs
+        for press in run.presses
+        if press in found and run.start < at and run.end > found[press].start
+    }
+    down = {
+        one.press
+        for one in plan.between.down
+        if one.press in found and (one.until is None or one.until > found[one.press].start)
+    }
+    return {press: warm for press, warm in found.items() if press not in pressed | down}
+
+
+def told_off(plan: Plan, at: datetime) -> tuple[str, ...]:
+    """Of the presses that wait for a run at a moment, those off by the sheets of a plan."""
+    if plan.at is None:
+        return ()
+    off = {*plan.off, *off_at_once(plan)}
+    return tuple(
+        press for press, warm in sorted(waiting(plan, at).items()) if press in off and warm.start < plan.at
+    )
+
+
+def off_at_once(plan: Plan) -> list[str]:
     """Presses that no sheet in hand has told to go off: on, and idle, at the moment of planning again."""
     if plan.at is None:
         return []
@@ -246,10 +277,26 @@ def off_at_once(plan: Plan) -> list[PressOff]:
     for run in sorted(plan.runs, key=lambda one: (one.start, one.number)):
         if run.end < plan.at and run.start.date() == plan.at.date():
             last |= dict.fromkeys(run.presses, run)
-    found = [press_off(plan, run, press) for press, run in sorted(last.items()) if press not in plan.off]
+    on = waiting(plan, plan.at)
+    pressed = [press_off(plan, run, press) for press, run in last.items() if press not in on]
     # What begins within the notice stays as it was printed, its press as well.
     soon = plan.at + timedelta(minutes=NOTICE_MIN)
-    return [one for one in found if one is not None and one.following.start >= soon]
+    found = {one.press for one in pressed if one is not None and one.following.start >= soon}
+    found |= {press for press in on if _idle(plan, press, plan.at, soon)}
+    return sorted(found.difference(plan.off))
+
+
+def _idle(plan: Plan, press: str, at: datetime, soon: datetime) -> bool:
+    """Whether a press that waits for a run since a moment goes off: it has none, or is switched on anew."""
+    later = [
+        run for run in plan.runs if press in run.presses and run.start >= at and run.start.date() == at.date()
+    ]
+    following = min(later, key=lambda run: run.start, default=None)
+    if following is None:
+        return True
+    return following.start >= soon and any(
+        warm.press == press and at <= warm.start < following.pressing_start for warm in plan.warm_ups
+    )
 
 
 def off_by(plan: Plan) -> str:
@@ -281,6 +328,8 @@ __all__ = [
     "press_off",
     "presses_off",
     "short_words",
+    "told_off",
+    "waiting",
     "warm_up_minutes",
     "without",
 ]

@@ -303,7 +303,7 @@ class Plan:
     not_planned
         Orders and rows that were handed in and left out.
     off
-        Presses that pressed before `at` and were off then, by the sheets in hand.
+        Presses that were on before `at` and off then, by the sheets in hand.
     """
 
     day: date

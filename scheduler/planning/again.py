@@ -11,7 +11,7 @@ from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, cancelled_of
 from scheduler.domain.faults import Fault, Source
-from scheduler.domain.idle import NOTICE_MIN
+from scheduler.domain.idle import NOTICE_MIN, told_off, waiting
 from scheduler.domain.instance import Instance, Level
 from scheduler.domain.missing import missing_garments
 from scheduler.domain.orders import Order
@@ -34,7 +34,7 @@ from scheduler.planning.disruptions import (
     without_jobs,
 )
 from scheduler.planning.fewer import with_fewer
-from scheduler.planning.idle import machines_off
+from scheduler.planning.idle import machines_off, with_begun
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
 from scheduler.planning.told_too_late import told_too_late
@@ -307,8 +307,15 @@ def plan_again(
         missing=rest.missing,
         again=() if schedule is None else tuple(warm for warm in schedule.warm_ups if _again(rest, warm)),
     )
-    plan = replace(plan, off=rest.cooled)
-    now = clock(plan.day, rest.moment.now, plan.instance.tick_s)
+    tick_s = plan.instance.tick_s
+    at, now = clock(plan.day, rest.at, tick_s), clock(plan.day, rest.moment.now, tick_s)
+    off = told_off(rest.printed, at)
+    on = waiting(rest.printed, at).keys() - off
+    plan = replace(
+        plan,
+        warm_ups=with_begun(plan, rest.printed, at, now),
+        off=tuple(sorted({*rest.cooled, *off} - on)),
+    )
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 
 

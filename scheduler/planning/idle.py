@@ -22,9 +22,10 @@ from scheduler.domain.idle import (
     press_off,
     presses_off,
     short_words,
+    told_off,
 )
 from scheduler.domain.instance import Instance, Machine
-from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import clock as clock_of
 from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
@@ -64,17 +65,22 @@ def on_again(
     planned = {run.id: run for run in runs}
     found: list[WarmUp] = []
     for step in sorted(trail, key=lambda one: (one.done.start, one.machine)):
-        before = step.previous
-        if before is None or step.cold or day_of(instance, before.setup_start) < 0:
-            continue
-        was, then = planned[before.task], planned[step.task.id]
-        if was.start.date() != then.start.date():
-            continue
-        if printed is not None and step.done.setup_start < now:
-            found += _as_printed(instance, day, printed, step)
-            continue
+        before, then = step.previous, planned[step.task.id]
+        first = now
+        if step.cold:
+            # Switched on by the sheets in hand and waiting, a press is as one that has pressed.
+            if step.done.setup_start < now or not _on_since(instance, schedule, step, now):
+                continue
+        else:
+            if before is None or day_of(instance, before.setup_start) < 0:
+                continue
+            if planned[before.task].start.date() != then.start.date():
+                continue
+            if printed is not None and step.done.setup_start < now:
+                found += _as_printed(instance, day, printed, step)
+                continue
+            first = max(before.end, now)
         length = dict(step.mode.places)[step.machine]
-        first = max(before.end, now)
         if not length or first >= step.done.start:
             continue
         start = clock_of(day, first, instance.tick_s)
@@ -93,6 +99,50 @@ def on_again(
         if tick is not None:
             found.append(WarmUp(machine=step.machine, start=tick, end=tick + length))
     return tuple(found)
+
+
+def _on_since(instance: Instance, schedule: Schedule, step: Step, now: int) -> bool:
+    """Whether the press of a cold run was switched on for it before a tick."""
+    today = day_of(instance, step.done.setup_start)
+    if today < 0:
+        return False
+    since = max(
+        step.previous.end if step.previous is not None else 0,
+        instance.heating_days[today - 1].end if today else 0,
+    )
+    return any(
+        warm.machine == step.machine and since <= warm.start < min(now, step.done.start)
+        for warm in schedule.warm_ups
+    )
+
+
+def with_begun(plan: Plan, printed: Plan, at: datetime, now: datetime) -> tuple[PlannedWarmUp, ...]:
+    """The warm-ups of a day planned again, with those of the sheets in hand that were begun for nothing.
+
+    One that was to begin within the notice, and is put off, is left out: nobody has switched on yet.
+
+    Parameters
+    ----------
+    at, now
+        The moment, and the end of the notice.
+    """
+
+    def put_off(warm: PlannedWarmUp) -> bool:
+        later = [one.start for one in plan.warm_ups if one.press == warm.press and one.start > warm.start]
+        return at <= warm.start < now and any(
+            start.date() == at.date()
+            and not any(warm.press in run.presses and warm.start <= run.end <= start for run in plan.runs)
+            for start in later
+        )
+
+    known = {(one.press, one.start) for one in plan.warm_ups}
+    begun = [
+        one
+        for one in printed.warm_ups
+        if one.start < at and one.start.date() == at.date() and (one.press, one.start) not in known
+    ]
+    found = [*begun, *(one for one in plan.warm_ups if not put_off(one))]
+    return tuple(sorted(found, key=lambda one: (one.start, one.press)))
 
 
 def _as_printed(instance: Instance, day: date, printed: Plan, step: Step) -> list[WarmUp]:
@@ -154,14 +204,30 @@ def machines_off(
     last: dict[str, ScheduledTask] = {}
     for done in sorted(begun, key=lambda one: (one.start, one.end, one.setup_start)):
         last |= dict.fromkeys((press for press, _ in places[done.task, done.mode]), done)
+    told = told_off(printed, at)
+
+    def heats(press: str) -> tuple[int, int] | None:
+        """The last warm-up begun by the sheets in hand, unless they have told the press to go off since."""
+        found = [
+            (start, tick_at_or_before(printed.day, warm.ready, instance.tick_s))
+            for warm in printed.warm_ups
+            if warm.press == press
+            and warm.start.date() == at.date()
+            and (press not in told or warm.start >= at)
+            if (start := tick_at_or_before(printed.day, warm.start, instance.tick_s)) < now
+        ]
+        return max(found, default=None)
 
     def cold(machine: Machine) -> Machine:
         done = last.get(machine.id)
+        over = done is None or clock_of(printed.day, done.end, instance.tick_s) <= at
+        if over and (machine.id in told or (not machine.hot and machine.warming is not None)):
+            return replace(machine, hot=False, warming=heats(machine.id))
         run = by_id.get(done.task) if done is not None else None
         if not machine.hot or done is None or run is None or machine.id not in run.presses:
             return machine
         off = press_off(printed, run, machine.id)
-        if off is None or clock_of(printed.day, done.end, instance.tick_s) > at:
+        if off is None or not over:
             return machine
         warming = None
         if off.again is not None and off.again.by:
@@ -179,7 +245,7 @@ def idle_notes(plan: Plan) -> tuple[str, ...]:
     now = off_at_once(plan)
     if now and plan.at is not None:
         who = off_by(plan) or "nobody of the crew is in, so whoever is near"
-        named = ", ".join(one.press for one in now)
+        named = ", ".join(now)
         found.append(f"SWITCH OFF at {clock(plan.at)}, not needed for now: {named} ({who}).")
     for one in presses_off(plan):
         if one.empty is not None and not one.in_time:

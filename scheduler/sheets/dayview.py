@@ -149,10 +149,9 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
         ]
         off = off_at_once(plan)
         if off and plan.at is not None and plan.at.date() == day and off_by(plan) == name:
-            presses = tuple(one.press for one in off)
             # A minute long: what is over by the moment is on no new sheet.
             until = plan.at + timedelta(minutes=1)
-            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=presses))
+            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=tuple(off)))
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
 
@@ -248,4 +247,6 @@ def warm_up_of(plan: Plan, run: PlannedRun, press: str) -> PlannedWarmUp | None:
     if last is not None:
         # Switched on again after it was down or off, maybe too late; later ones are for later runs.
         fitting = [one for one in fitting if one.start <= run.pressing_start]
-    return fitting[0] if fitting else None
+    # One that was for nothing, its run gone or put off, has another behind it.
+    in_time = [one for one in fitting if one.ready <= run.pressing_start]
+    return next(iter(in_time[-1:] or fitting), None)

@@ -113,7 +113,7 @@ class PulledTransfers:
 def switch_on(plan: Plan) -> list[SwitchOn]:
     """The presses to switch on, in order of time; of a day planned again those on then, and those to come."""
     found = []
-    at_once = {one.press for one in off_at_once(plan)}
+    at_once = off_at_once(plan)
     in_time = sorted(plan.warm_ups, key=lambda warm: (warm.start, warm.press))
     for at, one in enumerate(in_time):
         again = [
@@ -131,7 +131,10 @@ def switch_on(plan: Plan) -> list[SwitchOn]:
         ]
         off = max((run.end for run in own), default=None)
         begun = plan.at is not None and one.start < plan.at
-        if begun and off is not None and one.press in at_once and again:
+        today = plan.at is not None and one.start.date() == plan.at.date()
+        # Of several that are begun, the last is the one that the press is on by.
+        last = begun and today and not any(plan.at is not None and start < plan.at for start in again)
+        if last and one.press in at_once:
             found.append(SwitchOn(warm_up=one, run=None, off=plan.at, already=True))
             continue
         if begun and (off is None or plan.at is None or off <= plan.at):

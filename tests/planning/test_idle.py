@@ -18,7 +18,7 @@ from scheduler.domain.plan import Absence, Plan
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
 from scheduler.planning import build_day
-from scheduler.planning.again import merged, plan_rest
+from scheduler.planning.again import merged, plan_again, plan_rest
 from scheduler.planning.idle import idle_notes, latest_start
 from scheduler.sheets.changes import told
 from scheduler.sheets.dayview import sheet_days, switched_on_by
@@ -27,8 +27,10 @@ from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import switch_on
 from scheduler.sheets.run_sheets import section, sheet_data, sheets_data
 from scheduler.sheets.steps import steps
+from scheduler.verify import check
 from tests.planning.by_hand import plan_of
 from tests.planning.shops import MONDAY, line, order, person, press, print_, recipe, shop, with_press
+from tests.planning.test_again import solved
 
 WARM = "Main / big"
 
@@ -271,7 +273,7 @@ def test_how_a_press_stands_that_goes_off_in_between() -> None:
 def test_a_press_that_no_sheet_has_told_to_go_off_is_switched_off_at_once() -> None:
     """Until now the next run was at 9:10, so the press is on; garments that come at noon leave it idle."""
     plan = replace(day(), at=at(9))
-    assert [one.press for one in off_at_once(plan)] == ["Main"]
+    assert off_at_once(plan) == ["Main"]
     assert idle_notes(plan) == ("SWITCH OFF at 09:00, not needed for now: Main (Ann).",)
     (sheet,) = sheet_days(plan, "operator", "Ann")
     assert "SWITCH OFF Main: not needed for now" in str(section(plan, sheet)["entries"])
@@ -321,13 +323,13 @@ def test_it_heats_as_late_as_its_circuit_allows(limit_w: int, first: int, tick: 
     assert latest_start(two_on_a_circuit(limit_w), "Main", busy, first, 900, 100) == tick
 
 
-def test_no_replayed_day_presses_before_the_press_is_hot_again() -> None:
+def sleeve_first() -> Plan:
     """The second run at the press waits for its garments, which are pressed elsewhere meanwhile."""
     base = replace(shop(), presses=(press(), press("Other", mounted="sleeve")))
     first = order("1", line(print_("front", artwork="crest")), cut_off=at(15))
     both = line(print_("sleeve", artwork="flag"), print_("front", artwork="flag"), sizes={"M": 180})
     problem = build_day(base, (first, order("2", both, cut_off=at(17))), MONDAY)
-    plan = plan_of(
+    return plan_of(
         problem,
         [
             ("1-front", WARM, "Ann"),
@@ -335,17 +337,39 @@ def test_no_replayed_day_presses_before_the_press_is_hot_again() -> None:
             ("2-front", WARM, "Ann"),
         ],
     )
+
+
+def earliest(of: Plan) -> float:
+    """The earliest start of the second run in replayed days, in ticks."""
+    found = Replays(of, Spread(day=0.5), replays=50)
+    names = [node.task for node in found.network.nodes]
+    return float(found.replayed.start[:, names.index("2-front")].min())
+
+
+def without_last_warm_up(plan: Plan) -> Plan:
+    return replace(plan, warm_ups=plan.warm_ups[:-1])
+
+
+def test_no_replayed_day_presses_before_the_press_is_hot_again() -> None:
+    plan = sleeve_first()
     again = plan.warm_ups[-1]
     assert again.press == "Main" and again.ready == plan.runs[2].pressing_start
-
-    def earliest(of: Plan) -> float:
-        found = Replays(of, Spread(day=0.5), replays=50)
-        names = [node.task for node in found.network.nodes]
-        return float(found.replayed.start[:, names.index("2-front")].min())
-
     hot = (again.ready - at(0)).total_seconds() / 6
     assert earliest(plan) == hot
-    assert earliest(replace(plan, warm_ups=plan.warm_ups[:-1])) < hot
+    assert earliest(without_last_warm_up(plan)) < hot
+
+
+def test_no_replayed_day_presses_before_a_press_is_hot_that_was_on_for_nothing() -> None:
+    plan = sleeve_first()
+    moment = at(8, 5)
+    assert plan.warm_ups[0].start < moment < plan.runs[0].start
+    new = planned_again(plan, moment, "1")
+    assert off_at_once(new) == ["Main"]
+    again = new.warm_ups[-1]
+    assert again.press == "Main" and again.start > moment
+    hot = (again.ready - at(0)).total_seconds() / 6
+    assert earliest(new) == hot
+    assert earliest(without_last_warm_up(new)) < hot
 
 
 def test_whoever_is_to_switch_off_at_once_gets_a_new_sheet_that_stays_valid_after_it() -> None:
@@ -359,3 +383,78 @@ def test_whoever_is_to_switch_off_at_once_gets_a_new_sheet_that_stays_valid_afte
     assert any("SWITCH OFF" in line and "Main" in line for line in said["Ann"].added)
     later = replace(new, version=3, at=at(10), off=("Main",))
     assert compare(replace(new, paper=change.in_hand), later, at(10)).swaps == ()
+
+
+def planned_again(plan: Plan, moment: datetime, *orders: str) -> Plan:
+    """The rest of a day without the orders that are cancelled, searched and checked."""
+    rest = plan_rest(plan, (), state_at(plan, [], moment), between=Disruptions(cancelled=orders))
+    result = solved(rest.instance, rest.kept)
+    verdict = check(rest.instance, result.schedule)
+    assert verdict.passed
+    whole = check(rest.problem.instance, merged(rest, result.schedule))
+    new = plan_again(rest, result, verdict, whole, (), version=plan.version + 1)
+    return replace(new, at=moment)
+
+
+def test_a_press_that_is_on_for_a_run_that_is_gone_is_switched_off_till_it_is_due_again() -> None:
+    """Main is on since 8:00 for the run of order 1, which is cancelled; order 2 follows at noon."""
+    plan = day()
+    new = planned_again(plan, at(8, 5), "1")
+    assert off_at_once(new) == ["Main"]
+    assert idle_notes(new) == ("SWITCH OFF at 08:05, not needed for now: Main (Ann).",)
+    (second,) = new.runs
+    assert str(steps(new, second)[0]["text"]) == (
+        "Press is cold: Ann switches it on at 11:50, ready at 12:00."
+    )
+    assert [(one.already, one.warm_up.start, one.run, one.off) for one in switch_on(new)] == [
+        (True, at(8), None, at(8, 5)),
+        (False, at(11, 50), second.number, second.end),
+    ]
+    change = compare(plan, new, at(8, 5))
+    said = {one.name: one for one in told(plan, new, (), change, "operator")}
+    assert any("SWITCH OFF" in line and "Main" in line for line in said["Ann"].added)
+    assert not any("switch on" in line for line in said["Ann"].dropped)
+    # Off by those sheets: later it is cold, and nobody is told once more.
+    for moment, hot in ((at(9), False), (at(11, 55), False), (at(12), True)):
+        (stands,) = state_at(new, [], moment).presses
+        assert (stands.hot, stands.set_to_c) == (hot, None if moment == at(9) else 160)
+    rest = plan_rest(new, (), state_at(new, [], at(9)))
+    assert (rest.instance.machines[0].hot, rest.instance.machines[0].warming) == (False, None)
+    later = planned_again(new, at(9))
+    assert later.off == ("Main",) and off_at_once(later) == []
+    assert [one.start for one in later.warm_ups] == [at(8), at(11, 50)]
+    # On once more, and its run gone as well.
+    on = planned_again(later, at(11, 55), "2")
+    assert on.off == () and off_at_once(on) == ["Main"]
+
+
+def test_a_press_that_is_on_with_no_run_left_is_switched_off() -> None:
+    plan = day()
+    new = planned_again(plan, at(11, 45), "2")
+    assert off_at_once(new) == [] and [one.warm_up.start for one in switch_on(new)] == []
+    for moment in (at(11, 49), at(11, 52)):
+        new = planned_again(plan, moment, "2")
+        on = moment > at(11, 50)
+        assert off_at_once(new) == (["Main"] if on else [])
+        assert [(one.already, one.off) for one in switch_on(new)] == ([(True, moment)] if on else [])
+        assert any("SWITCH OFF" in note for note in idle_notes(new)) is on
+        later = planned_again(new, at(13))
+        assert off_at_once(later) == [] and switch_on(later) == []
+
+
+def test_a_press_that_is_on_for_a_run_put_off_by_little_stays_on() -> None:
+    plan = day(garments_in=at(9))
+    new = planned_again(plan, at(8, 5), "1")
+    assert off_at_once(new) == [] and idle_notes(new) == ()
+    assert [one.start for one in new.warm_ups] == [at(8)]
+    assert [(one.already, one.off) for one in switch_on(new)] == [(True, new.runs[0].end)]
+    # That run gone too.
+    assert off_at_once(planned_again(new, at(8, 30), "2")) == ["Main"]
+
+
+def test_a_warm_up_within_the_notice_is_put_off_with_its_run() -> None:
+    """Nobody has switched on yet: the press isn't told to go off, nor to go on."""
+    plan = day()
+    new = planned_again(plan, at(7, 55), "1")
+    assert off_at_once(new) == [] and [one.start for one in new.warm_ups] == [at(11, 50)]
+    assert plan_rest(new, (), state_at(new, [], at(9))).instance.machines[0].warming is None
