@@ -88,6 +88,7 @@ class _Searches:
         self._begun = time.perf_counter()
         self._moves = 0
         self._stopped_early = False
+        self._limit_s: float | None = None
         self._first_plan_s: float | None = None
 
     def over(self) -> bool:
@@ -137,6 +138,8 @@ class _Searches:
         )
         self._moves += result.moves
         self._stopped_early = self._stopped_early or result.stopped_early
+        if result.time_limit_s is not None:
+            self._limit_s = result.time_limit_s
         if self._first_plan_s is None:
             self._first_plan_s = before_s + result.first_plan_s
         return replace(
@@ -145,7 +148,7 @@ class _Searches:
             first_plan_s=self._first_plan_s,
             runtime_s=self._spent(),
             stopped_early=self._stopped_early,
-            time_limit_s=result.time_limit_s if self._seconds is None else self._seconds,
+            time_limit_s=self._limit_s if self._seconds is None or self._limit_s is None else self._seconds,
         )
 
 

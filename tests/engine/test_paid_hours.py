@@ -190,3 +190,14 @@ def test_hours_are_cut():
     assert cut.horizon == 60
     assert cut.operators[0].shifts == (Shift(start=0, end=50, overtime_end=50, breaks=((20, 25), (45, 50))),)
     assert in_paid_hours(day, 2).operators[0].shifts[1] == shifts[1]
+
+
+def test_what_ended_the_search_is_told():
+    """The seconds that were given, whichever search they ended; nothing where nothing was ended."""
+    day = read_day("days-30-070-1")
+    short = solve_day(day, effort="thorough", seconds=0.5)
+    assert short.stopped_early
+    assert short.time_limit_s == 0.5
+    whole = solve_day(two_temperatures(), effort="quick")
+    assert not whole.stopped_early
+    assert whole.time_limit_s is None
