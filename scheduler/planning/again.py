@@ -34,7 +34,8 @@ from scheduler.planning.disruptions import (
     without_jobs,
 )
 from scheduler.planning.fewer import with_fewer
-from scheduler.planning.idle import machines_off, with_begun
+from scheduler.planning.heating import heating_days
+from scheduler.planning.idle import machines_off, off_for_good, with_begun
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 from scheduler.planning.since import Since
 from scheduler.planning.told_too_late import told_too_late
@@ -66,6 +67,8 @@ class Rest:
         By order: minutes late as things stood, had nothing come in between.
     cooled
         Presses that pressed today and are off at the moment, by these sheets.
+    gone
+        Of all presses those that are off since their last run on these sheets.
     """
 
     problem: DayProblem
@@ -78,6 +81,7 @@ class Rest:
     missing: Mapping[str, int]
     stood: Mapping[str, float]
     cooled: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
 
 
 def plan_rest(
@@ -151,6 +155,7 @@ def plan_rest(
         between=between,
         not_planned=tuple(one for one in plan.not_planned if one.order not in came),
     )
+    problem = _by_presence(problem, between)
     begun = with_forerunners(problem.instance, begun, before)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     try:
@@ -173,6 +178,7 @@ def plan_rest(
         missing=_missing(problem, wanted.runs),
         stood={one.order: one.late_minutes for one in state.orders},
         cooled=cooled,
+        gone=tuple(sorted(off_for_good(problem.instance, plan, begun, state.at))),
     )
 
 
@@ -213,12 +219,21 @@ def _not_due(problem: DayProblem, cancelled: Collection[str]) -> DayProblem:
     return replace(problem, instance=replace(problem.instance, jobs=jobs))
 
 
+def _by_presence(problem: DayProblem, between: Disruptions) -> DayProblem:
+    """The problem whose presses are cold after everybody is out, absences told since counted in."""
+    whole = problem.instance
+    days = whole.working_days
+    there = without_away(whole, between, problem.day, days[0].end)
+    cut = heating_days(days, there.operators, whole.tick_s)
+    return replace(problem, instance=replace(whole, days=cut))
+
+
 def _between(
     instance: Instance, problem: DayProblem, between: Disruptions, begun: Sequence[ScheduledTask]
 ) -> Instance:
     """The rest with what came in between."""
     tick_s, day = instance.tick_s, problem.day
-    today = instance.heating_days[0].end
+    today = instance.working_days[0].end
     instance = without_jobs(instance, cancelled_of(problem.orders, between))
     until = {
         one.press: today if one.until is None else tick_at_or_after(day, one.until, tick_s)
@@ -314,7 +329,7 @@ def plan_again(
     plan = replace(
         plan,
         warm_ups=with_begun(plan, rest.printed, at, now),
-        off=tuple(sorted({*rest.cooled, *off} - on)),
+        off=tuple(sorted({*rest.cooled, *rest.gone, *off} - on)),
     )
     return replace(plan, changeovers=told_too_late(plan, rest.printed, now))
 

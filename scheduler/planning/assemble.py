@@ -9,7 +9,6 @@ from itertools import count
 from scheduler.domain.day_problem import NOT_PLANNED, DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
-from scheduler.domain.idle import Span, empty_between, presence
 from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.domain.times import hours_and_minutes
@@ -82,23 +81,19 @@ def assemble_plan(
     problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
-    shifts = _shifts(problem)
-    present = presence(shifts, runs, problem.between.away)
     shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
     more = on_again(
         problem.instance,
         problem.day,
         steps(problem.instance, shown),
         shown,
-        runs,
-        present,
         printed=None if since is None else since.printed,
         now=0 if since is None else since.now,
     )
-    # On the sheets a press that goes off in between is cold once more; the search left it hot.
+    # On the sheets a press that would idle for long is cold once more; the search left it hot.
     shown = replace(shown, warm_ups=(*shown.warm_ups, *more))
     trail = steps(problem.instance, shown)
-    warm_ups = _warm_ups(problem, trail, shown, present, since)
+    warm_ups = _warm_ups(problem, trail, shown, since)
     plan = Plan(
         day=problem.day,
         dates=problem.dates,
@@ -115,7 +110,7 @@ def assemble_plan(
         crew_loads=crew_loads(problem, trail),
         left_over=_left_over(problem, schedule, reasons),
         breaks=_breaks(problem),
-        shifts=shifts,
+        shifts=_shifts(problem),
         status=result.status.value,
         effort=result.effort,
         seed=result.seed,
@@ -205,16 +200,14 @@ def _warm_ups(
     problem: DayProblem,
     trail: Sequence[Step],
     schedule: Schedule,
-    present: Sequence[Span],
     since: Since | None,
 ) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for.
 
-    Nobody switches a press on whom no other of the crew follows before the run. Who did it by the sheets in
-    hand stays.
+    Who did it by the sheets in hand stays.
     """
     instance = problem.instance
-    there = without_away(instance, problem.between, problem.day, instance.heating_days[0].end)
+    there = without_away(instance, problem.between, problem.day, instance.working_days[0].end)
     machines = {machine.id: machine for machine in instance.machines}
     found = []
     for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):
@@ -230,8 +223,6 @@ def _warm_ups(
                 one.by for one in since.printed.warm_ups if (one.press, one.start) == (warm.machine, start)
             ]
             by = printed[0] if printed else by
-        elif empty_between(present, start, at(problem, step.done.start)):
-            by = ""
         found.append(
             PlannedWarmUp(
                 press=warm.machine,
