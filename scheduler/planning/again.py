@@ -33,7 +33,7 @@ from scheduler.planning.disruptions import (
     without_away,
     without_jobs,
 )
-from scheduler.planning.fewer import with_fewer
+from scheduler.planning.fewer import with_fewer, with_unwanted
 from scheduler.planning.heating import heating_days
 from scheduler.planning.idle import machines_off, off_for_good, with_begun
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
@@ -126,7 +126,7 @@ def plan_rest(
     tick_s = plan.instance.tick_s
     until = state.at + timedelta(minutes=notice_min)
     now = tick_at_or_after(plan.day, until, tick_s)
-    begun, parts = what_is_begun(plan, state, between, until)
+    begun, _ = what_is_begun(plan, state, between, until)
     before = _still_to_come(plan, state, between)
     stays = {done.task for done in with_forerunners(plan.instance, begun, before)}
     came = {order.id for order in new}
@@ -142,6 +142,9 @@ def plan_rest(
         ),
         morning=(*between.morning, *_changed_since(plan, now_given.given)),
     )
+    # What nobody wants any more isn't owed, and isn't pressed again.
+    state = with_unwanted(plan, state, between.fewer)
+    _, parts = what_is_begun(plan, state, between, until)
     given = with_late_boxes(now_given.given, {one.order: one.at for one in between.late_boxes})
     problem = build_day(plan.shop, (*given, *new), plan.day, least_days=len(plan.dates), split=split)
     problem = with_fewer(problem, between.fewer)

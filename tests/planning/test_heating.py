@@ -77,7 +77,9 @@ def test_a_shift_within_a_stretch() -> None:
 def test_a_run_is_not_longer_than_the_stretch_that_its_person_has_with_hot_presses() -> None:
     """Bo's two hours begin with the ten minutes of warm-up: what takes longer is split, and all fits."""
     crew = (person(end=time(9)), person("Bo", start=time(13), end=time(15)))
-    one = order("1", line(print_("front", artwork="crest"), sizes={"M": 260}), cut_off=datetime(2026, 3, 3, 15))
+    one = order(
+        "1", line(print_("front", artwork="crest"), sizes={"M": 260}), cut_off=datetime(2026, 3, 3, 15)
+    )
     problem = build_day(replace(shop(), crew=crew), (one,), MONDAY)
     instance = problem.instance
     assert [day.start for day in instance.heating_days][:2] == [tick(8), tick(13)]
@@ -95,7 +97,11 @@ def test_no_run_goes_on_in_overtime_past_the_moment_at_which_presses_are_cold() 
         hours={0: replace(base.hours[0], overtime_end=time(18)), **{k: base.hours[k] for k in (1, 2, 3, 4)}},
     )
     orders = tuple(
-        order(str(n), line(print_("front", artwork=f"crest {n}"), sizes={"M": 90}), cut_off=datetime(2026, 3, 3, 15))
+        order(
+            str(n),
+            line(print_("front", artwork=f"crest {n}"), sizes={"M": 90}),
+            cut_off=datetime(2026, 3, 3, 15),
+        )
         for n in range(5)
     )
     problem = build_day(base, orders, MONDAY)
