@@ -19,8 +19,9 @@ from scheduler.domain.plan import Absence, Plan
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
 from scheduler.planning import build_day
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.idle import idle_notes, latest_start
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import told
 from scheduler.sheets.dayview import sheet_days, switched_on_by
 from scheduler.sheets.lines import notes

@@ -17,7 +17,7 @@ from scheduler.domain.disruptions import Disruptions
 from scheduler.domain.orders import OrderLine
 from scheduler.domain.plan import Plan, PlannedOrder, PlannedRun
 from scheduler.domain.progress import Event
-from scheduler.planning.again import plan_rest
+from scheduler.planning.rest import plan_rest
 from scheduler.plans.files import _same
 from scheduler.sheets.changes import came_in_between
 from scheduler.sheets.day_lists import list_data

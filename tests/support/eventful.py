@@ -19,6 +19,7 @@ from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown, cancelled_of
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
@@ -26,9 +27,10 @@ from scheduler.domain.shop import Shop
 from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
-from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.differences import differences
 from scheduler.planning.held import held
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments
