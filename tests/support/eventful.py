@@ -312,7 +312,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     _check_pieces(old, made)
     _check_names(old, made, begun, day.said)
     if came.between.press_again:
-        _check_again(made, state)
+        _check_again(made, state_at(made, day.events, day.at))
     assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
