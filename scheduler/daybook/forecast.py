@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.daybook.facts import Facts
-from scheduler.domain.disruptions import PartKind
+from scheduler.domain.disruptions import PartKind, PersonAway
 from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.instance import Machine, Mode, Task
 from scheduler.domain.plan import Plan, PlannedRun
@@ -26,6 +26,8 @@ class Course:
         The way that is taken; None when the task has no way at the press that was used.
     facts
         None when nobody said anything of it.
+    left
+        When its person went away in the middle of it; None: never. From then on its press is free.
     """
 
     run: PlannedRun
@@ -36,6 +38,12 @@ class Course:
     start: datetime
     pressing_start: datetime
     end: datetime
+    left: datetime | None = None
+
+    @property
+    def held_until(self) -> datetime:
+        """When its press is free: at its end, or when its person left it."""
+        return self.end if self.left is None else min(self.left, self.end)
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -44,9 +52,19 @@ class Course:
 
     def shares(self, other: Course) -> bool:
         """Whether both need the same press or the same person."""
-        return not set(self.presses).isdisjoint(other.presses) or (
-            bool(self.operator) and self.operator == other.operator
-        )
+        return not set(self.presses).isdisjoint(other.presses) or self.same_person(other)
+
+    def same_person(self, other: Course) -> bool:
+        """Whether one person does both."""
+        return bool(self.operator) and self.operator == other.operator
+
+    def lets_begin(self, other: Course) -> datetime:
+        """When another one that shares something with it may begin."""
+        return self.end if self.same_person(other) else self.held_until
+
+    def ended_before(self, other: Course) -> bool:
+        """Whether another one that began within it tells that it had ended: not when it was left by then."""
+        return self.same_person(other) or self.left is None or other.start < self.left
 
 
 class Forecast:
@@ -55,16 +73,19 @@ class Forecast:
     Runs of which something is known are laid first. The others go to plan, yet none begins before what was
     planned before it at its press and by its person has ended, before its garments are free and its press
     is at heat again; and where a later run at the same press or by the same person is known to have begun, it
-    had ended by then.
+    had ended by then. A run whose person went away waits until she is back, and its press is free meanwhile.
 
     Parameters
     ----------
     facts
         By run id, only for runs of which something is known.
+    away
+        People who were away, of whom the plan may not know it.
     """
 
-    def __init__(self, plan: Plan, facts: Mapping[str, Facts]) -> None:
-        self._hours = Hours(plan)
+    def __init__(self, plan: Plan, facts: Mapping[str, Facts], away: Iterable[PersonAway] = ()) -> None:
+        self._hours = Hours(plan, away)
+        self._planned = Hours(plan)
         self._parts = plan.instance.setup_parts
         self._machines = {machine.id: machine for machine in plan.instance.machines}
         self._tasks = {task.id: task for task in plan.instance.tasks}
@@ -116,6 +137,7 @@ class Forecast:
             start=start,
             pressing_start=pressing,
             end=end,
+            left=None if facts.finished is not None else self._hours.left(operator, start, end),
         )
 
     def _work(self, run: PlannedRun, mode: Mode | None, operator: str) -> timedelta:
@@ -124,13 +146,17 @@ class Forecast:
             ticks = dict(mode.operators).get(operator)
             if ticks is not None:
                 return self._hours.span(ticks)
-        return self._hours.worked(run.operator, run.pressing_start, run.end)
+        return self._planned.worked(run.operator, run.pressing_start, run.end)
 
     @staticmethod
     def _ended_by_the_next(course: Course, known: Iterable[Course]) -> Course:
         if course.facts is not None and course.facts.finished is not None:
             return course
-        later = [other.start for other in known if course.shares(other) and other.start > course.start]
+        later = [
+            other.start
+            for other in known
+            if course.shares(other) and other.start > course.start and course.ended_before(other)
+        ]
         return replace(course, end=min([course.end, *later]))
 
     def _to_plan(self, run: PlannedRun) -> Course:
@@ -146,6 +172,7 @@ class Forecast:
             pressing_start=run.pressing_start,
             end=run.end,
         )
+        course = self._gone_away(course)
         place = self._place[run.id]
         others = [other for other in self.courses.values() if other.shares(course)]
         earlier = [other for other in others if self._place[other.run.id] < place]
@@ -154,8 +181,9 @@ class Forecast:
             if self._place[other.run.id] < place or other.facts is None:
                 continue
             if course.start < other.start < course.end:
-                # It was begun after this one, so this one had ended.
-                course = replace(course, end=other.start)
+                # It was begun after this one, so this one had ended, unless its person had left it.
+                if course.ended_before(other):
+                    course = replace(course, end=other.start)
             elif other.start <= course.start < other.end:
                 course = self._not_before(course, [other])
         return course
@@ -165,24 +193,37 @@ class Forecast:
         set_up = run.pressing_start - run.start
         others = tuple(others)
         pressing = course.pressing_start
-        begin = max([course.start, *(other.end for other in others)])
+        begin = max([course.start, *(other.lets_begin(course) for other in others)])
         for press in course.presses:
             there = [other for other in others if press in other.presses]
-            before = max(there, key=lambda other: other.end, default=None)
+            before = max(there, key=lambda other: other.lets_begin(course), default=None)
             if before is not None:
-                pressing = max(pressing, before.end + self._heat(before, course, press))
+                pressing = max(pressing, before.lets_begin(course) + self._heat(before, course, press))
         for other_id, cooling in self._before[run.id]:
             if other_id in self.courses:
                 pressing = max(pressing, self.courses[other_id].end + cooling)
         begin = max(begin, pressing - set_up)
         if begin <= course.start:
             return course
-        begin = hours.set_up(run.operator, begin, set_up)
-        pressing = begin + set_up
-        work = hours.worked(run.operator, run.pressing_start, run.end)
-        return replace(
-            course, start=begin, pressing_start=pressing, end=hours.after(run.operator, pressing, work)
+        return self._from(course, hours.set_up(run.operator, begin, set_up))
+
+    def _gone_away(self, course: Course) -> Course:
+        """The course of a run of which nothing is known, as its person was away, or went away, within it."""
+        run = course.run
+        if self._hours.left(run.operator, run.start, run.end) is None:
+            return course
+        set_up = run.pressing_start - run.start
+        return self._from(course, self._hours.set_up(run.operator, run.start, set_up))
+
+    def _from(self, course: Course, begin: datetime) -> Course:
+        """The course of a run of which nothing is known, begun at a moment."""
+        run, hours = course.run, self._hours
+        pressing = begin + (run.pressing_start - run.start)
+        end = hours.after(
+            run.operator, pressing, self._planned.worked(run.operator, run.pressing_start, run.end)
         )
+        left = hours.left(run.operator, begin, end)
+        return replace(course, start=begin, pressing_start=pressing, end=end, left=left)
 
     def _heat(self, before: Course, after: Course, press: str) -> timedelta:
         """Time in which a press gets from one run's heat to the next one's with nobody there."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from scheduler.daybook.between import between_of
 from scheduler.daybook.facts import facts_of, standing, up_to
 from scheduler.daybook.forecast import Course, Forecast
 from scheduler.daybook.lost import with_lost
@@ -32,6 +33,7 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
     events
         Entries of the day, corrected and taken back ones among them, in any order (`Event.number` counts).
         Entries of older versions count too, for runs that the plan still has: what is pressed is pressed.
+        Absences that began by the moment count as the plan and they have them: nobody pressed meanwhile.
     at
         The moment, local and without a zone. Entries of what happened after it are left out.
 
@@ -49,10 +51,13 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
     planned minutes of what is done of them. A run of 30 planned minutes that is done counts 30, however long
     it took; of one under way counts what is not still to come.
     """
-    news = up_to(standing(events), at)
+    every = tuple(events)
+    news = up_to(standing(every), at)
     facts = {run.id: known for run in plan.runs if (known := facts_of(run, news, at)) is not None}
-    courses = Forecast(plan, facts).courses
-    hours = Hours(plan)
+    # What is still to come is for a plan to be made of: a run goes on until its person leaves.
+    away = [one for one in between_of(plan, every).away if one.start <= at]
+    courses = Forecast(plan, facts, away).courses
+    hours = Hours(plan, away)
     alone = [
         _run_state(plan, courses[run.id], hours, at) for run in sorted(plan.runs, key=lambda r: r.number)
     ]
@@ -134,11 +139,12 @@ def _person_state(
     plan: Plan, person: str, runs: Mapping[str, RunState], hours: Hours, at: datetime
 ) -> PersonState:
     due = done = NOTHING
+    as_planned = Hours(plan)
     for planned in plan.runs:
         if planned.operator != person:
             continue
-        whole = hours.worked(person, planned.start, planned.end)
-        due += hours.worked(person, planned.start, min(at, planned.end))
+        whole = as_planned.worked(person, planned.start, planned.end)
+        due += as_planned.worked(person, planned.start, min(at, planned.end))
         run = runs[planned.id]
         if run.status is RunStatus.FINISHED:
             done += whole

@@ -2,26 +2,61 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, time, timedelta
 
+from scheduler.domain.disruptions import PersonAway
+from scheduler.domain.instance import Operator
 from scheduler.domain.plan import Plan
+from scheduler.domain.presence import joined
 
 NOTHING = timedelta(0)
 
 
 class Hours:
-    """The breaks of a plan's people. Nobody ("") has none."""
+    """The breaks of a plan's people, and absences like breaks. Nobody ("") has none.
 
-    def __init__(self, plan: Plan) -> None:
+    Parameters
+    ----------
+    away
+        Those of the plan's people who were not there: the plan itself counts on breaks alone.
+    """
+
+    def __init__(self, plan: Plan, away: Iterable[PersonAway] = ()) -> None:
         self._plan = plan
+        gone = list(away)
+        self._away = {
+            person.id: joined((one.start, self._back(person, one)) for one in gone if one.person == person.id)
+            for person in plan.instance.operators
+        }
         self._breaks = {
-            person.id: tuple(
-                (self.moment(first), self.moment(last))
-                for shift in person.shifts
-                for first, last in shift.breaks
+            person.id: joined(
+                [
+                    *(
+                        (self.moment(first), self.moment(last))
+                        for shift in person.shifts
+                        for first, last in shift.breaks
+                    ),
+                    *self._away[person.id],
+                ]
             )
             for person in plan.instance.operators
         }
+
+    def left(self, person: str, start: datetime, end: datetime) -> datetime | None:
+        """When a person goes away within a stretch, or is away at its start; None: never."""
+        return next(
+            (max(start, first) for first, last in self._away.get(person, ()) if first < end and start < last),
+            None,
+        )
+
+    def _back(self, person: Operator, away: PersonAway) -> datetime:
+        """The end of an absence; of one with no end the next day's shift, or midnight where there is none."""
+        if away.end is not None:
+            return away.end
+        midnight = datetime.combine(away.start.date() + timedelta(days=1), time())
+        shifts = (self.moment(shift.start) for shift in person.shifts)
+        return min((start for start in shifts if start >= midnight), default=midnight)
 
     def moment(self, tick: int) -> datetime:
         """The time of a tick of the plan's instance."""

@@ -117,10 +117,13 @@ def _cut_off_at(
     down = {one.press for one in between.down if one.until is None or one.until > at}
     if not down.isdisjoint(presses):
         return at
+    # Who went before the moment was last at it then; nothing is known of what became of it since.
     leaves = [
-        max(at, away.start)
+        away.start if away.start >= run.start else max(at, run.start)
         for away in between.away
-        if away.person == run.operator and away.start < run.end and (away.end is None or away.end > run.start)
+        if away.person == run.operator
+        and away.start < run.end
+        and (away.end is None or away.end > max(at, run.start))
     ]
     return min(leaves, default=None)
 

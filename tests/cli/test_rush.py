@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import json
 import re
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import openpyxl
@@ -303,6 +304,21 @@ def test_a_disruption_that_changes_nothing_counts_all_the_same(run: Run, planned
         (event,) = day.events
         assert event.led_to == json.loads(away.stdout)["version"]
         assert len(between_of(day.plan, day.events).away) == 1
+
+
+def test_who_went_before_it_was_told_has_a_rest_to_be_pressed(run: Run, planned_once: Path) -> None:
+    """Nobody said how far the run was, so it counts as planned until then, and no further."""
+    runs = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["runs"]
+    cut = max(runs, key=lambda one: datetime.fromisoformat(one["end"]) - datetime.fromisoformat(one["start"]))
+    end = datetime.fromisoformat(cut["end"]).replace(second=0)
+    left, told = end - timedelta(minutes=10), end + timedelta(minutes=10)
+    words = ["replan", "--plans", planned_once.parent, "--at", f"{told:%H:%M}", "--seconds", "0", "--json"]
+    result = run(*words, "--away", f"{cut['operator']}={left:%H:%M}-")
+    assert result.exit_code == 0, result.output
+    after = {one["id"]: one for one in json.loads((planned_once / "plan.json").read_text("utf-8"))["runs"]}
+    assert after[cut["id"]]["end"] == f"{left:%Y-%m-%dT%H:%M:%S}"
+    assert 0 < after[cut["id"]]["quantity"] < cut["quantity"]
+    assert after[f"{cut['id']} rest"]["start"] >= f"{told:%Y-%m-%dT%H:%M:%S}"
 
 
 def test_a_day_under_way_is_not_planned_from_its_morning_by_mistake(

@@ -278,7 +278,7 @@ def test_another_press_and_what_it_does_to_both() -> None:
 
 def test_another_person_did_it() -> None:
     """Ben's sheet stays his: what is done of it is done, whoever did it."""
-    state = day("9:00", (STARTED, "C-front", "8:52", {"who": "Ana"}))
+    state = day("9:00", (STARTED, "C-front", "8:52", {"who": "Ana", "led_to": 1}))
     assert state.of_run("C-front").operator == "Ana"
     assert [(one.person, one.running) for one in state.people] == [("Ana", "C-front"), ("Ben", "")]
     assert behind(state)["Ben"] == 0.0
@@ -446,3 +446,50 @@ def test_a_spoiled_garment_that_is_pressed_again_at_one_placement_is_missing_at_
         return state_at(replace(small_plan(), parts=parts), events, at("9:20")).orders[0].missing
 
     assert [missing(), missing("A-front"), missing("A-back"), missing("A-front", "A-back")] == [2, 2, 2, 0]
+
+
+AWAY = EventKind.PERSON_AWAY
+
+
+def test_who_went_away_has_pressed_nothing_since() -> None:
+    """Ana went at 8:30 with 18 of 30 pieces of run 1 pressed, one a minute. Her sheet has 30 + 17 minutes by
+    9:00, 18 are done. Back at 9:20 she has 12 minutes to go, then 1 of heating and run 3: 9:33 to 10:18 with
+    the break. Ben goes on as planned."""
+    gone = (AWAY, "", "8:30", {"who": "Ana", "led_to": 1, "until": at("9:20")})
+    state = day("9:00", gone)
+    first, third, fourth = (state.of_run(run) for run in ("A-front", "A-back", "C-front"))
+    assert (first.status, first.good, first.remaining, first.end) == (ON, 18, 12, at("9:32"))
+    assert (third.status, third.start, third.end) == (NOT, at("9:33"), at("10:18"))
+    assert (fourth.status, fourth.good) == (ON, 8)
+    assert behind(state) == {"Ana": 29.0, "Ben": 0.0}
+    counted = day("9:00", gone, (PIECES, "A-front", "8:30", {"pieces": 15})).of_run("A-front")
+    assert (counted.status, counted.assumed, counted.good, counted.remaining) == (ON, False, 15, 15)
+    taken_back = day("9:00", gone, (BACK, "", None, {"corrects": "1"}))
+    assert taken_back == replace(day("9:00"), news=taken_back.news)
+
+
+def test_an_absence_to_come_is_for_the_next_plan_and_one_with_no_end_is_over_the_next_day() -> None:
+    gone = (AWAY, "", "8:30", {"who": "Ana", "led_to": 1})
+    assert replace(day("8:29", gone), news=()) == replace(day("8:29"), news=())
+    first = day("12:00", gone).of_run("A-front")
+    assert (first.status, first.good, first.end) == (ON, 18, datetime(2027, 3, 10, 0, 12))
+
+
+def test_a_run_whose_person_went_away_keeps_nobody_else_from_its_press_and_is_not_ended_by_them() -> None:
+    """Ben begins run 3 at Press 1, on which Ana left run 1 at 8:30; it tells nothing of hers."""
+    gone = (AWAY, "", "8:30", {"who": "Ana", "led_to": 1})
+    for begun in (
+        (STARTED, "A-back", "8:43", {"who": "Ben"}),
+        (STARTED, "D-front", "8:43", {"who": "Ben"}),
+    ):
+        state = day("8:50", gone, begun)
+        assert state.of_run("A-front").good == 18
+        assert (state.of_run("A-front").status, state.of_run(begun[1]).status) == (ON, ON)
+    plan = replace(
+        PLAN, runs=tuple(replace(run, operator="Ben") if run.id == "D-front" else run for run in PLAN.runs)
+    )
+    after = state_at(plan, news((AWAY, "", "9:00", {"who": "Ana", "led_to": 1})), at("9:40"))
+    assert (after.of_run("A-back").status, after.of_run("A-back").good) == (ON, 17)
+    assert after.of_run("D-front").status is NOT, "Ben is at run 4 until 9:52"
+    later = state_at(plan, news((AWAY, "", "9:00", {"who": "Ana", "led_to": 1})), at("9:53"))
+    assert later.of_run("D-front").start == at("9:52")

@@ -44,7 +44,7 @@ from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
-from scheduler.planning.rest import plan_rest
+from scheduler.planning.rest import Rest, plan_rest
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import place
 from scheduler.sheets.follow import then_words
@@ -73,6 +73,7 @@ def printed() -> Plan:
 
 
 AT = datetime.combine(DAY, datetime.min.time()) + timedelta(hours=9, minutes=40)
+DAY_START = datetime.combine(DAY, datetime.min.time())
 FROM = AT + timedelta(minutes=NOTICE_MIN)
 
 
@@ -81,7 +82,10 @@ def rest_with(printed: Plan, orders=(), at: datetime = AT, between=NOTHING, even
 
 
 def again(printed: Plan, orders=(), at: datetime = AT, between=NOTHING, events=()) -> Plan:
-    rest = rest_with(printed, orders, at, between, events)
+    return planned_of(rest_with(printed, orders, at, between, events), printed)
+
+
+def planned_of(rest: Rest, printed: Plan) -> Plan:
     result = solved(rest.instance, rest.kept)
     verdict = check(rest.instance, result.schedule)
     assert verdict.passed
@@ -286,6 +290,25 @@ def test_nothing_is_pressed_in_a_break_before_a_run_is_stopped(printed: Plan) ->
     each = (run.end - run.pressing_start - (last - first)) / run.content.quantity
     # Of both numbers only whole pieces are told.
     assert abs(done - by_then.good) <= 1 and (done - before.good) * each <= timedelta(minutes=3) + each
+
+
+def test_who_had_gone_before_it_was_said_has_left_the_rest_of_a_run_to_be_pressed(printed: Plan) -> None:
+    """A run ends where its person went, and nobody pressed what was missing then: not counted as done."""
+    run = next(one for one in printed.runs if one.end - one.start > timedelta(minutes=12) and one.start > AT)
+    left = run.end.replace(second=0, microsecond=0) - timedelta(minutes=5)
+    between = Disruptions(away=(PersonAway(person=run.operator, start=left),))
+    at = run.end + timedelta(minutes=30)
+    count = counted_at(printed, run, left, 3)
+    state = state_at(replace(printed, between=between), (count,), at)
+    rest = plan_rest(printed, (), state, between=between)
+    (part,) = [one for one in rest.problem.parts if one.run == run.id]
+    assert (part.done, part.pieces, part.assumed) == (3, run.content.quantity - 3, False)
+    (begun,) = [one for one in rest.moment.begun if one.task == run.id]
+    assert DAY_START + timedelta(seconds=begun.end * printed.instance.tick_s) == left
+    new = planned_of(rest, printed)
+    today = [one for one in new.runs if one.start >= left and one.start.date() == DAY]
+    assert all(one.operator != run.operator for one in today)
+    assert sum(one.content.quantity for one in new.runs if one.id.startswith(run.id)) == run.content.quantity
 
 
 def test_spoiled_pieces_are_told_apart_from_those_done_when_a_run_is_stopped(printed: Plan) -> None:
