@@ -120,7 +120,10 @@ def between_of(plan: Plan, events: Iterable[Event]) -> Disruptions:
     points = [*kept, *(key for key, event in last.items() if event.led_to == plan.version)]
     found = replace(was, down=(), away=(), late_boxes=(), cancelled=())
     for key in dict.fromkeys(points):
-        one = _said(last[key]) if key in last else kept[key] if key not in said else NOTHING
+        if key in last:
+            one = kept[key].and_then(_said(last[key])) if key in kept else _said(last[key])
+        else:
+            one = kept[key] if key not in said else NOTHING
         found = replace(found.and_then(one), press_again=was.press_again)
     return found
 
@@ -145,7 +148,7 @@ def _key_of(event: Event) -> Key | None:
 
 def _said(event: Event) -> Disruptions:
     if event.kind is EventKind.PRESS_DOWN:
-        return Disruptions(down=(PressDown(press=event.press, until=event.until),))
+        return Disruptions(down=(PressDown(press=event.press, until=event.until, since=event.at),))
     if event.kind is EventKind.PERSON_AWAY and event.at is not None:
         return Disruptions(away=(PersonAway(person=event.who, start=event.at, end=event.until),))
     if event.kind is EventKind.BOX_LATE and event.until is not None:

@@ -10,14 +10,15 @@ from scheduler.domain.disruptions import PartKind
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedOrder
 
-PLAN_FORM = 6
+PLAN_FORM = 7
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
 
-READABLE = (1, 2, 3, 4, 5, PLAN_FORM)
+READABLE = (1, 2, 3, 4, 5, 6, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
 not which sizes are pressed again, one of form 3 not which of these pieces are spoiled, one of form 4 not how
 far runs under way were, nor how changed orders were in the morning, one of form 5 not which orders lacked
-something that no run pressed, nor which presses had gone off."""
+something that no run pressed, nor which presses had gone off, one of form 6 not since when presses were
+down."""
 
 
 def plan_text(plan: Plan) -> str:

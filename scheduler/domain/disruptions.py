@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -13,10 +13,17 @@ from scheduler.domain.pieces import Pieces
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressDown:
-    """A press that is down; until None: till the day is over."""
+    """A press that is down; until None: till the day is over; since None: it is not known from when on."""
 
     press: str
     until: datetime | None = None
+    since: datetime | None = None
+
+    def goes_on(self, before: PressDown) -> PressDown:
+        """The same, since the first of both where the one said before had not ended when this was said."""
+        if before.since is None or self.since is None or (before.until and before.until < self.since):
+            return self
+        return replace(self, since=min(before.since, self.since))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +101,9 @@ class Disruptions:
 
     def and_then(self, later: Disruptions) -> Disruptions:
         """Both: what is said later of a press or an order counts instead of what was said before."""
-        down = {one.press: one for one in (*self.down, *later.down)}
+        down = {one.press: one for one in self.down}
+        for one in later.down:
+            down[one.press] = one.goes_on(down[one.press]) if one.press in down else one
         boxes = {one.order: one for one in (*self.late_boxes, *later.late_boxes)}
         morning = {one.id: one for one in (*later.morning, *self.morning)}
         return Disruptions(

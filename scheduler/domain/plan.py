@@ -224,7 +224,8 @@ class PlannedWarmUp:
 class Load:
     """How full a press or a person is on the planned day, in minutes.
 
-    `changing` holds changeovers by hand; waiting for heat is not in it, as it isn't on the sheets.
+    `changing` holds changeovers by hand; waiting for heat is not in it, as it isn't on the sheets. Absences
+    and standstills are not in `available`.
     """
 
     name: str

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scheduler.domain.day_problem import DayProblem
-from scheduler.domain.instance import Shift
+from scheduler.domain.instance import Operator, Shift
 from scheduler.domain.plan import Load
-from scheduler.planning.calendar import closing_tick, working_ticks
+from scheduler.planning.calendar import closing_tick, tick_at_or_after, tick_at_or_before, working_ticks
 from scheduler.planning.changeovers import heating_minutes, minutes
+from scheduler.planning.disruptions import without_away
 from scheduler.planning.trail import Step, shift_of
 
 
 def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
-    """For each press of the shop: its open minutes on the planned day, and what they are used for."""
+    """For each press of the shop: its open minutes on the planned day, and what they are used for.
+
+    Those in which it is said to be down are left out.
+    """
     instance = problem.instance
     day = instance.working_days[0]
     close = closing_tick(problem.shop, problem.day, problem.day, instance.tick_s)
@@ -21,7 +25,7 @@ def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
         _load(
             problem,
             machine.id,
-            close - day.start,
+            close - day.start - _down(problem, machine.id, day.start, close),
             [s for s in steps if s.machine == machine.id],
             by_person=False,
         )
@@ -30,19 +34,38 @@ def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
 
 
 def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
-    """For each person who is there on the planned day: paid minutes without breaks, and their use."""
-    day = problem.instance.working_days[0]
+    """For each person planned to be there on the planned day: paid minutes, and their use.
+
+    Breaks and absences are left out of them.
+    """
+    instance = problem.instance
+    there = without_away(instance, problem.between, problem.day, instance.working_days[0].end).operators
     loads = []
-    for person in problem.instance.operators:
-        paid = sum(
-            working_ticks(shift, shift.start, shift.end)
-            for shift in person.shifts
-            if day.start <= shift.start < day.end
-        )
-        if paid:
-            own = [step for step in steps if step.done.operator == person.id]
-            loads.append(_load(problem, person.id, paid, own, by_person=True))
+    for person, present in zip(instance.operators, there, strict=True):
+        own = [step for step in steps if step.done.operator == person.id]
+        if _paid(problem, person):
+            loads.append(_load(problem, person.id, _paid(problem, present), own, by_person=True))
     return tuple(loads)
+
+
+def _paid(problem: DayProblem, person: Operator) -> int:
+    day = problem.instance.working_days[0]
+    return sum(
+        working_ticks(shift, shift.start, shift.end)
+        for shift in person.shifts
+        if day.start <= shift.start < day.end
+    )
+
+
+def _down(problem: DayProblem, press: str, start: int, end: int) -> int:
+    """Ticks of a stretch of the planned day in which a press is said to be down."""
+    tick_s, day = problem.instance.tick_s, problem.day
+    return sum(
+        max(0, min(last, end) - max(start, tick_at_or_before(day, one.since, tick_s)))
+        for one in problem.between.down
+        if one.press == press and one.since is not None
+        for last in (end if one.until is None else tick_at_or_after(day, one.until, tick_s),)
+    )
 
 
 def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step], *, by_person: bool) -> Load:

@@ -118,6 +118,7 @@ def _replan_day(
     new, restated = _orders(asked, plan, owner)
     owner.tell_faults(pressed_doubts(asked.plans, plan.day, new, tell=owner.tell))
     between = NOTHING if asked.between is None else names_meant(plan, asked.between(plan.day))
+    between = replace(between, down=tuple(replace(one, since=moment) for one in between.down))
     # Whoever had gone by the moment has pressed nothing since.
     gone = replace(plan.between, away=plan.between.and_then(between).away)
     state = state_at(replace(plan, between=gone), events, moment)

@@ -20,9 +20,9 @@ from scheduler.domain.progress import Event, EventKind
 from scheduler.exceptions import BadInput
 from tests.daybook.small import DAY, at, small_plan
 
-DOWN = PressDown(press="Press 1", until=at("12:00"))
+DOWN = PressDown(press="Press 1", until=at("12:00"), since=at("9:00"))
 ALL = Disruptions(
-    down=(DOWN, PressDown(press="Press 2")),
+    down=(DOWN, PressDown(press="Press 2", since=at("9:00"))),
     away=(PersonAway(person="Ana", start=at("11:00"), end=at("13:00")),),
     late_boxes=(BoxLate(order="A", at=at("10:30")),),
     cancelled=("B",),
@@ -60,7 +60,7 @@ def test_a_plan_of_an_older_book_keeps_what_it_was_made_with() -> None:
 
 def test_what_is_taken_back_no_longer_holds_and_what_was_said_before_comes_back() -> None:
     once, first = led_to(Disruptions(down=(DOWN,)), small_plan())
-    longer = PressDown(press="Press 1", until=at("14:00"))
+    longer = PressDown(press="Press 1", until=at("14:00"), since=at("9:00"))
     twice, second = led_to(Disruptions(down=(longer,)), once, version=3)
     entries = numbered(*first, *second)
     assert between_of(twice, entries).down == (longer,)
@@ -68,6 +68,15 @@ def test_what_is_taken_back_no_longer_holds_and_what_was_said_before_comes_back(
     assert between_of(twice, back).down == (DOWN,)
     both = numbered(*back, taken_back(entries[0], at("9:31")))
     assert between_of(twice, both).down == ()
+
+
+def test_a_press_that_stays_down_has_been_down_since_it_was_said_first() -> None:
+    longer = replace(DOWN, until=at("14:00"), since=at("10:00"))
+    assert Disruptions(down=(DOWN,)).and_then(Disruptions(down=(longer,))).down == (
+        replace(longer, since=at("9:00")),
+    )
+    anew = replace(DOWN, until=None, since=at("13:00"))
+    assert Disruptions(down=(DOWN,)).and_then(Disruptions(down=(anew,))).down == (anew,)
 
 
 def test_what_gave_the_same_plan_counts_and_what_belongs_to_a_plan_thrown_away_does_not() -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from scheduler.domain.codes import LETTERS
 from scheduler.domain.day_problem import DayProblem
+from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Break, LevelValue, Result, Status
 from scheduler.domain.shop import Circuit, OpenHours, Pressure
@@ -130,6 +131,32 @@ def test_loads_shifts_and_breaks(plan: Plan) -> None:
         (at(9), at(9, 15)),
         (datetime(2026, 3, 3, 9), datetime(2026, 3, 3, 9, 15)),
     ]
+
+
+def test_absences_and_standstills_are_not_hours_that_there_are(plan: Plan) -> None:
+    """From 14:45 to 16:30 Ann misses 75 of her minutes: her shift ends at four, and the coffee is none of them
+
+    The press stands from ten to eleven, and from four on until it closes at five.
+    """
+    between = Disruptions(
+        away=(
+            PersonAway(person="Ann", start=at(14, 45), end=at(16, 30)),
+            PersonAway(person="Ann", start=at(9), end=at(9, 15)),
+            PersonAway(person="Ann", start=datetime(2026, 3, 3, 8)),
+        ),
+        down=(
+            PressDown(press="Main", since=at(10), until=at(11)),
+            PressDown(press="Main", since=at(16)),
+            PressDown(press="Spare", since=at(8)),
+        ),
+    )
+    made = plan_of(replace(two_runs(), between=between), RUNS)
+    (ann,), (main,) = made.crew_loads, made.press_loads
+    assert (ann.available, ann.pressing) == (465.0 - 75, plan.crew_loads[0].pressing)
+    assert main.available == 540.0 - 60 - 60
+    away = Disruptions(away=(PersonAway(person="Ann", start=at(7)),))
+    (gone,) = plan_of(replace(two_runs(), between=away), RUNS).crew_loads
+    assert (gone.available, gone.full) == (0.0, 0.0)
 
 
 def test_minutes_by_hand_are_the_same_on_sheets_and_in_loads_tables_and_data(plan: Plan) -> None:

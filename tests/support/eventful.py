@@ -187,12 +187,14 @@ def what_comes(day: Eventful, draw: random.Random) -> CameIn:
     kinds = draw.sample(["down", "away", "box", "cancel", "new", "pieces", "names", "cut-off", "nothing"], 2)
     until = at + timedelta(minutes=draw.randint(10, 200))
     orders = list(day.said)
-    start = at + timedelta(minutes=draw.randint(0, 60))
+    start = at + timedelta(minutes=draw.randint(-40, 60))
     box = BoxLate(order=draw.choice(orders), at=at + timedelta(minutes=draw.randint(-20, 300)))
     away = PersonAway(
-        person=draw.choice(plan.shop.crew).name, start=start, end=draw.choice([None, start + (until - at)])
+        person=draw.choice(plan.shop.crew).name,
+        start=start,
+        end=draw.choice([None, max(start, at) + (until - at)]),
     )
-    press = PressDown(press=draw.choice(plan.shop.presses).name, until=draw.choice([None, until]))
+    press = PressDown(press=draw.choice(plan.shop.presses).name, until=draw.choice([None, until]), since=at)
     between = Disruptions(
         down=(press,) if "down" in kinds else (),
         away=(away,) if "away" in kinds else (),
@@ -281,7 +283,8 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     """
     day.said.update((order.id, order) for order in (*came.new, *came.changed))
     old = replace(day.plan, between=between_of(day.plan, day.events))
-    state = state_at(old, day.events, day.at)
+    gone = replace(old.between, away=old.between.and_then(came.between).away)
+    state = state_at(replace(old, between=gone), day.events, day.at)
     rest = plan_rest(old, came.new, state, between=came.between, changed=came.changed)
     result = solve(rest.instance, effort="quick", near=rest.kept, stop=lambda: True)
     assert result.schedule is not None
