@@ -42,12 +42,12 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
         and is of kind "above" or "below"). Both are empty where nothing is to be done any more.
     """
     warm = (
-        [one for run in sheet.runs if (one := warm_up_of(plan, run, sheet.name))]
+        [(run, one) for run in sheet.runs if (one := warm_up_of(plan, run, sheet.name))]
         if sheet.side == "press"
         else []
     )
     moments = [moment for item in sheet.items for moment in (item.start, item.end)]
-    moments += [one.start for one in warm]
+    moments += [one.start for _, one in warm]
     if sheet.shift:
         moments += [sheet.shift.start, sheet.shift.end]
     if not moments:
@@ -85,8 +85,12 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
     for label in labels:
         bars = list(pauses)
         margin = Margin(left=0.0, right=PICTURE_MM, gap=0.6)
-        if not rows:
-            bars += [bar("heat", one.start, one.ready) for one in warm]
+        # Heating stands with whoever switches the press on; who has no line here does it for the run's.
+        bars += [
+            bar("heat", one.start, one.ready)
+            for run, one in warm
+            if label == (one.by if one.by in labels else owners(run, across)[0])
+        ]
         for run in sheet.runs:
             if label not in owners(run, across):
                 continue

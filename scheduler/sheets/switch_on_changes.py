@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import zip_longest
+from itertools import product
 
 from scheduler.domain.clock import clock, short_date
 from scheduler.domain.differences import WORTH_PAPER_MIN
@@ -13,6 +13,8 @@ from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
 from scheduler.sheets.dayview import switched_on_by
 from scheduler.sheets.paper import switch_on_line
+
+BECOMES = " becomes "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +59,7 @@ def switch_on_changes(
             if now is not None and now.by == name and (was is None or was.by != name)
         ),
         moved=tuple(
-            f"switch on {now.press}: {words}"
+            f"switch on {now.press if BECOMES in words else _which(new, now)}: {words}"
             for was, now in both
             if was.by == now.by == name and (words := _otherwise(old, new, was, now, on_paper))
         ),
@@ -76,7 +78,7 @@ def _otherwise(
     parts = []
     before = on_paper.get(switch_on_line(old, was), was.start)
     if abs((now.start - before).total_seconds()) >= WORTH_PAPER_MIN * 60:
-        parts.append(f"{clock(before)} becomes {clock(now.start)}")
+        parts.append(f"{clock(before)}{BECOMES}{clock(now.start)}")
     if was.temp_c != now.temp_c:
         parts.append(f"set {now.temp_c} °C, not {was.temp_c} °C")
     if was.circuit != now.circuit:
@@ -85,14 +87,44 @@ def _otherwise(
 
 
 def _to_come(old: Plan, new: Plan) -> Iterator[tuple[PlannedWarmUp | None, PlannedWarmUp | None]]:
-    """Each press that is still to be switched on, by the old plan and by the new one."""
+    """Each time that a press is still to be switched on, by the old plan and by the new one.
+
+    A press may be switched on several times a day. Of those of a press and day, the same person's at about
+    the same time belong together first, then those for the same run, then the person's others; the nearest
+    come first.
+    """
     there: dict[tuple[str, date], tuple[list[PlannedWarmUp], list[PlannedWarmUp]]] = {}
     for place, plan in enumerate((old, new)):
         for one in plan.warm_ups:
             if new.at is None or one.start > new.at:
                 there.setdefault((one.press, one.start.date()), ([], []))[place].append(one)
     for before, after in there.values():
-        yield from zip_longest(before, after)
+        pairs = sorted(product(before, after), key=lambda pair: _unlike(old, new, *pair))
+        was_left, now_left = list(before), list(after)
+        for was, now in pairs:
+            if was in was_left and now in now_left:
+                was_left.remove(was)
+                now_left.remove(now)
+                yield was, now
+        yield from ((was, None) for was in was_left)
+        yield from ((None, now) for now in now_left)
+
+
+def _unlike(old: Plan, new: Plan, was: PlannedWarmUp, now: PlannedWarmUp) -> tuple[int, float]:
+    """How little two switch-ons of a press have to do with each other: the least alike is the largest."""
+    apart = abs((now.start - was.start).total_seconds())
+    if was.by == now.by and apart < WORTH_PAPER_MIN * 60:
+        return 0, apart
+    if _first_run(old, was) == _first_run(new, now):
+        return 1, apart
+    return (2 if was.by == now.by else 3), apart
+
+
+def _first_run(plan: Plan, warm: PlannedWarmUp) -> str:
+    """The run that a press is switched on for; empty when none follows."""
+    later = [run for run in plan.runs if warm.press in run.presses and run.pressing_start >= warm.start]
+    first = min(later, key=lambda run: run.pressing_start, default=None)
+    return first.id if first else ""
 
 
 def _from(old: Plan, was: PlannedWarmUp | None) -> str:
@@ -105,6 +137,12 @@ def _goes_to(new: Plan, now: PlannedWarmUp | None) -> str:
     if now is None:
         return "not needed any more"
     return f"goes to {now.by}" if now.by else f"now {_by(new, now)}"
+
+
+def _which(plan: Plan, warm: PlannedWarmUp) -> str:
+    """The press; with the time where it is switched on more than once that day."""
+    same = [one for one in plan.warm_ups if one.press == warm.press and one.start.date() == warm.start.date()]
+    return warm.press if len(same) == 1 else f"{warm.press} at {_when(plan, warm)}"
 
 
 def _by(plan: Plan, warm: PlannedWarmUp) -> str:

@@ -134,7 +134,7 @@ def test_loads_shifts_and_breaks(plan: Plan) -> None:
 
 
 def test_absences_and_standstills_are_not_hours_that_there_are(plan: Plan) -> None:
-    """From 14:45 to 16:30 Ann misses 75 of her minutes: her shift ends at four, and the coffee is none of them
+    """From 14:45 to 16:30 Ann misses 75 of her minutes: her shift ends at four. The coffee is none of them.
 
     The press stands from ten to eleven, and from four on until it closes at five.
     """

@@ -19,11 +19,12 @@ from scheduler.domain.day_problem import Personal, Pieces
 from scheduler.domain.plan import ChangeoverPart, Plan
 from scheduler.domain.press_order import press_before
 from scheduler.domain.shop import Peel
-from scheduler.sheets.dayview import sheet_days, warm_up_of
+from scheduler.sheets.dayview import names, sheet_days, warm_up_of
 from scheduler.sheets.follow import arrival_words, then_words
 from scheduler.sheets.lines import name_lists, notes, pace_words, soft, wait_words
 from scheduler.sheets.run_sheets import goes_on, run_sheets, section, sheet_data
 from scheduler.sheets.steps import steps
+from scheduler.sheets.strip import strip
 from tests.sheets.reading import MM, bare, coloured, flow, outside, overlapping, pages, text, words_of
 from tests.sheets.sample_plan import BART, DAY, ELENI, LABEL, LONG, NORTH, WINDOW, ZOFIA, sample_plan
 
@@ -703,3 +704,20 @@ def test_what_decides_the_print_is_read_at_arms_length() -> None:
     size = run.content.pieces[0].size
     assert any(word["text"] == size and word["size"] >= 12 for word in words)
     assert next(word for word in words if word["text"] == "CRUSH:")["size"] >= 9
+
+
+def test_heating_stands_in_the_line_of_whoever_switches_the_press_on() -> None:
+    """Who has no line on that press's sheet leaves it in the line of the run that waits for the heat."""
+    plan = sample_plan()
+    for by in {*(run.operator for run in plan.runs), "nobody there"}:
+        changed = replace(plan, warm_ups=tuple(replace(one, by=by) for one in plan.warm_ups))
+        heated = 0
+        for press in names(changed, "press"):
+            for sheet in sheet_days(changed, "press", press):
+                rows: Any = strip(changed, sheet)["rows"]
+                waiting = [run for run in sheet.runs if warm_up_of(changed, run, press)]
+                labels = [row["label"] for row in rows]
+                hot = [row["label"] for row in rows for bar in row["bars"] if bar["kind"] == "heat"]
+                assert sorted(hot) == sorted(by if by in labels else run.operator for run in waiting)
+                heated += len(hot)
+        assert heated

@@ -368,3 +368,35 @@ def test_a_switch_on_that_goes_to_somebody_else_is_named_on_both_sheets() -> Non
         for line in (*each.added, *each.dropped)
         if "switch on" in line
     ], "what is over is not told"
+
+
+def test_a_press_that_is_switched_on_several_times_a_day_is_told_of_each_by_itself() -> None:
+    """One more switch-on before somebody's own leaves that as it is; of two the nearer one has moved."""
+    old = morning()
+    last = max((one for one in old.warm_ups if one.start.date() == old.day), key=lambda one: one.start)
+    other = next(one.name for one in old.shop.crew if one.name != last.by)
+    begin = last.start - timedelta(hours=1)
+    earlier = replace(last, by=other, start=begin, ready=begin + timedelta(minutes=15))
+    at = begin - timedelta(minutes=5)
+
+    def parts(was: Plan, now: Plan, name: str) -> tuple[tuple[str, ...], ...]:
+        said = told(was, now, differences(was, now), compare(was, now, at), "operator")
+        return next(((one.added, one.moved, one.dropped) for one in said if one.name == name), ((), (), ()))
+
+    new = replace(later(old, old.runs), warm_ups=(*old.warm_ups, earlier), at=at)
+    assert parts(old, new, other) == ((f"switch on {last.press} at {clock(begin)}",), (), ())
+    assert parts(old, new, last.by) == ((), (), ())
+    put_off = replace(
+        last, start=last.start + timedelta(minutes=20), ready=last.ready + timedelta(minutes=20)
+    )
+    rest = tuple(one for one in new.warm_ups if one is not last and one is not earlier)
+    third = replace(later(new, new.runs), warm_ups=(*rest, put_off), at=at)
+    was, now = clock(last.start), clock(put_off.start)
+    assert parts(new, third, last.by) == ((), (f"switch on {last.press}: {was} becomes {now}",), ())
+    gone = (f"switch on {last.press} at {clock(begin)}, not needed any more",)
+    assert parts(new, third, other) == ((), (), gone)
+    hotter = replace(last, temp_c=last.temp_c + 10)
+    fourth = replace(later(new, new.runs), warm_ups=(*rest, earlier, hotter), at=at)
+    assert parts(new, fourth, last.by)[1] == (
+        f"switch on {last.press} at {was}: set {hotter.temp_c} °C, not {last.temp_c} °C",
+    )
