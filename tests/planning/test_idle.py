@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
@@ -34,6 +34,7 @@ from scheduler.verify import check
 from tests.planning.by_hand import plan_of
 from tests.planning.shops import MONDAY, line, order, person, press, print_, recipe, shop, with_press
 from tests.planning.test_again import solved
+from tests.support.presses_on import follow
 
 WARM = "Main / big"
 
@@ -452,3 +453,18 @@ def test_a_warm_up_within_the_notice_is_put_off_with_its_run() -> None:
     new = planned_again(plan, at(7, 55), "1")
     assert off_at_once(new) == [] and [one.start for one in new.warm_ups] == [at(11, 50)]
     assert plan_rest(new, (), state_at(new, [], at(9))).instance.machines[0].warming is None
+
+
+@pytest.mark.parametrize("moment", [at(16, 30), at(16, 55), at(17, 1), at(20), at(23, 55)])
+def test_planned_again_when_all_have_gone_home_presses_are_cold_in_the_morning(moment: datetime) -> None:
+    """Nobody is in from 16:00 on, and the shop closes at 17:00: an order for the next day."""
+    plan = day()
+    assert len(plan.dates) > 1
+    on = follow(plan)
+    rush = (order("9", line(print_("front", "hot film", "flag")), cut_off=datetime(2026, 3, 3, 12)),)
+    new = planned_again(plan, moment, new=rush)
+    follow(new, on)
+    (run,) = [run for run in new.runs if run.content.order == "9"]
+    again = new.warm_ups[-1]
+    assert run.start.date() == again.start.date() == date(2026, 3, 3)
+    assert again.start >= datetime(2026, 3, 3, 8) and run.pressing_start >= again.ready
