@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
-from scheduler.domain.idle import PressOff, press_off
+from scheduler.domain.idle import LONG_IDLE, PressOff, press_off
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
@@ -209,9 +209,11 @@ def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
 
 
 def _why_off(off: PressOff) -> str:
-    if off.empty is None:
+    """Why a press goes off, where it isn't just that its next run is long after."""
+    if not off.empty or off.empty[0][0] - off.off >= LONG_IDLE:
         return ""
-    return f", nobody of the crew is in {clock(off.empty[0])}–{clock(off.empty[1])}"
+    spans = " and ".join(f"{clock(start)}–{clock(end)}" for start, end in off.empty)
+    return f", nobody of the crew is in {spans}"
 
 
 def _on_again(off: PressOff) -> str:
