@@ -211,7 +211,7 @@ def _warm_ups(
     """Each warm-up with the temperature of the first run that it is for.
 
     Nobody switches a press on whom no other of the crew follows before the run. Who did it by the sheets in
-    hand stays.
+    hand stays, and to which temperature.
     """
     instance = problem.instance
     there = without_away(instance, problem.between, problem.day, instance.heating_days[0].end)
@@ -225,11 +225,11 @@ def _warm_ups(
         )
         start = at(problem, warm.start)
         by = who_switches_on(there, trail, step, warm.start)
+        temp_c = problem.temp_c[step.task.id]
         if since is not None and warm.start < since.now:
-            printed = [
-                one.by for one in since.printed.warm_ups if (one.press, one.start) == (warm.machine, start)
-            ]
-            by = printed[0] if printed else by
+            for one in since.printed.warm_ups:
+                if (one.press, one.start) == (warm.machine, start):
+                    by, temp_c = one.by, one.temp_c
         elif empty_between(present, start, at(problem, step.done.start)):
             by = ""
         found.append(
@@ -237,7 +237,7 @@ def _warm_ups(
                 press=warm.machine,
                 start=start,
                 ready=at(problem, warm.end),
-                temp_c=problem.temp_c[step.task.id],
+                temp_c=temp_c,
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
                 by=by,

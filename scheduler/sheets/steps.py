@@ -88,7 +88,10 @@ def _steps_at(
         what = _what_words(part, before)
         text = at + (f"{name}: {what}" if what else name)
         if part.untold:
-            text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
+            text += (
+                f", at once, unless it is set already. It takes {minutes(part.minutes)}: begin when the "
+                f"press shows {part.after}"
+            )
             by_hand.insert(0, {"text": soft(text), "minutes": "", "hands": True})
             continue
         if part.hands_off:

@@ -219,5 +219,8 @@ def test_a_temperature_that_nobody_set_at_the_end_of_a_run_is_a_step_with_a_box(
     found = [
         step for step in steps(replace(plan, changeovers=late), run) if "temperature" in str(step["text"])
     ]
-    words = "Set the temperature: 150 °C → 165 °C, at once, unless it is set already; it takes 1.5 min"
+    words = (
+        "Set the temperature: 150 °C → 165 °C, at once, unless it is set already. It takes 1.5 min: begin "
+        "when the press shows 165 °C"
+    )
     assert found == [{"text": soft(words), "minutes": "", "hands": True}]
