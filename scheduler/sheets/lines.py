@@ -16,7 +16,7 @@ from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.dayview import place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
-from scheduler.sheets.stopped import aside_words, stop_words
+from scheduler.sheets.stopped import aside_words, stop_words, stops
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
@@ -190,10 +190,23 @@ def stop_line(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
     return soft(" ".join([stop_words(plan, run, on_paper=True), *words]))
 
 
-def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
-    """What to do with a press of a run when that is over."""
+def stop_notes(plan: Plan) -> tuple[str, ...]:
+    """The same of every run that stops, for whoever is at a computer: who stops it, and the presses named."""
+    return tuple(
+        " ".join(
+            [
+                f"{run.operator or place(run)}: {stop_words(plan, run)}",
+                *(after_words(plan, run, press, named=True) for press in run.presses),
+            ]
+        )
+        for run in stops(plan)
+    )
+
+
+def after_words(plan: Plan, run: PlannedRun, press: str, *, named: bool = False) -> str:
+    """What to do with a press of a run when that is over; its name is needed away from its own sheet."""
     following = press_after(plan, run, press)
-    this = press if run.second_press else "this press"
+    this = press if run.second_press or named else "this press"
     if following is None:
         return f"When done: last run on {this} today, switch it off."
     off = press_off(plan, run, press)
