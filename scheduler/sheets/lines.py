@@ -215,9 +215,9 @@ def after_words(plan: Plan, run: PlannedRun, press: str, *, named: bool = False)
     if following.temp_c != run.temp_c:
         return (
             f"When done: set {this} to {following.temp_c} °C straight away, "
-            f"for run {following.number} at {clock(following.start)}."
+            f"for run {following.number} at {clock(following.pressing_start)}."
         )
-    when = clock(following.start)
+    when = clock(following.pressing_start)
     return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
 
 
