@@ -21,6 +21,7 @@ from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import datetime
 
     from scheduler.domain.pieces import Pieces
 
@@ -109,13 +110,17 @@ def recipe_rows(recipe: Recipe) -> list[list[str]]:
     ]
 
 
-def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]:
+def notes(
+    plan: Plan, run: PlannedRun, presses: Sequence[str] = (), *, since: datetime | None = None
+) -> list[str]:
     """What an operator must heed in a run and right after it.
 
     Parameters
     ----------
     presses
         What to do afterwards only at these of its presses; empty: at all.
+    since
+        The moment of a new sheet: breaks and presses to switch on that are over by then are left out.
     """
     content, found = run.content, []
     if len(content.laid) > 1:
@@ -124,11 +129,11 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     if wait:
         found.append(wait)
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
-    for start, end in run.pauses:
+    for start, end in (pause for pause in run.pauses if since is None or pause[1] > since):
         found.append(
             f"BREAK {clock(start)}–{clock(end)} falls in this run: {stop}, and go on with it afterwards."
         )
-    for warm in switched_on_inside(plan, run):
+    for warm in (one for one in switched_on_inside(plan, run) if since is None or one.start >= since):
         first = "see both presses open, then " if run.second_press else ""
         found.append(
             f"At {clock(warm.start)}, in this run: {first}SWITCH ON {warm.press}, set {warm.temp_c} °C."

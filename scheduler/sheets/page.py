@@ -283,11 +283,11 @@ def _switch_on(plan: Plan) -> str:
     head = ("Switch on", "Who", "Press", "Set", "Ready at", "Circuit", "First run", "Off after")
     rows = [
         (
-            f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
-            switched_on_by(plan, one.warm_up),
+            f"{short_date(one.warm_up.start.date())} {'is on' if one.already else clock(one.warm_up.start)}",
+            "–" if one.already else switched_on_by(plan, one.warm_up),
             one.warm_up.press,
-            f"{one.warm_up.temp_c} °C",
-            clock(one.warm_up.ready),
+            "–" if one.already else f"{one.warm_up.temp_c} °C",
+            clock(one.ready) if one.ready else "–",
             one.warm_up.circuit or "–",
             str(one.run) if one.run is not None else "",
             clock_up(one.off) if one.off else "",

@@ -173,11 +173,11 @@ def _switch_on(plan: Plan) -> Sheet:
     head = ("Switch on", "Who", "Press", "Set °C", "Ready at", "Circuit", "Watts", "First run", "Off after")
     rows = [
         (
-            one.warm_up.start,
-            switched_on_by(plan, one.warm_up),
+            "is on" if one.already else one.warm_up.start,
+            None if one.already else switched_on_by(plan, one.warm_up),
             one.warm_up.press,
-            one.warm_up.temp_c,
-            one.warm_up.ready,
+            None if one.already else one.warm_up.temp_c,
+            one.ready,
             one.warm_up.circuit,
             one.warm_up.watts,
             one.run,
