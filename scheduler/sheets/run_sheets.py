@@ -200,7 +200,9 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
         pauses = [
             f"{clock(one.start)}–{clock(one.end)}"
             for one in plan.breaks
-            if one.operator == sheet.name and one.start.date() == sheet.day
+            if one.operator == sheet.name
+            and one.start.date() == sheet.day
+            and (since is None or one.end > since)
         ]
         if pauses:
             facts.append(f"breaks {', '.join(pauses)}")

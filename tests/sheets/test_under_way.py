@@ -300,6 +300,8 @@ def test_what_was_to_be_done_in_a_run_before_the_moment_is_not_told_again() -> N
     for since, there in ((start, True), (end, False)):
         texts = str(entry_of(plan, paused, since)["notes"])
         assert (f"BREAK {start:%H:%M}–{end:%H:%M}" in texts) is there
+        facts = section_at(plan, "operator", paused.operator, since)["facts"]
+        assert (f"{start:%H:%M}–{end:%H:%M}" in facts) is there
     run, warm = next(
         (run, warm) for run in plan.runs for warm in switched_on_inside(plan, run) if warm.start > run.start
     )
