@@ -13,10 +13,10 @@ from scheduler.chance.outcome import CLOSE, CONFIDENCE, Outcome, percentile, wil
 from scheduler.chance.replay import Presence, Replay, Replayed, Times, planned_times
 from scheduler.chance.spread import Spread, draw
 from scheduler.domain.chances import DayChance, MinutesWon, OrderChance
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.instance import Operator
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import WarmUp
-from scheduler.planning.again import NOTICE_MIN
 from scheduler.planning.calendar import tick_at_or_after
 
 Floats = NDArray[np.float64]

@@ -72,7 +72,7 @@ def share_for(replays: Replays, target: float) -> Fraction:
         as_printed=replays.as_printed,
         stay_min=STAY_MIN,
     ).outcome
-    first = plan.instance.heating_days[0]
+    first = plan.instance.working_days[0]
     planned = replays.as_planned.finished[0]
     today = (planned > first.start) & (planned < first.end)
     if not today.any():

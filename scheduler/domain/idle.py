@@ -1,7 +1,7 @@
 """Presses that go off between two runs: idle for long, or with nobody of the crew in.
 
 One reading of the plan for sheets, lists and notes, so that they can't differ. When a press is switched on
-again is planned in `scheduler/planning/idle.py`.
+again is planned in `scheduler/planning/idle.py` and `scheduler/planning/heating.py`.
 """
 
 from __future__ import annotations
@@ -11,9 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from itertools import pairwise
 
-from scheduler.domain.clock import clock
 from scheduler.domain.disruptions import PersonAway
-from scheduler.domain.figures import nearest
 from scheduler.domain.plan import Absence, Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_after
 
@@ -35,13 +33,9 @@ class PressOff:
     off
         The end of the run before, or the moment from which the day was planned again, if that is later.
     again
-        When it is switched on again; None: no time for it is found. With nobody of the crew in from then on
-        until the run its `by` is empty, and where even the first who is in is too late it is ready after
-        the planned start.
+        When it is switched on again; None: at once, since it needs no warm-up.
     empty
         When nobody of the crew is in meanwhile; None: somebody always is, and the press is idle for long.
-    short_minutes
-        So much later than planned the next run begins unless somebody else switches it on; 0: no later.
     """
 
     press: str
@@ -50,13 +44,6 @@ class PressOff:
     off: datetime
     again: PlannedWarmUp | None
     empty: Span | None
-    short_minutes: float = 0.0
-
-    @property
-    def in_time(self) -> bool:
-        """Whether somebody of the crew has it hot for the next run as planned."""
-        again = self.again
-        return again is not None and bool(again.by) and again.ready <= self.following.pressing_start
 
 
 def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterable[PersonAway]) -> list[Span]:
@@ -153,87 +140,7 @@ def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
         off=off,
         again=again,
         empty=(empty[0][0], empty[-1][1]) if empty else None,
-        short_minutes=_short(plan, following, press, empty, again),
     )
-
-
-def _short(
-    plan: Plan, following: PlannedRun, press: str, empty: Sequence[Span], again: PlannedWarmUp | None
-) -> float:
-    """How much later a run begins when the first of the crew who is in then switches its press on."""
-    if again is not None and again.by:
-        return max(0.0, (again.ready - following.pressing_start).total_seconds() / 60)
-    warm = warm_up_minutes(plan, following, press)
-    there = empty[-1][1] if empty else following.pressing_start
-    return max(0.0, warm - (following.pressing_start - there).total_seconds() / 60)
-
-
-def warm_up_minutes(plan: Plan, run: PlannedRun, press: str) -> float:
-    """Minutes in which a press heats up from cold for a run."""
-    mode = next((done.mode for done in plan.schedule.tasks if done.task == run.id), "")
-    ticks = next(
-        (
-            dict(way.places).get(press, 0)
-            for task in plan.instance.tasks
-            if task.id == run.id
-            for way in task.modes
-            if way.id == mode
-        ),
-        0,
-    )
-    return ticks * plan.instance.tick_s / 60
-
-
-def presses_off(plan: Plan) -> list[PressOff]:
-    """All presses that go off for another run on the same date, in order of time; what is over left out."""
-    found = [
-        off
-        for run in plan.runs
-        for press in run.presses
-        if (off := press_off(plan, run, press)) is not None
-        and (plan.at is None or off.following.start > plan.at)
-    ]
-    return sorted(found, key=lambda one: (one.off, one.press))
-
-
-def short_words(one: PressOff) -> str:
-    """What becomes of the next run when none of the crew can switch its press on in time."""
-    later = nearest(max(1.0, one.short_minutes))
-    begins = (
-        f"The crew can't have it hot again in time: run {one.following.number} at "
-        f"{clock(one.following.start)} begins about {later} min later than planned"
-    )
-    if one.again is None:
-        return f"{begins}."
-    if one.again.by:
-        return f"{begins}. {one.again.by} switches it on at {clock(one.again.start)}."
-    return f"{begins}, unless somebody else who stays with it switches it on at {clock(one.again.start)}."
-
-
-def left_alone(plan: Plan) -> list[tuple[PlannedWarmUp, PlannedRun, Span]]:
-    """Presses that are cold until a run for which nobody of the crew can switch them on and stay.
-
-    Returns
-    -------
-    list of (warm-up, run, span)
-        With the time in which nobody is in. Before the first of the crew comes a timer may do it: those are
-        left out, as is what is over.
-    """
-    found = []
-    for warm in plan.warm_ups:
-        day = warm.start.date()
-        shifts = [one for one in plan.shifts if one.start.date() == day]
-        runs = [one for one in plan.runs if one.start.date() == day]
-        here = sorted((one for one in runs if warm.press in one.presses), key=lambda one: one.start)
-        came = min((one.start for one in shifts), default=warm.start)
-        if warm.by or warm.start <= came or not here or here[0].pressing_start < warm.start:
-            continue
-        if plan.at is not None and warm.start <= plan.at:
-            continue
-        empty = empty_between(presence(shifts, runs, plan.between.away), came, here[0].pressing_start)
-        if empty and empty[-1][1] > warm.start:
-            found.append((warm, here[0], empty[-1]))
-    return found
 
 
 def waiting(plan: Plan, at: datetime) -> dict[str, PlannedWarmUp]:
@@ -278,10 +185,17 @@ def off_at_once(plan: Plan) -> list[str]:
         if run.end < plan.at and run.start.date() == plan.at.date():
             last |= dict.fromkeys(run.presses, run)
     on = waiting(plan, plan.at)
-    pressed = [press_off(plan, run, press) for press, run in last.items() if press not in on]
     # What begins within the notice stays as it was printed, its press as well.
     soon = plan.at + timedelta(minutes=NOTICE_MIN)
-    found = {one.press for one in pressed if one is not None and one.following.start >= soon}
+    found = {
+        press
+        for press, run in last.items()
+        if press not in on
+        and (
+            press_after(plan, run, press) is None
+            or ((one := press_off(plan, run, press)) is not None and one.following.start >= soon)
+        )
+    }
     found |= {press for press in on if _idle(plan, press, plan.at, soon)}
     return sorted(found.difference(plan.off))
 
@@ -321,15 +235,11 @@ __all__ = [
     "again_at",
     "empty_between",
     "joined",
-    "left_alone",
     "off_at_once",
     "off_by",
     "presence",
     "press_off",
-    "presses_off",
-    "short_words",
     "told_off",
     "waiting",
-    "warm_up_minutes",
     "without",
 ]

@@ -370,3 +370,14 @@ class Instance:
     def heating_days(self) -> tuple[Day, ...]:
         """The days; one over the whole horizon when none is stated."""
         return self.days or (Day(start=0, end=max(1, self.horizon)),)
+
+    @property
+    def working_days(self) -> tuple[Day, ...]:
+        """The heating days, those that touch as one: between them nobody is in for a while, on one date."""
+        joined: list[Day] = []
+        for day in self.heating_days:
+            if joined and joined[-1].end == day.start:
+                joined[-1] = Day(start=joined[-1].start, end=day.end)
+            else:
+                joined.append(day)
+        return tuple(joined)

@@ -158,7 +158,7 @@ def _in_paid_hours(instance: Instance, searches: _Searches) -> tuple[Instance, S
     None when no such plan is found.
     """
     least = lateness_bound(instance)
-    for days in range(1, len(instance.heating_days) + 1):
+    for days in range(1, len(instance.working_days) + 1):
         narrow = in_paid_hours(instance, days)
         if narrow == instance or searches.over():
             return None
@@ -167,7 +167,7 @@ def _in_paid_hours(instance: Instance, searches: _Searches) -> tuple[Instance, S
         result = searches.trial(narrow)
         values = _values(result)
         if result.schedule is not None and values["left_over"] == 0 and values["lateness"] <= least:
-            log.info("%d of %d days, without overtime", days, len(instance.heating_days))
+            log.info("%d of %d days, without overtime", days, len(instance.working_days))
             return narrow, result.schedule
     return None
 
@@ -244,13 +244,13 @@ def _may_hold(narrow: Instance, least: int) -> bool:
 def _days_of(instance: Instance, schedule: Schedule) -> int:
     """Days up to the last one on which a schedule has a run."""
     last = max((done.setup_start for done in schedule.tasks), default=0)
-    return sum(day.start <= last for day in instance.heating_days)
+    return sum(day.start <= last for day in instance.working_days)
 
 
 def in_first_days(instance: Instance, days: int) -> Instance:
     """An instance in which nothing is done after the first days."""
-    kept = instance.heating_days[:days]
-    end = kept[-1].end
+    end = instance.working_days[days - 1].end
+    kept = tuple(day for day in instance.heating_days if day.start < end)
     operators = tuple(
         replace(person, shifts=tuple(shift for shift in person.shifts if shift.start < end))
         for person in instance.operators
@@ -262,7 +262,11 @@ def in_paid_hours(instance: Instance, days: int) -> Instance:
     """An instance in which nothing is done in overtime, nor after the first days."""
     narrow = in_first_days(instance, days)
     operators = tuple(
-        replace(person, shifts=tuple(map(_without_overtime, person.shifts))) for person in narrow.operators
+        replace(
+            person,
+            shifts=tuple(_without_overtime(shift) for shift in person.shifts if shift.start < shift.end),
+        )
+        for person in narrow.operators
     )
     return replace(narrow, operators=operators)
 

@@ -9,23 +9,21 @@ from itertools import count
 from scheduler.domain.day_problem import NOT_PLANNED, DayProblem, RunContent
 from scheduler.domain.disruptions import cancelled_of
 from scheduler.domain.figures import nearest
-from scheduler.domain.idle import Span, empty_between, presence
-from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun, PlannedWarmUp
+from scheduler.domain.plan import Absence, LeftOver, Plan, PlannedOrder, PlannedRun
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp
 from scheduler.domain.times import hours_and_minutes
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.changeovers import at, changeovers, in_order, minutes
 from scheduler.planning.counted import check_pieces
-from scheduler.planning.disruptions import without_away
 from scheduler.planning.fingerprint import fingerprint
 from scheduler.planning.fits import lies_turned
-from scheduler.planning.idle import idle_notes, on_again
+from scheduler.planning.idle import idle_notes
 from scheduler.planning.loads import crew_loads, press_loads
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.packing_hours import late_packing
 from scheduler.planning.reasons import Reasons
 from scheduler.planning.since import Since, Why
-from scheduler.planning.switching import who_switches_on
+from scheduler.planning.switching import switched_on
 from scheduler.planning.trail import Step, shift_of, steps
 
 PACKING_WORTH_SAYING_MIN = 60
@@ -82,23 +80,7 @@ def assemble_plan(
     problem = _lots_in_order(problem, trail)
     reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
-    shifts = _shifts(problem)
-    present = presence(shifts, runs, problem.between.away)
-    shown = replace(schedule, warm_ups=(*schedule.warm_ups, *again))
-    more = on_again(
-        problem.instance,
-        problem.day,
-        steps(problem.instance, shown),
-        shown,
-        runs,
-        present,
-        printed=None if since is None else since.printed,
-        now=0 if since is None else since.now,
-    )
-    # On the sheets a press that goes off in between is cold once more; the search left it hot.
-    shown = replace(shown, warm_ups=(*shown.warm_ups, *more))
-    trail = steps(problem.instance, shown)
-    warm_ups = _warm_ups(problem, trail, shown, present, since)
+    trail, warm_ups = switched_on(problem, schedule, again=again, since=since)
     plan = Plan(
         day=problem.day,
         dates=problem.dates,
@@ -115,7 +97,7 @@ def assemble_plan(
         crew_loads=crew_loads(problem, trail),
         left_over=_left_over(problem, schedule, reasons),
         breaks=_breaks(problem),
-        shifts=shifts,
+        shifts=_shifts(problem),
         status=result.status.value,
         effort=result.effort,
         seed=result.seed,
@@ -199,51 +181,6 @@ def _as_laid(problem: DayProblem, content: RunContent, platen_name: str) -> RunC
     placement = problem.shop.placement(laid.placement)
     turned = lies_turned(problem.shop, placement, laid.width_mm, laid.height_mm, platens[0])
     return replace(content, laid=(replace(laid, turned=turned),))
-
-
-def _warm_ups(
-    problem: DayProblem,
-    trail: Sequence[Step],
-    schedule: Schedule,
-    present: Sequence[Span],
-    since: Since | None,
-) -> tuple[PlannedWarmUp, ...]:
-    """Each warm-up with the temperature of the first run that it is for.
-
-    Nobody switches a press on whom no other of the crew follows before the run. Who did it by the sheets in
-    hand stays, and to which temperature.
-    """
-    instance = problem.instance
-    there = without_away(instance, problem.between, problem.day, instance.heating_days[0].end)
-    machines = {machine.id: machine for machine in instance.machines}
-    found = []
-    for warm in sorted(schedule.warm_ups, key=lambda warm: (warm.start, warm.machine)):
-        # The first to end once it is on: a press that was down is switched on again, for another run.
-        step = min(
-            (step for step in trail if step.machine == warm.machine and step.done.end > warm.start),
-            key=lambda step: step.done.start,
-        )
-        start = at(problem, warm.start)
-        by = who_switches_on(there, trail, step, warm.start)
-        temp_c = problem.temp_c[step.task.id]
-        if since is not None and warm.start < since.now:
-            for one in since.printed.warm_ups:
-                if (one.press, one.start) == (warm.machine, start):
-                    by, temp_c = one.by, one.temp_c
-        elif empty_between(present, start, at(problem, step.done.start)):
-            by = ""
-        found.append(
-            PlannedWarmUp(
-                press=warm.machine,
-                start=start,
-                ready=at(problem, warm.end),
-                temp_c=temp_c,
-                circuit=machines[warm.machine].circuit or "",
-                watts=machines[warm.machine].watts,
-                by=by,
-            )
-        )
-    return tuple(found)
 
 
 def _orders(

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.faults import Fault
-from scheduler.domain.instance import Circuit, Instance, Operator, Platen
+from scheduler.domain.instance import Circuit, Day, Instance, Operator, Platen, Shift
 from scheduler.domain.orders import Order
 from scheduler.domain.shop import Shop
 from scheduler.exceptions import BadInput
@@ -21,6 +21,7 @@ from scheduler.planning.calendar import (
 )
 from scheduler.planning.fits import has_way, size_that_fits, why_nothing
 from scheduler.planning.groups import Group, demands_of, gather
+from scheduler.planning.heating import stretches, within
 from scheduler.planning.lots import with_smaller_lots
 from scheduler.planning.placements import split_order
 from scheduler.planning.setups import Settings, machines, setup_parts
@@ -96,7 +97,7 @@ def build_day(
 
     settings = _settings(shop, groups)
     tasks = tasks_of(shop, groups, settings, presence, day, TICK_S)
-    instance = _instance(shop, orders, day, dates, settings, tasks, presence)
+    instance = _instance(shop, orders, day, dates, settings, tasks)
     return DayProblem(
         day=day,
         dates=dates,
@@ -142,18 +143,34 @@ def _opens(shop: Shop, day: date) -> datetime:
     return datetime.combine(day, hours.open)
 
 
-def _presence(shop: Shop, day: date, dates: Sequence[date]) -> Presence:
-    """Everybody's shifts on those dates, with the heating day of each; only people who have one."""
-    presence = {}
+def _shifts(shop: Shop, day: date, dates: Sequence[date]) -> dict[str, tuple[Shift, ...]]:
+    """Everybody's shifts on those dates; only people who have one."""
+    found = {}
     for person in shop.crew:
-        shifts = []
-        for on in dates:
-            shift = shift_on(shop, person, day, on, TICK_S)
-            if shift is not None:
-                shifts.append((heating_day(shop, day, on, TICK_S), shift))
-        if shifts:
-            presence[person.name] = tuple(shifts)
-    return Presence(presence)
+        shifts = [shift_on(shop, person, day, on, TICK_S) for on in dates]
+        own = tuple(shift for shift in shifts if shift is not None)
+        if own:
+            found[person.name] = own
+    return found
+
+
+def _days(shop: Shop, day: date, dates: Sequence[date]) -> tuple[Day, ...]:
+    """The heating days of those dates: one a date, unless everybody is out in between."""
+    every = [shift for own in _shifts(shop, day, dates).values() for shift in own]
+    return tuple(
+        stretch for on in dates for stretch in stretches(heating_day(shop, day, on, TICK_S), every, TICK_S)
+    )
+
+
+def _presence(shop: Shop, day: date, dates: Sequence[date]) -> Presence:
+    """Everybody's shifts on those dates, cut by the heating days, with the heating day of each part."""
+    days = _days(shop, day, dates)
+    return Presence(
+        {
+            name: tuple((on, part) for shift in own for on in days if (part := within(shift, on)) is not None)
+            for name, own in _shifts(shop, day, dates).items()
+        }
+    )
 
 
 def _unpressable(shop: Shop, groups: Sequence[Group], presence: Presence) -> tuple[Fault, ...]:
@@ -193,9 +210,9 @@ def _instance(
     dates: tuple[date, ...],
     settings: Settings,
     tasks: Tasks,
-    presence: Presence,
 ) -> Instance:
-    days = tuple(heating_day(shop, day, on, TICK_S) for on in dates)
+    days = _days(shop, day, dates)
+    shifts = _shifts(shop, day, dates)
     return Instance(
         name=f"{shop.name} {day.isoformat()}",
         horizon=days[-1].end,
@@ -206,9 +223,9 @@ def _instance(
         platens=tuple(Platen(id=platen.name, count=platen.count) for platen in shop.platens),
         circuits=tuple(Circuit(id=circuit.name, limit_w=circuit.limit_w) for circuit in shop.circuits),
         operators=tuple(
-            Operator(id=person.name, shifts=tuple(shift for _, shift in presence[person.name]))
+            Operator(id=person.name, shifts=shifts[person.name])
             for person in shop.crew
-            if person.name in presence
+            if person.name in shifts
         ),
         jobs=tuple(job_of(shop, order, day, TICK_S) for order in orders),
         tasks=tasks.tasks,

@@ -7,8 +7,11 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from scheduler.domain.day_problem import DayProblem, Personal, Pieces, RunContent
+from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import OrderChange
 from scheduler.domain.instance import Instance, Task
+from scheduler.domain.kinds import unwanted_pieces
+from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Shop
 from scheduler.planning.disruptions import timed_for
 
@@ -183,3 +186,10 @@ def _with_tasks(instance: Instance, tasks: tuple[Task, ...], gone: Collection[st
             pair for pair in instance.precedences if pair.before not in gone and pair.after not in gone
         ),
     )
+
+
+def with_unwanted(plan: Plan, state: DayState, changes: Iterable[OrderChange]) -> DayState:
+    """The state with what of each run nobody wants any more, changes counted that are not in the plan yet."""
+    contents = {run.id: run.content for run in sorted(plan.runs, key=lambda run: (run.start, run.number))}
+    unwanted = unwanted_pieces(changes, plan.parts, contents)
+    return replace(state, runs=tuple(replace(run, unwanted=unwanted.get(run.run, 0)) for run in state.runs))

@@ -44,7 +44,7 @@ class TryOut:
 def with_overtime(tried: TryOut, people: Collection[str], minutes: int = OVERTIME_MIN) -> TryOut:
     """The same with overtime on the first day for some people, beyond what was agreed; shop open as long."""
     instance = tried.instance
-    today = instance.heating_days[0]
+    today = instance.working_days[0]
     more = 60 * minutes // instance.tick_s
     ends = [
         shift.overtime_end + more
@@ -52,12 +52,13 @@ def with_overtime(tried: TryOut, people: Collection[str], minutes: int = OVERTIM
         if person.id in people
         for shift in _today(person, today)[-1:]
     ]
-    days = (replace(today, end=max([today.end, *ends])), *instance.heating_days[1:])
+    longer = max([today.end, *ends])
+    days = tuple(replace(day, end=longer) if day.end == today.end else day for day in instance.heating_days)
     return replace(
         tried,
         instance=replace(
             instance,
-            horizon=max(instance.horizon, days[0].end),
+            horizon=max(instance.horizon, longer),
             days=days,
             operators=tuple(
                 _longer(person, today, more) if person.id in people else person
@@ -69,7 +70,7 @@ def with_overtime(tried: TryOut, people: Collection[str], minutes: int = OVERTIM
 
 def can_stay_longer(tried: TryOut) -> tuple[str, ...]:
     """Whoever is there on the first day and does not leave in between."""
-    today = tried.instance.heating_days[0]
+    today = tried.instance.working_days[0]
     away = {one.person for one in tried.problem.between.away}
     return tuple(
         person.id for person in tried.instance.operators if _today(person, today) and person.id not in away
@@ -109,7 +110,7 @@ def beyond(tried: TryOut, schedule: Schedule) -> tuple[str, ...]:
 def with_helper(tried: TryOut) -> TryOut:
     """The same with one more person of the usual pace at presses that ask for no skill, until closing."""
     problem, instance = tried.problem, tried.instance
-    today = instance.heating_days[0]
+    today = instance.working_days[0]
     close = min(today.end, closing_tick(problem.shop, problem.day, _date_of(problem, today), instance.tick_s))
     free = {press.name for press in problem.shop.presses if press.skill is None}
     if close <= today.start:

@@ -1,7 +1,8 @@
-"""Presses that go off between two runs, and when they are switched on again: read off a finished schedule.
+"""Presses that go off since they would idle for long, and when they go on again: read off a schedule.
 
-The search knows one warm-up a day and keeps a press hot in between; nothing of that changes here. A press is
-switched off only where it can be hot again by its next run as planned, or where nobody of the crew is in.
+Nothing of the schedule changes by it: a press goes off only where it can be hot again by its next run, with
+somebody of the crew in all the while. Where everybody is out, the schedule itself has it cold
+(`scheduler/planning/heating.py`).
 """
 
 from __future__ import annotations
@@ -11,24 +12,13 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from scheduler.domain.clock import clock
-from scheduler.domain.figures import nearest
-from scheduler.domain.idle import (
-    Span,
-    again_at,
-    empty_between,
-    left_alone,
-    off_at_once,
-    off_by,
-    press_off,
-    presses_off,
-    short_words,
-    told_off,
-)
+from scheduler.domain.idle import again_at, off_at_once, off_by, press_off, told_off
 from scheduler.domain.instance import Instance, Machine
-from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.plan import Plan, PlannedWarmUp
+from scheduler.domain.press_order import press_after
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import clock as clock_of
-from scheduler.planning.calendar import tick_at_or_after, tick_at_or_before
+from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.trail import Step, day_of
 
 LONG_IDLE = timedelta(hours=1)
@@ -40,63 +30,42 @@ def on_again(
     day: date,
     trail: Sequence[Step],
     schedule: Schedule,
-    runs: Sequence[PlannedRun],
-    present: Sequence[Span],
     *,
     printed: Plan | None = None,
     now: int = 0,
 ) -> tuple[WarmUp, ...]:
-    """The warm-ups of presses that go off between two runs of a day.
+    """The warm-ups of presses that go off in between since they would idle for long.
 
-    Each is as late as can be, with somebody of the crew in from then on and its circuit free. Where nobody
-    is in in time and somebody else would have to switch on, it is as late as can be as well. Where the press
-    can't be hot by the run at all, the first of the crew who is in switches it on, and it is ready too late.
+    Each is as late as can be, with its circuit free, and in the heating day of the run that it is for.
 
     Parameters
     ----------
     day
         The planned day.
-    present
-        When somebody of the crew is in.
     printed, now
         The plan of the sheets in hand, and the moment from which the day is planned again: what is begun
         stays.
     """
-    planned = {run.id: run for run in runs}
     found: list[WarmUp] = []
     for step in sorted(trail, key=lambda one: (one.done.start, one.machine)):
-        before, then = step.previous, planned[step.task.id]
-        first = now
+        before, first = step.previous, now
         if step.cold:
             # Switched on by the sheets in hand and waiting, a press is as one that has pressed.
             if step.done.setup_start < now or not _on_since(instance, schedule, step, now):
                 continue
+        elif before is None:
+            continue
+        elif printed is not None and step.done.setup_start < now:
+            found += _as_printed(instance, day, printed, step)
+            continue
         else:
-            if before is None or day_of(instance, before.setup_start) < 0:
-                continue
-            if planned[before.task].start.date() != then.start.date():
-                continue
-            if printed is not None and step.done.setup_start < now:
-                found += _as_printed(instance, day, printed, step)
-                continue
             first = max(before.end, now)
         length = dict(step.mode.places)[step.machine]
-        if not length or first >= step.done.start:
+        if not length:
             continue
-        start = clock_of(day, first, instance.tick_s)
-        empty = empty_between(present, start, then.pressing_start)
-        there = tick_at_or_after(day, empty[-1][1], instance.tick_s) if empty else first
         busy = (*schedule.warm_ups, *found)
-        tick = latest_start(instance, step.machine, busy, max(first, there), step.done.start - length, length)
-        if tick is None and empty:
-            tick = latest_start(instance, step.machine, busy, first, step.done.start - length, length)
-            if tick is None:
-                tick = latest_start(instance, step.machine, busy, there, there, length)
-            if tick is None:
-                tick = latest_start(instance, step.machine, busy, there, step.done.start, length)
-        elif tick is not None and not empty and (tick - first) * instance.tick_s < LONG_IDLE.total_seconds():
-            tick = None
-        if tick is not None:
+        tick = latest_start(instance, step.machine, busy, first, step.done.start - length, length)
+        if tick is not None and (tick - first) * instance.tick_s >= LONG_IDLE.total_seconds():
             found.append(WarmUp(machine=step.machine, start=tick, end=tick + length))
     return tuple(found)
 
@@ -187,6 +156,33 @@ def latest_start(
     return None
 
 
+def off_for_good(whole: Instance, printed: Plan, begun: Iterable[ScheduledTask], at: datetime) -> set[str]:
+    """Presses that the sheets in hand had go off by a moment, after their last run of that date.
+
+    Parameters
+    ----------
+    whole
+        The whole day.
+    begun
+        What is done or under way.
+    """
+    places = {(task.id, mode.id): mode.places for task in whole.tasks for mode in task.modes}
+    by_id = {run.id: run for run in printed.runs}
+    last: dict[str, tuple[datetime, str]] = {}
+    for done in begun:
+        end = clock_of(printed.day, done.end, whole.tick_s)
+        for press, _ in places[done.task, done.mode]:
+            last[press] = max(last.get(press, (end, done.task)), (end, done.task))
+    return {
+        press
+        for press, (end, task) in last.items()
+        if end <= at
+        and task in by_id
+        and by_id[task].start.date() == at.date()
+        and press_after(printed, by_id[task], press) is None
+    }
+
+
 def machines_off(
     instance: Instance, whole: Instance, printed: Plan, begun: Iterable[ScheduledTask], at: datetime, now: int
 ) -> Instance:
@@ -205,6 +201,7 @@ def machines_off(
     for done in sorted(begun, key=lambda one: (one.start, one.end, one.setup_start)):
         last |= dict.fromkeys((press for press, _ in places[done.task, done.mode]), done)
     told = told_off(printed, at)
+    gone = off_for_good(whole, printed, begun, at)
 
     def heats(press: str) -> tuple[int, int] | None:
         """The last warm-up begun by the sheets in hand, unless they have told the press to go off since."""
@@ -223,6 +220,8 @@ def machines_off(
         over = done is None or clock_of(printed.day, done.end, instance.tick_s) <= at
         if over and (machine.id in told or (not machine.hot and machine.warming is not None)):
             return replace(machine, hot=False, warming=heats(machine.id))
+        if machine.hot and machine.id in gone:
+            return replace(machine, hot=False, warming=None)
         run = by_id.get(done.task) if done is not None else None
         if not machine.hot or done is None or run is None or machine.id not in run.presses:
             return machine
@@ -240,27 +239,9 @@ def machines_off(
 
 
 def idle_notes(plan: Plan) -> tuple[str, ...]:
-    """What the owner must know: presses to switch off now, and those that the crew can't heat in time."""
-    found = []
+    """What the owner must know: presses to switch off now."""
     now = off_at_once(plan)
-    if now and plan.at is not None:
-        who = off_by(plan) or "nobody of the crew is in, so whoever is near"
-        named = ", ".join(now)
-        found.append(f"SWITCH OFF at {clock(plan.at)}, not needed for now: {named} ({who}).")
-    for one in presses_off(plan):
-        if one.empty is not None and not one.in_time:
-            found.append(
-                f"WARNING: nobody of the crew is in {clock(one.empty[0])}–{clock(one.empty[1])}, so "
-                f"{one.press} goes off after run {one.before.number}. {short_words(one)}"
-            )
-    for warm, run, (gone, back) in left_alone(plan):
-        later = nearest(
-            max(1.0, (warm.ready - warm.start - (run.pressing_start - back)).total_seconds() / 60)
-        )
-        found.append(
-            f"WARNING: nobody of the crew is in {clock(gone)}–{clock(back)}, when {warm.press} is to heat. "
-            f"The crew can't have it hot in time: run {run.number} at {clock(run.start)} begins about "
-            f"{later} min later than planned, unless somebody else who stays with it switches it on at "
-            f"{clock(warm.start)}."
-        )
-    return tuple(found)
+    if not now or plan.at is None:
+        return ()
+    who = off_by(plan) or "nobody of the crew is in, so whoever is near"
+    return (f"SWITCH OFF at {clock(plan.at)}, not needed for now: {', '.join(now)} ({who}).",)

@@ -15,7 +15,7 @@ from scheduler.planning.trail import Step, shift_of
 def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
     """For each press of the shop: its open minutes on the planned day, and what they are used for."""
     instance = problem.instance
-    day = instance.heating_days[0]
+    day = instance.working_days[0]
     close = closing_tick(problem.shop, problem.day, problem.day, instance.tick_s)
     return tuple(
         _load(
@@ -31,7 +31,7 @@ def press_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
 
 def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
     """For each person who is there on the planned day: paid minutes without breaks, and their use."""
-    day = problem.instance.heating_days[0]
+    day = problem.instance.working_days[0]
     loads = []
     for person in problem.instance.operators:
         paid = sum(
@@ -48,7 +48,7 @@ def crew_loads(problem: DayProblem, steps: Sequence[Step]) -> tuple[Load, ...]:
 def _load(problem: DayProblem, name: str, available: int, steps: Sequence[Step], *, by_person: bool) -> Load:
     """By press each sets up what is its own; a person sets up both of two presses, and presses once."""
     instance = problem.instance
-    day = instance.heating_days[0]
+    day = instance.working_days[0]
     pressing = overtime = 0
     changing = 0.0
     for step in steps:

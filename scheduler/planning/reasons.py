@@ -224,7 +224,7 @@ class Reasons:
     def _full(self, task: Task) -> str:
         """A run that would fit alone: whose hours are full over all the planned days."""
         first, last = task.release, self.instance.heating_days[-1].end
-        days = len(self.instance.heating_days)
+        days = len(self.instance.working_days)
         within = "the planned day" if days == 1 else f"the {days} planned days"
         uses = self.waiting.uses(task, max(first, self.instance.heating_days[0].start), last)
         # Not by its lot: a large order has hundreds, all left over for the same reason.

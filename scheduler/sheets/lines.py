@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
-from scheduler.domain.idle import PressOff, press_off, short_words
+from scheduler.domain.idle import PressOff, press_off
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
-from scheduler.sheets.dayview import place, switched_on_inside
+from scheduler.sheets.dayview import WHOEVER, place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
 from scheduler.sheets.stopped import aside_words, stop_words, stops
@@ -233,13 +233,12 @@ def _why_off(off: PressOff) -> str:
 
 
 def _on_again(off: PressOff) -> str:
-    """Who switches a press on again and when; a warning where the crew can't in time."""
-    if off.again is None or not off.in_time:
-        return f"WARNING: {short_words(off)}"
-    return (
-        f"{off.again.by} switches it on again at {clock(off.again.start)}, "
-        f"for run {off.following.number} at {clock(off.following.start)}."
-    )
+    """Who switches a press on again and when."""
+    needed = f"for run {off.following.number} at {clock(off.following.start)}"
+    if off.again is None:
+        return f"Switch it on again {needed}."
+    who = f"{off.again.by} switches it on" if off.again.by else f"It is switched on {WHOEVER}"
+    return f"{who} again at {clock(off.again.start)}, {needed}."
 
 
 def garment_lines(pieces: Iterable[Pieces]) -> list[dict[str, object]]:

@@ -6,7 +6,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.domain.clock import clock, minutes
-from scheduler.domain.figures import nearest
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.dayview import (
     WHOEVER,
@@ -84,10 +83,7 @@ def _steps_at(
         who = f"{warm.by} switches it on" if warm.by else f"switched on {switched_on_by(plan, warm)}"
         cold = "cold" if at else "Press is cold"
         text = f"{at}{cold}: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
-        if warm.by and warm.ready > run.pressing_start:
-            later = nearest((warm.ready - run.pressing_start).total_seconds() / 60)
-            text += f" WARNING: begin when it is hot, about {later} min later than planned."
-        elif not warm.by and switched_on_by(plan, warm) == WHOEVER:
+        if not warm.by and switched_on_by(plan, warm) == WHOEVER:
             text += " If it is still off, switch it on at once and begin when it is hot."
         alone.append({"text": soft(text), "minutes": "", "hands": False})
     for part in change.parts if change else ():

@@ -84,8 +84,8 @@ def ask(
     """
     from scheduler.daybook.between import between_of
     from scheduler.daybook.state import state_at
-    from scheduler.planning.again import plan_rest
     from scheduler.planning.calendar import tick_at_or_before
+    from scheduler.planning.rest import plan_rest
     from scheduler.plans.book import open_day
     from scheduler.workflow.moments import moment_for
     from scheduler.workflow.new_orders import read_new

@@ -13,9 +13,9 @@ from scheduler.workflow.stopped import Stopped, why_stopped
 if TYPE_CHECKING:
     from scheduler.domain.schedule import Result
     from scheduler.engine.effort import Effort
-    from scheduler.planning.again import Rest
     from scheduler.planning.helps import TryOut
     from scheduler.planning.promise import MadeLate
+    from scheduler.planning.rest import Rest
 
 REFINEMENTS = 6
 """Times that an earlier answer is looked for."""

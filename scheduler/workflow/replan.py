@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from scheduler.domain.orders import Order
     from scheduler.domain.plan import Plan
     from scheduler.domain.progress import Event
-    from scheduler.planning.again import Rest
     from scheduler.planning.helps import TryOut
+    from scheduler.planning.rest import Rest
     from scheduler.plans.files import PaperName, Written
     from scheduler.sheets.new_sheets import NewPaper
     from scheduler.workflow.moments import Moment
@@ -99,10 +99,10 @@ def _replan_day(
     from scheduler.daybook.between import CameIn, between_of, entries_of
     from scheduler.daybook.state import state_at
     from scheduler.domain.disruptions import NOTHING, cancelled_of
-    from scheduler.planning.again import plan_rest
     from scheduler.planning.asked import doubts_of_asked, doubts_of_fewer, doubts_of_stopped
     from scheduler.planning.changed import names_meant
     from scheduler.planning.idle import idle_notes
+    from scheduler.planning.rest import plan_rest
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
     from scheduler.sheets.write import changed_files

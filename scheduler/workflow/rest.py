@@ -13,7 +13,7 @@ from scheduler.workflow.watched import watched
 if TYPE_CHECKING:
     from scheduler.domain.plan import Plan
     from scheduler.domain.schedule import LevelValue, Result, Verdict
-    from scheduler.planning.again import Rest
+    from scheduler.planning.rest import Rest
     from scheduler.workflow.owner import Owner
 
 

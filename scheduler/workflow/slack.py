@@ -202,7 +202,7 @@ def _in_more_hours(instance: Instance, verdict: Verdict, schedule: Schedule, pla
 
     def days(made: Schedule) -> int:
         last = max((done.setup_start for done in made.tasks), default=0)
-        return sum(day.start <= last for day in instance.heating_days)
+        return sum(day.start <= last for day in instance.working_days)
 
     if verdict.values["overtime"] > plain.verdict.values["overtime"]:
         return True

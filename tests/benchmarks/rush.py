@@ -22,7 +22,7 @@ from scheduler.domain.schedule import LevelValue, Schedule
 from scheduler.engine.baseline import as_they_come
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
-from scheduler.planning.again import Rest, plan_rest
+from scheduler.planning.rest import Rest, plan_rest
 from scheduler.verify import check
 from tests.benchmarks.day_shop import DAY
 from tests.benchmarks.days import problem_of

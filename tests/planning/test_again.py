@@ -25,6 +25,7 @@ from scheduler.domain.disruptions import (
     RunPart,
 )
 from scheduler.domain.faults import Source
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.pieces import SIZE_AS_SPOILED, Pieces, same_kind
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
@@ -37,12 +38,13 @@ from scheduler.engine.local_search import Line
 from scheduler.engine.solve import solve
 from scheduler.exceptions import BadInput, BrokenPlan
 from scheduler.planning import assemble_plan
-from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.asked import doubts_of_stopped
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.day_lists import list_data
 from scheduler.sheets.dayview import place
 from scheduler.sheets.follow import then_words

@@ -16,8 +16,9 @@ from scheduler.domain.plan import Plan
 from scheduler.domain.shop import Peel, PressPair, Shop
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.beside import Side, recipes_beside, round_s, waits_open
+from scheduler.planning.rest import plan_rest
 from scheduler.savings.presses import Servicing
 from scheduler.verify.check import check
 from tests.planning.shops import MONDAY, line, order, person, platen, press, print_, recipe, shop

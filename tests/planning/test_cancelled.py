@@ -16,12 +16,14 @@ from scheduler.domain.clock import clock
 from scheduler.domain.day_state import RunStatus
 from scheduler.domain.disruptions import NOTHING, Disruptions, PressDown
 from scheduler.domain.faults import Source
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
 from scheduler.exceptions import BrokenPlan
-from scheduler.planning.again import NOTICE_MIN, Rest, plan_again, plan_rest
+from scheduler.planning.again import plan_again
 from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
 from scheduler.planning.differences import differences
+from scheduler.planning.rest import Rest, plan_rest
 from scheduler.sheets.changes import came_in_between, told
 from scheduler.sheets.lines import after_words, soft, stop_line, stop_notes
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data

@@ -20,11 +20,12 @@ from scheduler.domain.orders import Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.asked import faults_of_asked
 from scheduler.planning.build import build_day
 from scheduler.planning.changed import as_it_is, names_meant
 from scheduler.planning.fewer import with_fewer
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import came_in_between, came_since_the_morning
 from scheduler.verify import check
 from tests.planning.shops import MONDAY, print_, shop

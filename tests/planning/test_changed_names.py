@@ -14,10 +14,11 @@ from scheduler.domain.orders import Named, Order, Sized
 from scheduler.domain.plan import Plan
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.build import build_day
 from scheduler.planning.changed import as_it_is, same_order
 from scheduler.planning.fewer import with_fewer
+from scheduler.planning.rest import plan_rest
 from scheduler.verify import check
 from tests.planning.shops import MONDAY, line, print_, shop
 from tests.planning.shops import order as an_order

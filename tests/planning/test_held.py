@@ -24,9 +24,9 @@ from scheduler.domain.schedule import Schedule, ScheduledTask
 from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan
-from scheduler.planning.again import plan_rest
 from scheduler.planning.build import build_day
 from scheduler.planning.held import SPARE_MIN, held
+from scheduler.planning.rest import plan_rest
 from scheduler.verify import check
 from scheduler.workflow.owner import Nobody
 from scheduler.workflow.rest import search_rest

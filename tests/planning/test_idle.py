@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 import pytest
 
@@ -14,18 +14,20 @@ from scheduler.domain import instance
 from scheduler.domain.disruptions import Disruptions, PersonAway
 from scheduler.domain.idle import empty_between, off_at_once, presence, press_off
 from scheduler.domain.instance import Instance, Machine
+from scheduler.domain.orders import Order
 from scheduler.domain.plan import Absence, Plan
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
 from scheduler.planning import build_day
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.idle import idle_notes, latest_start
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import told
 from scheduler.sheets.dayview import sheet_days, switched_on_by
 from scheduler.sheets.lines import notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import switch_on
-from scheduler.sheets.run_sheets import section, sheet_data, sheets_data
+from scheduler.sheets.run_sheets import section, sheets_data
 from scheduler.sheets.steps import steps
 from scheduler.verify import check
 from tests.planning.by_hand import plan_of
@@ -99,57 +101,53 @@ def test_less_than_an_hour_off_is_not_worth_it(came: datetime, off: bool) -> Non
 EARLY = person(end=time(11, 40))
 
 
-def test_whoever_comes_first_heats_where_the_plan_has_the_time_for_it() -> None:
+def test_after_nobody_was_in_whoever_comes_first_heats() -> None:
     plan = day(EARLY, person("Bo", start=time(13, 30)), second="Bo", garments_in=at(13, 45))
     assert plan.runs[1].pressing_start == at(13, 45)
-    assert (plan.warm_ups[1].start, plan.warm_ups[1].by) == (at(13, 35), "Bo")
+    # The warm-up is one of the schedule: the press is cold for it after nobody was in.
+    assert len(plan.schedule.warm_ups) == 2
+    again = plan.warm_ups[1]
+    assert again.by == "Bo" and at(13, 30) <= again.start and again.ready <= at(13, 45)
     assert done_words(plan) == (
         "When done: SWITCH THIS PRESS OFF, nobody of the crew is in 11:40–13:30. "
-        f"Bo switches it on again at 13:35, for run 2 at {plan.runs[1].start:%H:%M}."
+        f"Bo switches it on again at {again.start:%H:%M}, for run 2 at {plan.runs[1].start:%H:%M}."
     )
     assert idle_notes(plan) == ()
 
 
-def test_where_nobody_can_heat_in_time_everybody_is_warned() -> None:
-    plan = day(EARLY, person("Bo", start=time(13, 30)), second="Bo")
-    second = plan.runs[1]
-    # Line-up takes a minute; 9 of the 10 minutes of warm-up are missing.
-    assert (second.start, second.pressing_start) == (at(13, 30), at(13, 31))
-    warned = (
-        "The crew can't have it hot again in time: run 2 at 13:30 begins about 9 min later than planned, "
-        "unless somebody else who stays with it switches it on at 13:21."
+@pytest.mark.parametrize(
+    ("goes", "comes"),
+    # For hours; as one goes and another comes; sooner than the warm-up is long.
+    [(time(11, 40), time(13, 30)), (time(12), time(12, 5)), (time(8, 18, 40), time(8, 25))],
+)
+@pytest.mark.parametrize("artwork", ["flag", "crest"])
+def test_no_run_is_planned_before_the_first_who_is_in_can_have_its_press_hot(
+    goes: time, comes: time, artwork: str
+) -> None:
+    base = replace(shop(), crew=(person(end=goes), person("Bo", start=comes)))
+    first = order("1", line(print_("front", artwork="crest")), cut_off=at(15))
+    other = order(
+        "2", line(print_("front", artwork=artwork), garments_in=at(comes.hour, comes.minute)), cut_off=at(17)
     )
-    off = "nobody of the crew is in 11:40–13:30"
-    assert done_words(plan) == f"When done: SWITCH THIS PRESS OFF, {off}. WARNING: {warned}"
-    assert idle_notes(plan) == (f"WARNING: {off}, so Main goes off after run 1. {warned}",)
-    assert plan.notes[0] == idle_notes(plan)[0]
+    problem = build_day(base, (first, other), MONDAY)
+    plan = plan_of(problem, [("1-front", WARM, "Ann"), ("2-front", WARM, "Bo")])
+    second, again = plan.runs[1], plan.warm_ups[1]
+    came = datetime.combine(MONDAY, comes)
+    # 10 minutes of warm-up from when Bo is in; line-up meanwhile.
+    assert (again.start, again.by) == (came, "Bo")
+    assert second.pressing_start == again.ready == came + timedelta(minutes=10)
     assert str(steps(plan, second)[0]["text"]) == (
-        "Press is cold: switched on by whoever is in at 13:21, ready at 13:31. If it is still off, switch it "
-        "on at once and begin when it is hot."
+        f"Press is cold: Bo switches it on at {again.start:%H:%M}, ready at {again.ready:%H:%M}."
     )
-    assert [one.off for one in switch_on(plan)] == [plan.runs[0].end, second.end]
-    assert "whoever is in" in str(sheet_data(plan, by="press"))
+    assert f"Bo switches it on again at {again.start:%H:%M}" in done_words(plan)
+    assert [(one.warm_up.start, one.run) for one in switch_on(plan)] == [(at(8), 1), (came, 2)]
+    assert idle_notes(plan) == ()
+    # The replays read the same.
+    replayed = Replays(plan, Spread(day=0.5), replays=50).replayed.start
+    assert replayed.min(axis=0).max() >= (again.ready - at(0)).total_seconds() / 6
 
 
-def test_who_leaves_before_the_run_does_not_switch_on() -> None:
-    """Ann could at 11:55, but goes at 12:00, and Bo comes at 12:05 for it."""
-    crew = (person(end=time(12)), person("Bo", start=time(12, 5)))
-    plan = day(*crew, second="Bo", garments_in=at(12, 5))
-    second = plan.runs[1]
-    assert (second.start, second.pressing_start) == (at(12, 5), at(12, 6))
-    assert (plan.warm_ups[1].start, plan.warm_ups[1].by) == (at(11, 56), "")
-    assert done_words(plan) == (
-        "When done: SWITCH THIS PRESS OFF, nobody of the crew is in 12:00–12:05. WARNING: The crew can't "
-        "have it hot again in time: run 2 at 12:05 begins about 9 min later than planned, unless somebody "
-        "else who stays with it switches it on at 11:56."
-    )
-    assert len(idle_notes(plan)) == 1
-    # Planned again while it would heat: nobody was told to switch it on.
-    rest = plan_rest(plan, (), state_at(plan, [], at(11, 55)))
-    assert (rest.instance.machines[0].hot, rest.instance.machines[0].warming) == (False, None)
-
-
-def test_the_first_switch_on_of_a_day_is_not_left_to_a_timer_between_two_shifts() -> None:
+def test_a_press_of_its_own_is_not_left_to_heat_between_two_shifts() -> None:
     """Ann presses at one press and goes at 12:00; Bo comes at 13:30 for the other, cold until then."""
     base = replace(
         shop(),
@@ -161,73 +159,62 @@ def test_the_first_switch_on_of_a_day_is_not_left_to_a_timer_between_two_shifts(
     problem = build_day(base, (first, other), MONDAY)
     plan = plan_of(problem, [("1-front", WARM, "Ann"), ("2-sleeve", "Other / sleeve", "Bo")])
     held = next(one for one in plan.warm_ups if one.press == "Other")
-    late = replace(held, start=at(13, 21, 30), ready=at(13, 31, 30))
-    plan = replace(plan, warm_ups=tuple(late if one is held else one for one in plan.warm_ups))
-    assert (plan.runs[1].start, plan.runs[1].pressing_start) == (at(13, 30), at(13, 31, 30))
-    assert held.by == ""
-    assert str(steps(plan, plan.runs[1])[0]["text"]) == (
-        "Press is cold: switched on by whoever is in at 13:21, ready at 13:31. If it is still off, switch it "
-        "on at once and begin when it is hot."
-    )
-    assert idle_notes(plan) == (
-        "WARNING: nobody of the crew is in 12:00–13:30, when Other is to heat. The crew can't have it hot in "
-        "time: run 2 at 13:30 begins about 9 min later than planned, unless somebody else who stays with it "
-        "switches it on at 13:21.",
-    )
+    assert (held.start, held.by, plan.runs[1].pressing_start) == (at(13, 30), "Bo", at(13, 40))
     # In the morning, before anybody of the crew is in, a timer may do it.
-    early = replace(late, start=at(7, 50))
+    early = replace(held, start=at(7, 50), by="")
     dawn = replace(plan, warm_ups=(early,), runs=plan.runs[1:])
-    assert switched_on_by(dawn, early) == "by timer or whoever opens" and idle_notes(dawn) == ()
+    assert switched_on_by(dawn, early) == "by timer or whoever opens"
 
 
-def test_a_rest_with_nobody_in_that_is_shorter_than_the_warm_up_leaves_the_press_cold() -> None:
-    """The first run ends at 8:18; Ann is away until 8:25, and 10 minutes of warm-up end after the start."""
-    plan = day(
-        person(end=time(8, 18, 40)), person("Bo", start=time(8, 25)), second="Bo", garments_in=at(8, 25)
-    )
-    first, second = plan.runs
-    assert second.pressing_start == at(8, 26)
-    again = plan.warm_ups[1]
-    assert (again.start, again.ready, again.by) == (at(8, 25), at(8, 35), "Bo")
-    off = press_off(plan, first, "Main")
-    assert off is not None and (off.again, off.short_minutes) == (again, 9)
-    warned = (
-        "The crew can't have it hot again in time: run 2 at 08:25 begins about 9 min later than planned. "
-        "Bo switches it on at 08:25."
-    )
-    assert done_words(plan).endswith(f"WARNING: {warned}")
-    assert idle_notes(plan)[0].endswith(warned)
-    texts = [str(step["text"]) for step in steps(plan, second)]
-    assert texts[0] == (
-        "Press is cold: Bo switches it on at 08:25, ready at 08:35. WARNING: begin when it is hot, about 9 "
-        "min later than planned."
-    )
-    assert not [text for text in texts if "temperature" in text]
-    assert [(one.warm_up.start, one.run) for one in switch_on(plan)] == [(at(8), 1), (at(8, 25), 2)]
-    replayed = Replays(plan, Spread(day=0.5), replays=50).replayed.start
-    assert replayed.min(axis=0).max() == (again.ready - at(0)).total_seconds() / 6
-    assert any(
-        item.kind == "switch-on"
-        for item in sheet_days(plan, "operator", "Bo")[0].items
-        if not hasattr(item, "press")
-    )
+def test_planned_again_presses_are_cold_after_an_absence_that_leaves_nobody_in() -> None:
+    """Ann, alone, goes from 10:00 to 11:30; a run is planned for 11:30 then, from a cold press."""
+    plan = day(garments_in=at(11, 20))
+    assert plan.runs[1].pressing_start == at(11, 20)
+    away = Disruptions(away=(PersonAway(person="Ann", start=at(10), end=at(11, 30)),))
+    new = planned_again(plan, at(9), between=away)
+    second, again = new.runs[1], new.warm_ups[-1]
+    assert (again.start, again.by) == (at(11, 30), "Ann")
+    assert second.pressing_start == again.ready == at(11, 40)
+    off = press_off(new, new.runs[0], "Main")
+    assert off is not None and off.empty == (at(10), at(11, 30)) and off.again == again
+    assert f"{again.start:%H:%M}" in done_words(new)
+    # Once more while nobody is in, and after: the same.
+    for moment in (at(10, 30), at(11, 31)):
+        later = planned_again(new, moment)
+        assert [(one.start, one.by) for one in later.warm_ups][-1] == (at(11, 30), "Ann")
+        assert later.runs[1].pressing_start == at(11, 40)
+        assert off_at_once(later) == []
 
 
-def test_a_run_without_line_up_whose_operator_comes_as_it_begins_is_not_begun_cold() -> None:
-    base = replace(shop(), crew=(person(end=time(8, 18, 40)), person("Bo", start=time(8, 25))))
-    orders = (
-        order("1", line(print_("front", artwork="crest")), cut_off=at(15)),
-        order("2", line(print_("front", artwork="crest"), garments_in=at(8, 25)), cut_off=at(17)),
-    )
-    plan = plan_of(build_day(base, orders, MONDAY), [("1-front", WARM, "Ann"), ("2-front", WARM, "Bo")])
-    second = plan.runs[1]
-    assert second.start == second.pressing_start == at(8, 25)
-    assert str(steps(plan, second)[0]["text"]) == (
-        "Press is cold: Bo switches it on at 08:25, ready at 08:35. WARNING: begin when it is hot, about 10 "
-        "min later than planned."
-    )
-    assert done_words(plan).endswith("about 10 min later than planned. Bo switches it on at 08:25.")
-    assert [one.run for one in switch_on(plan)] == [1, 2]
+def test_planned_again_a_press_that_went_off_for_good_is_cold() -> None:
+    """Main's last run on the sheets is over at 12:10; a rush order comes after that."""
+    plan = day()
+    last = plan.runs[1]
+    rush = (order("3", line(print_("front", "hot film", "flag")), cut_off=at(17)),)
+    later = last.end + timedelta(minutes=2)
+    new = planned_again(plan, later, new=rush)
+    run = next(run for run in new.runs if run.content.order == "3")
+    assert run.pressing_start == new.warm_ups[-1].ready
+    assert new.warm_ups[-1].start >= later and new.warm_ups[-1].by == "Ann"
+    assert str(steps(new, run)[0]["text"]).startswith("Press is cold: Ann switches it on at ")
+    assert off_at_once(new) == []
+    # While that last run is under way nobody has switched off yet.
+    early = planned_again(plan, last.end - timedelta(minutes=2), new=rush)
+    assert len(early.warm_ups) == 2 and off_at_once(early) == []
+
+
+def test_a_press_left_on_for_a_run_that_is_gone_is_switched_off() -> None:
+    """It has pressed, rests hot for a while, and its next run is cancelled: no sheet in hand said off."""
+    plan = day(garments_in=at(9))
+    assert press_off(plan, plan.runs[0], "Main") is None
+    new = planned_again(plan, at(8, 30), "2")
+    assert off_at_once(new) == ["Main"]
+    assert idle_notes(new) == ("SWITCH OFF at 08:30, not needed for now: Main (Ann).",)
+    change = compare(plan, new, at(8, 30))
+    said = {one.name: one for one in told(plan, new, (), change, "operator")}
+    assert any("SWITCH OFF" in line and "Main" in line for line in said["Ann"].added)
+    later = planned_again(new, at(9))
+    assert off_at_once(later) == [] and later.off == ("Main",)
 
 
 def test_somebody_in_all_the_while_on_a_break_is_in() -> None:
@@ -385,15 +372,21 @@ def test_whoever_is_to_switch_off_at_once_gets_a_new_sheet_that_stays_valid_afte
     assert compare(replace(new, paper=change.in_hand), later, at(10)).swaps == ()
 
 
-def planned_again(plan: Plan, moment: datetime, *orders: str) -> Plan:
+def planned_again(
+    plan: Plan,
+    moment: datetime,
+    *orders: str,
+    new: tuple[Order, ...] = (),
+    between: Disruptions | None = None,
+) -> Plan:
     """The rest of a day without the orders that are cancelled, searched and checked."""
-    rest = plan_rest(plan, (), state_at(plan, [], moment), between=Disruptions(cancelled=orders))
+    rest = plan_rest(plan, new, state_at(plan, [], moment), between=between or Disruptions(cancelled=orders))
     result = solved(rest.instance, rest.kept)
     verdict = check(rest.instance, result.schedule)
     assert verdict.passed
     whole = check(rest.problem.instance, merged(rest, result.schedule))
-    new = plan_again(rest, result, verdict, whole, (), version=plan.version + 1)
-    return replace(new, at=moment)
+    found = plan_again(rest, result, verdict, whole, (), version=plan.version + 1)
+    return replace(found, at=moment)
 
 
 def test_a_press_that_is_on_for_a_run_that_is_gone_is_switched_off_till_it_is_due_again() -> None:

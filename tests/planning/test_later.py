@@ -7,7 +7,8 @@ from datetime import timedelta
 
 from scheduler.domain.disruptions import Disruptions, PressDown
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.planning.again import Rest, merged, plan_again
+from scheduler.planning.again import merged, plan_again
+from scheduler.planning.rest import Rest
 from scheduler.planning.since import MADE_WAY, SLOWER
 from scheduler.sheets.follow import done_at
 from scheduler.verify import check

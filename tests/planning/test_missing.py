@@ -14,8 +14,10 @@ from scheduler.chance.spread import Spread
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions
+from scheduler.domain.orders import OrderLine
 from scheduler.domain.plan import Plan, PlannedOrder, PlannedRun
 from scheduler.domain.progress import Event
+from scheduler.planning.rest import plan_rest
 from scheduler.plans.files import _same
 from scheduler.sheets.changes import came_in_between
 from scheduler.sheets.day_lists import list_data
@@ -172,3 +174,36 @@ def test_an_order_that_is_late_as_well_says_both(printed: Plan, run: PlannedRun,
     assert order.late_minutes > 0 and order.missing == 3
     first, second = order.why.split("; ", 1)
     assert first.startswith(WORDS) and second == order.reason
+
+
+@pytest.mark.parametrize("asked", [False, True])
+def test_what_nobody_wants_any_more_is_not_missing(printed: Plan, asked: bool) -> None:
+    """Three of one size weren't done, and in the same moment the customer takes three fewer of it."""
+    run = next(
+        one
+        for one in printed.runs
+        if one.end < AT
+        and sum(other.content.order == one.content.order for other in printed.runs) == 1
+        and any(pieces.quantity > 5 for pieces in one.content.pieces)
+    )
+    kind = next(one for one in run.content.pieces if one.quantity > 5)
+    event = replace(spoiled(printed, run), spoiled=0, data="")
+    order = next(one for one in printed.given if one.id == run.content.order)
+
+    def fewer(line: OrderLine) -> OrderLine:
+        own = (line.garment, line.colour) == (kind.garment, kind.colour)
+        sizes = tuple(
+            replace(one, quantity=one.quantity - 3) if own and one.size == kind.size else one
+            for one in line.sizes
+        )
+        return replace(line, sizes=sizes)
+
+    changed = replace(order, lines=tuple(fewer(line) for line in order.lines))
+    assert changed != order
+    between = Disruptions(press_again=asked)
+    rest = plan_rest(printed, (), state_at(printed, (event,), AT), between=between, changed=(changed,))
+    assert (rest.missing.get(order.id, 0), rest.problem.parts) == (0, ())
+    # Without the change they are missing, or pressed again.
+    as_it_was = plan_rest(printed, (), state_at(printed, (event,), AT), between=between)
+    assert bool(as_it_was.missing.get(order.id, 0)) is not asked
+    assert sum(part.pieces for part in as_it_was.problem.parts) == (3 if asked else 0)

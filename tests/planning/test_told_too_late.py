@@ -11,7 +11,8 @@ from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions
 from scheduler.domain.plan import Plan
 from scheduler.planning import build_day
-from scheduler.planning.again import merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
+from scheduler.planning.rest import plan_rest
 from scheduler.planning.told_too_late import told_too_late
 from scheduler.sheets.steps import steps
 from scheduler.verify import check

@@ -13,8 +13,8 @@ from datetime import datetime, timedelta
 from time import perf_counter
 
 from example_orders.shop_data import DAY
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.plan import Plan
-from scheduler.planning.again import NOTICE_MIN
 from scheduler.planning.calendar import tick_at_or_after
 from tests.examples.test_examples import read
 from tests.replay.executor import carry_out

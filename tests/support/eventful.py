@@ -9,7 +9,7 @@ import argparse
 import random
 from collections import Counter
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from example_orders.shop_data import DAY
 from scheduler.daybook.between import CameIn, between_of, entries_of
@@ -19,20 +19,24 @@ from scheduler.daybook.plan_text import PLAN_FORM, plan_of_text, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown, cancelled_of
+from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
+from scheduler.domain.shop import Shop
 from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
-from scheduler.planning.again import NOTICE_MIN, merged, plan_again, plan_rest
+from scheduler.planning.again import merged, plan_again
 from scheduler.planning.differences import differences
 from scheduler.planning.held import held
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments
 from scheduler.verify import check
 from tests.examples.test_examples import read, read_shop
+from tests.support.presses_on import On, follow
 from tests.support.sheets_in_hand import check_kept
 
 STEPS = 5
@@ -47,29 +51,42 @@ class Eventful:
     at: datetime
     events: tuple[Event, ...] = ()
     to_come: list[Order] = field(default_factory=list)
+    on: On = field(default_factory=dict)
+    """When each press is on by the sheets in hand."""
     said: dict[str, Order] = field(default_factory=dict)
     """Orders as they were said to be last; those of the plan when none are given."""
 
     def __post_init__(self) -> None:
         self.said = self.said or {order.id: order for order in self.plan.given}
+        self.on = self.on or follow(self.plan)
 
 
-def morning(*, named: bool = False) -> Plan:
+def morning(*, named: bool = False, few: bool = False) -> Plan:
     """The day of the example, first plan only.
 
     Parameters
     ----------
     named
         With names on some garments, and one order called like the pieces on top of another would be.
+    few
+        With half of the crew, in the morning or in the afternoon, and nobody in over noon.
     """
     orders = list(read("orders.xlsx"))
     if named:
         orders = [_with_names(order) if at % 3 == 0 else order for at, order in enumerate(orders)]
         orders[-1] = replace(orders[-1], id=f"{orders[0].id} more")
-    problem = build_day(read_shop(), tuple(orders), DAY)
+    problem = build_day(_with_few(read_shop()) if few else read_shop(), tuple(orders), DAY)
     result = solve(problem.instance, effort="quick", stop=lambda: True)
     assert result.schedule is not None
     return assemble_plan(problem, result, check(problem.instance, result.schedule), ())
+
+
+def _with_few(shop: Shop) -> Shop:
+    crew = [
+        replace(person, end=time(11, 30)) if at % 2 else replace(person, start=time(12, 30))
+        for at, person in enumerate(shop.crew)
+    ]
+    return replace(shop, crew=tuple(crew))
 
 
 def _with_names(order: Order) -> Order:
@@ -288,13 +305,14 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     check_kept(old, made, change, day.at)
     assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
     begun = {done.task for done in rest.moment.begun}
+    day.on = follow(made, day.on)
     _check_what_was_said(made, day.at, begun)
     _check_missing(made, day)
     _check_what_stays(old, made, begun)
     _check_pieces(old, made)
     _check_names(old, made, begun, day.said)
     if came.between.press_again:
-        _check_again(made, state)
+        _check_again(made, state_at(made, day.events, day.at))
     assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
@@ -437,8 +455,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--days", type=int, default=30)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--few", action="store_true", help="half of the crew, nobody in over noon")
     chosen = parser.parse_args()
-    printed = morning()
+    printed = morning(few=chosen.few)
     counted: Counter[str] = Counter()
     for seed in range(chosen.seed, chosen.seed + chosen.days):
         counted += eventful_day(printed, seed)

@@ -59,7 +59,7 @@ def random_day(
     tasks
         Exact number of tasks, those of options that exclude each other included.
     days
-        Heating days; None: one, and two for about every fourth seed.
+        Heating days; None: one, and two for about every fourth seed, one of them in two parts now and then.
     jobs
         Orders; None: about one for two tasks.
     """
@@ -190,7 +190,7 @@ def random_day(
     return Instance(
         name=f"random day {seed}",
         horizon=heating[-1].end,
-        days=heating,
+        days=heating if days is not None else _cut(Random(f"cut {seed}"), heating),
         setup_parts=parts,
         machines=presses,
         platens=kinds,
@@ -221,6 +221,16 @@ def _days(rng: Random, count: int) -> tuple[Day, ...]:
         )
         for n in range(count)
     )
+
+
+def _cut(rng: Random, days: tuple[Day, ...]) -> tuple[Day, ...]:
+    """Now and then a day in two that touch, as when everybody was out; shifts may go on over that."""
+    if rng.random() < 0.8:
+        return days
+    cut = rng.choice(days)
+    at = cut.start + rng.randint(DAY_TICKS // 4, 3 * DAY_TICKS // 4)
+    parts = (Day(start=cut.start, end=at), Day(start=at, end=cut.end))
+    return tuple(part for day in days for part in (parts if day is cut else (day,)))
 
 
 def _parts(rng: Random, kinds: int) -> tuple[SetupPart, ...]:

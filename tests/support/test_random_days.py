@@ -23,7 +23,7 @@ def test_number_of_tasks_is_exact(tasks: int) -> None:
 
 def test_days_can_be_asked_for() -> None:
     assert {len(random_day(seed, days=2).days) for seed in range(10)} == {2}
-    assert {len(day.days) for day in DAYS} == {1, 2}
+    assert {len(day.working_days) for day in DAYS} == {1, 2}
 
 
 def test_a_shop_without_crew_has_runs_that_need_nobody() -> None:
@@ -75,6 +75,7 @@ def features(day: Instance) -> set[str]:
         "release": any(task.release for task in day.tasks),
         "no due date": any(job.due is None for job in day.jobs),
         "packing": any(job.packing for job in day.jobs),
+        "everybody out in between": len(day.days) > len(day.working_days),
     }
     return {name for name, there in found.items() if there}
 
@@ -84,6 +85,6 @@ def test_every_rule_is_in_play() -> None:
     for day in DAYS:
         for name in features(day):
             counts[name] = counts.get(name, 0) + 1
-    names = 20
+    names = 21
     assert len(counts) == names
     assert min(counts.values()) >= 5, counts

@@ -12,10 +12,10 @@ from scheduler.domain.instance import Instance
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import Result, Schedule, Status
-from scheduler.planning.again import plan_rest
 from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.helps import TryOut
 from scheduler.planning.promise import MadeLate, asked_by, asked_earliest, made_late
+from scheduler.planning.rest import plan_rest
 from scheduler.plans.book import open_day
 from scheduler.workflow.promise_questions import REFINEMENTS, Promise, promise_for
 from scheduler.workflow.question import Looked, Looking

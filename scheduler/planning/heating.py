@@ -1,0 +1,67 @@
+"""The stretches of a day in which presses may be hot: a press doesn't stay on with nobody of the crew in.
+
+Where everybody is out in between, presses go off, and whoever comes first switches them on again. That is
+known from the shifts before anything is planned, so each such stretch is a heating day of its own, and what
+holds for a morning holds for it: cold presses, a warm-up before the first pressing, circuits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from scheduler.domain.idle import LEAST_EMPTY
+from scheduler.domain.instance import Day, Operator, Shift
+from scheduler.domain.times import ticks_up
+
+
+def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]:
+    """A working day cut where somebody comes after nobody was in for a while.
+
+    Overtime doesn't count as being in, since nobody need stay for it. Before the first comes nothing is cut:
+    in the morning a timer, or whoever opens, may switch on.
+
+    Parameters
+    ----------
+    day
+        From when presses may be switched on to the end of overtime.
+    shifts
+        Everybody's, on whatever days.
+
+    Returns
+    -------
+    tuple of Day
+        They touch, so that they still are one of `Instance.working_days`.
+    """
+    least = ticks_up(int(LEAST_EMPTY.total_seconds()), tick_s)
+    here = sorted((one for one in shifts if day.start <= one.start < day.end), key=lambda one: one.start)
+    edges = [day.start]
+    gone = here[0].start if here else day.start
+    for shift in here:
+        if shift.start - gone >= least:
+            edges.append(shift.start)
+        gone = max(gone, shift.end)
+    return tuple(Day(start=first, end=last) for first, last in pairwise([*edges, day.end]))
+
+
+def heating_days(days: Iterable[Day], crew: Iterable[Operator], tick_s: int) -> tuple[Day, ...]:
+    """The heating days of some working days, by when the crew is in."""
+    shifts = [shift for person in crew for shift in person.shifts]
+    return tuple(one for day in days for one in stretches(day, shifts, tick_s))
+
+
+def within(shift: Shift, day: Day) -> Shift | None:
+    """What of a shift lies in a heating day; None: nothing."""
+    start, end = max(shift.start, day.start), min(shift.overtime_end, day.end)
+    if start >= end:
+        return None
+    return Shift(
+        start=start,
+        end=min(max(shift.end, start), end),
+        overtime_end=end,
+        breaks=tuple(
+            (max(first, start), min(last, end))
+            for first, last in shift.breaks
+            if first < end and start < last
+        ),
+    )

@@ -1,0 +1,115 @@
+"""When each press is on, if everybody does what the sheets say: a reading of its own, from the words.
+
+A press goes on by the switch-on list, and off where the sheet of a run says so, or at the moment of planning
+again. What is said must do: hot for every run, and never on with nobody of the crew in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from scheduler.domain.idle import off_at_once
+from scheduler.domain.plan import Plan
+from scheduler.sheets.lines import after_words
+
+Span = tuple[datetime, datetime]
+On = Mapping[str, Sequence[Span]]
+
+ALONE = timedelta(minutes=5)
+"""For less than that nobody may be in, as when one goes and another comes."""
+
+
+def follow(plan: Plan, before: On | None = None) -> dict[str, list[Span]]:
+    """When each press is on by the sheets of a plan, from its moment on; before as it was.
+
+    Parameters
+    ----------
+    before
+        The same by the sheets that were in hand until the plan's moment; None: it is the first plan.
+
+    Raises
+    ------
+    AssertionError
+        When a press isn't hot for a run to come, is switched on although it is on, stays on, or is on with
+        nobody of the crew in.
+    """
+    return {
+        press.name: _follow(plan, press.name, (before or {}).get(press.name, ()))
+        for press in plan.shop.presses
+    }
+
+
+def _follow(plan: Plan, press: str, before: Sequence[Span]) -> list[Span]:
+    at = plan.at or datetime.min
+    spans = [(start, end) for start, end in before if end <= at]
+    since = next((start for start, end in before if start < at < end), None)
+    runs = [run for run in plan.runs if press in run.presses]
+    told = [(warm.start, "on") for warm in plan.warm_ups if warm.press == press and warm.start >= at]
+    told += [(run.end, "off") for run in runs if run.end >= at and _goes_off(after_words(plan, run, press))]
+    if press in off_at_once(plan) or _stands_still(plan, press):
+        told.append((at, "off"))
+    for moment, what in sorted(told):  # of two at a moment "off" comes first
+        if what == "on":
+            assert since is None, (press, moment, "is switched on though it is on")
+            since = moment
+        elif since is not None:
+            spans.append((since, moment))
+            since = None
+    assert since is None, (press, since, "stays on")
+    ready = {warm.start: warm.ready for warm in plan.warm_ups if warm.press == press}
+    for run in runs:
+        if run.start >= at:
+            own = [start for start, end in spans if start <= run.pressing_start and run.end <= end]
+            assert own and ready.get(own[0], own[0]) <= run.pressing_start, (press, run.id, "is not hot")
+    for start, end in spans:
+        _check_near(plan, press, max(start, at), end)
+    return spans
+
+
+def _goes_off(words: str) -> bool:
+    return "switch it off" in words or "SWITCH" in words
+
+
+def _stands_still(plan: Plan, press: str) -> bool:
+    """Whether a press is down at the plan's moment: then it is off, whoever switched it."""
+    return plan.at is not None and any(
+        down.press == press and (down.until is None or down.until > plan.at) for down in plan.between.down
+    )
+
+
+def _check_near(plan: Plan, press: str, start: datetime, end: datetime) -> None:
+    """Somebody is in over a stretch, from when the first of that day came."""
+    inside: list[Span] = []
+    for shift in plan.shifts:
+        if shift.start.date() == start.date():
+            stays = [
+                run.end
+                for run in plan.runs
+                if run.operator == shift.operator and shift.start <= run.start < end
+            ]
+            inside += _without_absences(plan, shift.operator, shift.start, max([shift.end, *stays]))
+    inside.sort()
+    if start >= end or not inside:
+        return
+    gone = max(start, inside[0][0])
+    for first, last in inside:
+        if gone >= end:
+            return
+        assert min(first, end) - gone < ALONE, (press, gone, min(first, end), "is on with nobody in")
+        gone = max(gone, last)
+    assert end - gone < ALONE, (press, gone, end, "is on with nobody in")
+
+
+def _without_absences(plan: Plan, person: str, start: datetime, end: datetime) -> list[Span]:
+    parts = [(start, end)]
+    for away in plan.between.away:
+        if away.person == person:
+            back = away.end or datetime.combine(away.start.date() + timedelta(days=1), datetime.min.time())
+            parts = [
+                part
+                for first, last in parts
+                for part in ((first, min(last, away.start)), (max(first, back), last))
+                if part[0] < part[1]
+            ]
+    return parts
