@@ -6,22 +6,15 @@ again is planned in `scheduler/planning/idle.py` and `scheduler/planning/heating
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
-from itertools import pairwise
+from datetime import datetime, timedelta
 
-from scheduler.domain.disruptions import PersonAway
-from scheduler.domain.plan import Absence, Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
+from scheduler.domain.presence import Span, empty_between, presence
 from scheduler.domain.press_order import press_after
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
-
-LEAST_EMPTY = timedelta(minutes=5)
-"""A shorter time with nobody in, as when one goes and another comes, takes no press off."""
-
-Span = tuple[datetime, datetime]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,66 +37,6 @@ class PressOff:
     off: datetime
     again: PlannedWarmUp | None
     empty: Span | None
-
-
-def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterable[PersonAway]) -> list[Span]:
-    """When somebody of the crew is in: shifts and the overtime worked, breaks included, absences left out.
-
-    Returns
-    -------
-    list of (datetime, datetime)
-        Disjoint, in order of time.
-    """
-    own, gone = list(runs), list(away)
-    found: list[Span] = []
-    for shift in shifts:
-        worked = [
-            run.end
-            for run in own
-            if run.operator == shift.operator
-            and run.start >= shift.start
-            and run.start.date() == shift.start.date()
-        ]
-        off = [
-            (one.start, one.end or datetime.combine(one.start.date() + timedelta(days=1), time()))
-            for one in gone
-            if one.person == shift.operator
-        ]
-        found += without([(shift.start, max([shift.end, *worked]))], off)
-    return joined([*found, *((run.start, run.end) for run in own if run.operator)])
-
-
-def joined(spans: Iterable[Span]) -> list[Span]:
-    """The same times in stretches that are disjoint, in order."""
-    merged: list[Span] = []
-    for start, end in sorted(spans):
-        if merged and start <= merged[-1][1]:
-            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
-        else:
-            merged.append((start, end))
-    return merged
-
-
-def without(spans: Iterable[Span], off: Iterable[Span]) -> list[Span]:
-    """The stretches with others cut out of them."""
-    left = list(spans)
-    for start, end in off:
-        parts = [
-            part for first, last in left for part in ((first, min(last, start)), (max(first, end), last))
-        ]
-        left = [(first, last) for first, last in parts if first < last]
-    return left
-
-
-def empty_between(spans: Sequence[Span], start: datetime, end: datetime) -> list[Span]:
-    """The times of a stretch in which nobody is in, the very short ones left out."""
-    edges = [start, *(edge for span in spans for edge in span if start < edge < end), end]
-    bounds = list(pairwise(edges))
-    return [
-        (first, last)
-        for first, last in bounds
-        if last - first >= LEAST_EMPTY and not any(a <= first and last <= b for a, b in spans)
-    ]
 
 
 def again_at(plan: Plan, before: PlannedRun, following: PlannedRun, press: str) -> PlannedWarmUp | None:
@@ -231,15 +164,10 @@ def off_by(plan: Plan) -> str:
 
 __all__ = [
     "PressOff",
-    "Span",
     "again_at",
-    "empty_between",
-    "joined",
     "off_at_once",
     "off_by",
-    "presence",
     "press_off",
     "told_off",
     "waiting",
-    "without",
 ]

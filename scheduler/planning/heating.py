@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
-from scheduler.domain.idle import LEAST_EMPTY
 from scheduler.domain.instance import Day, Operator, Shift
+from scheduler.domain.presence import LEAST_EMPTY
 from scheduler.domain.times import ticks_up
 
 

@@ -7,8 +7,8 @@ from datetime import date, datetime, time, timedelta
 
 from scheduler.domain.clock import clock, long_date, number
 from scheduler.domain.figures import in_percent, nearest
-from scheduler.domain.idle import joined, without
 from scheduler.domain.plan import Load, Plan
+from scheduler.domain.presence import joined, without
 
 STEP = timedelta(minutes=30)
 

@@ -12,10 +12,11 @@ from scheduler.chance.spread import Spread
 from scheduler.daybook.state import state_at
 from scheduler.domain import instance
 from scheduler.domain.disruptions import Disruptions, PersonAway
-from scheduler.domain.idle import empty_between, off_at_once, presence, press_off
+from scheduler.domain.idle import off_at_once, press_off
 from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Absence, Plan
+from scheduler.domain.presence import empty_between, presence
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
 from scheduler.planning import build_day
