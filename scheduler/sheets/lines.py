@@ -236,7 +236,7 @@ def _why_off(off: PressOff) -> str:
 
 def _on_again(off: PressOff) -> str:
     """Who switches a press on again and when."""
-    needed = f"for run {off.following.number} at {clock(off.following.start)}"
+    needed = f"for run {off.following.number} at {clock(off.following.pressing_start)}"
     if off.again is None:
         return f"Switch it on again {needed}."
     who = f"{off.again.by} switches it on" if off.again.by else f"It is switched on {WHOEVER}"

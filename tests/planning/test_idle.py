@@ -75,7 +75,7 @@ def test_a_press_that_is_idle_for_long_goes_off_and_is_switched_on_in_time() -> 
     ]
     assert done_words(plan) == (
         "When done: SWITCH THIS PRESS OFF. Ann switches it on again at 11:50, "
-        f"for run 2 at {second.start:%H:%M}."
+        f"for run 2 at {second.pressing_start:%H:%M}."
     )
     assert [(one.warm_up.start, one.run, one.off) for one in switch_on(plan)] == [
         (at(8), 1, first.end),
@@ -112,7 +112,7 @@ def test_after_nobody_was_in_whoever_comes_first_heats() -> None:
     assert again.by == "Bo" and at(13, 30) <= again.start and again.ready <= at(13, 45)
     assert done_words(plan) == (
         "When done: SWITCH THIS PRESS OFF. "
-        f"Bo switches it on again at {again.start:%H:%M}, for run 2 at {plan.runs[1].start:%H:%M}."
+        f"Bo switches it on again at {again.start:%H:%M}, for run 2 at {plan.runs[1].pressing_start:%H:%M}."
     )
     assert idle_notes(plan) == ()
 
