@@ -147,8 +147,11 @@ def _runs(problem: DayProblem, trail: Sequence[Step], numbers: Mapping[str, int]
         done = step.done
         number = numbers[done.task] if done.task in numbers else next(fresh)
         shift = shift_of(problem.instance, done.operator, done.setup_start)
+        # A run that was cut off in a break ends there: nothing of it goes on afterwards.
         pauses = [
-            span for span in (shift.breaks if shift else ()) if done.start < span[1] and span[0] < done.end
+            (first, min(last, done.end))
+            for first, last in (shift.breaks if shift else ())
+            if done.start < last and first < done.end
         ]
         runs.append(
             PlannedRun(

@@ -10,7 +10,7 @@ from typing import Literal
 from scheduler.domain.idle import off_at_once, off_by
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
-from scheduler.domain.presence import away_until
+from scheduler.domain.presence import Span, away_until, without
 from scheduler.domain.press_order import press_before
 
 LEAST_GAP = timedelta(minutes=5)
@@ -133,9 +133,8 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
         shift = next((one for one in plan.shifts if one.operator == name and one.start.date() == day), None)
         inside = [pause for run in runs for pause in run.pauses]
         items += [
-            Stretch(kind="break", start=one.start, end=one.end)
-            for one in plan.breaks
-            if one.operator == name and one.start.date() == day and (one.start, one.end) not in inside
+            Stretch(kind="break", start=start, end=end)
+            for start, end in without(breaks_of(plan, name, day), inside)
         ]
         items = _with_absences(plan, name, items, shift)
         told = [
@@ -155,6 +154,13 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=tuple(off)))
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
+
+
+def breaks_of(plan: Plan, name: str, day: date) -> list[Span]:
+    """A person's breaks on a date, as far as they are there: who is away has none."""
+    away = [(one.start, away_until(one)) for one in plan.between.away if one.person == name]
+    breaks = [(one.start, one.end) for one in plan.breaks if one.operator == name and one.start.date() == day]
+    return without(breaks, away)
 
 
 def _with_absences(

@@ -130,9 +130,8 @@ def notes(
         found.append(wait)
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
     for start, end in (pause for pause in run.pauses if since is None or pause[1] > since):
-        found.append(
-            f"BREAK {clock(start)}–{clock(end)} falls in this run: {stop}, and go on with it afterwards."
-        )
+        then = f"{stop}, and go on with it afterwards" if end < run.end else stop
+        found.append(f"BREAK {clock(start)}–{clock(end)} falls in this run: {then}.")
     for warm in (one for one in switched_on_inside(plan, run) if since is None or one.start >= since):
         first = "see both presses open, then " if run.second_press else ""
         found.append(

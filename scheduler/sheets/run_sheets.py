@@ -16,6 +16,7 @@ from scheduler.sheets.dayview import (
     LEAST_GAP,
     SheetDay,
     Stretch,
+    breaks_of,
     changeover_of,
     names,
     place,
@@ -198,11 +199,9 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
     if sheet.shift:
         facts.insert(0, f"Hours {clock(sheet.shift.start)}–{clock(sheet.shift.end)}")
         pauses = [
-            f"{clock(one.start)}–{clock(one.end)}"
-            for one in plan.breaks
-            if one.operator == sheet.name
-            and one.start.date() == sheet.day
-            and (since is None or one.end > since)
+            f"{clock(start)}–{clock(end)}"
+            for start, end in breaks_of(plan, sheet.name, sheet.day)
+            if since is None or end > since
         ]
         if pauses:
             facts.append(f"breaks {', '.join(pauses)}")

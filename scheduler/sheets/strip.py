@@ -111,4 +111,4 @@ def strip(plan: Plan, sheet: SheetDay) -> dict[str, object]:
 def stretches(run: PlannedRun) -> list[tuple[datetime, datetime]]:
     """The parts of a run's pressing that its breaks leave, in order of time."""
     edges = [run.pressing_start, *(edge for pause in run.pauses for edge in pause), run.end]
-    return list(zip(edges[::2], edges[1::2], strict=True))
+    return [(first, last) for first, last in zip(edges[::2], edges[1::2], strict=True) if first < last]

@@ -46,11 +46,12 @@ from scheduler.planning.differences import Kind, differences
 from scheduler.planning.lot_numbers import lot_numbers
 from scheduler.planning.rest import Rest, plan_rest
 from scheduler.sheets.day_lists import list_data
-from scheduler.sheets.dayview import place
+from scheduler.sheets.dayview import Stretch, place, sheet_days
 from scheduler.sheets.follow import then_words
 from scheduler.sheets.lines import notes
 from scheduler.sheets.pull import garments
 from scheduler.sheets.replaced import garments_from, replaced_words, source_words
+from scheduler.sheets.run_sheets import section
 from scheduler.sheets.summary import search_words
 from scheduler.sheets.under_way import lot_words, shown_pieces, stopped_words
 from scheduler.verify import check
@@ -309,6 +310,24 @@ def test_who_had_gone_before_it_was_said_has_left_the_rest_of_a_run_to_be_presse
     today = [one for one in new.runs if one.start >= left and one.start.date() == DAY]
     assert all(one.operator != run.operator for one in today)
     assert sum(one.content.quantity for one in new.runs if one.id.startswith(run.id)) == run.content.quantity
+
+
+def test_a_break_is_said_only_as_far_as_its_person_is_there(printed: Plan) -> None:
+    """Who goes in the middle of a break has nothing to go on with afterwards, and no break while away."""
+    run = next(run for run in printed.runs if run.pauses and run.start < run.pauses[0][0])
+    (first, last), who = run.pauses[0], run.operator
+    left = first + timedelta(minutes=5)
+    away = PersonAway(person=who, start=left, end=last + timedelta(hours=1))
+    new = again(printed, at=first - timedelta(minutes=1), between=Disruptions(away=(away,)))
+    (stopped,) = [one for one in new.runs if one.id == run.id]
+    assert (stopped.end, stopped.pauses) == (left, ((first, left),))
+    (said,) = [note for note in notes(new, stopped) if note.startswith("BREAK")]
+    assert said == f"BREAK {clock(first)}–{clock(left)} falls in this run: stop."
+    sheet = next(one for one in sheet_days(new, "operator", who) if one.day == DAY)
+    assert f" · breaks {clock(first)}–{clock(left)}" in str(section(new, sheet)["facts"])
+    kinds = [item.kind for item in sheet.items if isinstance(item, Stretch) and item.start < away.end]
+    assert "break" not in kinds and "away" in kinds
+    assert "go on with it afterwards" in " ".join(notes(printed, run))
 
 
 def test_spoiled_pieces_are_told_apart_from_those_done_when_a_run_is_stopped(printed: Plan) -> None:
