@@ -93,7 +93,11 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         good = _pressed(course, hours, at)
     finished_is_told = facts is not None and (
         facts.finished is not None
-        or (_cancelled_under_way(plan, course) and facts.seen_at is not None and facts.seen_at >= run.end)
+        or (
+            (_cancelled_under_way(plan, course) or _stopped_as_counted(plan, course))
+            and facts.seen_at is not None
+            and facts.seen_at >= run.end
+        )
     )
     return RunState(
         run=run.id,
@@ -127,6 +131,13 @@ def _cancelled_under_way(plan: Plan, course: Course) -> bool:
     """
     parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
     return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)
+
+
+def _stopped_as_counted(plan: Plan, course: Course) -> bool:
+    """Whether a run stopped, and the plan has the count of what it pressed by then."""
+    return any(
+        part.run == course.run.id and part.name is PartKind.REST and not part.assumed for part in plan.parts
+    )
 
 
 def _pressed(course: Course, hours: Hours, at: datetime) -> int:

@@ -75,7 +75,7 @@ def _on(plan: Plan, one: SwitchOn) -> dict[str, str]:
         "ready": clock(one.ready) if one.ready else "–",
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),
         "run": str(one.run) if one.run is not None else "",
-        "off": clock_up(one.off) if one.off is not None else "",
+        "off": clock(one.off) if one.off is not None else "",
     }
 
 

@@ -290,7 +290,7 @@ def _switch_on(plan: Plan) -> str:
             clock(one.ready) if one.ready else "–",
             one.warm_up.circuit or "–",
             str(one.run) if one.run is not None else "",
-            clock_up(one.off) if one.off else "",
+            clock(one.off) if one.off else "",
         )
         for one in switch_on(plan)
     ]

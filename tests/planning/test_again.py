@@ -15,6 +15,7 @@ from scheduler.daybook.facts import spoiled_data
 from scheduler.daybook.plan_text import PLAN_FORM, plan_of_data, plan_text
 from scheduler.daybook.state import state_at
 from scheduler.domain.clock import clock
+from scheduler.domain.day_state import RunStatus
 from scheduler.domain.disruptions import (
     NOTHING,
     BoxLate,
@@ -309,6 +310,8 @@ def test_who_had_gone_before_it_was_said_has_left_the_rest_of_a_run_to_be_presse
     new = planned_of(rest, printed)
     today = [one for one in new.runs if one.start >= left and one.start.date() == DAY]
     assert all(one.operator != run.operator for one in today)
+    stopped = state_at(new, (count,), at).of_run(run.id)
+    assert (stopped.status, stopped.good, stopped.assumed) == (RunStatus.FINISHED, 3, False)
     assert sum(one.content.quantity for one in new.runs if one.id.startswith(run.id)) == run.content.quantity
 
 

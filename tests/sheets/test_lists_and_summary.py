@@ -15,6 +15,7 @@ import pytest
 from scheduler.domain.plan import Load
 from scheduler.sheets.day_lists import day_lists, list_data
 from scheduler.sheets.packing import packing, spare_minutes, tight_orders
+from scheduler.sheets.page import _switch_on
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.summary import load_row, summary, summary_data
 from scheduler.sheets.workbook import plan_workbook
@@ -266,3 +267,14 @@ def test_a_transfer_takes_one_line_of_the_pull_list() -> None:
         if word.text == str(laid.width_mm) and abs(word.bottom - street.bottom) < 3
     )
     assert size.left > street.right
+
+
+def test_a_press_goes_off_at_the_minute_at_which_its_sheet_says_the_last_run_ends() -> None:
+    """Sheets cut seconds off: "10:05–10:22" is until 10:22:48, and so is "off after"."""
+    plan = sample_plan()
+    plan = replace(plan, runs=tuple(replace(run, end=run.end.replace(second=48)) for run in plan.runs))
+    said = [one["off"] for day in list_data(plan)["dates"] for one in day["on"]]  # type: ignore[attr-defined]
+    ends = [f"{one.off:%H:%M}" for one in switch_on(plan) if one.off is not None]
+    assert said == ends != []
+    on_page = _switch_on(plan)
+    assert all(f">{end}</td>" in on_page for end in ends)
