@@ -113,7 +113,7 @@ def recipe_rows(recipe: Recipe) -> list[list[str]]:
 def notes(
     plan: Plan, run: PlannedRun, presses: Sequence[str] = (), *, since: datetime | None = None
 ) -> list[str]:
-    """What an operator must heed in a run and right after it.
+    """What an operator must heed in a run and right after it, in the order in which it is done.
 
     Parameters
     ----------
@@ -123,6 +123,10 @@ def notes(
         The moment of a new sheet: breaks and presses to switch on that are over by then are left out.
     """
     content, found = run.content, []
+    if arrival := arrival_words(plan, run):
+        found.append(arrival)
+    if content.lots > 1:
+        found.append(_lots_words(plan, run))
     if len(content.laid) > 1:
         found.append("Lay all the transfers above, then close once.")
     wait = wait_words(content.recipe, piece_seconds(plan, run))
@@ -137,17 +141,12 @@ def notes(
         found.append(
             f"At {clock(warm.start)}, in this run: {first}SWITCH ON {warm.press}, set {warm.temp_c} °C."
         )
-    arrival = arrival_words(plan, run)
-    if arrival:
-        found.append(arrival)
     part = part_words(plan, run)
     if part:
         found.insert(0, f"{part} {source_words(plan, run)}" if is_again(plan, run) else part)
     found = [*replaced_words(plan, run), *found]
     if aside := aside_words(plan, run):
         found.insert(0, aside)
-    if content.lots > 1:
-        found.append(_lots_words(plan, run))
     found += _overtime(plan, run)
     found += [after_words(plan, run, press) for press in presses or run.presses]
     return [soft(text) for text in found]

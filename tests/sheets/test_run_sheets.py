@@ -736,3 +736,16 @@ def test_heating_stands_in_the_line_of_whoever_switches_the_press_on() -> None:
                 assert sorted(hot) == sorted(by if by in labels else run.operator for run in waiting)
                 heated += len(hot)
         assert heated
+
+
+def test_what_to_heed_stands_in_the_order_of_doing() -> None:
+    """What is done with each piece comes before what is done with the press when all are pressed."""
+    plan = sample_plan()
+    printed = bare(" ".join(texts()))
+    mixed = 0
+    for run in plan.runs:
+        said = notes(plan, run)
+        assert bare(" ".join(f"▸ {note}" for note in said)) in printed
+        loud = [any(word in note for word in ("SWITCH ", "BREAK", "OVERTIME")) for note in said]
+        mixed += loud != sorted(loud, reverse=True)
+    assert mixed, "some stand in a line of their own after one that does not"
