@@ -37,13 +37,12 @@ def sure_lines(plan: Plan, chances: DayChance) -> list[str]:
 
 
 def _hours(chances: DayChance) -> str:
-    from scheduler.sheets.sure import percent
+    from scheduler.sheets.sure import unfinished_words
 
     more = f"Pressing takes {nearest(100 + 100 * chances.work_more)} % of the planned time on average"
     overtime, planned = nearest(chances.overtime_minutes), nearest(chances.overtime_planned_minutes)
     over = f"overtime {overtime} min, {planned} planned"
-    left = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
-    return f"{more}; {over}; {left}, and the rest goes on at the next shift."
+    return f"{more}; {over}; {unfinished_words(chances)}"
 
 
 def _at_risk(day: date, chances: DayChance) -> list[str]:

@@ -8,6 +8,7 @@ from html import escape
 from scheduler.domain.chances import Chance, DayChance, LateCause, OrderChance
 from scheduler.domain.clock import clock, clock_up, how_late, short_date
 from scheduler.domain.figures import counted, nearest
+from scheduler.sheets.lines import capital
 
 AT_RISK = 0.95
 """Orders with less than this chance to be on time are at risk."""
@@ -153,6 +154,17 @@ def moment_words(moment: datetime | None, day: date) -> str:
     return on + clock_up(moment)
 
 
+def unfinished_words(chances: DayChance) -> str:
+    """On how many days a shift ends before its sheet is done, and what the replays make of the rest."""
+    words = f"on {percent(chances.unfinished.best)} % of the days a shift ends before its sheet is done"
+    if not chances.unfinished.best:
+        return f"{words}."
+    return (
+        f"{words}: the rest goes on at that person's next shift, and what is planned behind it at its press "
+        "waits until then. Where somebody else finishes it or lays it aside, the day is surer than this."
+    )
+
+
 def finish_words(day: date, chances: DayChance) -> str:
     """When all is packed: by plan, and on how many of the days by when."""
     by_plan = "part of it in none of the planned days by plan"
@@ -175,10 +187,7 @@ def late_words(order: OrderChance) -> str:
 
 def sure_notes(day: date, chances: DayChance) -> list[str]:
     """What stands below the table: finish, overtime, minutes won, and what times were drawn from."""
-    lines = [
-        f"{finish_words(day, chances)} On {percent(chances.unfinished.best)} % of the days a shift ends "
-        "before its sheet is done."
-    ]
+    lines = [f"{finish_words(day, chances)} {capital(unfinished_words(chances))}"]
     if chances.won:
         runs = ", ".join(f"{one.number} (order {one.order})" for one in chances.won)
         lines.append(f"{chances.won[0].minutes:g} minutes won at one of these runs would help most: {runs}.")

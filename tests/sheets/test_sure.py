@@ -9,7 +9,15 @@ import pytest
 
 from scheduler.domain.chances import Chance
 from scheduler.sheets.drawn import ChanceBar
-from scheduler.sheets.sure import chance_words, finish_words, late_words, others_words, sure_lead
+from scheduler.sheets.sure import (
+    chance_words,
+    finish_words,
+    late_words,
+    others_words,
+    sure_lead,
+    sure_notes,
+    unfinished_words,
+)
 from tests.sheets.test_page import CHANCES
 
 DAY = datetime(2027, 4, 13)
@@ -70,3 +78,15 @@ def test_an_interval_whose_ends_read_the_same_is_not_said(
     best: float, low: float, high: float, words: str
 ) -> None:
     assert chance_words(Chance(best=best, low=low, high=high)) == words
+
+
+def test_that_a_run_left_at_the_end_of_a_shift_holds_its_press_in_the_replays_is_said() -> None:
+    often = replace(CHANCES, unfinished=Chance(best=0.72, low=0.7, high=0.74))
+    said = unfinished_words(often)
+    assert said.startswith(
+        "on 72 % of the days a shift ends before its sheet is done: the rest goes on at that"
+    )
+    assert "waits until then" in said and said.endswith("surer than this.")
+    assert said[1:] in sure_notes(DAY.date(), often)[0]
+    never = replace(CHANCES, unfinished=Chance(best=0.0, low=0.0, high=0.002))
+    assert unfinished_words(never) == "on 0 % of the days a shift ends before its sheet is done."
