@@ -266,3 +266,14 @@ def test_a_transfer_takes_one_line_of_the_pull_list() -> None:
         if word.text == str(laid.width_mm) and abs(word.bottom - street.bottom) < 3
     )
     assert size.left > street.right
+
+
+def test_lists_of_a_day_that_is_over_have_no_empty_tables() -> None:
+    plan = sample_plan()
+    evening = datetime.combine(plan.day, datetime.max.time()).replace(microsecond=0)
+    over = replace(plan, at=evening, off=tuple(press.name for press in plan.shop.presses))
+    assert list_data(over)["dates"]
+    read = " ".join(flow(day_lists(over, system_fonts=False)))
+    assert "none is to be switched on any more" in read and "Switch on in this order" not in read
+    assert "Garments, by first use" not in read and "Transfers, by use" not in read
+    assert "Packing list" in read
