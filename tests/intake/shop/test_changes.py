@@ -79,7 +79,7 @@ def test_the_shop_differs_in_what_was_said_and_nothing_else(tmp_path: Path) -> N
     assert (old.platen_cover, today.presses[0].platen_cover) == (True, False)
     # A row like another is like today's; nothing is mounted on a press that isn't there yet.
     assert (new.platens, new.mounted, new.watts) == (today.presses[0].platens, None, old.watts)
-    assert shop.crew[0].end == time(17, 30)
+    assert {hours.end for hours in shop.crew[0].hours.values()} == {time(17, 30)}
     assert set(shop.hours) - set(today.hours) == {5}
     assert bare(shop.platens) == bare(today.platens)
     assert bare(shop.recipes) == bare(today.recipes)

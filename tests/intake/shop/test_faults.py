@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from scheduler.domain.faults import Fault, Severity
-from scheduler.domain.shop import Shop
+from scheduler.domain.shop import OperatorHours, Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
 from scheduler.intake.files.grid import Book, Unread
@@ -217,6 +218,58 @@ def test_an_odd_cell_is_doubted_but_taken(
     assert codes(found) == ([code] if code else [])
     assert all(one.severity is Severity.DOUBT for one in found)
     assert scan(changed(put(sheet, name, heading, usual)))[1] == ()
+
+
+def test_a_person_may_have_other_hours_on_some_weekdays() -> None:
+    saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+    row = ("ben", "8:00", "12:00", None, "10:00-10:15")
+    today = scan(changed(*saturday))[0]
+    for skills, own_pace in ((None, None), (None, 1)):
+        shop, found = scan(changed(*saturday, add("Crew", *row, skills, own_pace, "Sat")))
+        assert (found, shop is not None, today is not None) == ((), True, True)
+        assert shop is not None and today is not None
+        assert [person.name for person in shop.crew] == [person.name for person in today.crew]
+        ben, before = shop.crew[1], today.crew[1]
+        assert ben == replace(before, hours={**before.hours, 5: ben.hours[5]})
+        assert ben.hours[5] == OperatorHours(start=time(8), end=time(12), breaks=((time(10), time(10, 15)),))
+
+
+@pytest.mark.parametrize(
+    ("cells", "code", "key", "found"),
+    [
+        (("caps", None, "Sat"), "skills-differ", "F", '"caps" of "Ana", where "caps, stand" stands in F4'),
+        ((None, 120, "Sat"), "pace-differs", "G", 'pace 120% of "Ana", where 100% stands in G4'),
+        (
+            (None, None, "Fri, Sat"),
+            "weekday-twice",
+            "H",
+            '"Ana" a second time on Fri; the first stands in H4',
+        ),
+        (
+            (None, None, None),
+            "weekday-twice",
+            "H",
+            '"Ana" a second time on Mon, Tue, Wed, Thu, Fri (blank: Mon-Fri); the first stands in H4',
+        ),
+    ],
+)
+def test_rows_of_a_person_that_do_not_go_together(
+    cells: tuple[Any, ...], code: str, key: str, found: str
+) -> None:
+    """Both cells are named: that of the further row as the place, that of the first in the words."""
+    saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+    able = put("Crew", "Ana", "Skills", "caps, stand")
+    ana = ("Ana", "8:00", "12:00", None, None)
+    shop, faults = scan(changed(*saturday, able, add("Crew", *ana, *cells)))
+    assert shop is None and codes(faults) == [code]
+    assert f"{faults[0].source.sheet}!{faults[0].source.cell}" == f"Crew!{key}7"
+    assert found in faults[0].found
+    assert scan(changed(*saturday, able, add("Crew", *ana, "Stand, caps", 100, "Sat")))[1] == ()
+
+
+def test_a_wrong_row_of_a_person_hides_no_fault_of_the_next() -> None:
+    book = changed(put("Crew", "Ana", "To", "late"), add("Crew", "Ana", "8:00", "12:00"))
+    assert codes(scan(book)[1]) == ["not-a-time", "weekday-twice"]
 
 
 def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
