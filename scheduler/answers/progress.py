@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scheduler.domain.clock import how_late, moment_words
+from scheduler.domain.clock import clock, how_late, moment_words
 from scheduler.domain.day_state import RunStatus
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import pieces_done
@@ -26,7 +26,7 @@ def standing_lines(plan: Plan, state: DayState) -> list[str]:
     return [
         f"{head(plan)}, as of {moment_words(state.at, plan.day)}",
         "",
-        *_runs(state),
+        *_runs(plan, state),
         "",
         *_people(state),
         "",
@@ -76,7 +76,7 @@ def state_json(plan: Plan, state: DayState, history: Sequence[Event] | None = No
     return document if history is None else {**document, "history": to_json(history)}
 
 
-def _runs(state: DayState) -> list[str]:
+def _runs(plan: Plan, state: DayState) -> list[str]:
     done = [run for run in state.runs if run.status is RunStatus.FINISHED]
     on = [run for run in state.runs if run.status is RunStatus.UNDER_WAY]
     still = len(state.runs) - len(done) - len(on)
@@ -84,9 +84,12 @@ def _runs(state: DayState) -> list[str]:
         f"{counted(len(state.runs), 'run')}: {len(done)} finished, {len(on)} under way, {still} not started."
     ]
     lines += [f"  {_under_way(run, state)}" for run in on]
+    stopped = _stopped(plan, state)
+    lines += [f"  {words}" for words in stopped.values()]
     known = {event.run for event in state.news}
-    silent = [run for run in state.assumed if run.run not in known]
-    begun = [run for run in state.assumed if run.run in known]
+    assumed = [run for run in state.assumed if run.run not in stopped]
+    silent = [run for run in assumed if run.run not in known]
+    begun = [run for run in assumed if run.run in known]
     if silent:
         lines.append(f"Nobody said anything of these, so they count as gone to plan: {_numbers(silent)}.")
     if begun:
@@ -95,6 +98,26 @@ def _runs(state: DayState) -> list[str]:
             f"at the planned pace: {_numbers(begun)}."
         )
     return lines
+
+
+def _stopped(plan: Plan, state: DayState) -> dict[str, str]:
+    """By run that stopped since its order is cancelled: how far it came, and whether that is counted."""
+    from scheduler.sheets.stopped import cancelled_rest
+
+    found = {}
+    planned = {run.id: run for run in plan.runs}
+    for run in state.runs:
+        part = cancelled_rest(plan, planned[run.run])
+        if part is None or run.status is not RunStatus.FINISHED:
+            continue
+        at, done = clock(run.planned_end), pieces_done(run.good, part.done + part.pieces, run.spoiled)
+        if run.assumed:
+            count = f"count them: pressday done {run.number} --pieces N --at {at}"
+            done = f"about {done}, by the planned pace; {count}"
+        else:
+            done += ", as counted"
+        found[run.run] = f"run {run.number} (order {run.order}, cancelled) stopped at {at}: {done}"
+    return found
 
 
 def _under_way(run: RunState, state: DayState) -> str:

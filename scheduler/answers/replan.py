@@ -25,7 +25,7 @@ def replan_lines(told: Replanned, width: int) -> list[str]:
     width
         Columns of the terminal.
     """
-    from scheduler.sheets.stopped import stop_words, stops
+    from scheduler.sheets.lines import stop_notes
 
     written = told.written
     lines = [
@@ -35,7 +35,7 @@ def replan_lines(told: Replanned, width: int) -> list[str]:
     if written.same:
         lines.insert(1, same_plan(written.plan))
     # Whoever is at such a run goes on pressing until somebody reads this.
-    stop = [f"{run.operator or run.press}: {stop_words(written.plan, run)}" for run in stops(written.plan)]
+    stop = stop_notes(written.plan)
     lines = [*stop, *([""] if stop else []), *lines]
     changes = [] if written.same else change_lines(told.paper)
     where = files_lines(written.folder, written.files)

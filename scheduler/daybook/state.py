@@ -86,7 +86,10 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     elif course.start <= at:
         status = RunStatus.UNDER_WAY
         good = _pressed(course, hours, at)
-    finished_is_told = facts is not None and facts.finished is not None
+    finished_is_told = facts is not None and (
+        facts.finished is not None
+        or (_cancelled_under_way(plan, course) and facts.seen_at is not None and facts.seen_at >= run.end)
+    )
     return RunState(
         run=run.id,
         number=run.number,
@@ -113,7 +116,10 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
 
 
 def _cancelled_under_way(plan: Plan, course: Course) -> bool:
-    """Whether a run stopped because its order is cancelled: a count of it is all that it pressed."""
+    """Whether a run stopped because its order is cancelled: a count of it is all that it pressed.
+
+    One that was taken at the stop or later tells how it ended.
+    """
     parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
     return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)
 

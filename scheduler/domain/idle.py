@@ -10,11 +10,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
-from scheduler.domain.presence import Span, empty_between, presence
+from scheduler.domain.presence import Span, away_until, empty_between, presence
 from scheduler.domain.press_order import press_after
 
 NOTICE_MIN = 10
 """Minutes before which nothing that is not printed begins, so that the new sheets can be handed out."""
+
+
+LONG_IDLE = timedelta(hours=1)
+"""A press that can stay off for so long between two runs goes off; a shorter rest is left hot."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +32,7 @@ class PressOff:
     again
         When it is switched on again; None: at once, since it needs no warm-up.
     empty
-        When nobody of the crew is in meanwhile; None: somebody always is, and the press is idle for long.
+        When nobody of the crew is in meanwhile; none: somebody always is, and the press is idle for long.
     """
 
     press: str
@@ -36,7 +40,7 @@ class PressOff:
     following: PlannedRun
     off: datetime
     again: PlannedWarmUp | None
-    empty: Span | None
+    empty: tuple[Span, ...]
 
 
 def again_at(plan: Plan, before: PlannedRun, following: PlannedRun, press: str) -> PlannedWarmUp | None:
@@ -62,6 +66,7 @@ def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
         [one for one in plan.shifts if one.start.date() == day],
         [one for one in plan.runs if one.start.date() == day],
         plan.between.away,
+        [one for one in plan.breaks if one.start.date() == day],
     )
     empty = empty_between(spans, off, following.pressing_start) if off < following.pressing_start else []
     if again is None and not empty:
@@ -72,7 +77,7 @@ def press_off(plan: Plan, run: PlannedRun, press: str) -> PressOff | None:
         following=following,
         off=off,
         again=again,
-        empty=(empty[0][0], empty[-1][1]) if empty else None,
+        empty=tuple(empty),
     )
 
 
@@ -115,7 +120,7 @@ def off_at_once(plan: Plan) -> list[str]:
         return []
     last: dict[str, PlannedRun] = {}
     for run in sorted(plan.runs, key=lambda one: (one.start, one.number)):
-        if run.end < plan.at and run.start.date() == plan.at.date():
+        if run.end <= plan.at and run.start.date() == plan.at.date():
             last |= dict.fromkeys(run.presses, run)
     on = waiting(plan, plan.at)
     # What begins within the notice stays as it was printed, its press as well.
@@ -130,7 +135,30 @@ def off_at_once(plan: Plan) -> list[str]:
         )
     }
     found |= {press for press in on if _idle(plan, press, plan.at, soon)}
+    switched_on = {one.press for one in plan.warm_ups if _today_before(plan, one.start)}
+    found |= switched_on & down_now(plan)
     return sorted(found.difference(plan.off))
+
+
+def _today_before(plan: Plan, moment: datetime) -> bool:
+    return plan.at is not None and moment <= plan.at and moment.date() == plan.at.date()
+
+
+def down_now(plan: Plan) -> set[str]:
+    """Presses that are down at the moment of planning again."""
+    return {
+        one.press
+        for one in plan.between.down
+        if plan.at is not None and (one.until is None or one.until > plan.at)
+    }
+
+
+def off_on_paper(plan: Plan, at: datetime) -> set[str]:
+    """Presses that are off at a later moment by the sheets of a plan, since its own moment or before."""
+    if plan.at is None:
+        return set()
+    on = {one.press for one in plan.warm_ups if plan.at <= one.start < at}
+    return {*plan.off, *off_at_once(plan)} - on
 
 
 def _idle(plan: Plan, press: str, at: datetime, soon: datetime) -> bool:
@@ -147,26 +175,33 @@ def _idle(plan: Plan, press: str, at: datetime, soon: datetime) -> bool:
 
 
 def off_by(plan: Plan) -> str:
-    """Who switches off what is on at the moment of planning again: of those there, who has no run then."""
-    there = [
-        one.operator
-        for one in plan.shifts
-        if plan.at is not None
-        and one.start <= plan.at < one.end
-        and not any(
-            away.person == one.operator and away.start <= plan.at and (away.end is None or plan.at < away.end)
-            for away in plan.between.away
-        )
-    ]
-    busy = {run.operator for run in plan.runs if plan.at is not None and run.start <= plan.at < run.end}
-    return min(there, key=lambda name: (name in busy, name), default="")
+    """Who switches off what is on at the moment of planning again: of those there, who has no run then.
+
+    Whoever leaves at that very moment does it before leaving, if nobody else is there.
+    """
+    if plan.at is None:
+        return ""
+    there = {one.operator for one in plan.shifts if one.start <= plan.at < one.end}
+    gone = {one.person for one in plan.between.away if one.start < plan.at < away_until(one)}
+    leave = {one.person for one in plan.between.away if one.start == plan.at}
+    busy = {run.operator for run in plan.runs if run.start <= plan.at < run.end}
+    return min(there - gone, key=lambda name: (name in leave, name in busy, name), default="")
+
+
+def leaves_now(plan: Plan, name: str) -> bool:
+    """Whether somebody is away from the moment of planning again on."""
+    return any(one.person == name and one.start == plan.at for one in plan.between.away)
 
 
 __all__ = [
+    "LONG_IDLE",
     "PressOff",
     "again_at",
+    "down_now",
+    "leaves_now",
     "off_at_once",
     "off_by",
+    "off_on_paper",
     "press_off",
     "told_off",
     "waiting",

@@ -12,18 +12,26 @@ from scheduler.domain.plan import Absence, PlannedRun
 LEAST_EMPTY = timedelta(minutes=5)
 """A shorter time with nobody in, as when one goes and another comes, takes no press off."""
 
+LONG_BREAK = timedelta(hours=1)
+"""Over a break as long as this people may go home; over a shorter one they are in."""
+
 Span = tuple[datetime, datetime]
 
 
-def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterable[PersonAway]) -> list[Span]:
-    """When somebody of the crew is in: shifts and the overtime worked, breaks included, absences left out.
+def presence(
+    shifts: Iterable[Absence],
+    runs: Iterable[PlannedRun],
+    away: Iterable[PersonAway],
+    breaks: Iterable[Absence],
+) -> list[Span]:
+    """When somebody of the crew is in: shifts and the overtime worked, absences and long breaks left out.
 
     Returns
     -------
     list of (datetime, datetime)
         Disjoint, in order of time.
     """
-    own, gone = list(runs), list(away)
+    own, gone, pauses = list(runs), list(away), list(breaks)
     found: list[Span] = []
     for shift in shifts:
         worked = [
@@ -33,13 +41,19 @@ def presence(shifts: Iterable[Absence], runs: Iterable[PlannedRun], away: Iterab
             and run.start >= shift.start
             and run.start.date() == shift.start.date()
         ]
-        off = [
-            (one.start, one.end or datetime.combine(one.start.date() + timedelta(days=1), time()))
-            for one in gone
-            if one.person == shift.operator
+        off = [(one.start, away_until(one)) for one in gone if one.person == shift.operator]
+        off += [
+            (one.start, one.end)
+            for one in pauses
+            if one.operator == shift.operator and one.end - one.start >= LONG_BREAK
         ]
         found += without([(shift.start, max([shift.end, *worked]))], off)
-    return joined([*found, *((run.start, run.end) for run in own if run.operator)])
+    return joined(found)
+
+
+def away_until(one: PersonAway) -> datetime:
+    """When an absence ends; the midnight after it begins where nobody said when."""
+    return one.end or datetime.combine(one.start.date() + timedelta(days=1), time())
 
 
 def joined(spans: Iterable[Span]) -> list[Span]:

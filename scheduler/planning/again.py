@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import takewhile
 
-from scheduler.domain.idle import told_off, waiting
+from scheduler.domain.idle import off_on_paper, told_off, waiting
 from scheduler.domain.instance import Level
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import LevelValue, Result, Schedule, Verdict, WarmUp, status_of
@@ -78,7 +78,7 @@ def plan_again(
     )
     tick_s = plan.instance.tick_s
     at, now = clock(plan.day, rest.at, tick_s), clock(plan.day, rest.moment.now, tick_s)
-    off = told_off(rest.printed, at)
+    off = {*told_off(rest.printed, at), *off_on_paper(rest.printed, at)}
     on = waiting(rest.printed, at).keys() - off
     plan = replace(
         plan,

@@ -173,8 +173,8 @@ def warming(
     today = max(
         (day for day in instance.heating_days if day.start <= now), key=lambda day: day.start, default=None
     )
-    if today is None:
-        return ()
+    if today is None or today.end <= now:
+        return ()  # presses are cold by then
     return tuple(
         (warm.machine, (warm.start, warm.end))
         for warm in sorted(printed.warm_ups, key=lambda warm: warm.start)

@@ -7,19 +7,19 @@ holds for a morning holds for it: cold presses, a warm-up before the first press
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from scheduler.domain.instance import Day, Operator, Shift
-from scheduler.domain.presence import LEAST_EMPTY
+from scheduler.domain.presence import LEAST_EMPTY, LONG_BREAK
 from scheduler.domain.times import ticks_up
 
 
 def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]:
     """A working day cut where somebody comes after nobody was in for a while.
 
-    Overtime doesn't count as being in, since nobody need stay for it. Before the first comes nothing is cut:
-    in the morning a timer, or whoever opens, may switch on.
+    Overtime doesn't count as being in, since nobody need stay for it, nor does a break of `LONG_BREAK`.
+    Before the first comes nothing is cut: in the morning a timer, or whoever opens, may switch on.
 
     Parameters
     ----------
@@ -34,14 +34,25 @@ def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]
         They touch, so that they still are one of `Instance.working_days`.
     """
     least = ticks_up(int(LEAST_EMPTY.total_seconds()), tick_s)
-    here = sorted((one for one in shifts if day.start <= one.start < day.end), key=lambda one: one.start)
+    here = (one for one in shifts if day.start <= one.start < day.end)
+    spans = sorted(span for shift in here for span in _in(shift, tick_s))
     edges = [day.start]
-    gone = here[0].start if here else day.start
-    for shift in here:
-        if shift.start - gone >= least:
-            edges.append(shift.start)
-        gone = max(gone, shift.end)
+    gone = spans[0][0] if spans else day.start
+    for start, end in spans:
+        if start - gone >= least:
+            edges.append(start)
+        gone = max(gone, end)
     return tuple(Day(start=first, end=last) for first, last in pairwise([*edges, day.end]))
+
+
+def _in(shift: Shift, tick_s: int) -> Iterator[tuple[int, int]]:
+    """When somebody is in for sure: paid hours, long breaks left out."""
+    start = shift.start
+    for first, last in shift.breaks:
+        if (last - first) * tick_s >= LONG_BREAK.total_seconds():
+            yield start, min(first, max(start, shift.end))
+            start = last
+    yield start, max(start, shift.end)
 
 
 def heating_days(days: Iterable[Day], crew: Iterable[Operator], tick_s: int) -> tuple[Day, ...]:

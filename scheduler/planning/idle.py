@@ -7,12 +7,21 @@ somebody of the crew in all the while. Where everybody is out, the schedule itse
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from scheduler.domain.clock import clock
-from scheduler.domain.idle import again_at, off_at_once, off_by, press_off, told_off
+from scheduler.domain.idle import (
+    LONG_IDLE,
+    again_at,
+    down_now,
+    leaves_now,
+    off_at_once,
+    off_by,
+    press_off,
+    told_off,
+)
 from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.plan import Plan, PlannedWarmUp
 from scheduler.domain.press_order import press_after
@@ -20,9 +29,6 @@ from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import clock as clock_of
 from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.trail import Step, day_of
-
-LONG_IDLE = timedelta(hours=1)
-"""A press that can stay off for so long between two runs goes off; a shorter rest is left hot."""
 
 
 def on_again(
@@ -156,7 +162,13 @@ def latest_start(
     return None
 
 
-def off_for_good(whole: Instance, printed: Plan, begun: Iterable[ScheduledTask], at: datetime) -> set[str]:
+def off_for_good(
+    whole: Instance,
+    printed: Plan,
+    begun: Iterable[ScheduledTask],
+    at: datetime,
+    cut: Collection[str] = (),
+) -> set[str]:
     """Presses that the sheets in hand had go off by a moment, after their last run of that date.
 
     Parameters
@@ -165,6 +177,8 @@ def off_for_good(whole: Instance, printed: Plan, begun: Iterable[ScheduledTask],
         The whole day.
     begun
         What is done or under way.
+    cut
+        Runs that end at the moment although they aren't done: their sheets say nothing of that.
     """
     places = {(task.id, mode.id): mode.places for task in whole.tasks for mode in task.modes}
     by_id = {run.id: run for run in printed.runs}
@@ -178,13 +192,20 @@ def off_for_good(whole: Instance, printed: Plan, begun: Iterable[ScheduledTask],
         for press, (end, task) in last.items()
         if end <= at
         and task in by_id
+        and task not in cut
         and by_id[task].start.date() == at.date()
         and press_after(printed, by_id[task], press) is None
     }
 
 
 def machines_off(
-    instance: Instance, whole: Instance, printed: Plan, begun: Iterable[ScheduledTask], at: datetime, now: int
+    instance: Instance,
+    whole: Instance,
+    printed: Plan,
+    begun: Iterable[ScheduledTask],
+    at: datetime,
+    now: int,
+    cut: Collection[str] = (),
 ) -> Instance:
     """The rest of a day with the presses cold that are off by the sheets in hand.
 
@@ -194,6 +215,8 @@ def machines_off(
         The whole day.
     at
         The moment; nothing that isn't begun starts before the tick `now`.
+    cut
+        As for `off_for_good`.
     """
     places = {(task.id, mode.id): mode.places for task in whole.tasks for mode in task.modes}
     by_id = {run.id: run for run in printed.runs}
@@ -201,7 +224,7 @@ def machines_off(
     for done in sorted(begun, key=lambda one: (one.start, one.end, one.setup_start)):
         last |= dict.fromkeys((press for press, _ in places[done.task, done.mode]), done)
     told = told_off(printed, at)
-    gone = off_for_good(whole, printed, begun, at)
+    gone = off_for_good(whole, printed, begun, at, cut)
 
     def heats(press: str) -> tuple[int, int] | None:
         """The last warm-up begun by the sheets in hand, unless they have told the press to go off since."""
@@ -223,7 +246,7 @@ def machines_off(
         if machine.hot and machine.id in gone:
             return replace(machine, hot=False, warming=None)
         run = by_id.get(done.task) if done is not None else None
-        if not machine.hot or done is None or run is None or machine.id not in run.presses:
+        if not machine.hot or done is None or run is None or run.id in cut or machine.id not in run.presses:
             return machine
         off = press_off(printed, run, machine.id)
         if off is None or not over:
@@ -243,5 +266,11 @@ def idle_notes(plan: Plan) -> tuple[str, ...]:
     now = off_at_once(plan)
     if not now or plan.at is None:
         return ()
-    who = off_by(plan) or "nobody of the crew is in, so whoever is near"
-    return (f"SWITCH OFF at {clock(plan.at)}, not needed for now: {', '.join(now)} ({who}).",)
+    who = off_by(plan)
+    if not who:
+        who = "nobody of the crew is in, so whoever is near"
+    elif leaves_now(plan, who):
+        who = f"{who}, before leaving"
+    down = down_now(plan)
+    named = [f"{press}, which is down" if press in down else press for press in now]
+    return (f"SWITCH OFF at {clock(plan.at)}, not needed for now: {', '.join(named)} ({who}).",)

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.day_state import DayState, RunState, RunStatus
-from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, RunPart, cancelled_of
+from scheduler.domain.disruptions import NOTHING, Disruptions, OrderCame, PartKind, RunPart, cancelled_of
 from scheduler.domain.faults import Fault, Source
 from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.instance import Instance
@@ -147,7 +147,8 @@ def plan_rest(
     problem = _whole(plan, problem, between, (*known_parts, *parts), new, state.at)
     begun = with_forerunners(problem.instance, begun, before)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
-    instance, cooled = _instance(plan, problem, moment, state.at)
+    cut = {part.run for part in parts if part.name is PartKind.REST}
+    instance, cooled = _instance(plan, problem, moment, state.at, cut)
     ways = {(task.id, mode.id) for task in instance.tasks for mode in task.modes}
     return Rest(
         problem=problem,
@@ -160,7 +161,7 @@ def plan_rest(
         missing=_missing(problem, wanted.runs),
         stood={one.order: one.late_minutes for one in state.orders},
         cooled=cooled,
-        gone=tuple(sorted(off_for_good(problem.instance, plan, begun, state.at))),
+        gone=tuple(sorted(off_for_good(problem.instance, plan, begun, state.at, cut))),
     )
 
 
@@ -198,7 +199,7 @@ def _whole(
 
 
 def _instance(
-    plan: Plan, problem: DayProblem, moment: Moment, at: datetime
+    plan: Plan, problem: DayProblem, moment: Moment, at: datetime, cut: Collection[str]
 ) -> tuple[Instance, tuple[str, ...]]:
     """What is left for the engine, and the presses that pressed before and are off by the sheets in hand."""
     try:
@@ -206,7 +207,7 @@ def _instance(
     except ValueError as error:
         raise BadInput([_day_over(at)]) from error
     was_hot = {machine.id for machine in instance.machines if machine.hot}
-    instance = machines_off(instance, problem.instance, plan, moment.begun, at, moment.now)
+    instance = machines_off(instance, problem.instance, plan, moment.begun, at, moment.now, cut)
     cooled = tuple(one.id for one in instance.machines if one.id in was_hot and not one.hot)
     return _between(instance, problem, problem.between, moment.begun), cooled
 

@@ -57,7 +57,7 @@ def _warm_ups(
 ) -> tuple[PlannedWarmUp, ...]:
     """Each warm-up with the temperature of the first run that it is for.
 
-    Who did it by the sheets in hand stays.
+    Who did it by the sheets in hand stays, and to which temperature.
     """
     instance = problem.instance
     there = without_away(instance, problem.between, problem.day, instance.working_days[0].end)
@@ -71,17 +71,16 @@ def _warm_ups(
         )
         start = at(problem, warm.start)
         by = who_switches_on(there, trail, step, warm.start)
-        if since is not None and warm.start < since.now:
-            printed = [
-                one.by for one in since.printed.warm_ups if (one.press, one.start) == (warm.machine, start)
-            ]
-            by = printed[0] if printed else by
+        temp_c = problem.temp_c[step.task.id]
+        for one in () if since is None or warm.start >= since.now else since.printed.warm_ups:
+            if (one.press, one.start) == (warm.machine, start):
+                by, temp_c = one.by, one.temp_c
         found.append(
             PlannedWarmUp(
                 press=warm.machine,
                 start=start,
                 ready=at(problem, warm.end),
-                temp_c=problem.temp_c[step.task.id],
+                temp_c=temp_c,
                 circuit=machines[warm.machine].circuit or "",
                 watts=machines[warm.machine].watts,
                 by=by,

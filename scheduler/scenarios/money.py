@@ -63,6 +63,8 @@ class Saved:
         Between the two plans.
     least, most
         Between which the saving of the best possible plans lies; `least` is what is proven.
+    besides
+        What would be proven with nobody paid for fewer hours: the rest of `least` are wages.
     by_seed
         Between the plans of each seed; plans that were taken over from other versions don't count there.
     """
@@ -70,7 +72,13 @@ class Saved:
     planned: Fraction
     least: Fraction
     most: Fraction
+    besides: Fraction
     by_seed: tuple[Fraction, ...]
+
+    @property
+    def wages_alone(self) -> bool:
+        """Whether something is proven, but only that fewer hours are paid: nothing of the work itself."""
+        return self.least > 0 >= self.besides
 
     @property
     def in_seeds(self) -> bool:
@@ -87,21 +95,26 @@ def saved_a_day(today: Side, then: Side, rates: Rates, cost_a_day: Figure = 0) -
         return None
     running = fraction(cost_a_day)
 
-    def mean(one: Side, other: Side, bound_before: bool = False, bound_after: bool = False) -> Fraction:
+    def mean(
+        one: Side, other: Side, bound_before: bool = False, bound_after: bool = False, cut: bool = True
+    ) -> Fraction:
         both = list(zip(one.days, other.days, strict=True))
-        sums = (_saved(before, after, rates, bound_before, bound_after) for before, after in both)
+        sums = (_saved(before, after, rates, bound_before, bound_after, cut) for before, after in both)
         return sum(sums, Fraction(0)) / len(both) - running
 
     return Saved(
         planned=mean(today, then),
         least=mean(today, then, bound_before=True),
         most=mean(today, then, bound_after=True),
+        besides=mean(today, then, bound_before=True, cut=False),
         by_seed=tuple(mean(today.of_seed(seed), then.of_seed(seed)) for seed in range(today.seeds)),
     )
 
 
-def _saved(before: Day, after: Day, rates: Rates, bound_before: bool, bound_after: bool) -> Fraction:
-    """Saved on one day, counted from the plans or from their bounds."""
+def _saved(
+    before: Day, after: Day, rates: Rates, bound_before: bool, bound_after: bool, cut: bool
+) -> Fraction:
+    """Saved on one day, from the plans or from their bounds, with or without the paid hours that are cut."""
     if before.problem == after.problem:
         return Fraction(0)
     tick_h = Fraction(before.best.tick_s, SECONDS_AN_HOUR)
@@ -112,8 +125,9 @@ def _saved(before: Day, after: Day, rates: Rates, bound_before: bool, bound_afte
             after, before.best, quantity, bound_after
         )
 
+    added = after.best.paid - before.best.paid
     return (
-        wage * tick_h * _hours_less(less(Quantity.WORK), after.best.paid - before.best.paid)
+        wage * tick_h * _hours_less(less(Quantity.WORK), added if cut else max(0, added))
         + (fraction(rates.overtime_wage) - wage) * tick_h * less(Quantity.OVERTIME)
         + fraction(rates.late_order) * less(Quantity.LATE_ORDERS)
     )

@@ -13,6 +13,7 @@ from scheduler.sheets.under_way import lot_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
 
     from scheduler.domain.day_problem import RunContent
     from scheduler.domain.plan import Plan, PlannedRun
@@ -82,7 +83,7 @@ def together_with(run: PlannedRun, press: str) -> str:
     return soft(f"together with {others[0]}") if press in run.presses and others else ""
 
 
-def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
+def second_entry(plan: Plan, run: PlannedRun, *, since: datetime | None = None) -> dict[str, object]:
     """All texts of a run on the sheet of its second press: what is set there, and where the rest stands."""
     content, press = run.content, run.second_press
     whose = f"{run.operator}'s sheet" if run.operator else f"the sheet of {run.press}"
@@ -109,7 +110,7 @@ def second_entry(plan: Plan, run: PlannedRun) -> dict[str, object]:
         "change": {
             "head": f"Before run {run.number}",
             "on": [],
-            "steps": steps(plan, run, (press,)),
+            "steps": steps(plan, run, (press,), since=since),
             "none": unchanged(plan, run, (press,)),
         },
     }

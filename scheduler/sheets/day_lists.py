@@ -72,7 +72,7 @@ def _on(plan: Plan, one: SwitchOn) -> dict[str, str]:
         "press": soft(warm.press),
         "who": soft("–" if one.already else switched_on_by(plan, warm)),
         "temp": "–" if one.already else f"{warm.temp_c} °C",
-        "ready": "–" if one.already else clock(warm.ready),
+        "ready": clock(one.ready) if one.ready else "–",
         "circuit": soft(f"{warm.circuit}, {warm.watts} W" if warm.circuit else f"{warm.watts} W"),
         "run": str(one.run) if one.run is not None else "",
         "off": clock_up(one.off) if one.off is not None else "",

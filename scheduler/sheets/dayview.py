@@ -10,6 +10,7 @@ from typing import Literal
 from scheduler.domain.idle import off_at_once, off_by
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
+from scheduler.domain.presence import away_until
 from scheduler.domain.press_order import press_before
 
 LEAST_GAP = timedelta(minutes=5)
@@ -163,7 +164,7 @@ def _with_absences(
     if shift is None:
         return items
     for away in plan.between.away:
-        start, end = max(away.start, shift.start), min(away.end or shift.end, shift.end)
+        start, end = max(away.start, shift.start), min(away_until(away), shift.end)
         if away.person != name or start >= end:
             continue
         items = [

@@ -9,18 +9,19 @@ from typing import TYPE_CHECKING
 from scheduler.domain.clock import clock, clock_up, short_date
 from scheduler.domain.day_problem import RunContent
 from scheduler.domain.figures import counted, nearest
-from scheduler.domain.idle import PressOff, press_off
+from scheduler.domain.idle import LONG_IDLE, PressOff, press_off
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
 from scheduler.sheets.dayview import WHOEVER, place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
-from scheduler.sheets.stopped import aside_words, stop_words
+from scheduler.sheets.stopped import aside_words, stop_words, stops
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import datetime
 
     from scheduler.domain.pieces import Pieces
 
@@ -109,13 +110,17 @@ def recipe_rows(recipe: Recipe) -> list[list[str]]:
     ]
 
 
-def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]:
+def notes(
+    plan: Plan, run: PlannedRun, presses: Sequence[str] = (), *, since: datetime | None = None
+) -> list[str]:
     """What an operator must heed in a run and right after it.
 
     Parameters
     ----------
     presses
         What to do afterwards only at these of its presses; empty: at all.
+    since
+        The moment of a new sheet: breaks and presses to switch on that are over by then are left out.
     """
     content, found = run.content, []
     if len(content.laid) > 1:
@@ -124,11 +129,11 @@ def notes(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[str]
     if wait:
         found.append(wait)
     stop = "see both presses open and empty, stop" if run.second_press else "stop"
-    for start, end in run.pauses:
+    for start, end in (pause for pause in run.pauses if since is None or pause[1] > since):
         found.append(
             f"BREAK {clock(start)}–{clock(end)} falls in this run: {stop}, and go on with it afterwards."
         )
-    for warm in switched_on_inside(plan, run):
+    for warm in (one for one in switched_on_inside(plan, run) if since is None or one.start >= since):
         first = "see both presses open, then " if run.second_press else ""
         found.append(
             f"At {clock(warm.start)}, in this run: {first}SWITCH ON {warm.press}, set {warm.temp_c} °C."
@@ -190,10 +195,23 @@ def stop_line(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> str:
     return soft(" ".join([stop_words(plan, run, on_paper=True), *words]))
 
 
-def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
-    """What to do with a press of a run when that is over."""
+def stop_notes(plan: Plan) -> tuple[str, ...]:
+    """The same of every run that stops, for whoever is at a computer: who stops it, and the presses named."""
+    return tuple(
+        " ".join(
+            [
+                f"{run.operator or place(run)}: {stop_words(plan, run)}",
+                *(after_words(plan, run, press, named=True) for press in run.presses),
+            ]
+        )
+        for run in stops(plan)
+    )
+
+
+def after_words(plan: Plan, run: PlannedRun, press: str, *, named: bool = False) -> str:
+    """What to do with a press of a run when that is over; its name is needed away from its own sheet."""
     following = press_after(plan, run, press)
-    this = press if run.second_press else "this press"
+    this = press if run.second_press or named else "this press"
     if following is None:
         return f"When done: last run on {this} today, switch it off."
     off = press_off(plan, run, press)
@@ -202,21 +220,23 @@ def after_words(plan: Plan, run: PlannedRun, press: str) -> str:
     if following.temp_c != run.temp_c:
         return (
             f"When done: set {this} to {following.temp_c} °C straight away, "
-            f"for run {following.number} at {clock(following.start)}."
+            f"for run {following.number} at {clock(following.pressing_start)}."
         )
-    when = clock(following.start)
+    when = clock(following.pressing_start)
     return f"When done: leave {this} at {run.temp_c} °C, for run {following.number} at {when}."
 
 
 def _why_off(off: PressOff) -> str:
-    if off.empty is None:
+    """Why a press goes off, where it isn't just that its next run is long after."""
+    if not off.empty or off.empty[0][0] - off.off >= LONG_IDLE:
         return ""
-    return f", nobody of the crew is in {clock(off.empty[0])}–{clock(off.empty[1])}"
+    spans = " and ".join(f"{clock(start)}–{clock(end)}" for start, end in off.empty)
+    return f", nobody of the crew is in {spans}"
 
 
 def _on_again(off: PressOff) -> str:
     """Who switches a press on again and when."""
-    needed = f"for run {off.following.number} at {clock(off.following.start)}"
+    needed = f"for run {off.following.number} at {clock(off.following.pressing_start)}"
     if off.again is None:
         return f"Switch it on again {needed}."
     who = f"{off.again.by} switches it on" if off.again.by else f"It is switched on {WHOEVER}"

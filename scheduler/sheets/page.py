@@ -18,7 +18,7 @@ from scheduler.sheets.day_load import load_shares
 from scheduler.sheets.dayview import in_order, place, switched_on_by
 from scheduler.sheets.html_table import table
 from scheduler.sheets.later import later_lines, later_title
-from scheduler.sheets.lines import peel_words
+from scheduler.sheets.lines import peel_words, stop_notes
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.packing import tight_orders
 from scheduler.sheets.pull import switch_on
@@ -106,7 +106,7 @@ def _summary(plan: Plan, take_back: str) -> str:
     ]
     left = [(one.order, ", ".join(one.placements), str(one.quantity), one.reason) for one in plan.left_over]
     parts = [f'<section id="summary"><h2>Summary</h2><p class="lead">{escape(facts(plan))}</p>']
-    parts += [f'<p class="note">{escape(take_back)}</p>'] if take_back else []
+    parts += [f'<p class="note">{escape(note)}</p>' for note in (*stop_notes(plan), take_back) if note]
     if later_title(plan):
         parts.append(f"<h3>{escape(later_title(plan))}</h3><ul>")
         parts += [f"<li>{escape(line)}</li>" for line in later_lines(plan)]
@@ -283,11 +283,11 @@ def _switch_on(plan: Plan) -> str:
     head = ("Switch on", "Who", "Press", "Set", "Ready at", "Circuit", "First run", "Off after")
     rows = [
         (
-            f"{short_date(one.warm_up.start.date())} {clock(one.warm_up.start)}",
-            switched_on_by(plan, one.warm_up),
+            f"{short_date(one.warm_up.start.date())} {'is on' if one.already else clock(one.warm_up.start)}",
+            "–" if one.already else switched_on_by(plan, one.warm_up),
             one.warm_up.press,
-            f"{one.warm_up.temp_c} °C",
-            clock(one.warm_up.ready),
+            "–" if one.already else f"{one.warm_up.temp_c} °C",
+            clock(one.ready) if one.ready else "–",
             one.warm_up.circuit or "–",
             str(one.run) if one.run is not None else "",
             clock_up(one.off) if one.off else "",

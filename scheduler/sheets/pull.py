@@ -28,14 +28,25 @@ class SwitchOn:
         Number of the run that it is for.
     off
         End of the press's last run on that date, or before it is switched on again.
-    already
-        It is on at the moment from which the day was planned again.
+    at
+        The moment from which the day was planned again, if it is on then; None: it is to be switched on.
     """
 
     warm_up: PlannedWarmUp
     run: int | None
     off: datetime | None
-    already: bool = False
+    at: datetime | None = None
+
+    @property
+    def already(self) -> bool:
+        """Whether it is on at the moment from which the day was planned again: nobody switches it on."""
+        return self.at is not None
+
+    @property
+    def ready(self) -> datetime | None:
+        """When it is hot; None: it is."""
+        ready = self.warm_up.ready
+        return None if self.at is not None and ready <= self.at else ready
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,13 +146,15 @@ def switch_on(plan: Plan) -> list[SwitchOn]:
         # Of several that are begun, the last is the one that the press is on by.
         last = begun and today and not any(plan.at is not None and start < plan.at for start in again)
         if last and one.press in at_once:
-            found.append(SwitchOn(warm_up=one, run=None, off=plan.at, already=True))
+            found.append(SwitchOn(warm_up=one, run=None, off=plan.at, at=plan.at))
             continue
         if begun and (off is None or plan.at is None or off <= plan.at):
             continue
         own = [run for run in own if not begun or plan.at is None or run.end > plan.at]
         first = min(own, key=lambda run: (run.pressing_start, run.number), default=None)
-        found.append(SwitchOn(warm_up=one, run=first.number if first else None, off=off, already=begun))
+        found.append(
+            SwitchOn(warm_up=one, run=first.number if first else None, off=off, at=plan.at if begun else None)
+        )
     return found
 
 

@@ -13,6 +13,7 @@ from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_before
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.dayview import (
+    LEAST_GAP,
     SheetDay,
     Stretch,
     changeover_of,
@@ -155,13 +156,23 @@ def _part(
     gone = [run for run in sheet.runs if run.end <= since]
     stop = [run for run in gone if stops_now(plan, run)]
     over = over_words(plan, [run for run in gone if run not in stop])
-    kept = replace(sheet, items=tuple(item for item in sheet.items if item.end > since))
+    kept = replace(sheet, items=tuple(_from(since, sheet.items)))
     made = section(plan, kept, since=since)
     here = (sheet.name,) if sheet.side == "press" else ()
     made["stops"] = [stop_line(plan, run, here) for run in stop]
     if over:
         made["before"] = f"{over} {earlier(gone)}"
     return made
+
+
+def _from(since: datetime, items: Iterable[PlannedRun | Stretch]) -> Iterator[PlannedRun | Stretch]:
+    """What is not over by a moment; of free time only what is left of it, where that is worth a line."""
+    for item in items:
+        if not isinstance(item, Stretch) or item.kind != "gap" or item.start >= since:
+            if item.end > since:
+                yield item
+        elif item.end - since >= LEAST_GAP:
+            yield replace(item, start=since)
 
 
 def version_words(plan: Plan) -> str:
@@ -189,7 +200,9 @@ def section(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -> di
         pauses = [
             f"{clock(one.start)}–{clock(one.end)}"
             for one in plan.breaks
-            if one.operator == sheet.name and one.start.date() == sheet.day
+            if one.operator == sheet.name
+            and one.start.date() == sheet.day
+            and (since is None or one.end > since)
         ]
         if pauses:
             facts.append(f"breaks {', '.join(pauses)}")
@@ -223,11 +236,14 @@ def sheet_lines(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -
             circuit = f" Circuit {warm.circuit}, {warm.watts} W." if warm.circuit else ""
             who = warm.by or capital(switched_on_by(plan, warm))
             text = f"{who}: SWITCH ON, set {warm.temp_c} °C; ready at {clock(warm.ready)}.{circuit}"
-            entry = {"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True}
-            yield SheetLine(of=warm, entry=entry)
+            # What is over by the moment of a new sheet is no line of it.
+            if since is None or warm.start >= since:
+                entry = {"type": "line", "time": clock(warm.start), "text": soft(text), "bold": True}
+                yield SheetLine(of=warm, entry=entry)
         follows = last is not None and goes_on(plan, last, item)
         yield SheetLine(
-            of=item, entry=_going_on(plan, run_entry(plan, item, sheet, goes_on=follows), item, since)
+            of=item,
+            entry=_going_on(plan, run_entry(plan, item, sheet, goes_on=follows, since=since), item, since),
         )
         last = item
 
@@ -276,10 +292,12 @@ def goes_on(plan: Plan, last: PlannedRun, run: PlannedRun) -> bool:
     )
 
 
-def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = False) -> dict[str, object]:
+def run_entry(
+    plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = False, since: datetime | None = None
+) -> dict[str, object]:
     """All texts of one run on a sheet; on that of the second of its two presses only what holds there."""
     if sheet.side == "press" and sheet.name == run.second_press:
-        return second_entry(plan, run)
+        return second_entry(plan, run, since=since)
     here = run.presses if sheet.side == "operator" else (run.press,)
     content = run.content
     order = next((one for one in plan.orders if one.id == content.order), None)
@@ -313,10 +331,10 @@ def run_entry(plan: Plan, run: PlannedRun, sheet: SheetDay, *, goes_on: bool = F
         "pace": pace_words(plan, run),
         "asked": [soft(note) for note in content.notes],
         **({"rhythm": rhythm(run), "hands": HANDS} if run.second_press else {}),
-        "notes": notes(plan, run, here),
+        "notes": notes(plan, run, here, since=since),
         "then": soft(then_words(plan, run)),
         "goes_on": goes_on,
-        "change": _change(plan, run, here),
+        "change": _change(plan, run, here, since),
         "long": may_be_tall(plan, run),
     }
 
@@ -328,7 +346,9 @@ def _where(run: PlannedRun, sheet: SheetDay) -> dict[str, str]:
     return {"where_label": "Operator", "where": soft(f"{run.operator or 'nobody needed'}{beside}")}
 
 
-def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, object]:
+def _change(
+    plan: Plan, run: PlannedRun, presses: tuple[str, ...], since: datetime | None
+) -> dict[str, object]:
     changes = [one for press in presses if (one := changeover_of(plan, run, press)) is not None]
     head = f"Before run {run.number}"
     if changes and run.pressing_start > run.start:
@@ -343,6 +363,6 @@ def _change(plan: Plan, run: PlannedRun, presses: tuple[str, ...]) -> dict[str, 
     return {
         "head": head,
         "on": switch_on_lines(plan, run),
-        "steps": steps(plan, run, presses),
+        "steps": steps(plan, run, presses, since=since),
         "none": unchanged(plan, run, presses),
     }

@@ -18,17 +18,22 @@ from scheduler.sheets.lines import capital, soft
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
 
-    from scheduler.domain.plan import ChangeoverPart, Plan, PlannedChangeover, PlannedRun
+    from scheduler.domain.plan import ChangeoverPart, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
 
 
-def steps(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[dict[str, object]]:
+def steps(
+    plan: Plan, run: PlannedRun, presses: Sequence[str] = (), *, since: datetime | None = None
+) -> list[dict[str, object]]:
     """What must be done before a run, in order: press by press, each step with its press where there are two.
 
     Parameters
     ----------
     presses
         Only those at these of its presses; empty: at all.
+    since
+        The moment of a new sheet: a press that was switched on before it is on. None: as in the whole day.
 
     Returns
     -------
@@ -40,7 +45,7 @@ def steps(plan: Plan, run: PlannedRun, presses: Sequence[str] = ()) -> list[dict
     wanted = presses or run.presses
     for press in wanted:
         at = f"{press}: " if len(wanted) > 1 else ""
-        alone, hands = _steps_at(plan, run, press, at)
+        alone, hands = _steps_at(plan, run, press, at, since)
         found += alone
         by_hand += hands
         if at and not alone and not hands:
@@ -64,7 +69,7 @@ def changed_at(plan: Plan, run: PlannedRun, press: str) -> bool:
 
 
 def _steps_at(
-    plan: Plan, run: PlannedRun, press: str, at: str
+    plan: Plan, run: PlannedRun, press: str, at: str, since: datetime | None
 ) -> tuple[list[dict[str, object]], list[dict[str, object]]]:
     """What goes on by itself at one press, and what is done there by hand."""
     change = changeover_of(plan, run, press)
@@ -72,7 +77,9 @@ def _steps_at(
     alone: list[dict[str, object]] = []
     by_hand: list[dict[str, object]] = []
     warm = warm_up_of(plan, run, press)
-    if warm is not None:
+    if warm is not None and since is not None and warm.start < since:
+        alone.append({"text": soft(f"{at}{_on_words(warm, since)}"), "minutes": "", "hands": False})
+    elif warm is not None:
         who = f"{warm.by} switches it on" if warm.by else f"switched on {switched_on_by(plan, warm)}"
         cold = "cold" if at else "Press is cold"
         text = f"{at}{cold}: {who} at {clock(warm.start)}, ready at {clock(warm.ready)}."
@@ -84,7 +91,10 @@ def _steps_at(
         what = _what_words(part, before)
         text = at + (f"{name}: {what}" if what else name)
         if part.untold:
-            text += f", at once, unless it is set already; it takes {minutes(part.minutes)}"
+            text += (
+                f", at once, unless it is set already. It takes {minutes(part.minutes)}: begin when the "
+                f"press shows {part.after}"
+            )
             by_hand.insert(0, {"text": soft(text), "minutes": "", "hands": True})
             continue
         if part.hands_off:
@@ -96,6 +106,12 @@ def _steps_at(
         if heating:
             by_hand.append({"text": soft(f"{at}let it heat"), "minutes": minutes(heating), "hands": False})
     return alone, by_hand
+
+
+def _on_words(warm: PlannedWarmUp, since: datetime) -> str:
+    """That a press was switched on before a new sheet is handed out, and when it is hot."""
+    ready = f"ready at {clock(warm.ready)}" if warm.ready > since else "hot by now"
+    return f"On since {clock(warm.start)} by the sheet before, {ready}."
 
 
 def _what_words(part: ChangeoverPart, last: PlannedRun | None) -> str:

@@ -10,7 +10,7 @@ from scheduler.domain.schedule import Status
 from scheduler.sheets.day_load import load_shares, load_words
 from scheduler.sheets.later import later_lines, later_title
 from scheduler.sheets.left_over import MOST_ORDERS, left_by_order, others_left
-from scheduler.sheets.lines import soft
+from scheduler.sheets.lines import soft, stop_notes
 from scheduler.sheets.packing import spare_minutes, tight_orders
 from scheduler.sheets.run_sheets import version_words
 from scheduler.sheets.sure import sure_lead
@@ -52,6 +52,7 @@ def summary_data(plan: Plan, chances: DayChance | None = None, take_back: str = 
         "version": version_words(plan),
         "date": long_date(plan.day),
         "facts": facts(plan),
+        "stops": [soft(note) for note in stop_notes(plan)],
         "take_back": soft(take_back),
         "sure": "" if chances is None else soft(sure_lead(chances, names=MOST_RISKY)),
         "later": later_title(plan),

@@ -11,7 +11,7 @@ from scheduler.domain.day_problem import Personal
 from scheduler.domain.plan import ChangeoverPart, Load, Plan
 from scheduler.sheets.cells import Value, block, fit, put, steady, table
 from scheduler.sheets.dayview import in_order, place, switched_on_by
-from scheduler.sheets.lines import peel_words
+from scheduler.sheets.lines import peel_words, stop_notes
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.under_way import lot_words, shown_pieces
 from scheduler.sheets.words import BY_PLANNING, WAITING_NOTE, bound_note, level_rows, why_words
@@ -173,11 +173,11 @@ def _switch_on(plan: Plan) -> Sheet:
     head = ("Switch on", "Who", "Press", "Set °C", "Ready at", "Circuit", "Watts", "First run", "Off after")
     rows = [
         (
-            one.warm_up.start,
-            switched_on_by(plan, one.warm_up),
+            "is on" if one.already else one.warm_up.start,
+            None if one.already else switched_on_by(plan, one.warm_up),
             one.warm_up.press,
-            one.warm_up.temp_c,
-            one.warm_up.ready,
+            None if one.already else one.warm_up.temp_c,
+            one.ready,
             one.warm_up.circuit,
             one.warm_up.watts,
             one.run,
@@ -272,7 +272,7 @@ def _summary(sheet: Worksheet, plan: Plan) -> None:
     for title, loads in (("Press", plan.press_loads), ("Person", plan.crew_loads)):
         names = (title, "Hours, min", "Pressing, min", "Changeovers, min", "Overtime, min", "Full")
         row = block(sheet, row + 1, names, [_load(load) for load in loads])
-    notes = (bound_note(plan), WAITING_NOTE, *plan.notes)
+    notes = (bound_note(plan), WAITING_NOTE, *stop_notes(plan), *plan.notes)
     for note in notes:
         row += 1
         put(sheet.cell(row, 1), note)

@@ -13,6 +13,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import Result
 
+from scheduler.answers.compare.rows import short
 from scheduler.scenarios import changes as version_changes
 from scheduler.scenarios import run as runs
 from scheduler.scenarios.money import Saved, saved_a_day
@@ -335,3 +336,22 @@ def test_the_form_is_written_and_never_over_a_file(run: Run, tmp_path: Path) -> 
     assert form.read_text(encoding="utf-8-sig") == HEAD
     again = run("compare", "--form", form)
     assert (again.exit_code, "Choose another name" in again.output) == (1, True)
+
+
+def test_a_cover_with_somebody_at_home_is_proven_for_the_wages_alone(run: Run, shop: Path) -> None:
+    path = shop / "home.csv"
+    path.write_text(
+        HEAD
+        + "cover and Ben at home,150,,Presses,Press 1,Platen cover,yes\n"
+        + "cover and Ben at home,,,Crew,Ben,Gone,yes\n"
+        + "cover,150,,Presses,Press 1,Platen cover,yes\n",
+        encoding="utf-8",
+    )
+    words = ["compare", shop / "orders.xlsx", "--changes", path, *QUICK, "--wage", 20, "--no-pairs"]
+    both, alone = answer(run(*words, "--json"))["versions"]
+    assert both["saved_a_day"]["at_least"] > 0 and both["saved_a_day"]["at_least_is_wages_alone"]
+    assert not alone["saved_a_day"]["at_least_is_wages_alone"]
+    said = " ".join(run(*words).stdout.split())
+    hours = both["paid_hours"]["today"] - both["paid_hours"]["then"]
+    assert f"cover and Ben at home: proven are the wages of {short(hours)} hours that are not paid" in said
+    assert "proven (wages): " in said and said.count("Not proven is that") == 1

@@ -45,8 +45,8 @@ def one_by_one(
             on, off = _changes(instance, mode, state[mode.machine], mounts, cold)
             hot = max(day.start, free) + mode.warm_up if cold else 0
             for shift in next(o.shifts for o in instance.operators if o.id == operator):
-                if placed is None and day.start <= shift.start < day.end:
-                    earliest = max(free, shift.start) + on
+                if placed is None and shift.start < day.end and day.start < shift.overtime_end:
+                    earliest = max(free, shift.start, day.start) + on
                     after = previous.end + off if previous else 0
                     start = max(earliest, hot, after, task.release)
                     for first, until in shift.breaks:
@@ -58,7 +58,7 @@ def one_by_one(
                             todo -= first - end
                             end = until
                     end += todo
-                    if end <= shift.overtime_end:
+                    if end <= min(shift.overtime_end, day.end):
                         placed = ScheduledTask(
                             task=task_id,
                             mode=mode_id,

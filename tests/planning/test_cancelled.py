@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime, timedelta
+from html import unescape
 
 import pytest
 
@@ -23,10 +25,12 @@ from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
 from scheduler.planning.differences import differences
 from scheduler.planning.rest import Rest, plan_rest
 from scheduler.sheets.changes import came_in_between, told
-from scheduler.sheets.lines import after_words, stop_line
+from scheduler.sheets.lines import after_words, soft, stop_line, stop_notes
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
+from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import compare
 from scheduler.sheets.stopped import stop_words, stops
+from scheduler.sheets.summary import summary_data
 from scheduler.sheets.tally import counts
 from scheduler.sheets.under_way import over_words
 from scheduler.verify import check
@@ -158,6 +162,33 @@ def test_sheets_page_and_terminal_say_stop(printed: Plan) -> None:
     assert came_in_between(old, new) == tuple(front["between"])  # type: ignore[index]
 
 
+def test_whoever_sits_at_a_computer_reads_what_becomes_of_the_press(printed: Plan) -> None:
+    _, run, new = stopped(printed)
+    there = next(one for one in new.runs if one.id == run.id)
+    others = tuple(one for one in new.runs if one is there or run.press not in one.presses)
+    for plan, then in (
+        (new, after_words(new, there, run.press, named=True)),
+        (replace(new, runs=others), f"When done: last run on {run.press} today, switch it off."),
+    ):
+        (note,) = stop_notes(plan)
+        assert note == f"{run.operator}: {stop_words(plan, there)} {then}" and run.press in then
+        assert summary_data(plan)["stops"] == [soft(note)]
+        assert note in unescape(day_page(plan).decode())
+    assert stop_notes(printed) == () and summary_data(printed)["stops"] == []
+
+
+def test_a_stopped_run_that_nobody_counted_is_asked_for(printed: Plan) -> None:
+    _, run, new = stopped(printed)
+    assert new.at is not None
+    there = next(one for one in new.runs if one.id == run.id)
+    lines = standing_lines(new, state_at(new, (), new.at + timedelta(minutes=1)))
+    (line_of,) = [line for line in lines if f"run {run.number} " in line]
+    assert f"about {there.content.quantity} of {run.content.quantity} pieces done" in line_of
+    assert f"pressday done {run.number} --pieces N --at {clock(there.end)}" in line_of
+    (silent,) = [line for line in lines if line.startswith("Nobody said")]
+    assert str(run.number) not in re.findall(r"\d+", silent)
+
+
 def test_a_sheet_with_nothing_else_left_on_it_is_handed_out_to_say_stop(printed: Plan) -> None:
     old, run, new = stopped(printed)
     mine = [one for one in (*old.runs,) if one.operator != run.operator or one.end <= run.end]
@@ -198,7 +229,11 @@ def test_a_count_entered_after_the_stop_counts(printed: Plan, more: int) -> None
     state = state_at(new, events, later)
     told_of = state.of_run(run.id)
     assert (told_of.status, told_of.good, told_of.remaining) == (RunStatus.FINISHED, pieces, 0)
-    assert not any(f"run {run.number} " in line for line in standing_lines(new, state))
+    # The count tells how it ended: it didn't go on at the planned pace.
+    assert not told_of.assumed
+    whole, at = run.content.quantity, clock(there.end)
+    (line_of,) = [line for line in standing_lines(new, state) if f"run {run.number} " in line]
+    assert line_of.endswith(f"cancelled) stopped at {at}: {pieces} of {whole} pieces done, as counted")
     once_more = again(new, at=later, events=events)
     assert next(one for one in once_more.runs if one.id == run.id).content.quantity == pieces
     # Taken back, the order is pressed to its end: the rest is a run of its own.

@@ -47,6 +47,10 @@ def shift(start: int, end: int, overtime_end: int | None = None) -> Shift:
         # who comes back for overtime alone finds the presses off
         ([shift(tick(8), tick(12)), shift(tick(16), tick(16), tick(18))], [tick(16)]),
         ([shift(tick(8), tick(9)), shift(tick(10), tick(11)), shift(tick(12), tick(13))], [6000, 7200]),
+        # a long break is as going home, a short one isn't
+        ([Shift(start=4800, end=10800, overtime_end=10800, breaks=((7200, 7800),))], [7800]),
+        ([Shift(start=4800, end=10800, overtime_end=10800, breaks=((7200, 7799),))], []),
+        ([Shift(start=4800, end=7000, overtime_end=10800, breaks=((7200, 7800),))], [7800]),
         # those of other days
         ([shift(tick(8), tick(18)), shift(tick(32), tick(36)), shift(tick(37), tick(42))], []),
     ],

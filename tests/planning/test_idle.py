@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
@@ -11,7 +11,7 @@ from scheduler.chance.chances import Replays
 from scheduler.chance.spread import Spread
 from scheduler.daybook.state import state_at
 from scheduler.domain import instance
-from scheduler.domain.disruptions import Disruptions, PersonAway
+from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
 from scheduler.domain.idle import off_at_once, press_off
 from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.orders import Order
@@ -34,6 +34,7 @@ from scheduler.verify import check
 from tests.planning.by_hand import plan_of
 from tests.planning.shops import MONDAY, line, order, person, press, print_, recipe, shop, with_press
 from tests.planning.test_again import solved
+from tests.support.presses_on import follow
 
 WARM = "Main / big"
 
@@ -74,7 +75,7 @@ def test_a_press_that_is_idle_for_long_goes_off_and_is_switched_on_in_time() -> 
     ]
     assert done_words(plan) == (
         "When done: SWITCH THIS PRESS OFF. Ann switches it on again at 11:50, "
-        f"for run 2 at {second.start:%H:%M}."
+        f"for run 2 at {second.pressing_start:%H:%M}."
     )
     assert [(one.warm_up.start, one.run, one.off) for one in switch_on(plan)] == [
         (at(8), 1, first.end),
@@ -110,8 +111,8 @@ def test_after_nobody_was_in_whoever_comes_first_heats() -> None:
     again = plan.warm_ups[1]
     assert again.by == "Bo" and at(13, 30) <= again.start and again.ready <= at(13, 45)
     assert done_words(plan) == (
-        "When done: SWITCH THIS PRESS OFF, nobody of the crew is in 11:40–13:30. "
-        f"Bo switches it on again at {again.start:%H:%M}, for run 2 at {plan.runs[1].start:%H:%M}."
+        "When done: SWITCH THIS PRESS OFF. "
+        f"Bo switches it on again at {again.start:%H:%M}, for run 2 at {plan.runs[1].pressing_start:%H:%M}."
     )
     assert idle_notes(plan) == ()
 
@@ -177,7 +178,7 @@ def test_planned_again_presses_are_cold_after_an_absence_that_leaves_nobody_in()
     assert (again.start, again.by) == (at(11, 30), "Ann")
     assert second.pressing_start == again.ready == at(11, 40)
     off = press_off(new, new.runs[0], "Main")
-    assert off is not None and off.empty == (at(10), at(11, 30)) and off.again == again
+    assert off is not None and off.empty == ((at(10), at(11, 30)),) and off.again == again
     assert f"{again.start:%H:%M}" in done_words(new)
     # Once more while nobody is in, and after: the same.
     for moment in (at(10, 30), at(11, 31)):
@@ -185,6 +186,91 @@ def test_planned_again_presses_are_cold_after_an_absence_that_leaves_nobody_in()
         assert [(one.start, one.by) for one in later.warm_ups][-1] == (at(11, 30), "Ann")
         assert later.runs[1].pressing_start == at(11, 40)
         assert off_at_once(later) == []
+
+
+def test_the_reason_is_said_where_it_is_not_long_till_then() -> None:
+    """The run ends at 8:18; nobody is in from 8:40 to 9:00, and from 9:30 to 13:30."""
+    crew = (
+        person(end=time(8, 40)),
+        person("Cy", start=time(9), end=time(9, 30)),
+        person("Bo", start=time(13, 30)),
+    )
+    plan = day(*crew, second="Bo", garments_in=at(13, 30))
+    assert done_words(plan).startswith(
+        "When done: SWITCH THIS PRESS OFF, nobody of the crew is in 08:40–09:00 and 09:30–13:30. "
+        "Bo switches it on again at 13:30, "
+    )
+
+
+@pytest.mark.parametrize(("minutes", "cold"), [(59, False), (60, True)])
+def test_over_a_break_of_an_hour_with_nobody_else_in_presses_are_off(minutes: int, cold: bool) -> None:
+    """Ann, alone, goes home over noon: her run is over before, or begun after, and the press cold then."""
+    noon = (time(12), (at(12) + timedelta(minutes=minutes)).time())
+    back = datetime.combine(MONDAY, noon[1])
+    plan = day(person(breaks=(noon,)), garments_in=back - timedelta(minutes=70))
+    assert press_off(plan, plan.runs[0], "Main") is not None
+    later = day(person(breaks=(noon,)), garments_in=back)
+    assert (later.runs[1].pressing_start >= back + timedelta(minutes=10)) is cold
+    follow(plan)
+    follow(later)
+    # Somebody else is in: nothing goes off for it.
+    two = day(person(breaks=(noon,)), person("Bo"), garments_in=back)
+    assert two.runs[1].pressing_start < back + timedelta(minutes=10)
+
+
+def test_no_run_pauses_over_a_break_for_which_its_press_goes_off() -> None:
+    base = replace(shop(), crew=(person(breaks=((time(9), time(10)),)),))
+    one = order("1", line(print_("front", artwork="crest"), sizes={"M": 90}), cut_off=at(15))
+    problem = build_day(base, (one,), MONDAY)
+    schedule = solved(problem.instance).schedule
+    assert check(problem.instance, schedule).passed and not schedule.left_over
+    ticks = [(5400, 6000)]
+    assert not any(done.start < first < done.end for done in schedule.tasks for first, _ in ticks)
+
+
+@pytest.mark.parametrize("moment", [at(8, 15), at(8, 10, 6)])
+def test_who_leaves_at_the_moment_in_the_middle_of_a_run_switches_off_before(moment: datetime) -> None:
+    plan = day(garments_in=at(11, 20))
+    away = Disruptions(away=(PersonAway(person="Ann", start=moment, end=at(11, 30)),))
+    on = follow(plan)
+    new = planned_again(plan, moment, between=away)
+    assert off_at_once(new) == ["Main"]
+    assert idle_notes(new) == (
+        f"SWITCH OFF at {moment:%H:%M}, not needed for now: Main (Ann, before leaving).",
+    )
+    follow(new, on)
+    (sheet,) = [one for one in sheet_days(new, "operator", "Ann") if one.day == MONDAY]
+    assert "SWITCH OFF Main" in str(section(new, sheet)["entries"])
+    change = compare(plan, new, moment)
+    assert ("operator", "Ann") in [(one.new.side, one.new.name) for one in change.swaps if one.new]
+    later = planned_again(new, moment + timedelta(minutes=5))
+    assert off_at_once(later) == [] and later.off == ("Main",)
+
+
+def test_a_press_that_goes_down_while_it_is_on_is_to_be_switched_off() -> None:
+    """While it presses, while it waits for its first run, and while it rests; not while it is off."""
+    for moment, said in ((at(8, 15), True), (at(8, 5), True), (at(8, 30), True), (at(7, 50), False)):
+        plan = day(garments_in=at(9))
+        on = follow(plan)
+        new = planned_again(plan, moment, between=Disruptions(down=(PressDown(press="Main"),)))
+        assert off_at_once(new) == (["Main"] if said else [])
+        words = f"SWITCH OFF at {moment:%H:%M}, not needed for now: Main, which is down (Ann)."
+        assert idle_notes(new) == ((words,) if said else ())
+        follow(new, on)
+        later = planned_again(new, moment + timedelta(minutes=5))
+        assert off_at_once(later) == []
+
+
+def test_no_absence_is_on_the_sheet_of_a_later_day() -> None:
+    plan = day(garments_in=at(11))
+    new = planned_again(plan, at(9), between=Disruptions(away=(PersonAway(person="Ann", start=at(9, 30)),)))
+    assert {run.start.date() for run in new.runs} == {MONDAY, date(2026, 3, 3)}
+    sheets = {one.day: one for one in sheet_days(new, "operator", "Ann")}
+    away = {
+        day: [item for item in one.items if getattr(item, "kind", "") == "away"]
+        for day, one in sheets.items()
+    }
+    assert away[MONDAY] and not away[date(2026, 3, 3)]
 
 
 def test_planned_again_a_press_that_went_off_for_good_is_cold() -> None:
@@ -276,7 +362,7 @@ def test_a_press_that_no_sheet_has_told_to_go_off_is_switched_off_at_once() -> N
 def test_who_is_away_is_not_in() -> None:
     plan = replace(day(), between=Disruptions(away=(PersonAway(person="Ann", start=at(9), end=at(11)),)))
     off = press_off(plan, plan.runs[0], "Main")
-    assert off is not None and off.empty == (at(9), at(11))
+    assert off is not None and off.empty == ((at(9), at(11)),)
 
 
 def test_presence() -> None:
@@ -284,7 +370,18 @@ def test_presence() -> None:
         Absence(operator="Ann", start=at(8), end=at(12)),
         Absence(operator="Bo", start=at(12, 4), end=at(16)),
     ]
-    spans = presence(shifts, (), (PersonAway(person="Bo", start=at(15)),))
+    breaks = [
+        Absence(operator="Ann", start=at(8, 30), end=at(9, 29)),
+        Absence(operator="Bo", start=at(13), end=at(14)),
+    ]
+    away = (PersonAway(person="Bo", start=at(15)),)
+    # Over an hour and more people go home; over less they are in.
+    assert presence(shifts, (), away, breaks) == [
+        (at(8), at(12)),
+        (at(12, 4), at(13)),
+        (at(14), at(15)),
+    ]
+    spans = presence(shifts, (), away, breaks[:1])
     assert spans == [(at(8), at(12)), (at(12, 4), at(15))]
     assert empty_between(spans, at(9), at(14)) == []  # 4 minutes are too little
     assert empty_between(spans, at(7), at(16)) == [(at(7), at(8)), (at(15), at(16))]
@@ -452,3 +549,18 @@ def test_a_warm_up_within_the_notice_is_put_off_with_its_run() -> None:
     new = planned_again(plan, at(7, 55), "1")
     assert off_at_once(new) == [] and [one.start for one in new.warm_ups] == [at(11, 50)]
     assert plan_rest(new, (), state_at(new, [], at(9))).instance.machines[0].warming is None
+
+
+@pytest.mark.parametrize("moment", [at(16, 30), at(16, 55), at(17, 1), at(20), at(23, 55)])
+def test_planned_again_when_all_have_gone_home_presses_are_cold_in_the_morning(moment: datetime) -> None:
+    """Nobody is in from 16:00 on, and the shop closes at 17:00: an order for the next day."""
+    plan = day()
+    assert len(plan.dates) > 1
+    on = follow(plan)
+    rush = (order("9", line(print_("front", "hot film", "flag")), cut_off=datetime(2026, 3, 3, 12)),)
+    new = planned_again(plan, moment, new=rush)
+    follow(new, on)
+    (run,) = [run for run in new.runs if run.content.order == "9"]
+    again = new.warm_ups[-1]
+    assert run.start.date() == again.start.date() == date(2026, 3, 3)
+    assert again.start >= datetime(2026, 3, 3, 8) and run.pressing_start >= again.ready

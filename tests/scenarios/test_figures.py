@@ -124,6 +124,26 @@ def test_paid_hours_that_are_added_are_taken_off_and_none_counts_twice(
     assert found.planned == saved
 
 
+@pytest.mark.parametrize(
+    ("paid_h", "bound_h", "least", "besides", "alone"),
+    [
+        (6, 0, 40, -80, True),  # today's shop might do it in no time: two hours' wages, and no more
+        (6, 4, 40, 0, True),
+        (6, 5, 40, 20, False),  # an hour is freed for certain as well
+        (8, 5, 20, 20, False),
+        (8, 4, 0, 0, False),
+    ],
+)
+def test_what_is_proven_by_fewer_paid_hours_alone_is_told_apart(
+    paid_h: int, bound_h: int, least: int, besides: int, alone: bool
+) -> None:
+    today = side(0, plan(work=(6 * HOUR, bound_h * HOUR)))
+    then = side(1, plan(paid=paid_h * HOUR, work=(4 * HOUR, 0)))
+    found = saved_a_day(today, then, RATES)
+    assert found is not None
+    assert (found.least, found.besides, found.wages_alone) == (least, besides, alone)
+
+
 def test_what_is_left_over_has_no_price() -> None:
     today, then = side(0, plan()), side(1, plan(left_over=(1, 0)))
     assert saved_a_day(today, then, RATES) is None

@@ -190,6 +190,21 @@ def test_where_the_other_lots_are_is_said_by_the_large_time_of_their_sheet() -> 
     assert [large[number] for number, _ in told] == [time for _, time in told]
 
 
+def test_the_run_that_a_press_is_set_for_is_named_by_the_large_time_of_its_sheet() -> None:
+    """Not by when its changeover begins: the switch-on list and the other sheets go by the first pressing."""
+    plan = sample_plan()
+    sections: Any = sheet_data(plan)["sections"]
+    large = {one["number"]: one["start"] for part in sections for one in part["entries"] if "start" in one}
+    told = [
+        found.groups()
+        for run in plan.runs
+        for note in notes(plan, run)
+        if (found := re.search(r"When done: (?:set|leave) .* for run (\d+) at (\d\d:\d\d)\.", note))
+    ]
+    assert len(told) > 5
+    assert [large[number] for number, _ in told] == [time for _, time in told]
+
+
 @pytest.mark.parametrize(
     ("switches_on", "free", "expected"),
     [

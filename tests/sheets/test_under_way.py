@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from datetime import datetime, timedelta
+from html import unescape
+from itertools import pairwise
+from typing import Any
+
+from openpyxl import load_workbook
 
 from scheduler.domain.differences import Difference, Kind
 from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway, RunPart
 from scheduler.domain.plan import Plan, PlannedRun, Pressed
 from scheduler.sheets.changes import told
 from scheduler.sheets.day_lists import list_data
-from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.dayview import Stretch, sheet_days, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.lines import notes, soft
+from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments, switch_on, transfers
 from scheduler.sheets.run_sheets import section, sheets_data
 from scheduler.sheets.steps import steps
 from scheduler.sheets.under_way import goes_on_words, over_words
+from scheduler.sheets.workbook import plan_workbook
 from tests.sheets.sample_plan import sample_plan
 
 
@@ -219,5 +227,83 @@ def test_a_temperature_that_nobody_set_at_the_end_of_a_run_is_a_step_with_a_box(
     found = [
         step for step in steps(replace(plan, changeovers=late), run) if "temperature" in str(step["text"])
     ]
-    words = "Set the temperature: 150 °C → 165 °C, at once, unless it is set already; it takes 1.5 min"
+    words = (
+        "Set the temperature: 150 °C → 165 °C, at once, unless it is set already. It takes 1.5 min: begin "
+        "when the press shows 165 °C"
+    )
     assert found == [{"text": soft(words), "minutes": "", "hands": True}]
+
+
+def section_at(plan: Plan, side: Any, name: str, since: datetime) -> dict[str, Any]:
+    sheets = [one for one in sheet_days(plan, side, name) if one.day == since.date()]
+    (made,) = sheets_data(plan, sheets, since=since)["sections"]  # type: ignore[misc]
+    return made
+
+
+def test_of_free_time_only_what_is_left_stands_on_a_new_sheet() -> None:
+    """Kept apart by five minutes: what is left of a stretch is worth a line or not."""
+    plan = sample_plan()
+    gaps = [
+        (person.name, gap)
+        for person in plan.shop.crew
+        for sheet in sheet_days(plan, "operator", person.name)
+        for gap, after in pairwise(sheet.items)
+        if isinstance(gap, Stretch) and gap.kind == "gap" and isinstance(after, PlannedRun)
+        if gap.end - gap.start > timedelta(minutes=10) and gap.end.second == 0
+    ]
+    assert len(gaps) > 2
+    for name, gap in gaps:
+        for left, shown in ((6, True), (5, True), (4, False)):
+            since = gap.end - timedelta(minutes=left)
+            entries = section_at(plan, "operator", name, since)["entries"]
+            free = [one["time"] for one in entries if one.get("text") == "no run planned"]
+            assert (f"{since:%H:%M}–{gap.end:%H:%M}" in free) is shown
+            assert not any(one < f"{since:%H:%M}" for one in free)
+
+
+def test_a_press_that_is_on_at_the_moment_of_a_new_sheet_is_not_to_be_switched_on() -> None:
+    plan = sample_plan()
+    warm = next(one for one in plan.warm_ups if one.press == "South bench" and one.start.date() == plan.day)
+    assert warm.by
+    run = next(one for one in plan.runs if one.press == warm.press and one.pressing_start >= warm.ready)
+
+    def said(since: datetime) -> str:
+        return str(section_at(plan, "press", warm.press, since)["entries"])
+
+    before, heating, hot = warm.start, warm.start + timedelta(minutes=1), warm.ready
+    assert "SWITCH ON" in said(before) and f"Press is cold: {warm.by} switches it on" in said(before)
+    on = f"On since {warm.start:%H:%M} by the sheet before, "
+    for since, ready in ((heating, f"ready at {warm.ready:%H:%M}."), (hot, "hot by now.")):
+        if since <= run.pressing_start:
+            assert on + ready in said(since)
+        assert "SWITCH ON" not in said(since) and "Press is cold" not in said(since)
+    again = replace(plan, at=heating)
+    (row,) = [one for one in switch_on(again) if one.warm_up == warm]
+    assert row.already and row.ready == warm.ready
+    (row,) = [one for one in switch_on(replace(plan, at=hot)) if one.warm_up == warm]
+    assert row.already and row.ready is None
+    page = unescape(day_page(again).decode())
+    shown = page[page.index("Switch-on list") :]
+    assert f"{warm.start:%H:%M}" not in shown and f"{warm.ready:%H:%M}" in shown and "is on" in shown
+    book = load_workbook(io.BytesIO(plan_workbook(again)))
+    rows = list(book["Switch-on"].iter_rows(values_only=True))
+    assert ("is on", None) in [row[:2] for row in rows if row[2] == warm.press]
+    assert warm.start not in [row[0] for row in rows]
+    whole = load_workbook(io.BytesIO(plan_workbook(plan)))["Switch-on"].iter_rows(values_only=True)
+    assert any(row[0] == warm.start and row[1] == warm.by for row in whole)
+
+
+def test_what_was_to_be_done_in_a_run_before_the_moment_is_not_told_again() -> None:
+    plan = sample_plan()
+    paused = next(run for run in plan.runs if run.pauses)
+    start, end = paused.pauses[0]
+    for since, there in ((start, True), (end, False)):
+        texts = str(entry_of(plan, paused, since)["notes"])
+        assert (f"BREAK {start:%H:%M}–{end:%H:%M}" in texts) is there
+        facts = section_at(plan, "operator", paused.operator, since)["facts"]
+        assert (f"{start:%H:%M}–{end:%H:%M}" in facts) is there
+    run, warm = next(
+        (run, warm) for run in plan.runs for warm in switched_on_inside(plan, run) if warm.start > run.start
+    )
+    for since, there in ((warm.start, True), (warm.start + timedelta(seconds=6), False)):
+        assert (f"SWITCH ON {warm.press}" in str(entry_of(plan, run, since)["notes"])) is there

@@ -19,6 +19,9 @@ On = Mapping[str, Sequence[Span]]
 ALONE = timedelta(minutes=5)
 """For less than that nobody may be in, as when one goes and another comes."""
 
+HOME = timedelta(hours=1)
+"""Over a break as long as this nobody need be in."""
+
 
 def follow(plan: Plan, before: On | None = None) -> dict[str, list[Span]]:
     """When each press is on by the sheets of a plan, from its moment on; before as it was.
@@ -102,14 +105,17 @@ def _check_near(plan: Plan, press: str, start: datetime, end: datetime) -> None:
 
 
 def _without_absences(plan: Plan, person: str, start: datetime, end: datetime) -> list[Span]:
+    midnight = datetime.combine(start.date() + timedelta(days=1), datetime.min.time())
+    out = [(one.start, one.end or midnight) for one in plan.between.away if one.person == person]
+    out += [
+        (one.start, one.end) for one in plan.breaks if one.operator == person and one.end - one.start >= HOME
+    ]
     parts = [(start, end)]
-    for away in plan.between.away:
-        if away.person == person:
-            back = away.end or datetime.combine(away.start.date() + timedelta(days=1), datetime.min.time())
-            parts = [
-                part
-                for first, last in parts
-                for part in ((first, min(last, away.start)), (max(first, back), last))
-                if part[0] < part[1]
-            ]
+    for gone, back in out:
+        parts = [
+            part
+            for first, last in parts
+            for part in ((first, min(last, gone)), (max(first, back), last))
+            if part[0] < part[1]
+        ]
     return parts

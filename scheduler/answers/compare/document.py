@@ -78,6 +78,7 @@ def _version(answer: Answer, one: Compared) -> dict[str, Any]:
             "planned": plain(saved.planned),
             "at_least": plain(saved.least),
             "at_most": plain(saved.most),
+            "at_least_is_wages_alone": saved.wages_alone,
             "by_seed": [plain(one) for one in saved.by_seed],
             "days_a_year": plain(year),
             "planned_a_year": plain(saved.planned * year),

@@ -21,6 +21,13 @@ if TYPE_CHECKING:
 RANKED = (Quantity.LATE_ORDERS, Quantity.LATENESS, Quantity.CHANGEOVER, Quantity.OVERTIME, Quantity.WORK)
 """What the ranking shows of each version."""
 
+_WORSE = {
+    Quantity.LATE_ORDERS: "late orders",
+    Quantity.LATENESS: "late minutes",
+    Quantity.OVERTIME: "minutes of overtime",
+}
+"""What may become worse with fewer people."""
+
 
 def ranking_lines(answer: Answer, width: int) -> Iterator[str]:
     """The ranking as a table, or one below the other where it is too wide."""
@@ -80,6 +87,23 @@ def proven_words(today: Side, one: Compared) -> str:
     return "; ".join(found) or "no difference"
 
 
+def wages_lines(answer: Answer) -> Iterator[str]:
+    """Of versions of which only fewer paid hours are proven: that it is so, and what isn't proven."""
+    for one in answer.versions:
+        if one.saved is None or not one.saved.wages_alone:
+            continue
+        planned = {row.quantity: row.planned for row in all_rows(answer.today, one)}
+        worse = [f"{signed(planned[which])} {name}" for which, name in _WORSE.items() if planned[which] > 0]
+        plans = f": by the plans it is not, {', '.join(worse)}" if worse else ", though by the plans it is"
+        paid, then = paid_hours(answer.today, one.side)
+        days = " in all" if len(answer.today.days) > 1 else ""
+        yield (
+            f"{one.version.name}: proven are the wages of {short(paid - then)} hours{days} that are not "
+            f"paid, and nothing else. Not proven is that the work is done as well without them{plans}; nor "
+            "that anything but the hours brings it."
+        )
+
+
 def _amount(row: Row, days: int) -> str:
     """A quantity and by how much it is better or worse for certain; its unit once."""
     name, amount = NAMES[row.quantity], row.at_least()
@@ -94,6 +118,7 @@ def _saved(one: Compared) -> tuple[str, str, str]:
         return ("?", "?", "?")
     low, high = figure(min(one.saved.by_seed)), figure(max(one.saved.by_seed))
     proven = figure(one.saved.least) if one.saved.least > 0 else "nothing"
+    proven += " (wages)" if one.saved.wages_alone else ""
     return figure(one.saved.planned), low if low == high else f"{low} to {high}", proven
 
 
@@ -109,4 +134,5 @@ def _pays_back(one: Compared) -> str:
     days = f"{figure(one.payback.working_days, 1)} days"
     if one.payback_proven is None:
         return f"not proven; {days} by the plans"
-    return f"{days}; proven: {figure(one.payback_proven.working_days, 1)} at most"
+    by = " (wages)" if one.saved.wages_alone else ""
+    return f"{days}; proven{by}: {figure(one.payback_proven.working_days, 1)} at most"

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from scheduler.answers.columns import columns_of
-from scheduler.answers.compare.ranking import ranking_lines
+from scheduler.answers.compare.ranking import ranking_lines, wages_lines
 from scheduler.answers.compare.rows import Row, blocks, paid_hours, short, signed
 from scheduler.answers.savings.words import HANDS
 from scheduler.answers.stopped import stopped_line
@@ -64,6 +64,8 @@ def lines(answer: Answer, width: int) -> list[str]:
         said += [PROOF, RESTS, ""]
     if len(answer.versions) > 1 or answer.money.rates is not None:
         said += [*ranking_lines(answer, width), ""]
+    if wages := list(wages_lines(answer)):
+        said += [*wages, ""]
     if _outside_seeds(answer):
         said += [SEEDS, ""]
     said += [together_line(one) for one in answer.together]
@@ -95,6 +97,7 @@ def notes(answer: Answer) -> list[str]:
         PROOF,
         RESTS,
         SEEDS,
+        *wages_lines(answer),
         *_assumptions(answer),
         *_caution(answer),
         *_missing(answer),
@@ -221,7 +224,7 @@ def _a_year(answer: Answer, one: Compared, saved: Saved) -> str:
     return (
         f"{one.version.name}: {figure(saved.planned * days)} a year by the plans, if {figure(days, 1)} days "
         f"a year are like {like}{rest}; {figure(max(saved.least, Fraction(0)) * days)} if each of them saves "
-        f"no more than is certain of {like}."
+        f"no more than is certain of {like}{', the wages alone' if saved.wages_alone else ''}."
     )
 
 
