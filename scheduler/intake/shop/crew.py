@@ -21,7 +21,7 @@ from scheduler.intake.words import name_key
 if TYPE_CHECKING:
     from datetime import time
 
-    from scheduler.domain.shop import Shop
+    from scheduler.domain.shop import OpenHours, Shop
     from scheduler.intake.cells.rows import Row
 
 NOBODY_THEN = "weekday-without-anybody"
@@ -30,6 +30,10 @@ NOBODY_THEN = "weekday-without-anybody"
 
 USUAL_DAYS = "Mon-Fri"
 """`USUAL_WEEK` as it is written."""
+
+
+LEAST_LOST_MIN = 60
+"""So much of a shift outside the hours of the shop may be a mistake; less is somebody who comes early."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,6 +199,57 @@ def _meets(own: OperatorHours, weekday: int, shop: Shop) -> bool:
     return own.start < max(hours.close, hours.overtime_end or hours.close) and last > hours.open
 
 
+def check_shifts(crew: Sequence[CrewRow], shop: Shop) -> None:
+    """Shifts lie within the hours of the shop, but for less than an hour of a weekday.
+
+    A weekday on which nobody comes before the shop has closed is passed over: `check_opening` tells it.
+    """
+    for one in crew:
+        cut: dict[str, list[int]] = defaultdict(list)
+        for weekday in one.weekdays:
+            first = _first_in(crew, weekday)
+            hours = shop.hours.get(weekday)
+            if hours is None or first is None or _too_late(first[0], hours):
+                continue
+            if lost := _lost(one.hours, hours):
+                cut[lost].append(weekday)
+        closed = [weekday for weekday in one.weekdays if weekday not in shop.hours]
+        if len(closed) == len(one.weekdays):
+            cut["all of it (closed)"] = closed
+        if cut:
+            shift = f"{one.hours.start:%H:%M}-{one.hours.end:%H:%M}"
+            parts = "; ".join(f"on {_written(days)} {lost}" for lost, days in cut.items())
+            one.row.doubt(
+                "shift-outside-hours",
+                "start",
+                f"{shown(one.person)} {shift}: the hours of the shop cut off {parts}",
+                "shifts while the shop is open",
+                "Nothing is planned then. Correct the shift, give weekdays with other hours their own row, "
+                "or correct Hours: from the first opening to the last closing, also with a gap at noon.",
+            )
+
+
+def _lost(own: OperatorHours, hours: OpenHours) -> str:
+    """What of a shift is cut, in words; none when it is less than an hour and something is left."""
+    open_ = f"open {hours.open:%H:%M}-{hours.close:%H:%M}"
+    if max(own.start, hours.open) >= min(own.end, hours.close):
+        return f"all of it ({open_})"
+    last = hours.close
+    if own.overtime_end is not None and hours.overtime_end is not None:
+        # What lies behind closing time is worked as overtime.
+        last = max(last, min(own.overtime_end, hours.overtime_end))
+    lost = [(own.start, min(own.end, hours.open)), (max(own.start, last), own.end)]
+    lost = [(first, to) for first, to in lost if first < to]
+    if sum(_minutes(to) - _minutes(first) for first, to in lost) < LEAST_LOST_MIN:
+        return ""
+    spans = " and ".join(f"{first:%H:%M}-{to:%H:%M}" for first, to in lost)
+    return f"{spans} ({open_})"
+
+
+def _minutes(at: time) -> int:
+    return 60 * at.hour + at.minute
+
+
 def check_opening(crew: Sequence[CrewRow], shop: Shop) -> None:
     """Somebody is in when the shop opens: presses are heated from then on, and somebody switches them on."""
     by_first: dict[int, list[int]] = defaultdict(list)
@@ -202,8 +257,7 @@ def check_opening(crew: Sequence[CrewRow], shop: Shop) -> None:
     for weekday, hours in sorted(shop.hours.items()):
         there = _first_in(crew, weekday)
         if there is not None and there[0] > hours.open:
-            late = there[0] >= max(hours.close, hours.overtime_end or hours.close)
-            (nobody if late else by_first)[there[1]].append(weekday)
+            (nobody if _too_late(there[0], hours) else by_first)[there[1]].append(weekday)
     for number, days in nobody.items():
         _nobody_then(crew[number], days, shop)
     for number, days in by_first.items():
@@ -224,6 +278,10 @@ def _first_in(crew: Sequence[CrewRow], weekday: int) -> tuple[time, int] | None:
     """Who comes first on a weekday, by the number of the row, and when."""
     there = ((one.hours.start, number) for number, one in enumerate(crew) if weekday in one.weekdays)
     return min(there, default=None)
+
+
+def _too_late(at: time, hours: OpenHours) -> bool:
+    return at >= max(hours.close, hours.overtime_end or hours.close)
 
 
 def _nobody_then(one: CrewRow, days: Sequence[int], shop: Shop) -> None:

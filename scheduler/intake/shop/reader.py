@@ -167,6 +167,7 @@ class _ShopReading(ShopSheets):
             shop_crew.check_crew(crew_rows, shop)
             if self.whole(layout.CREW):
                 shop_crew.check_opening(crew_rows, shop)
+                shop_crew.check_shifts(crew_rows, shop)
         if self.whole(layout.RECIPES):
             shop_checks.check_use(shop, transfers, fabrics)
         return shop

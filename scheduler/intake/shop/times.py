@@ -78,6 +78,11 @@ def read_couriers(
                 found = f"cut-off at {at:%H:%M}, before the shop opens"
                 mend = "Check it; everything for that courier must be ready the day before."
                 row.doubt("courier-before-opening", f"day_{weekday}", found, "a later time as a rule", mend)
+            elif hours_known and _long_closed(at, hours[weekday]):
+                found = f"cut-off on {label} at {at:%H:%M}, an hour or more after the shop has closed"
+                expected = f"an earlier time as a rule: it closes at {hours[weekday].close:%H:%M}"
+                mend = "Check it, and the hours of that day: from the first opening to the last closing."
+                row.doubt("courier-after-closing", f"day_{weekday}", found, expected, mend)
         if row.sound and not cut_offs:
             mend = "Fill in the hour for the days on which it comes, or delete the row."
             row.fault(
@@ -85,6 +90,12 @@ def read_couriers(
             )
         if row.sound and name is not None:
             yield Courier(name=name, cut_offs=cut_offs, source=row.source("name"))
+
+
+def _long_closed(at: time, hours: OpenHours) -> bool:
+    """Whether a shop has been closed for an hour, overtime included: less is usual for a collection."""
+    last = max(hours.close, hours.overtime_end or hours.close)
+    return 60 * (at.hour - last.hour) + at.minute - last.minute >= 60
 
 
 def read_closed_days(rows: Iterator[Row]) -> tuple[date, ...]:

@@ -200,6 +200,7 @@ DOUBTS: list[tuple[str, str, str, Any, str, Any]] = [
     ("Recipes", "film cold peel", "Cooling s", None, "cold-peel-without-cooling", 30),
     ("Couriers", "parcel", "Sat", "12:00", "courier-on-closed-day", None),
     ("Couriers", "parcel", "Mon", "7:00", "courier-before-opening", "7:31"),
+    ("Couriers", "parcel", "Mon", "19:00", "courier-after-closing", "18:59"),
     ("Allowances", "Relaxation", "Value", 60, "relaxation-large", 50),
     ("Transfers", "patch", "Spoilage", 0.5, "spoilage-large", "0.5 %"),
     ("Platens", "front and label", "Second place: placements", "nape", "second-place-unused", "neck label"),
@@ -272,6 +273,53 @@ def test_a_wrong_row_of_a_person_hides_no_fault_of_the_next() -> None:
     assert codes(scan(book)[1]) == ["not-a-time", "weekday-twice"]
 
 
+NOON = [
+    put("Hours", "Thu", "Close", "12:30"),
+    put("Hours", "Thu", "Overtime until", None),
+    put("Couriers", "parcel", "Thu", "12:00"),
+]
+
+
+@pytest.mark.parametrize(
+    ("row", "cut"),
+    [
+        (
+            ("14:00", "17:00", None, "Mon-Thu"),
+            '"Jo" 14:00-17:00: the hours of the shop cut off on Thu all of it (open 07:30-12:30)',
+        ),
+        (("9:00", "13:30", None, "Thu"), "on Thu 12:30-13:30 (open 07:30-12:30)"),
+        (("9:00", "13:29", None, "Thu"), ""),
+        (("12:00", "12:31", None, "Thu"), ""),
+        (("12:30", "12:45", None, "Thu"), "on Thu all of it (open 07:30-12:30)"),
+        (("7:00", "17:30", None, "Mon, Tue"), "on Mon, Tue 07:00-07:30 and 17:00-17:30 (open 07:30-17:00)"),
+        (("8:00", "18:30", None, "Mon"), "on Mon 17:00-18:30 (open 07:30-17:00)"),
+        (("8:00", "18:30", "19:00", "Mon"), ""),
+        (("9:00", "12:00", None, "Sat, Sun"), "on Sat, Sun all of it (closed)"),
+        (("9:00", "12:00", None, "Fri, Sat"), ""),
+    ],
+)
+def test_what_the_hours_of_the_shop_cut_off_a_shift_is_doubted(row: tuple[str | None, ...], cut: str) -> None:
+    start, end, overtime, days = row
+    half = add("Crew", "Ana", "7:30", "12:30", None, None, None, None, "Thu")
+    rest = [
+        put("Crew", "Ana", "Weekdays", "Mon-Wed, Fri"),
+        put("Crew", "Ben", "Weekdays", "Mon-Wed, Fri"),
+        put("Crew", "Cleo", "Weekdays", "Mon-Wed"),
+        half,
+    ]
+    jo = [
+        add("Crew", "Jo", "8:00", "12:00", None, None, None, None, "Wed" if days != "Mon-Thu" else "Fri"),
+        add("Crew", "Jo", start, end, overtime, None, None, None, days),
+    ]
+    assert scan(changed(*NOON, *rest, jo[0]))[1] == ()
+    shop, found = scan(changed(*NOON, *rest, *jo))
+    assert shop is not None
+    assert codes(found) == (["shift-outside-hours"] if cut else [])
+    if cut:
+        assert (found[0].source.sheet, found[0].source.cell) == ("Crew", "B9")
+        assert found[0].severity is Severity.DOUBT and cut in found[0].found
+
+
 def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
     """The fabric may be another one misspelt: "coton" is French for cotton."""
     first = where("Recipes", "film hot peel", "Transfer")
@@ -289,7 +337,7 @@ def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
 def test_a_weekday_on_which_everybody_comes_too_late() -> None:
     """The shop is open on Saturday until noon; who comes at two has Saturday in the weekdays all the same."""
     saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
-    afternoon = [put("Crew", "Ben", "From", "14:00"), put("Crew", "Ben", "To", "22:00")]
+    afternoon = [put("Crew", "Ben", "From", "14:00"), put("Crew", "Ben", "To", "17:00")]
     afternoon += [put("Crew", "Ben", "Overtime until", None), put("Crew", "Ben", "Breaks", None)]
     shop, (doubt,) = scan(changed(*saturday, *afternoon, put("Crew", "Ben", "Weekdays", "Mon-Sat")))
     assert shop is not None and doubt.severity is Severity.DOUBT
@@ -298,7 +346,8 @@ def test_a_weekday_on_which_everybody_comes_too_late() -> None:
     assert "Take Sat out of the weekdays" in doubt.mend and "let the shop open" not in doubt.mend
     # Who comes before it closes is only late.
     early = [put("Crew", "Ben", "From", "11:30"), put("Crew", "Ben", "Weekdays", "Mon-Sat")]
-    (late,) = scan(changed(*saturday, *afternoon, *early))[1]
+    late, cut = scan(changed(*saturday, *afternoon, *early))[1]
+    assert cut.code == "shift-outside-hours" and "on Sat 12:00-17:00 (open 08:00-12:00)" in cut.found
     assert late.code == "opens-before-anybody" and "let the shop open at 11:30" in late.mend
 
 
