@@ -25,7 +25,7 @@ from scheduler.cli.options import (
     text_option,
 )
 from scheduler.cli.terminal import OWNER, columns_here, put_json, say_lines
-from scheduler.now import now
+from scheduler.now import this_minute
 from scheduler.workflow.moments import Moment
 
 if TYPE_CHECKING:
@@ -124,7 +124,7 @@ def replan(
     def between(day: date) -> Disruptions:
         from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
 
-        moment = at.on(day) if at else now()
+        moment = at.on(day) if at else this_minute()
         return Disruptions(
             down=tuple(
                 PressDown(press=name, until=moments[text].on(day) if text else None) for name, text in downs

@@ -19,7 +19,7 @@ from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, other_duties, timeless
 from scheduler.sheets.run_sheets import run_entry
-from scheduler.sheets.stopped import stops
+from scheduler.sheets.stopped import stops, why_words
 from scheduler.sheets.switch_on_changes import switch_on_changes
 from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words
@@ -295,7 +295,7 @@ def came_in_between(old: Plan, new: Plan) -> tuple[str, ...]:
             more = any(order.on_top_of == order_id for order in new.given)
             lines.append(f"Order {order_id} is cancelled{', with what came on top of it' if more else ''}")
     lines += [
-        f"STOP run {run.number} ({_who_where(run)}) at once: its order is cancelled" for run in stops(new)
+        f"STOP run {run.number} ({_who_where(run)}) at once: {why_words(new, run)}" for run in stops(new)
     ]
     known_missing = {order.id: order.missing for order in old.orders}
     lines += [

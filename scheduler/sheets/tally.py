@@ -13,7 +13,7 @@ from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.packing import TIGHT_MIN, spare_minutes
 from scheduler.sheets.paper import in_hand
-from scheduler.sheets.stopped import stops_now
+from scheduler.sheets.stopped import cancelled_rest, stops_now
 
 
 class Way(StrEnum):
@@ -92,7 +92,7 @@ def counts(old: Plan, new: Plan, found: Sequence[Difference], side: Side = "oper
     """
     paper = {line.what: line.start for sheet in in_hand(old) if sheet.side == side for line in sheet.lines}
     number = Counter(
-        Way.STOPPED if one.after is not None and stops_now(new, one.after) else way(one, paper.get(one.run))
+        Way.STOPPED if one.after is not None and _ends(new, one.after) else way(one, paper.get(one.run))
         for one in found
         if not has_been(one, new.at)
     )
@@ -103,6 +103,11 @@ def counts(old: Plan, new: Plan, found: Sequence[Difference], side: Side = "oper
     count, verb = parts[0]
     first = f"{counted(count, 'run')} {verb}"
     return f"{', '.join([first, *rest[:-1]])} and {rest[-1]}" if rest else first
+
+
+def _ends(plan: Plan, run: PlannedRun) -> bool:
+    """Whether a run stops now, and nothing goes on with it."""
+    return stops_now(plan, run) and cancelled_rest(plan, run) is not None
 
 
 def why_earlier(one: Difference, old: Plan, new: Plan) -> str:

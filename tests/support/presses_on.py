@@ -105,8 +105,7 @@ def _check_near(plan: Plan, press: str, start: datetime, end: datetime) -> None:
 
 
 def _without_absences(plan: Plan, person: str, start: datetime, end: datetime) -> list[Span]:
-    midnight = datetime.combine(start.date() + timedelta(days=1), datetime.min.time())
-    out = [(one.start, one.end or midnight) for one in plan.between.away if one.person == person]
+    out = [(one.start, one.end or _midnight(one.start)) for one in plan.between.away if one.person == person]
     out += [
         (one.start, one.end) for one in plan.breaks if one.operator == person and one.end - one.start >= HOME
     ]
@@ -119,3 +118,7 @@ def _without_absences(plan: Plan, person: str, start: datetime, end: datetime) -
             if part[0] < part[1]
         ]
     return parts
+
+
+def _midnight(moment: datetime) -> datetime:
+    return datetime.combine(moment.date() + timedelta(days=1), datetime.min.time())

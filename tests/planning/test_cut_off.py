@@ -1,0 +1,83 @@
+"""Runs under way that can't go on: their press goes down, or their person leaves, at the moment itself."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pytest
+
+from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
+from scheduler.domain.idle import off_at_once
+from scheduler.domain.plan import Plan
+from scheduler.sheets.changes import came_in_between
+from scheduler.sheets.dayview import sheet_days
+from scheduler.sheets.lines import stop_notes
+from scheduler.sheets.paper import compare
+from scheduler.sheets.run_sheets import sheets_data
+from scheduler.sheets.stopped import stops
+from tests.planning.shops import person
+from tests.planning.test_idle import at, day, planned_again
+from tests.support.presses_on import follow
+
+AT = at(8, 15)
+"""The first run is pressed from 8:10 to 8:18."""
+
+
+def printed() -> Plan:
+    return day(person(), person("Bo"), garments_in=at(9))
+
+
+def boxes(plan: Plan, old: Plan, side: str) -> dict[str, list[str]]:
+    """The STOP boxes of the new sheets, by whose they are."""
+    change = compare(old, plan, AT)
+    found = {}
+    for swap in change.swaps:
+        if swap.new is not None and swap.new.side == side:
+            days = [one for one in sheet_days(plan, swap.new.side, swap.new.name) if one.day == AT.date()]
+            data = sheets_data(plan, days, since=AT)
+            found[swap.new.name] = [str(box) for part in data["sections"] for box in part["stops"]]  # type: ignore[attr-defined]
+    return found
+
+
+@pytest.mark.parametrize("back", [None, at(8, 30)])
+def test_whoever_leaves_in_the_middle_of_a_run_is_told_to_stop(back: datetime | None) -> None:
+    old = printed()
+    new = planned_again(old, AT, between=Disruptions(away=(PersonAway(person="Ann", start=AT, end=back),)))
+    (run,) = stops(new)
+    assert run.id == "1-front"
+    rest = next(one for one in new.runs if one.id.startswith("1-front") and one.id != run.id)
+    assert 0 < run.content.quantity < 10 and run.content.quantity + rest.content.quantity == 10
+    told = f"STOP, run {run.number}: Ann leaves. At Main, finish the piece in hand and press no other."
+    (note,) = stop_notes(new)
+    assert note.startswith(f"Ann: {told}") and f"run {rest.number} goes on with them at Main, " in note
+    # Neither her sheet nor the press's is good any more.
+    assert compare(old, new, AT).kept == ()
+    assert [box[0].startswith(told) for box in boxes(new, old, "operator").values() if box] == [True]
+    assert [box[0].startswith(told) for box in boxes(new, old, "press").values() if box] == [True]
+    assert any("Ann leaves" in line for line in came_in_between(old, new))
+    follow(new, follow(old))
+
+
+def test_a_run_whose_press_goes_down_stops_and_the_press_goes_off() -> None:
+    old = printed()
+    down = Disruptions(down=(PressDown(press="Main", until=at(10)),))
+    new = planned_again(old, AT, between=down)
+    (run,) = stops(new)
+    (note,) = stop_notes(new)
+    assert note.startswith(f"Ann: STOP, run {run.number}: Main is down. At Main, press no other.")
+    assert "SWITCH MAIN OFF" in note or "switch it off" in note
+    assert off_at_once(new) == ["Main"]
+    assert compare(old, new, AT).kept == ()
+    follow(new, follow(old))
+    # Said once: five minutes later nothing stops any more.
+    later = planned_again(new, at(8, 20))
+    assert stops(later) == [] and off_at_once(later) == []
+
+
+def test_who_leaves_later_presses_till_then() -> None:
+    old = printed()
+    gone = PersonAway(person="Ann", start=at(8, 16), end=at(9))
+    new = planned_again(old, AT, between=Disruptions(away=(gone,)))
+    assert stops(new) == [] and stop_notes(new) == ()
+    run = next(one for one in new.runs if one.id == "1-front")
+    assert run.end == at(8, 16) and compare(old, new, AT).kept == ()
