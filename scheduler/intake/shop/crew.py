@@ -43,7 +43,7 @@ class CrewRow:
     Attributes
     ----------
     person
-        Name.
+        Name, as it is written in the first of the person's rows.
     weekdays
         Those of the row, Monday = 0.
     """
@@ -80,10 +80,10 @@ def read_crew(rows: Iterator[Row]) -> tuple[tuple[CrewRow, ...], tuple[Operator,
             _on_days_of_their_own(row, name, days or (), known)
         if not row.sound or name is None or known is None or hours is None or days is None:
             continue
-        sound.append(CrewRow(row=row, person=name, weekdays=days, hours=hours))
         before = crew.get(name_key(name)) or Operator(
             name=name, hours={}, skills=known.skills, pace=known.pace, source=row.source("name")
         )
+        sound.append(CrewRow(row=row, person=before.name, weekdays=days, hours=hours))
         crew[name_key(name)] = replace(before, hours={**before.hours, **dict.fromkeys(days, hours)})
     return tuple(sound), tuple(crew.values())
 
@@ -181,14 +181,19 @@ def _written(days: Sequence[int]) -> str:
 
 def check_crew(crew: Sequence[CrewRow], shop: Shop) -> None:
     """Everybody is there while the shop is open, at least on one weekday."""
-    there = {one.person for one in crew if any(_meets(one.hours, day, shop) for day in one.weekdays)}
-    told: set[str] = set()
+    there = _ever_there(crew, shop)
+    first: dict[str, CrewRow] = {}
     for one in crew:
-        if one.person not in there and one.person not in told:
-            told.add(one.person)
+        first.setdefault(one.person, one)
+    for one in first.values():
+        if one.person not in there:
             found = f"{shown(one.person)} is never there while the shop is open"
             mend = "Correct the shift, the weekdays or the shop's hours."
             one.row.fault("operator-without-hours", "weekdays", found, "hours that meet the shop's", mend)
+
+
+def _ever_there(crew: Sequence[CrewRow], shop: Shop) -> set[str]:
+    return {one.person for one in crew if any(_meets(one.hours, day, shop) for day in one.weekdays)}
 
 
 def _meets(own: OperatorHours, weekday: int, shop: Shop) -> bool:
@@ -202,9 +207,13 @@ def _meets(own: OperatorHours, weekday: int, shop: Shop) -> bool:
 def check_shifts(crew: Sequence[CrewRow], shop: Shop) -> None:
     """Shifts lie within the hours of the shop, but for less than an hour of a weekday.
 
-    A weekday on which nobody comes before the shop has closed is passed over: `check_opening` tells it.
+    A weekday on which nobody comes before the shop has closed is passed over, as `check_opening` tells it; and
+    who is never there, as `check_crew` does.
     """
+    there = _ever_there(crew, shop)
     for one in crew:
+        if one.person not in there:
+            continue
         cut: dict[str, list[int]] = defaultdict(list)
         for weekday in one.weekdays:
             first = _first_in(crew, weekday)
@@ -214,7 +223,7 @@ def check_shifts(crew: Sequence[CrewRow], shop: Shop) -> None:
             if lost := _lost(one.hours, hours):
                 cut[lost].append(weekday)
         closed = [weekday for weekday in one.weekdays if weekday not in shop.hours]
-        if len(closed) == len(one.weekdays):
+        if closed and len(closed) == len(one.weekdays):
             cut["all of it (closed)"] = closed
         if cut:
             shift = f"{one.hours.start:%H:%M}-{one.hours.end:%H:%M}"

@@ -268,6 +268,12 @@ def test_rows_of_a_person_that_do_not_go_together(
     assert scan(changed(*saturday, able, add("Crew", *ana, "Stand, caps", 100, "Sat")))[1] == ()
 
 
+def test_who_is_never_there_is_told_once() -> None:
+    never = [put("Crew", "Ben", "Weekdays", "Sat"), add("Crew", "ben", "8:00", "12:00", *[None] * 4, "Sun")]
+    (fault,) = scan(changed(*never))[1]
+    assert (fault.code, fault.source.cell) == ("operator-without-hours", "H5")
+
+
 def test_a_wrong_row_of_a_person_hides_no_fault_of_the_next() -> None:
     book = changed(put("Crew", "Ana", "To", "late"), add("Crew", "Ana", "8:00", "12:00"))
     assert codes(scan(book)[1]) == ["not-a-time", "weekday-twice"]
