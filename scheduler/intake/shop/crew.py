@@ -207,8 +207,8 @@ def _meets(own: OperatorHours, weekday: int, shop: Shop) -> bool:
 def check_shifts(crew: Sequence[CrewRow], shop: Shop) -> None:
     """Shifts lie within the hours of the shop, but for less than an hour of a weekday.
 
-    A weekday on which nobody comes before the shop has closed is passed over, as `check_opening` tells it; and
-    who is never there, as `check_crew` does.
+    A weekday on which nobody comes before the shop has closed is passed over, since `check_opening` tells
+    it; and who is never there, whom `check_crew` tells.
     """
     there = _ever_there(crew, shop)
     for one in crew:
