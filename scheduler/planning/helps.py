@@ -11,12 +11,13 @@ from datetime import date
 
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
-from scheduler.domain.presence import LEAST_EMPTY, LONG_BREAK
+from scheduler.domain.presence import LEAST_EMPTY
 from scheduler.domain.schedule import Schedule
 from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.beside import timed_pieces
 from scheduler.planning.calendar import clock, closing_tick, tick_at_or_after
 from scheduler.planning.cycle import work_ticks
+from scheduler.planning.heating import paid_spans
 
 OVERTIME_MIN = 30
 """Minutes of overtime that are tried as help, beyond those agreed."""
@@ -181,12 +182,7 @@ def _crew_in(schedule: Schedule, instance: Instance) -> Iterator[tuple[int, int]
     """When somebody of the crew is in: paid hours without long breaks, and whenever one of them presses."""
     for person in instance.operators:
         for shift in person.shifts if person.id != HELPER else ():
-            start = shift.start
-            for first, last in shift.breaks:
-                if (last - first) * instance.tick_s >= LONG_BREAK.total_seconds():
-                    yield start, min(first, shift.end)
-                    start = last
-            yield start, shift.end
+            yield from paid_spans(shift, instance.tick_s)
     for done in schedule.tasks:
         if done.operator not in (None, HELPER):
             yield done.setup_start, done.end
