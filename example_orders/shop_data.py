@@ -10,12 +10,14 @@ from datetime import date, time
 from functools import cache
 
 from scheduler.domain.shop import (
+    USUAL_WEEK,
     Allowances,
     Circuit,
     Courier,
     OpenHours,
     Opening,
     Operator,
+    OperatorHours,
     Placement,
     Platen,
     Press,
@@ -229,38 +231,53 @@ PLATENS = (
 CREW = (
     Operator(
         name="Marta",
-        start=time(6, 30),
-        end=time(14, 30),
-        overtime_end=time(15, 30),
-        breaks=((time(9, 0), time(9, 15)), (time(11, 30), time(12, 0))),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(
+                start=time(6, 30),
+                end=time(14, 30),
+                overtime_end=time(15, 30),
+                breaks=((time(9, 0), time(9, 15)), (time(11, 30), time(12, 0))),
+            ),
+        ),
         skills=("stand", "caps"),
         pace=1.1,
     ),
     Operator(
         name="Tobias",
-        start=time(7, 30),
-        end=time(16, 0),
-        overtime_end=time(18, 0),
-        breaks=((time(9, 45), time(10, 0)), (time(12, 30), time(13, 0))),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(
+                start=time(7, 30),
+                end=time(16, 0),
+                overtime_end=time(18, 0),
+                breaks=((time(9, 45), time(10, 0)), (time(12, 30), time(13, 0))),
+            ),
+        ),
         skills=("stand",),
     ),
     Operator(
         name="Ines",
-        start=time(8, 30),
-        end=time(17, 0),
-        overtime_end=time(18, 0),
-        breaks=((time(10, 30), time(10, 45)), (time(13, 0), time(13, 30))),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(
+                start=time(8, 30),
+                end=time(17, 0),
+                overtime_end=time(18, 0),
+                breaks=((time(10, 30), time(10, 45)), (time(13, 0), time(13, 30))),
+            ),
+        ),
         skills=("caps",),
         pace=0.95,
     ),
     Operator(
         name="Kofi",
-        start=time(10, 0),
-        end=time(15, 30),
-        breaks=((time(12, 0), time(12, 15)),),
+        hours=dict.fromkeys(
+            (1, 2, 3),
+            OperatorHours(start=time(10, 0), end=time(15, 30), breaks=((time(12, 0), time(12, 15)),)),
+        ),
         skills=("stand",),
         pace=0.85,
-        weekdays=(1, 2, 3),
     ),
 )
 

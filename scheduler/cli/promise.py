@@ -9,6 +9,7 @@ from scheduler.cli.options import (
     AsJson,
     Effort,
     OrdersFiles,
+    PlannedDay,
     PlansOfShop,
     SearchEffort,
     Seed,
@@ -17,6 +18,7 @@ from scheduler.cli.options import (
     plans_folder,
     time_option,
 )
+from scheduler.cli.replan import one_day
 from scheduler.cli.terminal import OWNER, put_json, say_lines
 from scheduler.workflow.moments import Moment
 
@@ -27,6 +29,7 @@ def promise(
         Moment | None,
         time_option("--at", "The moment from which the day would be planned again. Not given: now."),
     ] = None,
+    day: PlannedDay = None,
     by: Annotated[
         Moment | None,
         time_option("--by", "When the new orders must be ready. Not given: by their cut-offs."),
@@ -43,6 +46,7 @@ def promise(
     When they can be ready if nothing else is made late; what becomes late if they must be ready by a given
     time; and which help would make them fit: smaller lots, overtime, one more person.
     """
+    one_day(day, at)
     with told(as_json=json, nothing="No answer was worked out; the plan is as it was."):
         from scheduler.answers.promise import promise_json, promise_lines
         from scheduler.workflow.promise import ask
@@ -51,6 +55,7 @@ def promise(
             orders,
             plans_folder(orders[0].parent, shop, out),
             at=at,
+            day=day,
             by=by,
             effort=effort.value,
             seconds=seconds,

@@ -17,6 +17,7 @@ from scheduler.cli.options import (
     Effort,
     Paper,
     PaperSize,
+    PlannedDay,
     SearchEffort,
     Seed,
     StopAfter,
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 
 def replan(
     at: AtMoment = None,
+    day: PlannedDay = None,
     down: Annotated[
         list[str] | None,
         typer.Option(
@@ -117,6 +119,7 @@ def replan(
         if not text.isdecimal() or int(text) < 1:
             raise typer.BadParameter(f'--quantity "{one}": write it as ORDER=12 or ORDER/SIZE=12, from 1 on.')
     spans = {text: _span(text) for _, text in absences if text}
+    one_day(day, at)
 
     def between(day: date) -> Disruptions:
         from scheduler.domain.disruptions import BoxLate, Disruptions, PersonAway, PressDown
@@ -157,6 +160,7 @@ def replan(
         asked = Asked(
             plans=beside(folder) or folder,
             at=at,
+            day=day,
             orders=tuple(orders or ()),
             between=between,
             changed=tuple(changed or ()),
@@ -176,6 +180,12 @@ def put_replanned(
     if as_json:
         put_json(replan_json(done))
     say_lines(replan_lines(done, columns_here()), to_error=as_json)
+
+
+def one_day(day: date | None, at: Moment | None) -> None:
+    """Refuse a moment that is on another day than the one that is named."""
+    if day is not None and at is not None and at.day not in (None, day):
+        raise typer.BadParameter(f"--at is on {at.day}, and --day says {day}: leave one of the two out.")
 
 
 _BEHIND_A_TIME = re.compile(

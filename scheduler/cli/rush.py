@@ -10,6 +10,7 @@ from scheduler.cli.options import (
     OrdersFiles,
     Paper,
     PaperSize,
+    PlannedDay,
     PlansOfShop,
     SearchEffort,
     Seed,
@@ -17,12 +18,13 @@ from scheduler.cli.options import (
     StopAfter,
     plans_folder,
 )
-from scheduler.cli.replan import put_replanned
+from scheduler.cli.replan import one_day, put_replanned
 
 
 def rush(
     orders: OrdersFiles,
     at: AtMoment = None,
+    day: PlannedDay = None,
     shop: ShopFile = None,
     out: PlansOfShop = None,
     effort: SearchEffort = Effort.QUICK,
@@ -37,10 +39,11 @@ def rush(
     move moves: less lateness goes before printed runs that stay, those before fewer changeovers. A printed
     run comes earlier only where something gains by it.
     """
+    one_day(day, at)
     with told(as_json=json, nothing="The plan is as it was."):
         from scheduler.plans.book import beside
         from scheduler.workflow.replan import Asked
 
         into = plans_folder(orders[0].parent, shop, out)
-        asked = Asked(orders=tuple(orders), plans=beside(into) or into, at=at)
+        asked = Asked(orders=tuple(orders), plans=beside(into) or into, at=at, day=day)
         put_replanned(asked, effort=effort, seconds=seconds, seed=seed, paper=paper, as_json=json)

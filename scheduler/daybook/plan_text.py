@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from typing import Any
 
 from scheduler.domain.asjson import from_json, to_json
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedOrder
+from scheduler.domain.shop import USUAL_WEEK
 
 PLAN_FORM = 7
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
@@ -17,8 +19,11 @@ READABLE = (1, 2, 3, 4, 5, 6, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
 not which sizes are pressed again, one of form 3 not which of these pieces are spoiled, one of form 4 not how
 far runs under way were, nor how changed orders were in the morning, one of form 5 not which orders lacked
-something that no run pressed, nor which presses had gone off, one of form 6 not since when presses were
-down."""
+something that no run pressed, nor which presses had gone off. One of form 6 has the same hours of a person on
+all weekdays, and doesn't say since when presses are down."""
+
+
+_HOURS = ("start", "end", "overtime_end", "breaks")
 
 
 def plan_text(plan: Plan) -> str:
@@ -47,10 +52,31 @@ def plan_of_data(data: object, form: int) -> Plan:
     ValueError
         When they are damaged; says where.
     """
-    plan = from_json(Plan, data)
+    plan = from_json(Plan, _with_hours_by_weekday(data) if form < 7 else data)
     if form < 4:
         plan = _all_spoiled(plan)
     return _told_apart(plan) if form == 1 else plan
+
+
+def _with_hours_by_weekday(data: Any) -> Any:
+    """The data of a plan of form 1 to 6, each person's hours put down for every weekday of theirs.
+
+    What is damaged in them stays as it is, to be refused by its place.
+    """
+    try:
+        crew = [_person(one) for one in data["shop"]["crew"]]
+        return {**data, "shop": {**data["shop"], "crew": crew}}
+    except (KeyError, TypeError):
+        return data
+
+
+def _person(data: Any) -> Any:
+    if not isinstance(data, dict) or "hours" in data:
+        return data
+    hours = {key: data[key] for key in _HOURS if key in data}
+    weekdays = data.get("weekdays", USUAL_WEEK)
+    rest = {key: one for key, one in data.items() if key not in (*_HOURS, "weekdays")}
+    return {**rest, "hours": [[weekday, hours] for weekday in weekdays]}
 
 
 def _all_spoiled(plan: Plan) -> Plan:

@@ -233,34 +233,48 @@ class Recipe:
     source: Source = NOWHERE
 
 
+USUAL_WEEK = (0, 1, 2, 3, 4)
+"""Weekdays of a person of whom nothing else is said: Monday to Friday."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OperatorHours:
+    """The hours of a person on one weekday.
+
+    Attributes
+    ----------
+    start, end
+        Usual shift.
+    overtime_end
+        Latest hour this person agrees to; None: no overtime.
+    breaks
+        (from, to), sorted.
+    """
+
+    start: time
+    end: time
+    overtime_end: time | None = None
+    breaks: tuple[tuple[time, time], ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operator:
     """A person.
 
     Attributes
     ----------
-    start, end
-        Usual shift on working days.
-    overtime_end
-        Latest hour this person agrees to; None: no overtime.
-    breaks
-        (from, to), sorted.
+    hours
+        By weekday (Monday = 0); a weekday that is missing is free.
     skills
         Skills asked for by presses.
     pace
         1.0 is the shop's standard; 1.1 is ten percent faster. For planning only.
-    weekdays
-        Days of presence, Monday = 0.
     """
 
     name: str
-    start: time
-    end: time
-    overtime_end: time | None = None
-    breaks: tuple[tuple[time, time], ...] = ()
+    hours: dict[int, OperatorHours]
     skills: tuple[str, ...] = ()
     pace: float = 1.0
-    weekdays: tuple[int, ...] = (0, 1, 2, 3, 4)
     source: Source = NOWHERE
 
 

@@ -17,7 +17,7 @@ from scheduler.intake.orders.reader import (
 from scheduler.intake.orders.writer import write_orders
 from scheduler.intake.shop.changed import scan_changed_shop
 from scheduler.intake.shop.changes_reader import scan_changes, write_changes_form
-from scheduler.intake.shop.checks import NOBODY_THEN
+from scheduler.intake.shop.crew import NOBODY_THEN
 from scheduler.intake.shop.defaults import default_shop
 from scheduler.intake.shop.reader import read_shop, scan_shop, scan_shop_words
 from scheduler.intake.shop.untimed import untimed_elements

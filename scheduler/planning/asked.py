@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime, time, timedelta
 
+from scheduler.domain.clock import moment_words, short_date
 from scheduler.domain.day_state import DayState, RunState, RunStatus
 from scheduler.domain.disruptions import NOTHING, Disruptions, OrderChange, RunPart, cancelled_of
 from scheduler.domain.faults import Fault, Severity, Source
@@ -15,7 +17,8 @@ from scheduler.domain.orders import Order
 from scheduler.domain.pieces import pieces_done
 from scheduler.domain.plan import Plan
 from scheduler.domain.schedule import ScheduledTask
-from scheduler.planning.calendar import clock
+from scheduler.domain.shop import Operator
+from scheduler.planning.calendar import clock, shift_on
 from scheduler.planning.changed import as_it_is
 
 MOST_NAMES = 12
@@ -82,7 +85,44 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                     severity=Severity.DOUBT,
                 )
             )
+    return [*found, *_away_when_not_in(plan, between)]
+
+
+def _away_when_not_in(plan: Plan, between: Disruptions) -> list[Fault]:
+    """Absences in which the person would not be in anyway."""
+    crew = {person.name: person for person in plan.shop.crew}
+    found = []
+    for away in between.away:
+        day = away.start.date()
+        over = away.end or datetime.combine(day + timedelta(days=1), time())
+        dates = [day + timedelta(days=ahead) for ahead in range((over.date() - day).days + 1)]
+        hours = {on: _in_on(plan, crew[away.person], on) for on in dates}
+        if any(span is not None and away.start < span[1] and over > span[0] for span in hours.values()):
+            continue
+        own = hours[day]
+        date_ = short_date(day)
+        is_in = f"in {own[0]:%H:%M}-{own[1]:%H:%M} on {date_}" if own else f"with no shift on {date_}"
+        until = "" if away.end is None else moment_words(away.end, day)
+        found.append(
+            Fault(
+                code="away-when-not-in",
+                source=Source(file=f"--away {away.person}"),
+                found=f"away {away.start:%H:%M}-{until}, {is_in}",
+                expected="a time at which that person would be in, overtime included",
+                mend="Nothing is planned otherwise for it; correct the time or the name.",
+                severity=Severity.DOUBT,
+            )
+        )
     return found
+
+
+def _in_on(plan: Plan, person: Operator, on: date) -> tuple[datetime, datetime] | None:
+    """From when to when somebody may work on a date, overtime included; None: not at all."""
+    tick_s = plan.instance.tick_s
+    shift = shift_on(plan.shop, person, on, on, tick_s)
+    if shift is None:
+        return None
+    return clock(on, shift.start, tick_s), clock(on, shift.overtime_end, tick_s)
 
 
 def doubts_of_stopped(
@@ -252,10 +292,23 @@ def _unknown_names(plan: Plan, between: Disruptions, changed: tuple[Order, ...])
                         source=Source(file=f"plan of {plan.day}"),
                         found=f'no {what} "{name}" in it',
                         expected=f"one of: {', '.join(shown)}",
-                        mend="Write the name as it stands on the sheets.",
+                        mend=_with_equals(what, name, known) or "Write the name as it stands on the sheets.",
                     )
                 )
     return faults
+
+
+_TIME = re.compile(r"\s*[\s:,]\s*(\d{1,2}[:.]\d\d.*)")
+
+
+def _with_equals(what: str, written: str, known: Collection[str]) -> str:
+    """What to write for a known name with a time behind it and no equals sign; nothing for another name."""
+    for name in sorted(known, key=len, reverse=True):
+        behind = _TIME.fullmatch(written[len(name) :])
+        if behind and written[: len(name)].casefold() == name.casefold():
+            rest = "-" if what == "person" and "-" not in behind[1] else ""
+            return f'An equals sign goes between name and time, "{name}={behind[1]}{rest}".'
+    return ""
 
 
 __all__ = ["doubts_of_asked", "doubts_of_fewer", "doubts_of_stopped", "faults_of_asked", "on_top_fault"]

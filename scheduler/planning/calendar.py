@@ -78,8 +78,8 @@ def shift_on(shop: Shop, person: Operator, origin: date, on: date, tick_s: int) 
     Overtime needs both: the shop's overtime hours of that weekday and the person's consent.
     Breaks are cut to the shift, sorted and merged where they touch.
     """
-    hours = hours_on(shop, on)
-    if hours is None or on.weekday() not in person.weekdays:
+    hours, own = hours_on(shop, on), person.hours.get(on.weekday())
+    if hours is None or own is None:
         return None
 
     def up(at: time) -> int:
@@ -88,14 +88,14 @@ def shift_on(shop: Shop, person: Operator, origin: date, on: date, tick_s: int) 
     def down(at: time) -> int:
         return tick_at_or_before(origin, datetime.combine(on, at), tick_s)
 
-    start, end = up(max(person.start, hours.open)), down(min(person.end, hours.close))
+    start, end = up(max(own.start, hours.open)), down(min(own.end, hours.close))
     if start >= end:
         return None
     late = end
-    if person.overtime_end is not None and hours.overtime_end is not None:
-        late = max(end, down(min(person.overtime_end, hours.overtime_end)))
+    if own.overtime_end is not None and hours.overtime_end is not None:
+        late = max(end, down(min(own.overtime_end, hours.overtime_end)))
     breaks: list[tuple[int, int]] = []
-    for first, last in sorted((down(a), up(b)) for a, b in person.breaks):
+    for first, last in sorted((down(a), up(b)) for a, b in own.breaks):
         first, last = max(first, start), min(last, late)
         if breaks and first <= breaks[-1][1]:
             breaks[-1] = (breaks[-1][0], max(last, breaks[-1][1]))

@@ -35,7 +35,7 @@ def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]
     """
     least = ticks_up(int(LEAST_EMPTY.total_seconds()), tick_s)
     here = (one for one in shifts if day.start <= one.start < day.end)
-    spans = sorted(span for shift in here for span in _in(shift, tick_s))
+    spans = sorted(span for shift in here for span in paid_spans(shift, tick_s))
     edges = [day.start]
     gone = spans[0][0] if spans else day.start
     for start, end in spans:
@@ -45,7 +45,7 @@ def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]
     return tuple(Day(start=first, end=last) for first, last in pairwise([*edges, day.end]))
 
 
-def _in(shift: Shift, tick_s: int) -> Iterator[tuple[int, int]]:
+def paid_spans(shift: Shift, tick_s: int) -> Iterator[tuple[int, int]]:
     """When somebody is in for sure: paid hours, long breaks left out."""
     start = shift.start
     for first, last in shift.breaks:

@@ -5,17 +5,19 @@ Each is stated as the same instance with a little more in it, so that a search c
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
 from scheduler.domain.day_problem import DayProblem
 from scheduler.domain.instance import Day, Instance, Mode, Operator, Shift
+from scheduler.domain.presence import LEAST_EMPTY
 from scheduler.domain.schedule import Schedule
-from scheduler.domain.times import exact
+from scheduler.domain.times import exact, ticks_up
 from scheduler.planning.beside import timed_pieces
 from scheduler.planning.calendar import clock, closing_tick, tick_at_or_after
 from scheduler.planning.cycle import work_ticks
+from scheduler.planning.heating import paid_spans
 
 OVERTIME_MIN = 30
 """Minutes of overtime that are tried as help, beyond those agreed."""
@@ -144,17 +146,46 @@ def _date_of(problem: DayProblem, today: Day) -> date:
 
 
 def helper_hours(schedule: Schedule, instance: Instance) -> tuple[int, int, tuple[str, ...]] | None:
-    """From when to when, and at which machines, one more person works; None: not at all."""
-    machines = {(task.id, mode.id): mode.places for task in instance.tasks for mode in task.modes}
-    own = [done for done in schedule.tasks if done.operator == HELPER]
+    """From when to when, and at which machines, one more person is needed; None: not at all.
+
+    With nobody of the crew in, the one person also switches on the machines that are off.
+    """
+    own = sorted((done for done in schedule.tasks if done.operator == HELPER), key=lambda done: done.start)
     if not own:
         return None
-    places = dict.fromkeys(
-        machine
-        for done in sorted(own, key=lambda done: done.start)
-        for machine, _ in machines[done.task, done.mode]
-    )
-    return min(done.setup_start for done in own), max(done.end for done in own), tuple(places)
+    modes = {(task.id, mode.id): mode for task in instance.tasks for mode in task.modes}
+    used = [(done, place) for done in own for place in modes[done.task, done.mode].places]
+    ends: dict[str, list[tuple[int, int]]] = {}
+    for done in schedule.tasks:
+        for machine, _ in modes[done.task, done.mode].places:
+            ends.setdefault(machine, []).append((done.start, done.end))
+    crew = list(_crew_in(schedule, instance))
+    comes = first = min(done.setup_start for done in own)
+    least = ticks_up(int(LEAST_EMPTY.total_seconds()), instance.tick_s)
+    for done, (machine, warm_up) in used:
+        begin = instance.heating_days[0].start
+        since = max([begin, *(end for start, end in ends[machine] if start < done.start)])
+        warm = [one.start for one in schedule.warm_ups if one.machine == machine and one.start <= done.start]
+        if warm and max(warm) >= since:
+            since = max(warm)
+            if not any(start <= since < end for start, end in crew):
+                first = min(first, since)
+                continue
+        # In the schedule it is hot from then on; it goes off when the last of the crew leaves.
+        gone = max([since, *(min(end, comes) for start, end in crew if start <= comes)])
+        if comes - gone >= least:
+            first = min(first, max(gone, done.start - warm_up))
+    return first, max(done.end for done in own), tuple(dict.fromkeys(machine for _, (machine, _) in used))
+
+
+def _crew_in(schedule: Schedule, instance: Instance) -> Iterator[tuple[int, int]]:
+    """When somebody of the crew is in: paid hours without long breaks, and whenever one of them presses."""
+    for person in instance.operators:
+        for shift in person.shifts if person.id != HELPER else ():
+            yield from paid_spans(shift, instance.tick_s)
+    for done in schedule.tasks:
+        if done.operator not in (None, HELPER):
+            yield done.setup_start, done.end
 
 
 def with_boxes_early(tried: TryOut, orders: Collection[str]) -> TryOut:

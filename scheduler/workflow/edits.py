@@ -56,7 +56,7 @@ def edited(
             if name not in now:
                 now[name] = read.get(name) or as_it_is(plan, name)
             return now[name]
-        faults.append(_fault(option, f'no order "{name}" in the plan', "an order of the plan"))
+        faults.append(_fault(option, f'no order "{name}" in the plan of {plan.day}', "an order of that plan"))
         return None
 
     for name, when in cut_offs:
@@ -115,5 +115,6 @@ def _fault(option: str, found: str, expected: str) -> Fault:
         source=Source(file=option),
         found=found,
         expected=expected,
-        mend="Write them as on the sheets, or change the orders file and give it by --changed.",
+        mend="Write them as on the sheets, give --day for the plan of another day, or change the orders file "
+        "and give it by --changed.",
     )

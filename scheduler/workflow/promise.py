@@ -14,7 +14,7 @@ from scheduler.workflow.help_words import whole_minute
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime
+    from datetime import date, datetime
     from pathlib import Path
 
     from scheduler.domain.orders import Order
@@ -61,6 +61,7 @@ def ask(
     *,
     at: Moment | None,
     by: Moment | None,
+    day: date | None = None,
     effort: str,
     seconds: float | None,
     seed: int,
@@ -76,6 +77,8 @@ def ask(
         The moment from which the day would be planned again; None: now.
     by
         When the new orders must be ready; None: by their cut-offs.
+    day
+        Which planned day; None: that of `at`, else today if it is planned, otherwise the newest that is.
 
     Raises
     ------
@@ -92,8 +95,8 @@ def ask(
     from scheduler.workflow.promise_questions import promise_for
     from scheduler.workflow.question import Looking
 
-    with open_day(plans, at.day if at else None, tell=owner.tell) as day:
-        plan, events = day.plan, day.events
+    with open_day(plans, day or (at.day if at else None), tell=owner.tell) as open_:
+        plan, events = open_.plan, open_.events
     plan = replace(plan, between=between_of(plan, events))
     moment = moment_for(at, plan, events)
     new, doubts = read_new(orders, plan.shop, plan.day)

@@ -36,6 +36,8 @@ class Asked:
     ----------
     at
         None: now.
+    day
+        Which planned day; None: that of `at`, else today if it is planned, otherwise the newest that is.
     between
         What came in between, once the plan's day is known.
     changed
@@ -46,6 +48,7 @@ class Asked:
 
     plans: Path
     at: Moment | None
+    day: date | None = None
     orders: tuple[Path, ...] = ()
     between: Callable[[date], Disruptions] | None = None
     changed: tuple[Path, ...] = ()
@@ -110,7 +113,8 @@ def _replan_day(
     from scheduler.workflow.moments import moment_for, still_as
     from scheduler.workflow.pressed import pressed_doubts
 
-    with open_day(asked.plans, asked.at.day if asked.at else None, tell=owner.tell) as day:
+    chosen = asked.day or (asked.at.day if asked.at else None)
+    with open_day(asked.plans, chosen, tell=owner.tell) as day:
         plan, events = day.plan, day.events
     # What was said once may have been taken back since.
     plan = replace(plan, between=between_of(plan, events))

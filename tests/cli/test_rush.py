@@ -232,6 +232,27 @@ def test_another_cut_off_and_quantity_as_typed(run: Run, planned_once: Path) -> 
     assert result.stderr.count('no order "0" in the plan') == 2
 
 
+def test_one_of_two_planned_days_is_named(run: Run, planned_once: Path, shop: Path, new_orders: Path) -> None:
+    order = last_order(planned_once)
+    plans, other = planned_once.parent, "2027-03-10"
+    result = run("plan", new_orders, "--day", other, "--out", plans, "--effort", "quick", "--seconds", "0")
+    assert result.exit_code == 0, result.output
+    words = ["replan", "--plans", plans, "--at", "08:10", "--seconds", "0", "--cut-off", f"{order}=17:55"]
+    newest = run(*words)
+    assert newest.exit_code == 1
+    assert f'no order "{order}" in the plan of {other}' in newest.stdout
+    assert run(*words, "--day", DAY).exit_code == 0
+    assert json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["version"] == 2
+    asked = run("promise", new_orders, "--out", plans, "--at", "08:20", "--day", DAY, "--seconds", "0")
+    assert asked.exit_code == 0, asked.output
+    assert rush(run, new_orders, planned_once, "--day", DAY).exit_code == 0
+    assert json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["version"] == 3
+    for command in (["rush", new_orders], ["replan"], ["promise", new_orders]):
+        result = run(*command, "--at", AT, "--day", other)
+        assert result.exit_code == 2
+        assert f"--at is on {DAY}, and --day says {other}" in " ".join(result.stderr.split())
+
+
 def test_the_orders_file_read_again_brings_what_changed_and_what_is_new(
     run: Run, planned_once: Path, shop: Path
 ) -> None:

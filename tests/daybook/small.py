@@ -146,8 +146,14 @@ def shop() -> trade.Shop:
         placements=(),
         recipes=(),
         crew=(
-            trade.Operator(name="Ana", start=time(8), end=time(16)),
-            trade.Operator(name="Ben", start=time(8), end=time(16)),
+            trade.Operator(
+                name="Ana",
+                hours=dict.fromkeys(trade.USUAL_WEEK, trade.OperatorHours(start=time(8), end=time(16))),
+            ),
+            trade.Operator(
+                name="Ben",
+                hours=dict.fromkeys(trade.USUAL_WEEK, trade.OperatorHours(start=time(8), end=time(16))),
+            ),
         ),
         hours={1: trade.OpenHours(open=time(8), close=time(16))},
         elements={},

@@ -121,7 +121,7 @@ def test_the_readme_states_the_sizes(name: str) -> None:
 def test_the_shop_is_as_promised() -> None:
     shop = read_shop()
     assert (len(shop.presses), len(shop.platens), len(shop.crew), len(shop.couriers)) == (6, 9, 4, 3)
-    assert len({(person.start, person.end) for person in shop.crew}) == 4
+    assert len({(one.start, one.end) for person in shop.crew for one in person.hours.values()}) == 4
     assert len({courier.cut_offs[DAY.weekday()] for courier in shop.couriers}) == 3
     assert sum(platen.takes_two for platen in shop.platens) == 2
     assert any(press.self_opening and press.on_stand and press.platen_cover for press in shop.presses)

@@ -12,10 +12,12 @@ from typing import Any
 from scheduler.domain.faults import Source
 from scheduler.domain.orders import Order, OrderLine, Print, Sized
 from scheduler.domain.shop import (
+    USUAL_WEEK,
     Allowances,
     Element,
     OpenHours,
     Operator,
+    OperatorHours,
     Peel,
     Placement,
     Platen,
@@ -87,7 +89,11 @@ def recipe(transfer: str = "film", fabric: str = "cotton", **changes: Any) -> Re
 
 
 def person(name: str = "Ann", **changes: Any) -> Operator:
-    return Operator(**({"name": name, "start": time(8), "end": time(16)} | changes))
+    """Somebody with the same hours on some weekdays: Monday to Friday 8 to 16, but for the changes."""
+    weekdays = changes.pop("weekdays", USUAL_WEEK)
+    own = {key: changes.pop(key) for key in ("start", "end", "overtime_end", "breaks") if key in changes}
+    hours = OperatorHours(**({"start": time(8), "end": time(16)} | own))
+    return Operator(**({"name": name, "hours": dict.fromkeys(weekdays, hours)} | changes))
 
 
 def shop(**changes: Any) -> Shop:

@@ -79,6 +79,9 @@ def test_shift_is_cut_to_open_hours() -> None:
     assert shift(shop(), person(start=time(18), end=time(20))) is None
     assert shift(shop(), person(end=time(8))) is None
     assert shift(shop(), person(weekdays=(1, 2))) is None
+    other = person("Bo", start=time(10), end=time(12)).hours[0]
+    both = replace(person(), hours={**person().hours, MONDAY.weekday(): other})
+    assert shift(shop(), both) == shift(shop(), person(start=time(10), end=time(12)))
 
 
 # Overtime needs the shop's hours and the person's consent; the earlier of the two ends it.

@@ -21,7 +21,7 @@ from scheduler.domain.plan import Plan
 from scheduler.exceptions import BadInput
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import merged, plan_again
-from scheduler.planning.asked import faults_of_asked
+from scheduler.planning.asked import doubts_of_asked, faults_of_asked
 from scheduler.planning.build import build_day
 from scheduler.planning.changed import as_it_is, names_meant
 from scheduler.planning.fewer import with_fewer
@@ -359,3 +359,47 @@ def test_a_second_cut_does_not_give_back_what_the_first_one_took() -> None:
     new = again(fewer, with_pieces(plan, "7001", 25), at=at + timedelta(minutes=1))
     assert as_it_is(new, "7001").quantity == 25
     assert min(run.content.quantity for run in new.runs) == 25
+
+
+@pytest.mark.parametrize(
+    ("asked", "what", "mend"),
+    [
+        ("{person} 10:30", "away", 'between name and time, "{person}=10:30-".'),
+        ("{person} 10:30-12:00", "away", 'between name and time, "{person}=10:30-12:00".'),
+        ("{press}, 10:30", "down", 'between name and time, "{press}=10:30".'),
+        ("{press} 7", "down", "Write the name as it stands on the sheets."),
+    ],
+)
+def test_a_time_behind_a_name_needs_an_equals_sign(printed: Plan, asked: str, what: str, mend: str) -> None:
+    names = {"press": printed.shop.presses[0].name, "person": printed.shop.crew[0].name}
+    written = asked.format(**names)
+    between = (
+        Disruptions(away=(PersonAway(person=written, start=AT),))
+        if what == "away"
+        else Disruptions(down=(PressDown(press=written),))
+    )
+    (fault,) = faults_of_asked(printed, AT, between, ())
+    assert fault.mend.endswith(mend.format(**names))
+
+
+def test_an_absence_outside_the_hours_of_the_person_is_doubted(printed: Plan) -> None:
+    who = printed.shop.crew[0]
+    hours = who.hours[printed.day.weekday()]
+    last = hours.overtime_end or hours.end
+    sunday = printed.day + timedelta(days=6 - printed.day.weekday())
+    state = state_at(printed, (), AT)
+
+    def found(start: datetime, end: datetime | None) -> list[str]:
+        away = Disruptions(away=(PersonAway(person=who.name, start=start, end=end),))
+        return [str(one) for one in doubts_of_asked(printed, state, away)]
+
+    over, comes = (datetime.combine(printed.day, at) for at in (last, hours.start))
+    one = timedelta(minutes=1)
+    assert found(over - one, None) == found(comes - one, comes + one) == []
+    (doubt,) = found(over, over + timedelta(hours=1))
+    assert f"away {last:%H:%M}-" in doubt and f"in {hours.start:%H:%M}-{last:%H:%M} on" in doubt
+    assert len(found(over, None)) == len(found(comes - one, comes)) == 1
+    # Away until the next morning is away then.
+    assert found(over, comes + timedelta(days=1, minutes=1)) == []
+    (doubt,) = found(datetime.combine(sunday, hours.start), None)
+    assert "with no shift on Sun" in doubt

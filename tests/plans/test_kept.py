@@ -56,6 +56,21 @@ def test_a_plan_of_form_1_reads_and_its_orders_on_top_are_known_as_such(tmp_path
     assert not [one for one in read_kept(tmp_path)[0].given if one.on_top_of]
 
 
+def test_a_plan_of_form_6_reads_with_its_hours_on_every_weekday(tmp_path: Path) -> None:
+    document = json.loads(kept_bytes(sample_plan()))
+    document["pressday_kept_plan"] = 6
+    for person in document["plan"]["shop"]["crew"]:
+        week = dict(person.pop("hours"))
+        assert all(hours == week[0] for hours in week.values())
+        person.update(week[0], weekdays=sorted(week))
+    (tmp_path / NAME).write_text(json.dumps(document), encoding="utf-8")
+    assert read_kept(tmp_path)[0] == sample_plan()
+    del document["plan"]["shop"]["crew"][0]["end"]
+    (tmp_path / NAME).write_text(json.dumps(document), encoding="utf-8")
+    with pytest.raises(BadInput, match=r"Plan.shop.crew\[0\].hours\[0\]: .*'end'"):
+        read_kept(tmp_path)
+
+
 def test_no_kept_plan_is_a_fault(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match=r"no file kept-plan.json here; expected the folder"):
         read_kept(tmp_path)

@@ -696,12 +696,13 @@ def shifts_of(operator: str) -> tuple[model.Shift, ...]:
 
     return tuple(
         model.Shift(
-            start=on(day, person.start),
-            end=on(day, person.end),
-            overtime_end=on(day, person.overtime_end or person.end),
-            breaks=tuple((on(day, first), on(day, last)) for first, last in person.breaks),
+            start=on(day, hours.start),
+            end=on(day, hours.end),
+            overtime_end=on(day, hours.overtime_end or hours.end),
+            breaks=tuple((on(day, first), on(day, last)) for first, last in hours.breaks),
         )
         for day in (DAY, NEXT)
+        for hours in (person.hours[day.weekday()],)
     )
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from datetime import time
 
 from scheduler.domain.shop import (
+    USUAL_WEEK,
     Allowances,
     Circuit,
     Courier,
@@ -13,6 +14,7 @@ from scheduler.domain.shop import (
     OpenHours,
     Opening,
     Operator,
+    OperatorHours,
     Peel,
     Placement,
     Platen,
@@ -287,32 +289,44 @@ RECIPES = (
 CREW = (
     Operator(
         name="Zofia Wójcik",
-        start=time(7, 30),
-        end=time(16, 0),
-        overtime_end=time(17, 30),
-        breaks=((time(9, 30), time(9, 45)), (time(12, 0), time(12, 30))),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(
+                start=time(7, 30),
+                end=time(16, 0),
+                overtime_end=time(17, 30),
+                breaks=((time(9, 30), time(9, 45)), (time(12, 0), time(12, 30))),
+            ),
+        ),
         skills=("self-opening press",),
         pace=1.1,
     ),
     Operator(
         name="Ελένη Παπαδοπούλου",
-        start=time(8, 0),
-        end=time(16, 30),
-        breaks=((time(10, 0), time(10, 15)), (time(12, 30), time(13, 0))),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(
+                start=time(8, 0),
+                end=time(16, 30),
+                breaks=((time(10, 0), time(10, 15)), (time(12, 30), time(13, 0))),
+            ),
+        ),
         skills=("self-opening press",),
     ),
     Operator(
         name="Иван Шевченко",
-        start=time(8, 0),
-        end=time(14, 0),
-        breaks=((time(11, 0), time(11, 20)),),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(start=time(8, 0), end=time(14, 0), breaks=((time(11, 0), time(11, 20)),)),
+        ),
         pace=0.9,
     ),
     Operator(
         name="Bartholomew Featherstonehaugh-Cholmondeley the Younger of Upper Mill Lane",
-        start=time(10, 0),
-        end=time(18, 0),
-        breaks=((time(13, 0), time(13, 30)),),
+        hours=dict.fromkeys(
+            USUAL_WEEK,
+            OperatorHours(start=time(10, 0), end=time(18, 0), breaks=((time(13, 0), time(13, 30)),)),
+        ),
     ),
 )
 

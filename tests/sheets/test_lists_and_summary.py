@@ -278,3 +278,14 @@ def test_a_press_goes_off_at_the_minute_at_which_its_sheet_says_the_last_run_end
     assert said == ends != []
     on_page = _switch_on(plan)
     assert all(f">{end}</td>" in on_page for end in ends)
+
+
+def test_lists_of_a_day_that_is_over_have_no_empty_tables() -> None:
+    plan = sample_plan()
+    evening = datetime.combine(plan.day, datetime.max.time()).replace(microsecond=0)
+    over = replace(plan, at=evening, off=tuple(press.name for press in plan.shop.presses))
+    assert list_data(over)["dates"]
+    first, second, *later = flow(day_lists(over, system_fonts=False))
+    assert "none is to be switched on any more" in first and "Switch on in this order" not in first
+    assert "Packing list" in second
+    assert "Switch on in this order" in later[0] and "Garments, by first use" in later[1]

@@ -23,7 +23,7 @@ from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
 from scheduler.domain.plan import Plan
 from scheduler.domain.progress import Event, EventKind
-from scheduler.domain.shop import Shop
+from scheduler.domain.shop import OperatorHours, Shop
 from scheduler.engine.line import put_down_anew
 from scheduler.engine.solve import solve
 from scheduler.planning import assemble_plan, build_day
@@ -82,8 +82,11 @@ def morning(*, named: bool = False, few: bool = False) -> Plan:
 
 
 def _with_few(shop: Shop) -> Shop:
+    def half(hours: OperatorHours, at: int) -> OperatorHours:
+        return replace(hours, end=time(11, 30)) if at % 2 else replace(hours, start=time(12, 30))
+
     crew = [
-        replace(person, end=time(11, 30)) if at % 2 else replace(person, start=time(12, 30))
+        replace(person, hours={weekday: half(hours, at) for weekday, hours in person.hours.items()})
         for at, person in enumerate(shop.crew)
     ]
     return replace(shop, crew=tuple(crew))

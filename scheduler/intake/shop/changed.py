@@ -17,6 +17,7 @@ from scheduler.intake.files.grid import Book, Grid, Unread, Value, position
 from scheduler.intake.shop import layout
 from scheduler.intake.shop.book import ShopSheets
 from scheduler.intake.shop.changes_layout import GONE, LIKE
+from scheduler.intake.shop.crew import USUAL_DAYS, with_weekdays
 from scheduler.intake.shop.reader import scan_shop_book
 from scheduler.intake.words import heading_key, name_key, words
 
@@ -130,46 +131,54 @@ class _Putting:
     def _add(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
         """A new row: like another one, or with nothing in it but its name."""
         _, headings = self._sheets[table.key]
-        first = headings.columns.get(table.columns[0].key, 0)
         there = self._find(table, edit.row)
-        if len(there) == 1 and (table.key, there[0]) in self._whole:
+        if there and (table.key, there[0]) in self._whole:
             self._clash(edit, change, self._whole[table.key, there[0]][1])
             return
         if there:
             mend = "Give it another name, or change the cells of that row."
+            if table is layout.CREW:
+                mend += ' Other hours on some weekdays are a row called as in "Ines, Sat".'
             found = f"row {shown(edit.row)}, which is there already"
             self._fault(edit.row_source, "row-present", found, mend)
             return
-        row: list[Value] = [None] * (first + 1)
-        if edit.value is not None:
-            number = self._one(table, edit.value, edit.source)
-            if number is None:
+        cells: dict[str, Value] = {table.columns[0].key: edit.row}
+        on_days = with_weekdays(text(edit.row)) if table is layout.CREW else None
+        if on_days is not None:
+            cells = {"name": on_days[0], "weekdays": on_days[1]}
+            if "weekdays" not in headings.columns:
+                self._fault(edit.row_source, "no-such-column", 'no column "Weekdays"', "Add it to the sheet.")
                 return
-            row = list(self._rows[table.key][number])
-            row.extend([None] * (first + 1 - len(row)))
-            for key in NOT_COPIED:
-                at = headings.columns.get(key)
-                if at is not None and at < len(row):
-                    row[at] = None
-        row[first] = edit.row
+        models: list[int] = []
+        if edit.value is not None:
+            whole = table is layout.CREW and on_days is None
+            models = self._some(table, edit.value, edit.source, whole=whole)
+            if not models:
+                return
         rows = self._rows[table.key]
-        rows.append(row)
-        self._whole[table.key, len(rows) - 1] = edit, change
+        for model in [list(rows[number]) for number in models] or [[]]:
+            row = model + [None] * (1 + max(headings.columns.values()) - len(model))
+            for key, value in (*((key, None) for key in NOT_COPIED), *cells.items()):
+                if key in headings.columns or key == table.columns[0].key:
+                    row[headings.columns.get(key, 0)] = value
+            rows.append(row)
+            self._whole[table.key, len(rows) - 1] = edit, change
 
     def _take_out(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
-        number = self._one(table, edit.row, edit.row_source)
-        if number is None:
+        numbers = self._some(table, edit.row, edit.row_source, whole=table is layout.CREW)
+        if not numbers:
             return
         if not text(edit.value if edit.value is not None else "yes").casefold().startswith("y"):
             mend = 'Write "yes", or take it out.'
             self._fault(edit.source, "gone-or-not", f"{GONE}: {shown(edit.value)}", mend)
             return
         for (key, row, _), (_, other) in self._places.items():
-            if (key, row) == (table.key, number):
+            if key == table.key and row in numbers:
                 self._clash(edit, change, other)
                 return
-        self._rows[table.key][number] = []
-        self._whole[table.key, number] = edit, change
+        for number in numbers:
+            self._rows[table.key][number] = []
+            self._whole[table.key, number] = edit, change
 
     def _set(self, table: Table, edit: ShopEdit, change: ShopChange) -> None:
         number = self._one(table, edit.row, edit.row_source)
@@ -187,20 +196,26 @@ class _Putting:
         self._places[table.key, number, column] = edit, change
 
     def _one(self, table: Table, name: Value, source: Source) -> int | None:
-        """The row of that name; a fault where it is named when there is none, or more than one."""
+        """The row of that name; None, and a fault where it is named, when there is none or more than one."""
+        found = self._some(table, name, source, whole=False)
+        return found[0] if found else None
+
+    def _some(self, table: Table, name: Value, source: Source, *, whole: bool) -> list[int]:
+        """The row of that name; with `whole` all its rows, which are one person's. None: told as a fault."""
         found = self._find(table, name)
-        if len(found) == 1:
-            return found[0]
+        if len(found) == 1 or (found and whole):
+            return found
         if found:
             keys = ", ".join(f'"{self._key(table, row)}"' for row in found[:4])
-            mend = f"Write the first two cells, as in {keys}."
+            cells = "name and weekdays" if table is layout.CREW else "the first two cells"
+            mend = f"Write {cells}, as in {keys}."
             times = f"row {shown(name)}, which is there {len(found)} times"
             self._fault(source, "row-unclear", times, mend)
-            return None
+            return []
         first = [self._key(table, row, 1) for row in self._numbers(table)]
         mend = f"{propose(text(name), first)} A new row begins with column {LIKE}."
         self._fault(source, "no-such-row", f"no row {shown(name)} in sheet {table.sheet}", mend)
-        return None
+        return []
 
     def _find(self, table: Table, name: Value) -> list[int]:
         wanted = _row_key(text(name))
@@ -209,7 +224,21 @@ class _Putting:
             found = [row for row in numbers if _row_key(self._key(table, row, cells)) == wanted]
             if found:
                 return found
-        return []
+        on_days = with_weekdays(text(name)) if table is layout.CREW else None
+        if on_days is None:
+            return []
+        wanted = name_key(on_days[0])
+        return [
+            row
+            for row in numbers
+            if _row_key(self._key(table, row, 1)) == wanted and self._weekdays(row) == on_days[2]
+        ]
+
+    def _weekdays(self, row: int) -> tuple[int, ...] | None:
+        """Those of a row of the crew; None when they can't be read."""
+        written = self._key(layout.CREW, row).removeprefix(self._key(layout.CREW, row, 1))
+        read = with_weekdays(written)
+        return None if read is None else read[2]
 
     def _numbers(self, table: Table) -> Iterable[int]:
         _, headings = self._sheets[table.key]
@@ -217,12 +246,16 @@ class _Putting:
         return (row for row in range(headings.row + 1, len(rows)) if any(v is not None for v in rows[row]))
 
     def _key(self, table: Table, row: int, cells: int = 2) -> str:
-        """The first cells of a row, in the order of the sheet's own columns."""
+        """The first cells of a row, in the order of the layout's columns; of a person name and weekdays."""
         _, headings = self._sheets[table.key]
-        columns = [headings.columns.get(column.key) for column in table.columns[:cells]]
+        keys = ("name", "weekdays") if table is layout.CREW else [column.key for column in table.columns]
+        columns = [headings.columns.get(key) for key in keys[:cells]]
         values = self._rows[table.key][row]
-        there = (values[at] for at in columns if at is not None and at < len(values))
-        return ", ".join(text(one) for one in there if one is not None and not isinstance(one, Unread))
+        there = [values[at] for at in columns if at is not None and at < len(values)]
+        written = [text(one) for one in there if one is not None and not isinstance(one, Unread)]
+        if table is layout.CREW and cells == 2 and len(written) == 1:
+            written.append(USUAL_DAYS)
+        return ", ".join(written)
 
     def _column(self, table: Table, edit: ShopEdit) -> int | None:
         grid, headings = self._sheets[table.key]

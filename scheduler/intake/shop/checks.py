@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from itertools import product
 
 from scheduler.domain.figures import nearest
-from scheduler.domain.shop import Circuit, Operator, Placement, Platen, Press, Recipe, Shop
+from scheduler.domain.shop import Circuit, Placement, Platen, Press, Recipe, Shop
 from scheduler.intake.cells.findings import shown
 from scheduler.intake.cells.rows import Row
-from scheduler.intake.shop.layout import DAYS
 
 _HEATED_THICKNESS_M = 0.02
 _ALUMINIUM_KG_PER_M3 = 2700
@@ -90,10 +89,6 @@ def check_recipes(recipes: Sequence[tuple[Row, Recipe]], presses: Sequence[Press
             row.fault("recipe-no-press", "temp_c", found, "a temperature that a press holds", mend)
 
 
-NOBODY_THEN = "weekday-without-anybody"
-"""Of a weekday on which nothing can be planned anyway: said by `check`, and not with every plan."""
-
-
 def check_circles(placements: Sequence[tuple[Row, Placement]]) -> None:
     """No placement comes after itself by way of others."""
     after = {placement.name: placement.after for _, placement in placements}
@@ -165,62 +160,6 @@ def check_second_places(platens: Sequence[tuple[Row, Platen]], placements: Seque
                 "a pair that may be pressed together",
                 mend,
             )
-
-
-def check_crew(crew: Sequence[tuple[Row, Operator]], shop: Shop) -> None:
-    """Everybody is there while the shop is open, at least on one weekday."""
-    for row, person in crew:
-        last = max(person.end, person.overtime_end) if person.overtime_end else person.end
-        open_then = (shop.hours[day] for day in person.weekdays if day in shop.hours)
-        if not any(
-            person.start < max(hours.close, hours.overtime_end or hours.close) and last > hours.open
-            for hours in open_then
-        ):
-            found = f"{shown(person.name)} is never there while the shop is open"
-            mend = "Correct the shift, the weekdays or the shop's hours."
-            row.fault("operator-without-hours", "weekdays", found, "hours that meet the shop's", mend)
-
-
-def check_opening(crew: Sequence[tuple[Row, Operator]], shop: Shop) -> None:
-    """Somebody is in when the shop opens: presses are heated from then on, and somebody switches them on."""
-    by_first: dict[int, list[int]] = defaultdict(list)
-    nobody: dict[int, list[int]] = defaultdict(list)
-    for weekday, hours in sorted(shop.hours.items()):
-        there = [
-            (person.start, number) for number, (_, person) in enumerate(crew) if weekday in person.weekdays
-        ]
-        if there and min(there)[0] > hours.open:
-            late = min(there)[0] >= max(hours.close, hours.overtime_end or hours.close)
-            (nobody if late else by_first)[min(there)[1]].append(weekday)
-    for number, weekdays in nobody.items():
-        _nobody_then(*crew[number], weekdays, shop)
-    for number, weekdays in by_first.items():
-        row, person = crew[number]
-        opens = min(shop.hours[weekday].open for weekday in weekdays)
-        days = ", ".join(DAYS[weekday] for weekday in weekdays)
-        found = (
-            f"the shop opens at {opens:%H:%M} ({days}), the first in is {person.name} at {person.start:%H:%M}"
-        )
-        mend = (
-            "Presses are planned to heat from opening on: have a timer or whoever opens switch them on, "
-            f"or let the shop open at {person.start:%H:%M}."
-        )
-        row.doubt("opens-before-anybody", "start", found, "somebody in from opening on, or a timer", mend)
-
-
-def _nobody_then(row: Row, person: Operator, weekdays: Sequence[int], shop: Shop) -> None:
-    """Doubt weekdays of a person who comes when the shop has closed, and on which nobody else is there."""
-    days = ", ".join(DAYS[weekday] for weekday in weekdays)
-    hours = ", ".join(
-        dict.fromkeys(f"{shop.hours[day].open:%H:%M}-{shop.hours[day].close:%H:%M}" for day in weekdays)
-    )
-    comes = f"{person.name} comes at {person.start:%H:%M}"
-    found = f"nobody is there while the shop is open on {days} ({hours}): {comes}"
-    mend = (
-        f"Nothing can be planned then. Take {days} out of the weekdays, or correct the shift or the hours of "
-        "the shop."
-    )
-    row.doubt(NOBODY_THEN, "weekdays", found, "somebody in on each weekday that is worked on", mend)
 
 
 def check_use(shop: Shop, transfers: Sequence[tuple[Row, str]], fabrics: Sequence[tuple[Row, str]]) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from datetime import time
 
 from scheduler.domain.shop import (
+    USUAL_WEEK,
     Allowances,
     Circuit,
     Courier,
@@ -17,6 +18,7 @@ from scheduler.domain.shop import (
     OpenHours,
     Opening,
     Operator,
+    OperatorHours,
     Placement,
     Platen,
     Press,
@@ -252,23 +254,31 @@ def default_crew() -> tuple[Operator, ...]:
     return (
         Operator(
             name="Ana",
-            start=time(7, 30),
-            end=time(16, 0),
-            overtime_end=time(18, 0),
-            breaks=(coffee, lunch),
+            hours=dict.fromkeys(
+                USUAL_WEEK,
+                OperatorHours(
+                    start=time(7, 30), end=time(16, 0), overtime_end=time(18, 0), breaks=(coffee, lunch)
+                ),
+            ),
             skills=("caps",),
         ),
         Operator(
-            name="Ben", start=time(8, 0), end=time(16, 30), overtime_end=time(17, 30), breaks=(coffee, lunch)
+            name="Ben",
+            hours=dict.fromkeys(
+                USUAL_WEEK,
+                OperatorHours(
+                    start=time(8, 0), end=time(16, 30), overtime_end=time(17, 30), breaks=(coffee, lunch)
+                ),
+            ),
         ),
         Operator(
             name="Cleo",
-            start=time(9, 0),
-            end=time(13, 30),
-            breaks=((time(11, 0), time(11, 15)),),
+            hours=dict.fromkeys(
+                (0, 1, 3, 4),
+                OperatorHours(start=time(9, 0), end=time(13, 30), breaks=((time(11, 0), time(11, 15)),)),
+            ),
             skills=("caps",),
             pace=0.9,
-            weekdays=(0, 1, 3, 4),
         ),
     )
 

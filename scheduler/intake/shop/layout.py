@@ -120,7 +120,7 @@ RECIPES = Table(
 CREW = Table(
     key="crew",
     sheet="Crew",
-    explain="One row for each person who runs a press.",
+    explain="One row for each person who runs a press, and one more for weekdays with other hours.",
     columns=(
         Column("name", "Name", "As it stands on the sheets", needed=True, width=16),
         Column("start", "From", "Start of the usual shift", needed=True, kind="time"),

@@ -17,6 +17,7 @@ from scheduler.intake.files.guard import Refused
 from scheduler.intake.files.labels import printable
 from scheduler.intake.files.reader import open_book
 from scheduler.intake.shop import checks as shop_checks
+from scheduler.intake.shop import crew as shop_crew
 from scheduler.intake.shop import layout, press_pairs
 from scheduler.intake.shop import sheets as shop_sheets
 from scheduler.intake.shop import times as shop_times
@@ -100,7 +101,7 @@ class _ShopReading(ShopSheets):
             shop_sheets.read_placements(self.rows(layout.PLACEMENTS), all_names, self._positions(all_names))
         )
         recipes = list(shop_sheets.read_recipes(self.rows(layout.RECIPES), all_names))
-        crew = list(shop_times.read_crew(self.rows(layout.CREW)))
+        crew_rows, crew = shop_crew.read_crew(self.rows(layout.CREW))
         pairs = list(
             press_pairs.read_pairs(
                 self.rows(layout.PRESS_PAIRS), all_names.presses, [press for _, press in presses]
@@ -137,7 +138,7 @@ class _ShopReading(ShopSheets):
             platens=tuple(platen for _, platen in platens),
             placements=tuple(placement for _, placement in placements),
             recipes=tuple(recipe for _, recipe in recipes),
-            crew=tuple(person for _, person in crew),
+            crew=crew,
             circuits=tuple(circuit for _, circuit in circuits),
             hours=hours,
             closed_days=closed,
@@ -163,9 +164,10 @@ class _ShopReading(ShopSheets):
         if self.whole(layout.PLATENS):
             shop_checks.check_placements_served(placements, shop.platens)
         if known_hours:
-            shop_checks.check_crew(crew, shop)
+            shop_crew.check_crew(crew_rows, shop)
             if self.whole(layout.CREW):
-                shop_checks.check_opening(crew, shop)
+                shop_crew.check_opening(crew_rows, shop)
+                shop_crew.check_shifts(crew_rows, shop)
         if self.whole(layout.RECIPES):
             shop_checks.check_use(shop, transfers, fabrics)
         return shop

@@ -1,4 +1,4 @@
-"""Crew, hours, couriers, closed days, element times and allowances: from the rows of their sheets."""
+"""Hours, couriers, closed days, element times and allowances: from the rows of their sheets."""
 
 from __future__ import annotations
 
@@ -7,68 +7,15 @@ from dataclasses import replace
 from datetime import date, time
 
 from scheduler.domain.figures import in_percent
-from scheduler.domain.shop import Allowances, Courier, Element, OpenHours, Operator, Setup
-from scheduler.intake.cells.clock_values import clock, spans, weekdays
+from scheduler.domain.shop import Allowances, Courier, Element, OpenHours, Setup
+from scheduler.intake.cells.clock_values import clock
 from scheduler.intake.cells.dates import Dates
 from scheduler.intake.cells.findings import propose, shown
 from scheduler.intake.cells.rows import Row
-from scheduler.intake.cells.values import names, number, pace, share, text, whole
+from scheduler.intake.cells.values import number, share, text, whole
 from scheduler.intake.shop.layout import ALLOWANCE_ROWS, DAYS, SETUP_COLUMNS
 from scheduler.intake.shop.sheets import new_name
 from scheduler.intake.words import heading_key, words
-
-_WORKING_DAYS = (0, 1, 2, 3, 4)
-
-
-def read_crew(rows: Iterator[Row]) -> Iterator[tuple[Row, Operator]]:
-    """The people whose rows are sound."""
-    seen: dict[str, str] = {}
-    for row in rows:
-        name = new_name(row, seen, "person")
-        start = row.take("start", clock, "from")
-        end = row.take("end", clock, "to")
-        overtime = row.take("overtime_end", clock, "overtime until")
-        breaks = row.take("breaks", spans) or ()
-        skills = row.take("skills", names) or ()
-        own_pace = row.take("pace", pace)
-        days = row.take("weekdays", weekdays)
-        for key, label in (("start", "from"), ("end", "to")):
-            if not row.has(key):
-                mend = "Fill in the usual shift, or delete the row."
-                row.fault(
-                    "operator-without-hours", key, f"{shown(name)} without {label!r}", "a time of day", mend
-                )
-        if start and end and start >= end:
-            found = f"shift to {end:%H:%M}"
-            row.fault("shift-backwards", "end", found, f"later than {start:%H:%M}", "Correct one of the two.")
-        if end and overtime and overtime < end:
-            found = f"overtime until {overtime:%H:%M}"
-            expected = f"{end:%H:%M} or later"
-            row.fault("overtime-before-end", "overtime_end", found, expected, "Correct it or clear the cell.")
-        if start and end and start < end:
-            last = max(end, overtime) if overtime else end
-            for first, to in breaks:
-                if first < start or to > last:
-                    found = f"break {first:%H:%M}-{to:%H:%M}"
-                    expected = f"breaks inside the shift, {start:%H:%M}-{last:%H:%M}"
-                    row.fault(
-                        "break-outside-shift", "breaks", found, expected, "Correct the break or the shift."
-                    )
-        if row.sound and name is not None and start is not None and end is not None:
-            yield (
-                row,
-                Operator(
-                    name=name,
-                    start=start,
-                    end=end,
-                    overtime_end=overtime,
-                    breaks=breaks,
-                    skills=tuple(dict.fromkeys(skills)),
-                    pace=1.0 if own_pace is None else own_pace,
-                    weekdays=_WORKING_DAYS if days is None else days,
-                    source=row.source("name"),
-                ),
-            )
 
 
 def read_hours(rows: Iterator[Row]) -> dict[int, OpenHours]:
@@ -131,6 +78,11 @@ def read_couriers(
                 found = f"cut-off at {at:%H:%M}, before the shop opens"
                 mend = "Check it; everything for that courier must be ready the day before."
                 row.doubt("courier-before-opening", f"day_{weekday}", found, "a later time as a rule", mend)
+            elif hours_known and _long_closed(at, hours[weekday]):
+                found = f"cut-off on {label} at {at:%H:%M}, an hour or more after the shop has closed"
+                expected = f"an earlier time as a rule: it closes at {hours[weekday].close:%H:%M}"
+                mend = "Check it, and the hours of that day: from the first opening to the last closing."
+                row.doubt("courier-after-closing", f"day_{weekday}", found, expected, mend)
         if row.sound and not cut_offs:
             mend = "Fill in the hour for the days on which it comes, or delete the row."
             row.fault(
@@ -138,6 +90,12 @@ def read_couriers(
             )
         if row.sound and name is not None:
             yield Courier(name=name, cut_offs=cut_offs, source=row.source("name"))
+
+
+def _long_closed(at: time, hours: OpenHours) -> bool:
+    """Whether a shop has been closed for an hour, overtime included: less is usual for a collection."""
+    last = max(hours.close, hours.overtime_end or hours.close)
+    return 60 * (at.hour - last.hour) + at.minute - last.minute >= 60
 
 
 def read_closed_days(rows: Iterator[Row]) -> tuple[date, ...]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.domain.shop import Element, Opening, Peel, Pressure, Shop
+from scheduler.domain.shop import Element, Opening, OperatorHours, Peel, Pressure, Shop
 from scheduler.intake.layout import DEFAULT, FIGURES, OURS, Column, Table
 from scheduler.intake.shop import layout
 from scheduler.intake.writing.sheets import (
@@ -197,16 +197,29 @@ def _recipe_rows(shop: Shop) -> Iterator[dict[str, Written]]:
 
 def _crew_rows(shop: Shop) -> Iterator[dict[str, Written]]:
     for person in shop.crew:
-        yield {
-            "name": person.name,
-            "start": person.start,
-            "end": person.end,
-            "overtime_end": person.overtime_end,
-            "breaks": ", ".join(f"{first:%H:%M}-{last:%H:%M}" for first, last in person.breaks) or None,
-            "skills": ", ".join(person.skills) or None,
-            "pace": person.pace,
-            "weekdays": ", ".join(layout.DAYS[day] for day in person.weekdays),
-        }
+        for weekdays, hours in _alike(person.hours):
+            yield {
+                "name": person.name,
+                "start": hours.start,
+                "end": hours.end,
+                "overtime_end": hours.overtime_end,
+                "breaks": ", ".join(f"{first:%H:%M}-{last:%H:%M}" for first, last in hours.breaks) or None,
+                "skills": ", ".join(person.skills) or None,
+                "pace": person.pace,
+                "weekdays": ", ".join(layout.DAYS[day] for day in weekdays),
+            }
+
+
+def _alike(week: Mapping[int, OperatorHours]) -> list[tuple[list[int], OperatorHours]]:
+    """The hours of a person, each once with its weekdays; those of the week's first day first."""
+    found: list[tuple[list[int], OperatorHours]] = []
+    for weekday, hours in sorted(week.items()):
+        there = next((days for days, other in found if other == hours), None)
+        if there is None:
+            found.append(([weekday], hours))
+        else:
+            there.append(weekday)
+    return found
 
 
 def _pair_rows(shop: Shop) -> Iterator[dict[str, Written]]:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import time
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from scheduler.domain.shop import Shop
+from scheduler.domain.faults import Severity
+from scheduler.domain.shop import NOWHERE, OperatorHours, Shop
 from scheduler.domain.shop_changes import ShopChange
 from scheduler.intake import default_shop, scan_changed_shop, scan_changes, write_changes_form
 from scheduler.intake.shop.changes_layout import CHANGES
 from scheduler.intake.words import heading_key, words
-from tests.intake.books import bare, book_of, default_rows, sheets_book
+from tests.intake.books import add, bare, book_of, default_rows, put, sheets_book
+from tests.intake.books import changed as changed_book
 
 HEAD = "Change,Price,Cost a day,Sheet,Row,Column,New value\n"
 
@@ -79,7 +83,7 @@ def test_the_shop_differs_in_what_was_said_and_nothing_else(tmp_path: Path) -> N
     assert (old.platen_cover, today.presses[0].platen_cover) == (True, False)
     # A row like another is like today's; nothing is mounted on a press that isn't there yet.
     assert (new.platens, new.mounted, new.watts) == (today.presses[0].platens, None, old.watts)
-    assert shop.crew[0].end == time(17, 30)
+    assert {hours.end for hours in shop.crew[0].hours.values()} == {time(17, 30)}
     assert set(shop.hours) - set(today.hours) == {5}
     assert bare(shop.platens) == bare(today.platens)
     assert bare(shop.recipes) == bare(today.recipes)
@@ -204,3 +208,52 @@ def test_a_sheet_that_the_shop_does_without_can_be_begun(tmp_path: Path) -> None
         assert [one.source.cell for one in found if one.severity == "fault"] == faults
         assert shop is not None
         assert (shop.shop is not None) == (not faults)
+
+
+SATURDAY = add("Crew", "Ana", "8:00", "12:00", None, None, None, None, "Sat")
+OPEN = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+
+
+def of_two_rows(changes: Iterable[ShopChange]) -> tuple[Shop | None, list[str]]:
+    """A shop in which Ana has other hours on Saturdays, with some changes, and its faults."""
+    words_, found = scan_changed_shop(changed_book(*OPEN, SATURDAY), "shop", changes)
+    faults = [str(one) for one in found if one.severity is Severity.FAULT]
+    return (words_.shop if words_ is not None else None), faults
+
+
+def test_a_row_of_a_person_goes_by_its_weekdays(tmp_path: Path) -> None:
+    today, _ = of_two_rows(())
+    assert today is not None
+    shop, faults = of_two_rows(read(tmp_path, 'a,,,Crew,"Ana, Saturday",To,11:30\n'))
+    assert (shop is not None, faults) == (True, [])
+    assert shop is not None
+    assert shop.crew[0].hours == {
+        **today.crew[0].hours,
+        5: OperatorHours(start=time(8), end=time(11, 30)),
+    }
+    shop, (fault,) = of_two_rows(read(tmp_path, "a,,,Crew,Ana,To,11:30\n"))
+    assert shop is None
+    assert 'row "Ana", which is there 2 times' in fault
+    assert 'Write name and weekdays, as in "Ana, Mon, Tue, Wed, Thu, Fri", "Ana, Sat".' in fault
+
+
+def test_a_person_is_added_and_taken_out_with_all_rows(tmp_path: Path) -> None:
+    shop, faults = of_two_rows(read(tmp_path, "a,,,Crew,Lena,Like,Ana\n"))
+    assert (shop is not None, faults) == (True, [])
+    assert shop is not None
+    assert replace(shop.crew[-1], name="Ana", source=NOWHERE) == replace(shop.crew[0], source=NOWHERE)
+    shop, faults = of_two_rows(read(tmp_path, "a,,,Crew,Ana,Gone,yes\n"))
+    assert (shop is not None, faults) == (True, [])
+    assert shop is not None
+    assert "Ana" not in [person.name for person in shop.crew]
+
+
+def test_hours_of_a_weekday_are_added_to_a_person(tmp_path: Path) -> None:
+    changes = read(tmp_path, 'a,,,Crew,"Ben, Sat",Like,Ben\na,,,Crew,"Ben, Sat",From,9:00\n')
+    shop, faults = of_two_rows(changes)
+    assert (shop is not None, faults) == (True, [])
+    assert shop is not None
+    (ben,) = [person for person in shop.crew if person.name == "Ben"]
+    assert (ben.hours[5], ben.hours[0].start) == (replace(ben.hours[0], start=time(9)), time(8))
+    (fault,) = of_two_rows(read(tmp_path, "a,,,Crew,Ben,Like,Ana\n"))[1]
+    assert 'Other hours on some weekdays are a row called as in "Ines, Sat".' in fault

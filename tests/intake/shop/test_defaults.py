@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.domain.shop import Element, Peel, Pressure, Recipe, Setup, Shop
+from scheduler.domain.shop import Element, OperatorHours, Peel, Pressure, Recipe, Setup, Shop
 from scheduler.intake import default_shop, read_shop, scan_shop, write_shop
 from tests.intake.books import bare
 
@@ -119,7 +119,18 @@ def test_everything_a_shop_can_say_comes_back(tmp_path: Path) -> None:
         allowances=replace(shop.allowances, relaxation=0.075, margin_mm=12, room_c=18, packing_piece_s=7.5),
         circuits=(replace(shop.circuits[0], continuous_share=1.0, amps=12.5), shop.circuits[1]),
         spoilage={**shop.spoilage, "patch": 0.005},
-        crew=(replace(shop.crew[0], pace=1.1, overtime_end=None), *shop.crew[1:]),
+        crew=(
+            replace(
+                shop.crew[0],
+                pace=1.1,
+                hours={
+                    **shop.crew[0].hours,
+                    2: OperatorHours(start=time(9), end=time(13)),
+                    5: OperatorHours(start=time(8), end=time(12), breaks=((time(10), time(10, 15)),)),
+                },
+            ),
+            *shop.crew[1:],
+        ),
         defaults=("Recipes", "Element times"),
     )
     path = tmp_path / "shop.xlsx"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from scheduler.domain.faults import Fault, Severity
-from scheduler.domain.shop import Shop
+from scheduler.domain.shop import OperatorHours, Shop
 from scheduler.exceptions import BadInput
 from scheduler.intake import read_shop
 from scheduler.intake.files.grid import Book, Unread
@@ -199,6 +200,7 @@ DOUBTS: list[tuple[str, str, str, Any, str, Any]] = [
     ("Recipes", "film cold peel", "Cooling s", None, "cold-peel-without-cooling", 30),
     ("Couriers", "parcel", "Sat", "12:00", "courier-on-closed-day", None),
     ("Couriers", "parcel", "Mon", "7:00", "courier-before-opening", "7:31"),
+    ("Couriers", "parcel", "Mon", "19:00", "courier-after-closing", "18:59"),
     ("Allowances", "Relaxation", "Value", 60, "relaxation-large", 50),
     ("Transfers", "patch", "Spoilage", 0.5, "spoilage-large", "0.5 %"),
     ("Platens", "front and label", "Second place: placements", "nape", "second-place-unused", "neck label"),
@@ -219,6 +221,111 @@ def test_an_odd_cell_is_doubted_but_taken(
     assert scan(changed(put(sheet, name, heading, usual)))[1] == ()
 
 
+def test_a_person_may_have_other_hours_on_some_weekdays() -> None:
+    saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+    row = ("ben", "8:00", "12:00", None, "10:00-10:15")
+    today = scan(changed(*saturday))[0]
+    for skills, own_pace in ((None, None), (None, 1)):
+        shop, found = scan(changed(*saturday, add("Crew", *row, skills, own_pace, "Sat")))
+        assert (found, shop is not None, today is not None) == ((), True, True)
+        assert shop is not None and today is not None
+        assert [person.name for person in shop.crew] == [person.name for person in today.crew]
+        ben, before = shop.crew[1], today.crew[1]
+        assert ben == replace(before, hours={**before.hours, 5: ben.hours[5]})
+        assert ben.hours[5] == OperatorHours(start=time(8), end=time(12), breaks=((time(10), time(10, 15)),))
+
+
+@pytest.mark.parametrize(
+    ("cells", "code", "key", "found"),
+    [
+        (("caps", None, "Sat"), "skills-differ", "F", '"caps" of "Ana", where "caps, stand" stands in F4'),
+        ((None, 120, "Sat"), "pace-differs", "G", 'pace 120% of "Ana", where 100% stands in G4'),
+        (
+            (None, None, "Fri, Sat"),
+            "weekday-twice",
+            "H",
+            '"Ana" a second time on Fri; the first stands in H4',
+        ),
+        (
+            (None, None, None),
+            "weekday-twice",
+            "H",
+            '"Ana" a second time on Mon, Tue, Wed, Thu, Fri (blank: Mon-Fri); the first stands in H4',
+        ),
+    ],
+)
+def test_rows_of_a_person_that_do_not_go_together(
+    cells: tuple[Any, ...], code: str, key: str, found: str
+) -> None:
+    """Both cells are named: that of the further row as the place, that of the first in the words."""
+    saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
+    able = put("Crew", "Ana", "Skills", "caps, stand")
+    ana = ("Ana", "8:00", "12:00", None, None)
+    shop, faults = scan(changed(*saturday, able, add("Crew", *ana, *cells)))
+    assert shop is None and codes(faults) == [code]
+    assert f"{faults[0].source.sheet}!{faults[0].source.cell}" == f"Crew!{key}7"
+    assert found in faults[0].found
+    assert scan(changed(*saturday, able, add("Crew", *ana, "Stand, caps", 100, "Sat")))[1] == ()
+
+
+def test_who_is_never_there_is_told_once() -> None:
+    never = [put("Crew", "Ben", "Weekdays", "Sat"), add("Crew", "ben", "8:00", "12:00", *[None] * 4, "Sun")]
+    (fault,) = scan(changed(*never))[1]
+    assert (fault.code, fault.source.cell) == ("operator-without-hours", "H5")
+
+
+def test_a_wrong_row_of_a_person_hides_no_fault_of_the_next() -> None:
+    book = changed(put("Crew", "Ana", "To", "late"), add("Crew", "Ana", "8:00", "12:00"))
+    assert codes(scan(book)[1]) == ["not-a-time", "weekday-twice"]
+
+
+NOON = [
+    put("Hours", "Thu", "Close", "12:30"),
+    put("Hours", "Thu", "Overtime until", None),
+    put("Couriers", "parcel", "Thu", "12:00"),
+]
+
+
+@pytest.mark.parametrize(
+    ("row", "cut"),
+    [
+        (
+            ("14:00", "17:00", None, "Mon-Thu"),
+            '"Jo" 14:00-17:00: the hours of the shop cut off on Thu all of it (open 07:30-12:30)',
+        ),
+        (("9:00", "13:30", None, "Thu"), "on Thu 12:30-13:30 (open 07:30-12:30)"),
+        (("9:00", "13:29", None, "Thu"), ""),
+        (("12:00", "12:31", None, "Thu"), ""),
+        (("12:30", "12:45", None, "Thu"), "on Thu all of it (open 07:30-12:30)"),
+        (("7:00", "17:30", None, "Mon, Tue"), "on Mon, Tue 07:00-07:30 and 17:00-17:30 (open 07:30-17:00)"),
+        (("8:00", "18:30", None, "Mon"), "on Mon 17:00-18:30 (open 07:30-17:00)"),
+        (("8:00", "18:30", "19:00", "Mon"), ""),
+        (("9:00", "12:00", None, "Sat, Sun"), "on Sat, Sun all of it (closed)"),
+        (("9:00", "12:00", None, "Fri, Sat"), ""),
+    ],
+)
+def test_what_the_hours_of_the_shop_cut_off_a_shift_is_doubted(row: tuple[str | None, ...], cut: str) -> None:
+    start, end, overtime, days = row
+    half = add("Crew", "Ana", "7:30", "12:30", None, None, None, None, "Thu")
+    rest = [
+        put("Crew", "Ana", "Weekdays", "Mon-Wed, Fri"),
+        put("Crew", "Ben", "Weekdays", "Mon-Wed, Fri"),
+        put("Crew", "Cleo", "Weekdays", "Mon-Wed"),
+        half,
+    ]
+    jo = [
+        add("Crew", "Jo", "8:00", "12:00", None, None, None, None, "Wed" if days != "Mon-Thu" else "Fri"),
+        add("Crew", "Jo", start, end, overtime, None, None, None, days),
+    ]
+    assert scan(changed(*NOON, *rest, jo[0]))[1] == ()
+    shop, found = scan(changed(*NOON, *rest, *jo))
+    assert shop is not None
+    assert codes(found) == (["shift-outside-hours"] if cut else [])
+    if cut:
+        assert (found[0].source.sheet, found[0].source.cell) == ("Crew", "B9")
+        assert found[0].severity is Severity.DOUBT and cut in found[0].found
+
+
 def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
     """The fabric may be another one misspelt: "coton" is French for cotton."""
     first = where("Recipes", "film hot peel", "Transfer")
@@ -236,7 +343,7 @@ def test_a_recipe_twice_is_quoted_as_it_stands_in_its_cells() -> None:
 def test_a_weekday_on_which_everybody_comes_too_late() -> None:
     """The shop is open on Saturday until noon; who comes at two has Saturday in the weekdays all the same."""
     saturday = [put("Hours", "Sat", "Open", "8:00"), put("Hours", "Sat", "Close", "12:00")]
-    afternoon = [put("Crew", "Ben", "From", "14:00"), put("Crew", "Ben", "To", "22:00")]
+    afternoon = [put("Crew", "Ben", "From", "14:00"), put("Crew", "Ben", "To", "17:00")]
     afternoon += [put("Crew", "Ben", "Overtime until", None), put("Crew", "Ben", "Breaks", None)]
     shop, (doubt,) = scan(changed(*saturday, *afternoon, put("Crew", "Ben", "Weekdays", "Mon-Sat")))
     assert shop is not None and doubt.severity is Severity.DOUBT
@@ -245,7 +352,8 @@ def test_a_weekday_on_which_everybody_comes_too_late() -> None:
     assert "Take Sat out of the weekdays" in doubt.mend and "let the shop open" not in doubt.mend
     # Who comes before it closes is only late.
     early = [put("Crew", "Ben", "From", "11:30"), put("Crew", "Ben", "Weekdays", "Mon-Sat")]
-    (late,) = scan(changed(*saturday, *afternoon, *early))[1]
+    late, cut = scan(changed(*saturday, *afternoon, *early))[1]
+    assert cut.code == "shift-outside-hours" and "on Sat 12:00-17:00 (open 08:00-12:00)" in cut.found
     assert late.code == "opens-before-anybody" and "let the shop open at 11:30" in late.mend
 
 
