@@ -85,11 +85,11 @@ def doubts_of_asked(plan: Plan, state: DayState, between: Disruptions) -> list[F
                     severity=Severity.DOUBT,
                 )
             )
-    return [*found, *_away_when_not_in(plan, between)]
+    return [*found, *_away_when_not_in(plan, state, between)]
 
 
-def _away_when_not_in(plan: Plan, between: Disruptions) -> list[Fault]:
-    """Absences in which the person would not be in anyway."""
+def _away_when_not_in(plan: Plan, state: DayState, between: Disruptions) -> list[Fault]:
+    """Absences in which the person would not be in anyway, nor is at a run that went on beyond the hours."""
     crew = {person.name: person for person in plan.shop.crew}
     found = []
     for away in between.away:
@@ -98,6 +98,12 @@ def _away_when_not_in(plan: Plan, between: Disruptions) -> list[Fault]:
         dates = [day + timedelta(days=ahead) for ahead in range((over.date() - day).days + 1)]
         hours = {on: _in_on(plan, crew[away.person], on) for on in dates}
         if any(span is not None and away.start < span[1] and over > span[0] for span in hours.values()):
+            continue
+        if any(
+            run.operator == away.person and run.start < over and run.end > away.start
+            for run in state.runs
+            if run.status is RunStatus.UNDER_WAY
+        ):
             continue
         own = hours[day]
         date_ = short_date(day)

@@ -40,7 +40,7 @@ from scheduler.engine.solve import solve
 from scheduler.exceptions import BadInput, BrokenPlan
 from scheduler.planning import assemble_plan
 from scheduler.planning.again import merged, plan_again
-from scheduler.planning.asked import doubts_of_stopped
+from scheduler.planning.asked import doubts_of_asked, doubts_of_stopped
 from scheduler.planning.build import build_day
 from scheduler.planning.counted import check_pieces
 from scheduler.planning.differences import Kind, differences
@@ -313,6 +313,25 @@ def test_who_had_gone_before_it_was_said_has_left_the_rest_of_a_run_to_be_presse
     stopped = state_at(new, (count,), at).of_run(run.id)
     assert (stopped.status, stopped.good, stopped.assumed) == (RunStatus.FINISHED, 3, False)
     assert sum(one.content.quantity for one in new.runs if one.id.startswith(run.id)) == run.content.quantity
+
+
+def test_who_is_said_to_have_gone_at_the_end_of_the_shift_is_not_doubted_with_a_run_not_done(
+    printed: Plan,
+) -> None:
+    """By a count the last run of a shift goes on beyond it; going home then is no slip of the pen."""
+    run = max((one for one in printed.runs if one.start.date() == DAY), key=lambda one: one.end)
+    person = next(one for one in printed.instance.operators if one.id == run.operator)
+    ticks = max(one.overtime_end for one in person.shifts if one.start * printed.instance.tick_s < 86400)
+    home = DAY_START + timedelta(seconds=ticks * printed.instance.tick_s)
+    between = Disruptions(away=(PersonAway(person=run.operator, start=home),))
+    at, gone = home + timedelta(minutes=5), replace(printed, between=between)
+    assert [one.code for one in doubts_of_asked(printed, state_at(gone, (), at), between)] == [
+        "away-when-not-in"
+    ]
+    begun = replace(counted_at(printed, run, home - timedelta(minutes=2), 0), pieces=0)
+    state = state_at(gone, (begun,), at)
+    assert state.of_run(run.id).status is RunStatus.UNDER_WAY
+    assert doubts_of_asked(printed, state, between) == []
 
 
 def test_a_break_is_said_only_as_far_as_its_person_is_there(printed: Plan) -> None:
