@@ -13,6 +13,7 @@ from scheduler.domain.idle import LONG_IDLE, PressOff, press_off
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
+from scheduler.sheets.alone import alone_words
 from scheduler.sheets.dayview import WHOEVER, place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
@@ -136,6 +137,8 @@ def notes(
     for start, end in (pause for pause in run.pauses if since is None or pause[1] > since):
         then = f"{stop}, and go on with it afterwards" if end < run.end else stop
         found.append(f"BREAK {clock(start)}–{clock(end)} falls in this run: {then}.")
+        if alone := alone_words(plan, run.operator, start, end):
+            found[-1] += f" {capital(alone)}."
     for warm in (one for one in switched_on_inside(plan, run) if since is None or one.start >= since):
         first = "see both presses open, then " if run.second_press else ""
         found.append(

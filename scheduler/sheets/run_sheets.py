@@ -11,6 +11,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_before
+from scheduler.sheets.alone import alone_words
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.dayview import (
     LEAST_GAP,
@@ -228,7 +229,7 @@ def sheet_lines(plan: Plan, sheet: SheetDay, *, since: datetime | None = None) -
     last: PlannedRun | None = None
     for item in sheet.items:
         if isinstance(item, Stretch):
-            yield SheetLine(of=item.warm_up or item, entry=_stretch(item))
+            yield SheetLine(of=item.warm_up or item, entry=_stretch(plan, sheet, item))
             continue
         warm = warm_up_of(plan, item, sheet.name) if sheet.side == "press" else None
         if warm is not None:
@@ -259,7 +260,7 @@ def _going_on(
     return {**entry, "under_way": words, "change": change}
 
 
-def _stretch(item: Stretch) -> dict[str, object]:
+def _stretch(plan: Plan, sheet: SheetDay, item: Stretch) -> dict[str, object]:
     if item.presses:
         text = f"SWITCH OFF {' and '.join(item.presses)}: not needed for now"
         return {"type": "line", "time": clock(item.start), "text": soft(text), "bold": True}
@@ -269,10 +270,12 @@ def _stretch(item: Stretch) -> dict[str, object]:
         circuit = f" (circuit {warm.circuit})" if warm.circuit else ""
         text = f"SWITCH ON {warm.press}, set {warm.temp_c} °C{circuit}"
         return {"type": "line", "time": clock(item.start), "text": soft(text), "bold": True}
+    words = {"break": "BREAK", "away": "AWAY"}.get(item.kind, "no run planned")
+    alone = alone_words(plan, sheet.name, item.start, item.end) if item.kind == "break" else ""
     return {
         "type": "line",
         "time": f"{clock(item.start)}–{clock(item.end)}",
-        "text": {"break": "BREAK", "away": "AWAY"}.get(item.kind, "no run planned"),
+        "text": f"BREAK: {alone}" if alone else words,
         "bold": rest,
     }
 
