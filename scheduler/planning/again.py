@@ -79,7 +79,10 @@ def plan_again(
     tick_s = plan.instance.tick_s
     at, now = clock(plan.day, rest.at, tick_s), clock(plan.day, rest.moment.now, tick_s)
     off = {*told_off(rest.printed, at), *off_on_paper(rest.printed, at)}
-    on = waiting(rest.printed, at).keys() - off
+    # A run whose person had gone before, as is told now, has not begun.
+    begun = {done.task for done in rest.moment.begun}
+    seen = replace(rest.printed, runs=tuple(run for run in rest.printed.runs if run.id in begun))
+    on = waiting(seen, at).keys() - off
     plan = replace(
         plan,
         warm_ups=with_begun(plan, rest.printed, at, now),

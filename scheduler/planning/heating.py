@@ -15,7 +15,9 @@ from scheduler.domain.presence import LEAST_EMPTY, LONG_BREAK
 from scheduler.domain.times import ticks_up
 
 
-def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]:
+def stretches(
+    day: Day, shifts: Iterable[Shift], tick_s: int, *, usual: Iterable[Shift] = ()
+) -> tuple[Day, ...]:
     """A working day cut where somebody comes after nobody was in for a while.
 
     Overtime doesn't count as being in, since nobody need stay for it, nor does a break of `LONG_BREAK`.
@@ -27,6 +29,8 @@ def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]
         From when presses may be switched on to the end of overtime.
     shifts
         Everybody's, on whatever days.
+    usual
+        The same with those who were said to be away: where the first doesn't come, nobody opens in time.
 
     Returns
     -------
@@ -37,7 +41,8 @@ def stretches(day: Day, shifts: Iterable[Shift], tick_s: int) -> tuple[Day, ...]
     here = (one for one in shifts if day.start <= one.start < day.end)
     spans = sorted(span for shift in here for span in paid_spans(shift, tick_s))
     edges = [day.start]
-    gone = spans[0][0] if spans else day.start
+    opens = [one.start for one in usual if day.start <= one.start < day.end]
+    gone = min(opens, default=spans[0][0] if spans else day.start)
     for start, end in spans:
         if start - gone >= least:
             edges.append(start)
@@ -55,10 +60,13 @@ def paid_spans(shift: Shift, tick_s: int) -> Iterator[tuple[int, int]]:
     yield start, max(start, shift.end)
 
 
-def heating_days(days: Iterable[Day], crew: Iterable[Operator], tick_s: int) -> tuple[Day, ...]:
-    """The heating days of some working days, by when the crew is in."""
+def heating_days(
+    days: Iterable[Day], crew: Iterable[Operator], tick_s: int, *, usual: Iterable[Operator] = ()
+) -> tuple[Day, ...]:
+    """The heating days of some working days, by when the crew is in; `usual`: as if nobody were away."""
     shifts = [shift for person in crew for shift in person.shifts]
-    return tuple(one for day in days for one in stretches(day, shifts, tick_s))
+    every = [shift for person in usual for shift in person.shifts]
+    return tuple(one for day in days for one in stretches(day, shifts, tick_s, usual=every))
 
 
 def within(shift: Shift, day: Day) -> Shift | None:

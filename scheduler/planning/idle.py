@@ -23,7 +23,7 @@ from scheduler.domain.idle import (
     told_off,
 )
 from scheduler.domain.instance import Instance, Machine
-from scheduler.domain.plan import Plan, PlannedWarmUp
+from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_after
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import clock as clock_of
@@ -162,14 +162,14 @@ def latest_start(
     return None
 
 
-def off_for_good(
+def off_by_sheets(
     whole: Instance,
     printed: Plan,
     begun: Iterable[ScheduledTask],
     at: datetime,
     cut: Collection[str] = (),
 ) -> set[str]:
-    """Presses that the sheets in hand had go off by a moment, after their last run of that date.
+    """Presses that the sheets in hand have off at a moment, after their last run so far of that date.
 
     Parameters
     ----------
@@ -180,6 +180,36 @@ def off_for_good(
     cut
         Runs that end at the moment although they aren't done: their sheets say nothing of that.
     """
+
+    def off(press: str, run: PlannedRun) -> bool:
+        if press_after(printed, run, press) is None:
+            return True
+        found = press_off(printed, run, press)
+        return found is not None and (found.again is None or found.again.start > at)
+
+    return {press for press, run in _last(whole, printed, begun, at, cut).items() if off(press, run)}
+
+
+def off_for_good(
+    whole: Instance,
+    printed: Plan,
+    begun: Iterable[ScheduledTask],
+    at: datetime,
+    cut: Collection[str] = (),
+) -> set[str]:
+    """Those of `off_by_sheets` for which these sheets have no further run on that date."""
+    last = _last(whole, printed, begun, at, cut)
+    return {press for press, run in last.items() if press_after(printed, run, press) is None}
+
+
+def _last(
+    whole: Instance,
+    printed: Plan,
+    begun: Iterable[ScheduledTask],
+    at: datetime,
+    cut: Collection[str],
+) -> dict[str, PlannedRun]:
+    """The last run of each press that is over at a moment, of that date and as it was planned to be."""
     places = {(task.id, mode.id): mode.places for task in whole.tasks for mode in task.modes}
     by_id = {run.id: run for run in printed.runs}
     last: dict[str, tuple[datetime, str]] = {}
@@ -188,13 +218,9 @@ def off_for_good(
         for press, _ in places[done.task, done.mode]:
             last[press] = max(last.get(press, (end, done.task)), (end, done.task))
     return {
-        press
+        press: by_id[task]
         for press, (end, task) in last.items()
-        if end <= at
-        and task in by_id
-        and task not in cut
-        and by_id[task].start.date() == at.date()
-        and press_after(printed, by_id[task], press) is None
+        if end <= at and task in by_id and task not in cut and by_id[task].start.date() == at.date()
     }
 
 

@@ -32,7 +32,7 @@ from scheduler.planning.disruptions import (
 )
 from scheduler.planning.fewer import with_fewer, with_unwanted
 from scheduler.planning.heating import heating_days
-from scheduler.planning.idle import machines_off, off_for_good
+from scheduler.planning.idle import machines_off, off_by_sheets
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
 
 
@@ -63,7 +63,7 @@ class Rest:
     cooled
         Presses that pressed today and are off at the moment, by these sheets.
     gone
-        Of all presses those that are off since their last run on these sheets.
+        Of all presses those that are off at the moment by what these sheets say of their last run.
     """
 
     problem: DayProblem
@@ -161,7 +161,7 @@ def plan_rest(
         missing=_missing(problem, wanted.runs),
         stood={one.order: one.late_minutes for one in state.orders},
         cooled=cooled,
-        gone=tuple(sorted(off_for_good(problem.instance, plan, begun, state.at, cut))),
+        gone=tuple(sorted(off_by_sheets(problem.instance, plan, begun, state.at, cut))),
     )
 
 
@@ -254,7 +254,7 @@ def _by_presence(problem: DayProblem, between: Disruptions) -> DayProblem:
     whole = problem.instance
     days = whole.working_days
     there = without_away(whole, between, problem.day, days[0].end)
-    cut = heating_days(days, there.operators, whole.tick_s)
+    cut = heating_days(days, there.operators, whole.tick_s, usual=whole.operators)
     return replace(problem, instance=replace(whole, days=cut))
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from scheduler.domain.clock import clock
 from scheduler.domain.codes import short_code
 from scheduler.domain.differences import WORTH_PAPER_MIN
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.paper import PaperLine, PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
 from scheduler.sheets.dayview import (
@@ -125,8 +126,9 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
     """
     hands = {(one.side, one.name, one.day): one for one in in_hand(old) if one.day >= at.date()}
     fresh = {(one.side, one.name, one.day): one for one in sheets_of(new) if one.day >= at.date()}
-    # What must stop at this moment is not over for whoever is at it.
-    over = {run.id for run in new.runs if run.end <= at and not stops_now(new, run)}
+    # What must stop at this moment, or was cut off before without a word, is not over for whoever is at it.
+    cut = _cut(new) - _cut(old)
+    over = {run.id for run in new.runs if run.end <= at and not stops_now(new, run) and run.id not in cut}
     over |= {switch_on_line(new, one) for one in new.warm_ups if one.start <= at}
     kept, swaps = [], []
     for key in (*fresh, *(key for key in hands if key not in fresh)):
@@ -138,6 +140,11 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
         elif left_now or left_there:
             swaps.append(Swap(old=there, new=now if left_now else None))
     return PaperChange(kept=tuple(kept), swaps=tuple(swaps))
+
+
+def _cut(plan: Plan) -> set[str]:
+    """Runs of which another presses the rest."""
+    return {part.run for part in plan.parts if part.name is PartKind.REST}
 
 
 def changed_lines(old: PaperSheet | None, new: PaperSheet | None) -> tuple[str, ...]:

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
 
+from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
 from scheduler.domain.idle import off_at_once
 from scheduler.domain.plan import Plan
+from scheduler.planning.again import merged, plan_again
+from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import came_in_between
 from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import stop_notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.run_sheets import sheets_data
 from scheduler.sheets.stopped import stops
+from scheduler.verify import check
 from tests.planning.shops import person
+from tests.planning.test_again import solved
 from tests.planning.test_idle import at, day, planned_again
 from tests.support.presses_on import follow
 
@@ -81,3 +87,21 @@ def test_who_leaves_later_presses_till_then() -> None:
     assert stops(new) == [] and stop_notes(new) == ()
     run = next(one for one in new.runs if one.id == "1-front")
     assert run.end == at(8, 16) and compare(old, new, AT).kept == ()
+
+
+def test_no_sheet_stays_valid_whose_run_was_cut_off_before_anybody_said_so() -> None:
+    """Ann went at 8:14, which is told at 8:20; her sheet and the press's have the whole run."""
+    old = printed()
+    gone = PersonAway(person="Ann", start=at(8, 14), end=at(9))
+    between = Disruptions(away=(gone,))
+    told = at(8, 20)
+    rest = plan_rest(old, (), state_at(replace(old, between=between), [], told), between=between)
+    result = solved(rest.instance, rest.kept)
+    whole = check(rest.problem.instance, merged(rest, result.schedule))
+    made = plan_again(rest, result, check(rest.instance, result.schedule), whole, (), version=2)
+    new = replace(made, at=told)
+    run = next(one for one in new.runs if one.id == "1-front")
+    assert run.end == at(8, 14) and 0 < run.content.quantity < 10
+    change = compare(old, new, told)
+    kept = [(one.side, one.name) for one in change.kept if one.day == told.date()]
+    assert ("operator", "Ann") not in kept and ("press", "Main") not in kept

@@ -19,6 +19,7 @@ from scheduler.domain.plan import Absence, Plan
 from scheduler.domain.presence import empty_between, presence
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
+from scheduler.engine.solve import solve
 from scheduler.planning import build_day
 from scheduler.planning.again import merged, plan_again
 from scheduler.planning.idle import idle_notes, latest_start
@@ -476,10 +477,13 @@ def planned_again(
     *orders: str,
     new: tuple[Order, ...] = (),
     between: Disruptions | None = None,
+    search: bool = False,
 ) -> Plan:
     """The rest of a day without the orders that are cancelled, searched and checked."""
     rest = plan_rest(plan, new, state_at(plan, [], moment), between=between or Disruptions(cancelled=orders))
-    result = solved(rest.instance, rest.kept)
+    result = (
+        solve(rest.instance, effort="quick", near=rest.kept) if search else solved(rest.instance, rest.kept)
+    )
     verdict = check(rest.instance, result.schedule)
     assert verdict.passed
     whole = check(rest.problem.instance, merged(rest, result.schedule))
@@ -564,3 +568,25 @@ def test_planned_again_when_all_have_gone_home_presses_are_cold_in_the_morning(m
     again = new.warm_ups[-1]
     assert run.start.date() == again.start.date() == date(2026, 3, 3)
     assert again.start >= datetime(2026, 3, 3, 8) and run.pressing_start >= again.ready
+
+
+def test_where_the_first_of_the_day_does_not_come_nobody_is_to_switch_on_before_the_next_does() -> None:
+    """Ann would open at 8:00 and is away; Bo comes at 13:30, and no timer is meant for that."""
+    plan = day(person(), person("Bo", start=time(13, 30)), second="Bo", garments_in=at(11))
+    for moment, back, first in ((at(7, 40), None, at(13, 30)), (at(7, 50), at(9, 10), at(9, 10))):
+        away = PersonAway(person="Ann", start=at(8), end=back)
+        new = planned_again(plan, moment, between=Disruptions(away=(away,)), search=True)
+        begun = [one for one in new.warm_ups if one.start.date() == MONDAY]
+        assert begun and all(one.by and one.start >= first for one in begun)
+        follow(new, follow(plan))
+
+
+@pytest.mark.parametrize("moment", [at(13), at(13, 21), at(13, 25), at(13, 40)])
+def test_a_press_that_is_off_while_nobody_is_in_is_not_to_be_switched_off_again(moment: datetime) -> None:
+    """From 11:40 to 13:30 nobody is in; Bo switches on for a run at 14:30, and the other press stays off."""
+    made = day(EARLY, person("Bo", start=time(13, 30)), second="Bo", garments_in=at(14, 30))
+    plan = planned_again(made, at(9))
+    assert plan.warm_ups[1].start > at(13, 40)
+    new = planned_again(plan, moment)
+    assert off_at_once(new) == [] and idle_notes(new) == () and new.off == ("Main",)
+    follow(new, follow(plan, follow(made)))
