@@ -126,6 +126,8 @@ def _replan_day(
     # Whoever had gone by the moment has pressed nothing since.
     gone = replace(plan.between, away=plan.between.and_then(between).away)
     state = state_at(replace(plan, between=gone), events, moment)
+    # How late orders stood, though, is told without what is said now: that is what may have made them later.
+    state = replace(state, orders=state_at(plan, events, moment).orders)
 
     def planned(split: frozenset[str]) -> Rest:
         now = tuple(restated.values())

@@ -342,6 +342,23 @@ def test_who_went_before_it_was_told_has_a_rest_to_be_pressed(run: Run, planned_
     assert after[f"{cut['id']} rest"]["start"] >= f"{told:%Y-%m-%dT%H:%M:%S}"
 
 
+def test_orders_late_since_somebody_left_in_the_middle_say_so(run: Run, planned_once: Path) -> None:
+    """What everybody at work presses afterwards is late for the absence, not since a run took longer."""
+    runs = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["runs"]
+    first = min(runs, key=lambda one: one["pressing_start"])
+    begun, end = (datetime.fromisoformat(first[name]) for name in ("pressing_start", "end"))
+    left = (begun + (end - begun) / 2).replace(second=0)
+    crew = sorted({one["operator"] for one in runs})
+    away = [word for name in crew for word in ("--away", f"{name}={left:%H:%M}-")]
+    words = ["replan", "--plans", planned_once.parent, "--at", f"{left:%H:%M}", "--seconds", "0"]
+    assert run(*words, *away).exit_code == 0
+    orders = json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["orders"]
+    reasons = [one["reason"] for one in orders if one["late_minutes"]]
+    assert reasons
+    assert not [words for words in reasons if "took longer" in words]
+    assert [words for words in reasons if "away from" in words]
+
+
 def test_a_day_under_way_is_not_planned_from_its_morning_by_mistake(
     run: Run, planned_once: Path, new_orders: Path
 ) -> None:
