@@ -111,6 +111,7 @@ def _stopped(plan: Plan, state: DayState) -> dict[str, str]:
     found = {}
     planned = {run.id: run for run in plan.runs}
     rests = {part.run: part for part in plan.parts if part.name is PartKind.REST}
+    again = {part.run for part in plan.parts if part.name is PartKind.AGAIN}
     for run in state.runs:
         part = rests.get(run.run)
         if part is None or run.status is not RunStatus.FINISHED:
@@ -125,7 +126,7 @@ def _stopped(plan: Plan, state: DayState) -> dict[str, str]:
         elif run.taken_over:
             more = counted(run.taken_over, "piece")
             done += f", as counted; pressday replan gives the rest of it {more} more"
-        elif run.unpressed > run.spoiled:
+        elif run.unpressed > run.spoiled and run.run not in again:
             more = counted(run.unpressed - run.spoiled, "piece")
             done += f", as counted: {more} fewer than its rest was planned with"
         else:

@@ -164,3 +164,5 @@ def test_progress_says_how_far_a_stopped_run_came_until_its_count_is_in_the_plan
     assert said(plan, now, told) == [f"{done}; pressday replan gives the rest of it 2 pieces more"]
     assert said(plan, later, told) == [f"{done}: 2 pieces fewer than its rest was planned with"]
     assert said(planned_again(plan, now, events=(told,)), later, told) == []
+    again = planned_again(plan, later, between=AGAIN, events=(told,))
+    assert said(again, later, told) == []
