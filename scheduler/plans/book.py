@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.exceptions import BadInput
 from scheduler.now import now, this_day
-from scheduler.plans.places import PLANS_NAME
+from scheduler.plans.places import PLANS_NAME, above
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -91,10 +91,14 @@ def settled(out: Path, book: DayBook, *, tell: Waiting) -> None:
 
 
 def beside(folder: Path) -> Path | None:
-    """The folder of plans that has a day book: this one, the one above a plan's, or a shop folder's plans."""
+    """The folder of plans that has a day book, for a folder that was named; None where none has.
+
+    That is the folder itself, a shop folder's plans, or for the folder of a plan or of an older version of it
+    the folder of plans that it is in. A book that lies above any other folder is another shop's.
+    """
     from scheduler.daybook.opening import NAME
 
-    places = (folder, folder.absolute().parent, folder / PLANS_NAME)
+    places = (folder, folder / PLANS_NAME, *above(folder))
     return next((place for place in places if (place / NAME).exists()), None)
 
 

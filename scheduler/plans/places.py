@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 from pathlib import Path
@@ -16,6 +17,9 @@ KEPT = "kept-plan.json"
 LEFT_BEHIND = re.compile(r"\.\d{4}-\d\d-\d\d-(new-\w+|before)\Z")
 """Folders that only a command at work, or one that was killed, has."""
 
+
+_OF_A_DAY = re.compile(r"\d{4}-\d\d-\d\d(-version-\d+)?\Z")
+_OLDER = re.compile(r"version-\d+\Z")
 
 _HEAD = 65_536
 """Bytes of a kept plan in which its version stands: only the plan's dates come before it."""
@@ -32,6 +36,15 @@ def newest(folder: Path, name: str) -> Path | None:
 def _day_and_version(file: Path) -> tuple[str, int]:
     name = file.parent.name
     return name[:10], _number(name[10:]) or 0
+
+
+def above(folder: Path) -> tuple[Path, ...]:
+    """The folder of plans that the folder of a plan, or of an older version of it, is in; else none."""
+    # Not resolved: a dated folder may be a link to where the plans are kept.
+    whole = Path(os.path.abspath(folder))
+    if _OLDER.match(whole.name) and _OF_A_DAY.match(whole.parent.name):
+        return (whole.parent.parent,)
+    return (whole.parent,) if _OF_A_DAY.match(whole.name) or (whole / KEPT).is_file() else ()
 
 
 def last_version(final: Path) -> int:
