@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from scheduler.daybook.facts import standing
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.hours import NOTHING, Hours
 from scheduler.domain.instance import Mode
 from scheduler.domain.plan import Plan, PlannedRun
@@ -147,7 +148,7 @@ def _recorded(
         transfer=" + ".join(dict.fromkeys(laid.transfer for laid in run.content.laid)),
         fabric=run.content.recipe.fabric,
         pieces=pieces,
-        planned_s=(work - fixed).total_seconds() * pieces / quantity,
+        planned_s=(work - fixed).total_seconds() * pieces / (quantity + _left_to_rest(plan, run)),
         took_s=took.total_seconds(),
         counts=_counts(
             [(hours.worked(person, started[-1], at) - fixed, done) for at, done in sorted(counts)],
@@ -155,6 +156,11 @@ def _recorded(
             pieces,
         ),
     )
+
+
+def _left_to_rest(plan: Plan, run: PlannedRun) -> int:
+    """Pieces that the run had to press before it was stopped, and its rest has: its ways are timed with them."""
+    return sum(part.pieces for part in plan.parts if part.name is PartKind.REST and part.run == run.id)
 
 
 def _work(

@@ -14,6 +14,8 @@ from scheduler.timing.recorded import Counted, Recorded, Unusable, Why, recorded
 from tests.daybook.small import DAY, small_plan
 from tests.daybook.test_state import BACK, FINISHED, PIECES, STARTED, news
 from tests.planning.test_beside import both_planned
+from tests.planning.test_cut_off import printed
+from tests.planning.test_rests import RUN, finished, run_of, stopped
 
 PLAN = small_plan()
 
@@ -150,3 +152,17 @@ def test_a_run_at_two_presses_is_held_against_the_two_together() -> None:
     # At one press alone the plan's standards are nearly twice as long.
     (timed,), _ = recorded(plan, (said, replace(end, press="Right")))
     assert timed.press == "Right" and timed.ratio < 0.55
+
+
+def test_a_run_that_was_stopped_is_held_against_the_plan_for_what_it_pressed() -> None:
+    """Its rest has the other pieces: so many of them as its own take together as long as was planned at once."""
+    plan = stopped()
+    run, (part,) = run_of(plan, RUN), [one for one in plan.parts if one.run == RUN]
+    assert (run.content.quantity, part.pieces) == (part.done, 10 - part.done)
+    begun = replace(finished(plan, RUN, part.done), id="begun", kind=STARTED, at=run.pressing_start, number=1)
+    (timed,), _ = recorded(plan, (replace(begun, pieces=None), finished(plan, RUN, part.done)))
+    (whole,), _ = recorded(
+        printed(), (replace(begun, pieces=None), replace(finished(plan, RUN, 10), at=run.end))
+    )
+    assert timed.planned_s == pytest.approx(whole.planned_s * part.done / 10)
+    assert timed.ratio == pytest.approx(1, abs=0.25)
