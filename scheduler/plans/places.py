@@ -41,7 +41,7 @@ def _day_and_version(file: Path) -> tuple[str, int]:
 def above(folder: Path) -> tuple[Path, ...]:
     """The folder of plans that the folder of a plan, or of an older version of it, is in; else none."""
     # Not resolved: a dated folder may be a link to where the plans are kept.
-    whole = Path(os.path.abspath(folder))
+    whole = Path(os.path.abspath(folder))  # noqa: PTH100 - see above
     if _OLDER.match(whole.name) and _OF_A_DAY.match(whole.parent.name):
         return (whole.parent.parent,)
     return (whole.parent,) if _OF_A_DAY.match(whole.name) or (whole / KEPT).is_file() else ()

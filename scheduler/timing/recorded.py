@@ -159,7 +159,7 @@ def _recorded(
 
 
 def _left_to_rest(plan: Plan, run: PlannedRun) -> int:
-    """Pieces that the run had to press before it was stopped, and its rest has: its ways are timed with them."""
+    """Pieces that its rest has since it was stopped: its ways are timed with them still."""
     return sum(part.pieces for part in plan.parts if part.name is PartKind.REST and part.run == run.id)
 
 

@@ -155,7 +155,7 @@ def test_a_run_at_two_presses_is_held_against_the_two_together() -> None:
 
 
 def test_a_run_that_was_stopped_is_held_against_the_plan_for_what_it_pressed() -> None:
-    """Its rest has the other pieces: so many of them as its own take together as long as was planned at once."""
+    """Its rest has the other pieces: of the time of all ten it has the share of those that it pressed."""
     plan = stopped()
     run, (part,) = run_of(plan, RUN), [one for one in plan.parts if one.run == RUN]
     assert (run.content.quantity, part.pieces) == (part.done, 10 - part.done)

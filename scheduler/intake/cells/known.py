@@ -70,9 +70,19 @@ class Known:
                 key,
                 f"{self.what} {shown(written)}",
                 f"a {self.what} from sheet {self.sheet}" if self.sheet else f"a usual {self.what}",
-                propose(written, self.names, self.sheet) + also,
+                self._mend(written) + also,
             )
         return found
+
+    def _mend(self, written: str) -> str:
+        mend = propose(written, self.names, self.sheet)
+        if self._by_key or not self.sheet:
+            return mend
+        # A sheet that the shop can do without need not be there.
+        return (
+            f"Add {shown(written)} to sheet {self.sheet}; if the shop workbook has none, add that sheet: "
+            "a new shop folder shows how it looks."
+        )
 
     def take_all(self, row: Row, key: str, *, needed: bool = False) -> tuple[str, ...]:
         """The known names in a cell with commas between; each only once."""

@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from scheduler.domain.faults import Source
+from scheduler.intake.cells.comments import say_comments
 from scheduler.intake.cells.findings import Findings, near, shown
 from scheduler.intake.cells.known import Known
 from scheduler.intake.cells.lengths import known_in_other_unit
+from scheduler.intake.cells.near_headings import like, same_short_words
 from scheduler.intake.cells.rows import Headings, Row, find_headings, report_headings, rows_under
 from scheduler.intake.cells.values import choice, text
 from scheduler.intake.files.grid import Book, Grid
@@ -98,6 +100,7 @@ class ShopSheets:
         self._say_converted(grid, headings, known)
         if table is layout.PLACEMENTS:
             headings = self._with_positions(headings)
+        headings = self._with_near_ones(table, grid, headings, known)
         for column in table.columns:
             if column.needed and column.key not in headings.columns:
                 match = near(column.label, headings.unknown.values())
@@ -106,6 +109,7 @@ class ShopSheets:
                 found = f'no column "{column.label}"'
                 self.findings.fault("column-missing", source, found, "a column with that heading", mend)
         report_headings(grid, headings, known, self.findings)
+        say_comments(grid, self.findings, "write what matters into the cells")
         self.found[table.key] = (grid, headings)
 
     def _say_converted(self, grid: Grid, headings: Headings, known: Mapping[str, str]) -> None:
@@ -122,6 +126,34 @@ class ShopSheets:
             self.findings.doubt(
                 "figures-converted", source, f"heading {shown(label)}", f"figures in {to}", mend
             )
+
+    def _with_near_ones(
+        self, table: Table, grid: Grid, headings: Headings, known: Mapping[str, str]
+    ) -> Headings:
+        """The headings with mistyped ones taken for those that they nearly are, each with a doubt.
+
+        One that is as like two columns, or like one but for its unit, is a fault: it may be a column of the
+        owner's own, and if it isn't, all that stands below would be lost.
+        """
+        labels = {column.key: column.label for column in table.columns}
+        columns, unknown = dict(headings.columns), {}
+        for number, label in headings.unknown.items():
+            source = grid.source(headings.row, number)
+            alike = [one for one in like(label, known, safe=True) if known[one] not in headings.columns]
+            keys = list(dict.fromkeys(known[one] for one in alike))
+            if not keys or keys[0] in columns:
+                unknown[number] = label
+            elif len(keys) == 1 and any(same_short_words(label, one) for one in alike):
+                columns[keys[0]] = number
+                expected = "a heading that Pressday knows"
+                mend = f'Read as "{labels[keys[0]]}"; if it is something else, rename it.'
+                self.findings.doubt("column-nearly-known", source, f"heading {shown(label)}", expected, mend)
+            else:
+                meant = " or ".join(f'"{labels[key]}"' for key in keys)
+                found = f"heading {shown(label)}, which may mean {meant}"
+                mend = f"Write {meant} if that is meant; if it is a column of your own, give it another name."
+                self.findings.fault("column-unclear", source, found, "a heading that means one thing", mend)
+        return replace(headings, columns=columns, unknown=unknown)
 
     def _with_positions(self, headings: Headings) -> Headings:
         """Headings like "Position youth" are the position for one size group."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from scheduler.intake.cells.findings import propose
+from scheduler.intake.cells.known import Known
 from scheduler.intake.cells.quantities import pieces
 from scheduler.intake.cells.values import Unfit, number, whole
 
@@ -52,3 +53,13 @@ def test_figures_with_a_unit(written: str, unit: str, alone: str) -> None:
 )
 def test_names(written: str, names: list[str], meant: list[str]) -> None:
     assert f"Did you mean {meant[0]}" in propose(written, names, "X")
+
+
+def test_where_a_sheet_has_no_names_it_may_not_be_there() -> None:
+    """Sheets that a shop can do without can be left out."""
+    none, some = Known("courier", "Couriers"), Known("courier", "Couriers", ["Van", "Bicycle"])
+    assert none._mend("Train") == (
+        'Add "Train" to sheet Couriers; if the shop workbook has none, add that sheet: '
+        "a new shop folder shows how it looks."
+    )
+    assert "add that sheet" not in some._mend("Train") and '"Van"' in some._mend("van 2")

@@ -363,7 +363,7 @@ WHOLES: list[tuple[str, list[Change], str, str, str]] = [
     ("sheet twice", [lambda rows: rows.update({"Press": rows["Presses"]})], "sheet-twice", "Press", "rename"),
     ("no headings", [lambda rows: rows["Crew"].pop(2)], "headings-missing", "Crew", "Add them"),
     ("column missing", [head("Presses", "Watts", None)], "column-missing", "Presses!A3", "Add the column"),
-    ("column misspelt", [head("Presses", "Watts", "Wats")], "column-missing", "Presses!A3", '"Wats"'),
+    ("column misspelt", [head("Presses", "Watts", "Watss")], "column-missing", "Presses!A3", '"Watss"'),
     ("column twice", [head("Presses", "Opening", "Press")], "column-twice", "Presses!B3", "Take one"),
     (
         "position",
@@ -546,7 +546,7 @@ def test_a_file_without_any_sheet_of_a_shop_is_one_fault(tmp_path: Path) -> None
 
 def test_unknown_columns_and_sheets_are_said_and_passed_over() -> None:
     book = changed(
-        add("Presses", None), head("Crew", "Pace", "Paces"), lambda rows: rows.update({"Prices": [["a"]]})
+        add("Presses", None), head("Crew", "Pace", "Pce"), lambda rows: rows.update({"Prices": [["a"]]})
     )
     shop, found = scan(book)
     assert shop is not None
@@ -619,3 +619,43 @@ def test_fahrenheit_and_inches_are_converted_by_their_heading_and_said() -> None
     # a rate has no zero point to be moved: it is asked about
     shop, found = scan(changed(head("Presses", "Heating °C/min", "Heating °F/min")))
     assert shop is None and "column-missing" in [one.code for one in found]
+
+
+def test_a_mistyped_heading_is_read_with_a_doubt() -> None:
+    shop, found = scan(changed(head("Presses", "Watts", "Wats"), head("Crew", "Skills", "Skils")))
+    plain, _ = scan(changed())
+    assert shop is not None and plain is not None
+    assert bare(shop.presses) == bare(plain.presses) and bare(shop.crew) == bare(plain.crew)
+    assert [(one.found, one.mend) for one in found if one.code == "column-nearly-known"] == [
+        ('heading "Wats"', 'Read as "Watts"; if it is something else, rename it.'),
+        ('heading "Skils"', 'Read as "Skills"; if it is something else, rename it.'),
+    ]
+    # The right heading is there as well: the other column is the owner's own.
+    shop, found = scan(changed(lambda rows: rows["Presses"][HEADING_ROW].append("Wats")))
+    assert shop is not None
+    assert [one.code for one in found if "Wats" in one.found] == ["unknown-column"]
+
+
+def test_a_heading_in_another_unit_is_no_typing_error() -> None:
+    shop, found = scan(changed(head("Presses", "Heating °C/min", "Heating °F/min")))
+    assert shop is None
+    (fault,) = [one for one in found if one.code == "column-unclear"]
+    assert fault.severity is Severity.FAULT
+    assert (fault.found, fault.mend) == (
+        'heading "Heating °F/min", which may mean "Heating °C/min"',
+        'Write "Heating °C/min" if that is meant; if it is a column of your own, give it another name.',
+    )
+
+
+def test_comments_on_cells_of_the_shop_are_said_once_for_each_sheet() -> None:
+    book = changed()
+    grids = tuple(
+        replace(grid, comments=((4, 1, "ask Ann"), (5, 0, "old"))) if grid.sheet == "Presses" else grid
+        for grid in book.grids
+    )
+    shop, found = scan(replace(book, grids=grids))
+    assert shop is not None
+    (doubt,) = [one for one in found if one.code == "cell-comments"]
+    assert doubt.severity is Severity.DOUBT and (doubt.source.sheet, doubt.source.cell) == ("Presses", "B5")
+    assert doubt.found == 'comments on cells: B5 "ask Ann", A6 "old"'
+    assert doubt.mend == "They are not read; write what matters into the cells."

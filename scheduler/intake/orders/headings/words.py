@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from scheduler.intake.cells import near_headings
 from scheduler.intake.cells.known import Known
 from scheduler.intake.cells.lengths import split_unit
 from scheduler.intake.cells.rows import How
@@ -17,10 +18,6 @@ MOST_PLACEMENTS = 4
 """Numbered placement columns in one row: "placement 1" to "placement 4"."""
 
 OF_A_PLACEMENT = ("placement", "transfer", "artwork", "width_mm", "height_mm", "both_mm")
-NEAR_ENOUGH = 85.0
-"""Least likeness, of 100, by which a heading is taken for a known one, with a doubt."""
-WORTH_ASKING = 90.0
-"""Least likeness by parts by which a known heading is proposed. A proposal is never used unasked."""
 
 _DIGIT = re.compile(r"(?<!\S)([1-9])(?!\S)")
 
@@ -166,23 +163,12 @@ def _without(key: str, digit: re.Match[str]) -> str:
 
 def nearly(heading: str) -> str | None:
     """The known heading that a mistyped one is safely taken for; None when there is none, or two."""
-    found = _likely(heading, safe=True)
-    return found[0] if len({words().headings["orders"][key] for key in found}) == 1 else None
+    return None if speaks_of_a_size(heading) else near_headings.nearly(heading, words().headings["orders"])
 
 
 def likely(heading: str) -> str | None:
     """The known heading that one not known may mean; only ever proposed."""
-    found = _likely(heading, safe=False)
+    if speaks_of_a_size(heading):
+        return None
+    found = near_headings.like(heading, words().headings["orders"], safe=False)
     return found[0] if found else None
-
-
-def _likely(heading: str, *, safe: bool) -> list[str]:
-    from rapidfuzz import fuzz, process
-
-    key = heading_key(heading)
-    if len(key) < 4 or speaks_of_a_size(heading) or any(letter.isdigit() for letter in key):
-        return []
-    scorer, least = (fuzz.token_sort_ratio, NEAR_ENOUGH) if safe else (fuzz.WRatio, WORTH_ASKING)
-    choices = [known for known in words().headings["orders"] if len(known) >= 4]
-    found = process.extract(key, choices, scorer=scorer, score_cutoff=least, limit=5)
-    return [choice for choice, _, _ in found]

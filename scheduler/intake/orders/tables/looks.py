@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
+from scheduler.intake.cells.comments import MOST_NAMED, say_comments
 from scheduler.intake.cells.findings import Findings, shown
 from scheduler.intake.cells.rows import Row
 from scheduler.intake.files.grid import Grid, address, position
@@ -13,8 +14,6 @@ from scheduler.intake.orders.headings.columns import ColumnRead
 
 LEAST_BANDS = 6
 """Rows from which two looks by turns are no chance."""
-MOST_NAMED = 5
-"""So many cells of one kind are named one by one."""
 _SAID = ("status", "done", "cancelled", "on_hold")
 
 
@@ -23,7 +22,7 @@ def say_how_rows_look(grid: Grid, rows: list[Row], columns: Iterable[ColumnRead]
     _say_hidden(grid, rows, columns, findings)
     _say_marked(grid, rows, findings)
     _say_struck(grid, rows, findings)
-    _say_comments(grid, findings)
+    say_comments(grid, findings, "write what matters into the cells, or under Notes")
 
 
 def _say_marked(grid: Grid, rows: list[Row], findings: Findings) -> None:
@@ -62,18 +61,6 @@ def _say_struck(grid: Grid, rows: list[Row], findings: Findings) -> None:
     mend = "They are read like the others; clear those that don't hold, or delete their rows."
     source = grid.source(*cells[0])
     findings.doubt("cells-struck", source, found, "cells that hold as they stand", mend)
-
-
-def _say_comments(grid: Grid, findings: Findings) -> None:
-    """Say which cells have a comment, since nobody reads it here."""
-    if not grid.comments:
-        return
-    named = [f"{address(row, column)} {shown(said)}" for row, column, said in grid.comments[:MOST_NAMED]]
-    more = f" and {len(grid.comments) - MOST_NAMED} more" if len(grid.comments) > MOST_NAMED else ""
-    found = f"comments on cells: {', '.join(named)}{more}"
-    mend = "They are not read; write what matters into the cells, or under Notes."
-    row, column, _ = grid.comments[0]
-    findings.doubt("cell-comments", grid.source(row, column), found, "all that matters in the cells", mend)
 
 
 def _are_bands(marks: list[str]) -> bool:
