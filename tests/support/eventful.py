@@ -21,7 +21,7 @@ from scheduler.domain.day_state import DayState
 from scheduler.domain.disruptions import BoxLate, Disruptions, PartKind, PersonAway, PressDown, cancelled_of
 from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.orders import Named, Order, OrderLine, Sized
-from scheduler.domain.plan import Plan
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind
 from scheduler.domain.shop import OperatorHours, Shop
 from scheduler.engine.line import put_down_anew
@@ -157,7 +157,8 @@ def written_down(day: Eventful, draw: random.Random) -> list[Event]:
             number=len(day.events) + len(found) + 1,
         )
         found.append(with_id(event))
-    return [*found, *_corrected(day, draw, len(found))]
+    found += _corrected(day, draw, len(found))
+    return [*found, *_at_the_stop(day, draw, len(found))]
 
 
 def _corrected(day: Eventful, draw: random.Random, more: int) -> list[Event]:
@@ -182,6 +183,44 @@ def _corrected(day: Eventful, draw: random.Random, more: int) -> list[Event]:
         number=len(day.events) + more + 1,
     )
     return [with_id(again)]
+
+
+def _at_the_stop(day: Eventful, draw: random.Random, more: int) -> list[Event]:
+    """What a stopped run had pressed, counted then; and a count that was a mistake, taken back."""
+    counts = {event.run: event for event in standing(day.events) if event.kind is EventKind.PIECES}
+    rests = {part.run: part for part in day.plan.parts if part.name is PartKind.REST}
+    found = []
+    for run in day.plan.runs:
+        if run.id not in rests or run.end > day.at or draw.random() < 0.5:
+            continue
+        number = len(day.events) + more + len(found) + 1
+        if run.id in counts:
+            told = counts[run.id]
+            event = Event(
+                id="-",
+                day=DAY,
+                version=day.plan.version,
+                kind=EventKind.TAKEN_BACK,
+                run=run.id,
+                corrects=told.id,
+                entered=day.at,
+                number=number,
+            )
+        else:
+            most = run.content.quantity + rests[run.id].pieces
+            event = Event(
+                id="-",
+                day=DAY,
+                version=day.plan.version,
+                kind=EventKind.PIECES,
+                run=run.id,
+                at=run.end,
+                pieces=min(most, max(0, run.content.quantity + draw.randint(-3, 3))),
+                entered=day.at,
+                number=number,
+            )
+        found.append(with_id(event, [*day.events, *found]))
+    return found
 
 
 def what_comes(day: Eventful, draw: random.Random) -> CameIn:
@@ -319,6 +358,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     _check_names(old, made, begun, day.said)
     if came.between.press_again:
         _check_again(made, state_at(made, day.events, day.at))
+        _check_nothing_lost(made, day.events)
     assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
@@ -378,6 +418,24 @@ def _check_again(plan: Plan, state: DayState) -> None:
         assert sum(part.pieces for part in own) >= run.owed, run.run
         assert sum(part.spoiled for part in own) >= run.spoiled_owed, run.run
     assert all(one.quantity > 0 and one.have_by >= plan.at for one in garments(plan) if one.since)
+
+
+def _check_nothing_lost(plan: Plan, events: tuple[Event, ...]) -> None:
+    """Once all is pressed as planned there are as many good pieces of every order as were ordered."""
+    over = max(run.end for run in plan.runs) + timedelta(hours=1)
+    good: Counter[tuple[str, str]] = Counter()
+    for run, state in zip(_by_number(plan), state_at(plan, events, over).runs, strict=True):
+        good.update({(run.content.order, place): state.good for place in run.content.placements})
+    fewer = {change.order.id for change in plan.between.fewer}
+    left = {one.order for one in plan.left_over} | cancelled_of(plan.given, plan.between) | fewer
+    for order in plan.given:
+        if order.id not in left:
+            for place, count in _pieces_of(order).items():
+                assert good[order.id, place] >= count, (order.id, place, good[order.id, place], count)
+
+
+def _by_number(plan: Plan) -> list[PlannedRun]:
+    return sorted(plan.runs, key=lambda run: run.number)
 
 
 def _check_pieces(old: Plan, plan: Plan) -> None:
