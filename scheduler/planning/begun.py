@@ -87,22 +87,35 @@ def what_is_begun(
     return tuple(begun), tuple(parts)
 
 
-def recounted(plan: Plan, state: DayState, begun: Iterable[ScheduledTask]) -> tuple[RunPart, ...]:
+def recounted(plan: Plan, state: DayState, stays: Collection[str]) -> tuple[RunPart, ...]:
     """The parts of a plan, rests with what their runs are known to have done when they were stopped.
 
-    A count that was entered since gives the rest the other pieces; one that was taken back since, those that
-    it was to have without. A rest that is begun itself stays as it is.
+    A count that was entered since gives the rest the other pieces, which may be none; one that was taken back
+    since, those that it was to have without. A rest that stays where it is keeps its pieces.
+
+    Parameters
+    ----------
+    stays
+        Ids of the runs that are begun, or that the next plan leaves as they are.
     """
-    there = {done.task for done in begun}
     runs = {run.run: run for run in state.runs}
     parts = []
     for part in plan.parts:
         run = runs.get(part.run)
-        if part.name is PartKind.REST and part.task not in there and run is not None:
+        if part.name is PartKind.REST and part.task not in stays and run is not None:
             part = _as_counted(part, run)
-        if part.pieces:
-            parts.append(part)
+        parts.append(part)
     return tuple(parts)
+
+
+def as_recounted(state: DayState, parts: Iterable[RunPart]) -> DayState:
+    """How the day stands, of runs that were stopped with so many pieces as are known to be theirs.
+
+    What was spoiled of them is owed then, as it is of any other run: their rests don't press it any more.
+    """
+    own = {part.run: part.done for part in parts if part.name is PartKind.REST}
+    runs = tuple(replace(run, quantity=own.get(run.run, run.quantity)) for run in state.runs)
+    return replace(state, runs=runs)
 
 
 def _as_counted(part: RunPart, run: RunState) -> RunPart:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -125,6 +126,21 @@ def test_a_count_that_was_there_when_the_run_was_stopped_is_a_guess_once_it_is_t
     assert pieces(plan) == {RUN: 3, REST: 7} and not plan.parts[0].assumed
     back = planned_again(plan, AT + timedelta(minutes=2))
     assert pieces(back) == {RUN: 3, REST: 7} and back.parts[0].assumed
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_what_a_corrected_count_says_is_spoiled_is_owed_at_once(again: bool) -> None:
+    """The rest had that garment's piece until then: it presses those of its own now."""
+    plan = stopped()
+    about = run_of(plan, RUN).content.quantity
+    now = AT + timedelta(minutes=2)
+    counted = planned_again(plan, now, events=(count(plan, about - 1),))
+    events = (replace(count(plan, about - 1), spoiled=1),)
+    asked = AGAIN if again else Disruptions()
+    new = planned_again(counted, now + timedelta(minutes=1), between=asked, events=events)
+    pressed_again = {f"{RUN} again": 1} if again else {}
+    assert pieces(new) == {RUN: about, REST: 10 - about, **pressed_again}
+    assert new.orders[0].missing == missing(state_at(new, events, now + timedelta(minutes=1))) == 1 - again
 
 
 def test_pieces_more_than_were_thought_are_not_missing_in_the_rest() -> None:
