@@ -87,51 +87,6 @@ def what_is_begun(
     return tuple(begun), tuple(parts)
 
 
-def recounted(plan: Plan, state: DayState, stays: Collection[str]) -> tuple[RunPart, ...]:
-    """The parts of a plan, rests with what their runs are known to have done when they were stopped.
-
-    A count that was entered since gives the rest the other pieces, which may be none; one that was taken back
-    since, those that it was to have without. A rest that stays where it is keeps its pieces.
-
-    Parameters
-    ----------
-    stays
-        Ids of the runs that are begun, or that the next plan leaves as they are.
-    """
-    runs = {run.run: run for run in state.runs}
-    parts = []
-    for part in plan.parts:
-        run = runs.get(part.run)
-        if part.name is PartKind.REST and part.task not in stays and run is not None:
-            part = _as_counted(part, run)
-        parts.append(part)
-    return tuple(parts)
-
-
-def as_recounted(state: DayState, parts: Iterable[RunPart]) -> DayState:
-    """How the day stands, of runs that were stopped with so many pieces as are known to be theirs.
-
-    What was spoiled of them is owed then, as it is of any other run: their rests don't press it any more.
-    """
-    own = {part.run: part.done for part in parts if part.name is PartKind.REST}
-    runs = tuple(replace(run, quantity=own.get(run.run, run.quantity)) for run in state.runs)
-    return replace(state, runs=runs)
-
-
-def _as_counted(part: RunPart, run: RunState) -> RunPart:
-    whole = part.done + part.pieces
-    if run.status is not RunStatus.FINISHED:
-        return part
-    if not run.assumed:
-        guess = part.done if part.assumed else part.guess
-        done = min(whole, run.good + run.spoiled)
-        return replace(part, done=done, pieces=whole - done, assumed=False, guess=guess)
-    if part.assumed:
-        return part
-    done = part.done if part.guess is None else part.guess
-    return replace(part, done=done, pieces=whole - done, assumed=True, guess=None)
-
-
 def _cut_off_at(
     run: RunState, presses: Collection[str], between: Disruptions, at: datetime
 ) -> datetime | None:
