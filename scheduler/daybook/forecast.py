@@ -100,7 +100,7 @@ class Forecast:
             self.courses[course.run.id] = self._ended_by_the_next(course, known)
         for run in in_order:
             if run.id not in facts:
-                self.courses[run.id] = self._to_plan(run)
+                self.courses[run.id] = self._as_stopped(self._to_plan(run))
 
     def _known(self, run: PlannedRun, facts: Facts) -> Course:
         """The course of a run of which something is known."""
@@ -187,6 +187,17 @@ class Forecast:
             elif other.start <= course.start < other.end:
                 course = self._not_before(course, [other])
         return course
+
+    def _as_stopped(self, course: Course) -> Course:
+        """The course of a run of which nothing is known: one that was stopped went on no longer than that.
+
+        Whatever turns out to have been late before it, nobody pressed it afterwards: its rest is another run.
+        """
+        end = course.run.end
+        if course.run.id not in self._stopped or course.end <= end:
+            return course
+        start, pressing = min(course.start, end), min(course.pressing_start, end)
+        return replace(course, start=start, pressing_start=pressing, end=end, left=None)
 
     def _not_before(self, course: Course, others: Iterable[Course]) -> Course:
         run, hours = course.run, self._hours

@@ -87,38 +87,6 @@ def what_is_begun(
     return tuple(begun), tuple(parts)
 
 
-def recounted(plan: Plan, state: DayState, begun: Iterable[ScheduledTask]) -> tuple[RunPart, ...]:
-    """The parts of a plan, rests with what their runs are known to have done when they were stopped.
-
-    A count that was entered since gives the rest the other pieces; one that was taken back since, those that
-    it was to have without. A rest that is begun itself stays as it is.
-    """
-    there = {done.task for done in begun}
-    runs = {run.run: run for run in state.runs}
-    parts = []
-    for part in plan.parts:
-        run = runs.get(part.run)
-        if part.name is PartKind.REST and part.task not in there and run is not None:
-            part = _as_counted(part, run)
-        if part.pieces:
-            parts.append(part)
-    return tuple(parts)
-
-
-def _as_counted(part: RunPart, run: RunState) -> RunPart:
-    whole = part.done + part.pieces
-    if run.status is not RunStatus.FINISHED:
-        return part
-    if not run.assumed:
-        guess = part.done if part.assumed else part.guess
-        done = min(whole, run.good + run.spoiled)
-        return replace(part, done=done, pieces=whole - done, assumed=False, guess=guess)
-    if part.assumed:
-        return part
-    done = part.done if part.guess is None else part.guess
-    return replace(part, done=done, pieces=whole - done, assumed=True, guess=None)
-
-
 def _cut_off_at(
     run: RunState, presses: Collection[str], between: Disruptions, at: datetime
 ) -> datetime | None:

@@ -20,7 +20,7 @@ from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.exceptions import BadInput
 from scheduler.planning.again_more import asked_from, with_more_again
 from scheduler.planning.asked import faults_of_asked
-from scheduler.planning.begun import recounted, warm_ups_of, warming, what_is_begun
+from scheduler.planning.begun import warm_ups_of, warming, what_is_begun
 from scheduler.planning.build import build_day
 from scheduler.planning.calendar import tick_at_or_after
 from scheduler.planning.changed import Changed, changed_orders
@@ -35,6 +35,7 @@ from scheduler.planning.fewer import with_fewer, with_unwanted
 from scheduler.planning.heating import heating_days
 from scheduler.planning.idle import machines_off, off_by_sheets
 from scheduler.planning.remaining import Moment, remaining, with_forerunners
+from scheduler.planning.stopped_runs import as_recounted, recounted, with_cut_off
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +128,8 @@ def plan_rest(
     late = {one.order for one in between.late_boxes}
     as_now = changed_orders(plan, changed, stays, {order.id for order in new}, at=state.at, late_boxes=late)
     between = _on_record(plan, between, as_now, new, state.at)
+    counted = recounted(plan, state, stays)
+    state = as_recounted(state, counted)
     # What nobody wants any more isn't owed, and isn't pressed again; nor is what a rest gets now.
     state = with_unwanted(plan, state, between.fewer)
     state = replace(state, runs=with_rests(state.runs, plan.parts, stays))
@@ -144,9 +147,10 @@ def plan_rest(
     cancelled = cancelled_of(problem.orders, between)
     wanted = replace(state, runs=tuple(run for run in state.runs if run.order not in cancelled))
     known_parts = with_more_again(
-        recounted(plan, state, begun), wanted, stays, now, asked=between.press_again
+        [part for part in counted if part.pieces], wanted, stays, now, asked=between.press_again
     )
-    problem = _whole(plan, problem, between, (*known_parts, *parts), new, state.at)
+    whole = with_cut_off(known_parts, parts, stays)
+    problem = _whole(plan, problem, between, whole, new, state.at)
     begun = with_forerunners(problem.instance, begun, before)
     moment = Moment(now=now, begun=begun, warming=warming(problem.instance, plan.schedule, begun, now))
     cut = {part.run for part in parts if part.name is PartKind.REST}

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
 from scheduler.answers.progress import standing_lines
+from scheduler.daybook.forecast import Forecast
 from scheduler.daybook.state import state_at
 from scheduler.domain.day_state import DayState, RunStatus
 from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind
+from scheduler.planning.stopped_runs import with_cut_off
 from scheduler.sheets.under_way import lot_words, stopped_words
 from tests.planning.test_again import counted_at
 from tests.planning.test_cut_off import AT, printed
@@ -125,6 +128,53 @@ def test_a_count_that_was_there_when_the_run_was_stopped_is_a_guess_once_it_is_t
     assert pieces(plan) == {RUN: 3, REST: 7} and not plan.parts[0].assumed
     back = planned_again(plan, AT + timedelta(minutes=2))
     assert pieces(back) == {RUN: 3, REST: 7} and back.parts[0].assumed
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_what_a_corrected_count_says_is_spoiled_is_owed_at_once(again: bool) -> None:
+    """The rest had that garment's piece until then: it presses those of its own now."""
+    plan = stopped()
+    about = run_of(plan, RUN).content.quantity
+    now = AT + timedelta(minutes=2)
+    counted = planned_again(plan, now, events=(count(plan, about - 1),))
+    events = (replace(count(plan, about - 1), spoiled=1),)
+    asked = AGAIN if again else Disruptions()
+    new = planned_again(counted, now + timedelta(minutes=1), between=asked, events=events)
+    pressed_again = {f"{RUN} again": 1} if again else {}
+    assert pieces(new) == {RUN: about, REST: 10 - about, **pressed_again}
+    assert new.orders[0].missing == missing(state_at(new, events, now + timedelta(minutes=1))) == 1 - again
+
+
+def test_a_run_that_was_going_to_be_stopped_and_is_stopped_before_has_one_rest() -> None:
+    back = AT + timedelta(minutes=15)
+    soon = PersonAway(person="Ann", start=AT, end=back)
+    old = planned_again(printed(), AT - timedelta(minutes=4), between=Disruptions(away=(soon,)))
+    now = PersonAway(person="Ann", start=AT - timedelta(minutes=2), end=back)
+    new = planned_again(old, AT - timedelta(minutes=2), between=Disruptions(away=(now,)))
+    was, has = pieces(old), pieces(new)
+    assert was.keys() == has.keys() == {RUN, REST}
+    assert sum(was.values()) == sum(has.values()) == 10
+    assert has[RUN] < was[RUN]
+    (part,) = new.parts
+    assert part.assumed and (part.done, part.pieces) == (has[RUN], has[REST])
+
+
+def test_a_rest_that_stays_where_it_is_printed_keeps_its_pieces_when_its_run_stops_sooner() -> None:
+    plan = stopped()
+    sooner = replace(plan.parts[0], done=2, pieces=plan.parts[0].done - 2)
+    kept, more = with_cut_off(plan.parts, [sooner], stays={REST})
+    assert kept == plan.parts[0]
+    assert (more.task, more.pieces) == (f"{REST} 2", sooner.pieces)
+
+
+def test_nobody_goes_on_with_a_run_after_it_was_stopped_however_late_the_one_before_was() -> None:
+    plan = stopped()
+    run = run_of(plan, RUN)
+    course = Forecast(plan, {}).courses[RUN]
+    assert (course.start, course.end) == (run.start, run.end)
+    late = replace(course, start=AT + timedelta(minutes=5), end=AT + timedelta(minutes=9))
+    stopped_then = Forecast(plan, {})._as_stopped(late)
+    assert (stopped_then.start, stopped_then.end) == (run.end, run.end)
 
 
 def test_pieces_more_than_were_thought_are_not_missing_in_the_rest() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import random
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 
@@ -157,7 +158,8 @@ def written_down(day: Eventful, draw: random.Random) -> list[Event]:
             number=len(day.events) + len(found) + 1,
         )
         found.append(with_id(event))
-    return [*found, *_corrected(day, draw, len(found))]
+    found += _corrected(day, draw, len(found))
+    return [*found, *_at_the_stop(day, draw, {event.run for event in found}, len(found))]
 
 
 def _corrected(day: Eventful, draw: random.Random, more: int) -> list[Event]:
@@ -182,6 +184,46 @@ def _corrected(day: Eventful, draw: random.Random, more: int) -> list[Event]:
         number=len(day.events) + more + 1,
     )
     return [with_id(again)]
+
+
+def _at_the_stop(day: Eventful, draw: random.Random, said: Collection[str], more: int) -> list[Event]:
+    """What a stopped run had pressed, counted then; and a count that was a mistake, taken back."""
+    counts = {event.run: event for event in standing(day.events) if event.kind is EventKind.PIECES}
+    finished = {event.run: event.id for event in standing(day.events) if event.kind is EventKind.FINISHED}
+    rests = {part.run: part for part in day.plan.parts if part.name is PartKind.REST}
+    found = []
+    for run in day.plan.runs:
+        if run.id not in rests or run.id in said or run.end > day.at or draw.random() < 0.5:
+            continue
+        number = len(day.events) + more + len(found) + 1
+        if run.id in counts:
+            told = counts[run.id]
+            event = Event(
+                id="-",
+                day=DAY,
+                version=day.plan.version,
+                kind=EventKind.TAKEN_BACK,
+                run=run.id,
+                corrects=told.id,
+                entered=day.at,
+                number=number,
+            )
+        else:
+            most = run.content.quantity + rests[run.id].pieces
+            event = Event(
+                id="-",
+                day=DAY,
+                version=day.plan.version,
+                kind=EventKind.PIECES,
+                run=run.id,
+                at=run.end,
+                pieces=min(most, max(0, run.content.quantity + draw.randint(-3, 3))),
+                corrects=finished.get(run.id, ""),  # as the day book's own boxes do
+                entered=day.at,
+                number=number,
+            )
+        found.append(with_id(event, [*day.events, *found]))
+    return found
 
 
 def what_comes(day: Eventful, draw: random.Random) -> CameIn:
@@ -319,6 +361,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     _check_names(old, made, begun, day.said)
     if came.between.press_again:
         _check_again(made, state_at(made, day.events, day.at))
+    _check_nothing_lost(made, day.events)
     assert {order.id for order in made.given if not order.on_top_of} == set(day.said)
     assert plan_of_text(plan_text(made), PLAN_FORM) == made
     assert set(between_of(made, events).down) == set(made.between.down)
@@ -380,6 +423,30 @@ def _check_again(plan: Plan, state: DayState) -> None:
     assert all(one.quantity > 0 and one.have_by >= plan.at for one in garments(plan) if one.since)
 
 
+def _check_nothing_lost(plan: Plan, events: tuple[Event, ...]) -> None:
+    """Once all is pressed as planned, what is not there of an order is known as missing.
+
+    Of runs that somebody counted, as many as were told: read from the entries themselves.
+    """
+    told = {
+        event.run: event.pieces
+        for event in standing(events)
+        if event.kind in (EventKind.PIECES, EventKind.FINISHED) and event.pieces is not None
+    }
+    good: Counter[tuple[str, str]] = Counter()
+    for run in plan.runs:
+        pressed = told.get(run.id, run.content.quantity)
+        good.update({(run.content.order, place): pressed for place in run.content.placements})
+    missing = {order.id: order.missing for order in plan.orders}
+    fewer = {change.order.id for change in plan.between.fewer}
+    left = {one.order for one in plan.left_over} | cancelled_of(plan.given, plan.between) | fewer
+    for order in plan.given:
+        if order.id not in left:
+            for place, count in _pieces_of(order).items():
+                there = good[order.id, place] + missing[order.id]
+                assert there >= count, (order.id, place, good[order.id, place], missing[order.id], count)
+
+
 def _check_pieces(old: Plan, plan: Plan) -> None:
     """Of every order and placement: pieces done, planned and left over are those ordered, no more, no less.
 
@@ -414,7 +481,8 @@ def _check_pieces(old: Plan, plan: Plan) -> None:
 def _check_names(old: Plan, plan: Plan, begun: set[str], said: dict[str, Order]) -> None:
     """Every piece and name that was said last is pressed, each name once; what is begun keeps its names."""
     before = {run.id: run.content for run in old.runs}
-    cut = {part.run for part in plan.parts} | {part.task for part in plan.parts}
+    parts = (*old.parts, *plan.parts)  # a rest is gone once somebody counted that all was pressed
+    cut = {part.run for part in parts} | {part.task for part in parts}
     for run in plan.runs:
         if run.id in begun - cut:
             was = before[run.id]

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from scheduler.domain.idle import off_at_once
-from scheduler.domain.plan import Plan
+from scheduler.domain.idle import NOTICE_MIN, off_at_once
+from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.sheets.lines import after_words
 
 Span = tuple[datetime, datetime]
@@ -66,8 +66,14 @@ def _follow(plan: Plan, press: str, before: Sequence[Span]) -> list[Span]:
             own = [start for start, end in spans if start <= run.pressing_start and run.end <= end]
             assert own and ready.get(own[0], own[0]) <= run.pressing_start, (press, run.id, "is not hot")
     for start, end in spans:
-        _check_near(plan, press, max(start, at), end)
+        _check_near(plan, press, max(start, at, _as_printed_until(runs, at)), end)
     return spans
+
+
+def _as_printed_until(runs: Sequence[PlannedRun], at: datetime) -> datetime:
+    """The beginning of a run within the notice: it stays as printed, and its press on, whoever left."""
+    soon = [run.start for run in runs if at <= run.start < at + timedelta(minutes=NOTICE_MIN)]
+    return min(soon, default=at)
 
 
 def _goes_off(words: str) -> bool:
