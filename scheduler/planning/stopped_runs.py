@@ -61,8 +61,14 @@ def as_recounted(state: DayState, parts: Iterable[RunPart]) -> DayState:
     What was spoiled of them is owed then, as it is of any other run: their rests don't press it any more.
     """
     own = {part.run: part.done for part in parts if part.name is PartKind.REST}
-    runs = tuple(replace(run, quantity=own.get(run.run, run.quantity)) for run in state.runs)
-    return replace(state, runs=runs)
+
+    def with_own(run: RunState) -> RunState:
+        pieces = own.get(run.run, run.quantity)
+        if run.status is RunStatus.FINISHED and run.assumed:
+            return replace(run, quantity=pieces, good=max(0, pieces - run.spoiled))
+        return replace(run, quantity=pieces)
+
+    return replace(state, runs=tuple(with_own(run) for run in state.runs))
 
 
 def _as_counted(part: RunPart, run: RunState) -> RunPart:

@@ -113,6 +113,7 @@ def test_a_count_that_is_taken_back_gives_the_rest_what_it_was_to_have() -> None
     assert pieces(counted)[REST] == 12 - about
     back = planned_again(counted, now + timedelta(minutes=1))
     assert pieces(back) == pieces(plan)
+    assert back.orders[0].missing == 0
     assert lot_words(back, run_of(back, REST)) == "the rest, not counted"
     words = stopped_words(back, run_of(counted, RUN), run_of(back, RUN))
     assert words.startswith(f"not counted any more: about {about} of 10 done; the rest is run ")
