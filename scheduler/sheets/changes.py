@@ -15,11 +15,12 @@ from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_before
+from scheduler.domain.stopping import stops
 from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, other_duties, timeless
 from scheduler.sheets.run_sheets import run_entry
-from scheduler.sheets.stopped import stops, why_words
+from scheduler.sheets.stopped import why_words
 from scheduler.sheets.switch_on_changes import switch_on_changes
 from scheduler.sheets.tally import has_been, why_earlier
 from scheduler.sheets.under_way import part_of, stopped_words

@@ -14,6 +14,7 @@ from scheduler.domain.differences import WORTH_PAPER_MIN
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.paper import PaperLine, PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
+from scheduler.domain.stopping import stops_now
 from scheduler.sheets.dayview import (
     SheetDay,
     Stretch,
@@ -23,7 +24,6 @@ from scheduler.sheets.dayview import (
     switched_on_while_changing,
 )
 from scheduler.sheets.run_sheets import CODE_LETTERS, SheetLine, sheet_code, sheet_lines
-from scheduler.sheets.stopped import stops_now
 
 SIDES: tuple[Side, ...] = ("operator", "press")
 

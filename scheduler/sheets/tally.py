@@ -11,9 +11,9 @@ from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.stopping import cancelled_rest, stops_now
 from scheduler.sheets.packing import TIGHT_MIN, spare_minutes
 from scheduler.sheets.paper import in_hand
-from scheduler.sheets.stopped import cancelled_rest, stops_now
 
 
 class Way(StrEnum):

@@ -11,8 +11,9 @@ from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
 from scheduler.domain.plan import Plan, PlannedRun, Pressed
+from scheduler.domain.stopping import cancelled_rest, stops_now
 from scheduler.sheets.dayview import place
-from scheduler.sheets.stopped import cancelled_rest, count_words, done_words, stops_now
+from scheduler.sheets.stopped import count_words, done_words
 
 
 def goes_on_words(plan: Plan, run: PlannedRun, since: datetime | None) -> str:

@@ -19,6 +19,7 @@ from scheduler.domain.faults import Source
 from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
+from scheduler.domain.stopping import stops
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.again import plan_again
 from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
@@ -29,7 +30,7 @@ from scheduler.sheets.lines import after_words, soft, stop_line, stop_notes
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.page import day_page
 from scheduler.sheets.paper import compare
-from scheduler.sheets.stopped import stop_words, stops
+from scheduler.sheets.stopped import stop_words
 from scheduler.sheets.summary import summary_data
 from scheduler.sheets.tally import counts
 from scheduler.sheets.under_way import over_words

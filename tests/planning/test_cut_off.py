@@ -11,6 +11,7 @@ from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
 from scheduler.domain.idle import off_at_once
 from scheduler.domain.plan import Plan
+from scheduler.domain.stopping import stops
 from scheduler.planning.again import merged, plan_again
 from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import came_in_between
@@ -18,7 +19,6 @@ from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import stop_notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.run_sheets import sheets_data
-from scheduler.sheets.stopped import stops
 from scheduler.verify import check
 from tests.planning.shops import person
 from tests.planning.test_again import solved
