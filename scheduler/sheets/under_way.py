@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from scheduler.domain.clock import clock
+from scheduler.domain.clock import clock, of_day
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
@@ -169,7 +169,7 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
             f" (by the planned pace; count them and enter pressday done {after.number} --pieces N --at "
             f"{clock(after.end)})"
         )
-    by = f", {rest.operator}" if rest.operator else ""
+    by = f"{of_day(rest.start.date(), plan.day)}{f', {rest.operator}' if rest.operator else ''}"
     if before.content.quantity < whole:
         # It was stopped by the plan before.
         told = "not counted any more: about" if assumed else "counted:"
