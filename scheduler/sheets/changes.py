@@ -23,8 +23,8 @@ from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, o
 from scheduler.sheets.run_sheets import run_entry
 from scheduler.sheets.stopped import why_words
 from scheduler.sheets.switch_on_changes import switch_on_changes
-from scheduler.sheets.tally import has_been, why_earlier
-from scheduler.sheets.under_way import part_of, stopped_words
+from scheduler.sheets.tally import to_tell, why_earlier
+from scheduler.sheets.under_way import part_of, rest_counted, stopped_words
 
 OTHERWISE = "its box reads otherwise: go by the new sheet"
 """Said of a run where nothing can be named that is different."""
@@ -80,9 +80,9 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     added, moved, dropped = [], [], []
     slight: Counter[date] = Counter()
     said = set()
-    for one in found:
+    for one in to_tell(old, new, found):
         here = [run is not None and name in owners(run, side) for run in (one.before, one.after)]
-        if not any(here) or has_been(one, new.at):
+        if not any(here):
             continue
         said.add(one.run)
         if here == [False, True]:
@@ -153,7 +153,7 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
         parts += [why] if (why := why_earlier(one, old, new)) else []
         parts += [_behind(old, new, before, after)] if behind else []
     if one.kind is Kind.OTHER_PIECES:
-        parts.append(stopped_words(new, before, after) or _pieces(before, after))
+        parts.append(stopped_words(new, before, after) or _pieces(before, after) + rest_counted(new, after))
     if _other_side(before, side) != _other_side(after, side):
         parts.append(f"{_other_side(after, side)}, not {_other_side(before, side)}")
     if side == "press" and before.presses != after.presses:

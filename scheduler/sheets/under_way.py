@@ -155,6 +155,15 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
     return f"{where} About {pieces}, by the planned pace: count them, and press what is left."
 
 
+def rest_counted(plan: Plan, run: PlannedRun) -> str:
+    """Behind other pieces of a rest: what its run was counted to have done; empty: it wasn't counted."""
+    found = part_of(plan, run)
+    if found is None or found[0].name is not PartKind.REST or found[0].assumed:
+        return ""
+    part, whole = found
+    return f", since run {whole.number} did {part.done} of {part.done + part.pieces} as counted"
+
+
 def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     """A run that was cut off, and where its rest is pressed, if it is; empty when it wasn't."""
     rest = rest_of(plan, after)
