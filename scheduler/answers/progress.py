@@ -106,7 +106,7 @@ def _stopped(plan: Plan, state: DayState) -> dict[str, str]:
 
     One that was counted, and whose rest has the other pieces, is like any that is done.
     """
-    from scheduler.sheets.stopped import cancelled_rest
+    from scheduler.domain.stopping import cancelled_rest
 
     found = {}
     planned = {run.id: run for run in plan.runs}

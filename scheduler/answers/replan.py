@@ -44,10 +44,10 @@ def replan_lines(told: Replanned, width: int) -> list[str]:
 
 def replan_json(told: Replanned) -> dict[str, Any]:
     """What `--json` gives."""
+    from scheduler.domain.stopping import stops
     from scheduler.sheets.packing import spare_minutes
     from scheduler.sheets.plan_json import level_json
     from scheduler.sheets.ready import ready_orders
-    from scheduler.sheets.stopped import stops
 
     written, changed = told.written, told.paper
     plan, new = changed.old, written.plan

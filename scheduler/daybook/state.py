@@ -113,6 +113,7 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
         spoiled=spoiled,
         remaining=0 if status is RunStatus.FINISHED else quantity - good - spoiled,
         start=course.start,
+        pressing_start=course.pressing_start,
         end=course.end,
         planned_start=run.start,
         planned_end=run.end,

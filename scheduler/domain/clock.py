@@ -22,6 +22,9 @@ MONTHS = (
     "December",
 )
 
+BECOMES = " becomes "
+"""Between a time that was and the one that is now."""
+
 HOURS_FROM_MIN = 120
 """From so many minutes on they are said in hours."""
 
@@ -58,6 +61,21 @@ def moment_words(when: datetime, day: date, *, up: bool = False) -> str:
     """
     said = clock_up(when) if up else clock(when)
     return said if when.date() == day else f"{short_date(when.date())} {said}"
+
+
+def becomes(was: datetime, now: datetime, day: date) -> str:
+    """A time that is another now: "09:12 becomes 09:30", with its date where that is not `day`.
+
+    Where only one of both is of that day, each has its date.
+    """
+    if was.date() == now.date():
+        return f"{moment_words(was, day)}{BECOMES}{clock(now)}"
+    return BECOMES.join(f"{short_date(one.date())} {clock(one)}" for one in (was, now))
+
+
+def of_day(when: date, day: date) -> str:
+    """Behind what is named without its time: " of Thu 3 Dec", and nothing when that is `day`."""
+    return "" if when == day else f" of {short_date(when)}"
 
 
 def moment_in_words(when: datetime, day: date) -> str:

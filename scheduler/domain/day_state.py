@@ -66,6 +66,8 @@ class RunState:
         Pieces that this run still presses; 0 when it is finished.
     start
         When it was begun, changing over included, or will be as things stand.
+    pressing_start
+        When its first piece was pressed, or will be: until then it is set up, or its press heats.
     end
         When it ended, or will as things stand.
     planned_start, planned_end
@@ -86,6 +88,7 @@ class RunState:
     spoiled: int
     remaining: int
     start: datetime
+    pressing_start: datetime
     end: datetime
     planned_start: datetime
     planned_end: datetime

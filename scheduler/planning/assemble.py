@@ -78,8 +78,8 @@ def assemble_plan(
     check_pieces(problem, schedule)
     trail = steps(problem.instance, schedule)
     problem = _lots_in_order(problem, trail)
-    reasons = Reasons(problem, trail, schedule)
     runs = _runs(problem, trail, numbers or {})
+    reasons = Reasons(problem, trail, schedule, {run.id: run.number for run in runs})
     trail, warm_ups = switched_on(problem, schedule, again=again, since=since)
     plan = Plan(
         day=problem.day,
@@ -197,6 +197,7 @@ def _orders(
     packed = _finished(problem, schedule, verdict)
     found = []
     cancelled = cancelled_of(problem.orders, problem.between)
+    printed = {run.id for run in since.printed.runs} if since is not None else set()
     for order in problem.orders:
         if order.id in cancelled:
             continue
@@ -204,7 +205,7 @@ def _orders(
         finished = packed.get(order.id)
         late_minutes = minutes(problem.instance, late)
         why = Why()
-        if since is not None and late and finished is not None:
+        if since is not None and late and finished is not None and not reasons.late_again(order.id, printed):
             why = since.reason(problem, reasons.trail, order.id, late_minutes)
         if not why.words and (late or finished is None):
             why = replace(why, words=reasons.of_order(order.id))

@@ -107,10 +107,14 @@ def _cut_off_at(
 
 
 def _left_at(plan: Plan, run: RunState, at: datetime, stop: datetime) -> int:
-    """Pieces that a run under way still has to press at a later moment, at its own pace; breaks left out."""
+    """Pieces that a run under way still has to press at a later moment, at its own pace; breaks left out.
+
+    Until its first pressing it presses none: what remains is pressed from then on.
+    """
     hours = Hours(plan)
-    whole = hours.worked(run.operator, at, run.end)
-    if stop <= at or not whole:
+    since = max(at, run.pressing_start)
+    whole = hours.worked(run.operator, since, run.end)
+    if stop <= since or not whole:
         return run.remaining
     return min(run.remaining, math.ceil(run.remaining * (hours.worked(run.operator, stop, run.end) / whole)))
 

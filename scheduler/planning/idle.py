@@ -17,8 +17,6 @@ from scheduler.domain.idle import (
     again_at,
     down_now,
     leaves_now,
-    off_at_once,
-    off_by,
     press_off,
     told_off,
 )
@@ -26,6 +24,7 @@ from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_after
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
+from scheduler.domain.stopping import switch_offs
 from scheduler.planning.calendar import clock as clock_of
 from scheduler.planning.calendar import tick_at_or_before
 from scheduler.planning.trail import Step, day_of
@@ -289,14 +288,20 @@ def machines_off(
 
 def idle_notes(plan: Plan) -> tuple[str, ...]:
     """What the owner must know: presses to switch off now."""
-    now = off_at_once(plan)
-    if not now or plan.at is None:
+    if plan.at is None:
         return ()
-    who = off_by(plan)
-    if not who:
-        who = "nobody of the crew is in, so whoever is near"
-    elif leaves_now(plan, who):
-        who = f"{who}, before leaving"
     down = down_now(plan)
-    named = [f"{press}, which is down" if press in down else press for press in now]
-    return (f"SWITCH OFF at {clock(plan.at)}, not needed for now: {', '.join(named)} ({who}).",)
+    presses: dict[str, list[str]] = {}
+    for one in switch_offs(plan):
+        named = f"{one.press}, which is down" if one.press in down else one.press
+        presses.setdefault(_by_whom(plan, one.by), []).append(named)
+    if not presses:
+        return ()
+    said = "; ".join(f"{', '.join(named)} ({who})" for who, named in presses.items())
+    return (f"SWITCH OFF at {clock(plan.at)}, not needed for now: {said}.",)
+
+
+def _by_whom(plan: Plan, name: str) -> str:
+    if not name:
+        return "nobody of the crew is in, so whoever is near"
+    return f"{name}, before leaving" if leaves_now(plan, name) else name

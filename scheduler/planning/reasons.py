@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
@@ -10,11 +10,12 @@ from fractions import Fraction
 from scheduler.domain.clock import clock as clock_time
 from scheduler.domain.clock import moment_in_words, short_date
 from scheduler.domain.day_problem import DayProblem, RunContent
-from scheduler.domain.instance import Task
+from scheduler.domain.instance import Instance, Task
 from scheduler.domain.schedule import Schedule
 from scheduler.domain.times import hours_and_minutes
 from scheduler.planning.calendar import clock, tick_at_or_after
 from scheduler.planning.earliest import earliest_end, earliest_finish, quickest
+from scheduler.planning.pressed_again import again_words, parts_again, waiting_for_again
 from scheduler.planning.trail import Step, day_of
 from scheduler.planning.waiting import Use, Waiting
 
@@ -42,10 +43,20 @@ class Reasons:
         The steps of the schedule, `scheduler.planning.trail.steps`.
     schedule
         The schedule itself.
+    numbers
+        Of the runs on the sheets, by their id.
     """
 
-    def __init__(self, problem: DayProblem, trail: Sequence[Step], schedule: Schedule) -> None:
+    def __init__(
+        self,
+        problem: DayProblem,
+        trail: Sequence[Step],
+        schedule: Schedule,
+        numbers: Mapping[str, int] | None = None,
+    ) -> None:
         self.problem = problem
+        self.numbers = numbers or {}
+        self.parts_again = parts_again(problem)
         tick_s = problem.instance.tick_s
         self.came = {one.order: tick_at_or_after(problem.day, one.at, tick_s) for one in problem.between.came}
         self.instance = problem.instance
@@ -72,16 +83,45 @@ class Reasons:
         steps = [step for step in self.trail if step.task.job == order]
         if not steps or job.due is None:
             return "it has nothing that was pressed"
-        due = job.due
-        last = max(steps, key=lambda step: (step.done.end + step.task.cooling, step.task.id))
-        alone = earliest_finish(self.instance, order)
+        again = waiting_for_again(self.problem, steps)
+        own = [step for step in steps if step.task.id not in again]
+        if _last(steps)[1] not in again:
+            return self._of_runs(order, own, job.due, job.packing)
+        # Those that end last, or that what ends last waits for.
+        named = (self.parts_again[name] for name in again[_last(steps)[1]])
+        words = again_words(named, self.numbers)
+        if not own or _last(own)[0] + job.packing <= job.due:
+            return words
+        reason = self._of_runs(order, own, job.due, job.packing)
+        return f"{reason}; besides, {words}"
+
+    def late_again(self, order: str, printed: Collection[str]) -> bool:
+        """Whether an order is late only for pieces that are pressed again since the sheets in hand.
+
+        Parameters
+        ----------
+        printed
+            The runs on those sheets, by their id.
+        """
+        job = next(each for each in self.instance.jobs if each.id == order)
+        steps = [step for step in self.trail if step.task.job == order]
+        again = waiting_for_again(self.problem, steps)
+        own = [step for step in steps if step.task.id not in again]
+        fresh = any(name not in printed for parts in again.values() for name in parts)
+        return fresh and job.due is not None and (not own or _last(own)[0] + job.packing <= job.due)
+
+    def _of_runs(self, order: str, steps: Sequence[Step], due: int, packing: int) -> str:
+        """Why an order is late that ends with the last of some runs, what is pressed again left out."""
+        end, _, last = _last(steps)
+        tasks = tuple(task for task in self.instance.tasks if task.id not in self.parts_again)
+        instance = replace(self.instance, tasks=tasks) if self.parts_again else self.instance
+        alone = earliest_finish(instance, order)
         if alone is not None and alone <= due:
             return self._waits(last, due)
-        reason = self._too_much(order, due, alone)
+        reason = self._too_much(instance, order, due, alone)
         if order in self.came:
             reason = f"it came in at {self._tick(self.came[order])}; {reason}"
-        finished = last.done.end + last.task.cooling + job.packing
-        besides = 0 if alone is None else self.waiting.open_ticks(alone, finished)
+        besides = 0 if alone is None else self.waiting.open_ticks(alone, end + packing)
         if besides * self.instance.tick_s > WORTH_SAYING_S:
             return f"{reason}; besides, {self._waits(last, due)}"
         return reason
@@ -108,9 +148,9 @@ class Reasons:
             )
         return self._full(task)
 
-    def _too_much(self, order: str, due: int, alone: int | None) -> str:
+    def _too_much(self, instance: Instance, order: str, due: int, alone: int | None) -> str:
         """The order would be late even alone in the shop: for what comes late, or for its own work."""
-        free = earliest_finish(self.instance, order, with_releases=False)
+        free = earliest_finish(instance, order, with_releases=False)
         contents = [content for content in self.problem.contents.values() if content.order == order]
         waiting = [content for content in contents if content.ready is not None]
         if waiting and free is not None and free <= due:
@@ -268,6 +308,13 @@ class Reasons:
 
     def _span(self, ticks: int) -> str:
         return hours_and_minutes(-(-ticks * self.instance.tick_s // 60))
+
+
+def _last(steps: Sequence[Step]) -> tuple[int, str, Step]:
+    """When the last of some runs has cooled, with that run."""
+    return max(
+        ((step.done.end + step.task.cooling, step.task.id, step) for step in steps), key=lambda one: one[:2]
+    )
 
 
 def _dated(moment: datetime) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from scheduler.domain.clock import clock, moment_words, short_date
+from scheduler.domain.clock import becomes, clock, moment_words, of_day, short_date
 from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.disruptions import NOTHING, OrderChange, PartKind, more_again
 from scheduler.domain.figures import counted
@@ -15,14 +16,15 @@ from scheduler.domain.orders import Named, Order
 from scheduler.domain.paper import PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_before
+from scheduler.domain.stopping import stops
 from scheduler.sheets.arrivals import arrivals_changed
 from scheduler.sheets.dayview import SheetDay, owner, owners, place
 from scheduler.sheets.paper import PaperChange, Swap, changed_lines, in_short, other_duties, timeless
 from scheduler.sheets.run_sheets import run_entry
-from scheduler.sheets.stopped import stops, why_words
+from scheduler.sheets.stopped import why_words
 from scheduler.sheets.switch_on_changes import switch_on_changes
-from scheduler.sheets.tally import has_been, why_earlier
-from scheduler.sheets.under_way import part_of, stopped_words
+from scheduler.sheets.tally import to_tell, why_earlier
+from scheduler.sheets.under_way import part_of, rest_counted, stopped_words
 
 OTHERWISE = "its box reads otherwise: go by the new sheet"
 """Said of a run where nothing can be named that is different."""
@@ -76,20 +78,22 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     name = swaps[0].one.name
     paper = {line.what: line.start for swap in swaps if swap.old for line in swap.old.lines}
     added, moved, dropped = [], [], []
-    slight, said = 0, set()
-    for one in found:
+    slight: Counter[date] = Counter()
+    said = set()
+    for one in to_tell(old, new, found):
         here = [run is not None and name in owners(run, side) for run in (one.before, one.after)]
-        if not any(here) or has_been(one, new.at):
+        if not any(here):
             continue
         said.add(one.run)
         if here == [False, True]:
             added.append(_added(one, side, new))
         elif here == [True, False]:
-            dropped.append(_dropped(one, side))
+            dropped.append(_dropped(one, side, new))
         elif words := _moved(one, paper.get(one.run), side, old, new):
             moved.append(words)
         else:
-            slight += 1
+            assert one.after is not None
+            slight[one.after.start.date()] += 1
             said.discard(one.run)
     switched = switch_on_changes(old, new, name, side, paper)
     added += switched.added
@@ -99,9 +103,11 @@ def _told(old: Plan, new: Plan, found: Iterable[Difference], swaps: Sequence[Swa
     said |= {run.id for run in new.runs if new.at is not None and run.end <= new.at}
     other = [what for swap in swaps for what in changed_lines(swap.old, swap.new) if what not in said]
     besides = [line for what in other if (line := _other(what, old, new, name, side))]
-    if slight:
-        verb = "starts" if slight == 1 else "start"
-        besides.append(f"{counted(slight, 'run')} {verb} less than {WORTH_PAPER_MIN} minutes off")
+    besides += [
+        f"{counted(number, 'run')}{of_day(day, new.day)} {'starts' if number == 1 else 'start'} "
+        f"less than {WORTH_PAPER_MIN} minutes off"
+        for day, number in sorted(slight.items())
+    ]
     return Told(
         name=name,
         added=tuple(added),
@@ -122,15 +128,16 @@ def _added(one: Difference, side: Side, new: Plan) -> str:
         what = "again, for" if part[0].name is PartKind.AGAIN else "the rest of"
         came = f", {what} run {part[1].number}"
     return (
-        f"run {run.number} at {_when(run.pressing_start, run)}, {_other_side(run, side)}: {_what(run)}{came}"
+        f"run {run.number} at {moment_words(run.pressing_start, new.day)}, {_other_side(run, side)}: "
+        f"{_what(run)}{came}"
     )
 
 
-def _dropped(one: Difference, side: Side) -> str:
+def _dropped(one: Difference, side: Side, new: Plan) -> str:
     run = one.before
     assert run is not None
     gone = "not pressed any more" if one.after is None else f"goes to {owner(one.after, side) or 'nobody'}"
-    return f"run {run.number} of {_when(run.pressing_start, run)}: {_what(run)}, {gone}"
+    return f"run {run.number} of {moment_words(run.pressing_start, new.day)}: {_what(run)}, {gone}"
 
 
 def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, new: Plan) -> str:
@@ -140,15 +147,13 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
     was, now = on_paper or before.pressing_start, after.pressing_start
     behind = one.kind is Kind.OTHER_ORDER
     parts = []
-    if abs((now - was).total_seconds()) / 60 >= WORTH_PAPER_MIN or was.date() != now.date():
-        if was.date() == now.date():
-            parts.append(f"{clock(was)} becomes {clock(now)}")
-        else:
-            parts.append(" becomes ".join(f"{short_date(one.date())} {clock(one)}" for one in (was, now)))
+    timed = abs((now - was).total_seconds()) / 60 >= WORTH_PAPER_MIN or was.date() != now.date()
+    if timed:
+        parts.append(becomes(was, now, new.day))
         parts += [why] if (why := why_earlier(one, old, new)) else []
         parts += [_behind(old, new, before, after)] if behind else []
     if one.kind is Kind.OTHER_PIECES:
-        parts.append(stopped_words(new, before, after) or _pieces(before, after))
+        parts.append(stopped_words(new, before, after) or _pieces(before, after) + rest_counted(new, after))
     if _other_side(before, side) != _other_side(after, side):
         parts.append(f"{_other_side(after, side)}, not {_other_side(before, side)}")
     if side == "press" and before.presses != after.presses:
@@ -159,8 +164,11 @@ def _moved(one: Difference, on_paper: datetime | None, side: Side, old: Plan, ne
         return ""
     if not parts:
         still = "still " if clock(was) == clock(now) else ""
-        parts.append(f"{still}at {_when(now, after)}, but {_behind(old, new, before, after)}")
-    return f"run {after.number}, {_what(before)}: {', '.join(parts)}"
+        parts.append(f"{still}at {moment_words(now, new.day)}, but {_behind(old, new, before, after)}")
+        timed = True
+    # The day of a run stands with its time, if that is said.
+    day = "" if timed else of_day(now.date(), new.day)
+    return f"run {after.number}{day}, {_what(before)}: {', '.join(parts)}"
 
 
 def _behind(old: Plan, new: Plan, before: PlannedRun, after: PlannedRun) -> str:
@@ -188,7 +196,8 @@ def _other(what: str, old: Plan, new: Plan, name: str, side: Side) -> str:
     if before is not None and after is not None:
         sheet = SheetDay(side=side, name=name, day=after.start.date(), items=())
         was, now = run_entry(old, before, sheet), run_entry(new, after, sheet)
-        return f"run {after.number}: {_said_otherwise(was, now) or OTHERWISE}"
+        day = of_day(after.start.date(), new.day)
+        return f"run {after.number}{day}: {_said_otherwise(was, now) or OTHERWISE}"
     return ""
 
 
@@ -220,10 +229,6 @@ def _said_otherwise(was: dict[str, Any], now: dict[str, Any]) -> str:
 
 def _other_side(run: PlannedRun, side: Side) -> str:
     return f"at {place(run)}" if side == "operator" else f"by {run.operator or 'nobody'}"
-
-
-def _when(moment: datetime, run: PlannedRun) -> str:
-    return moment_words(moment, run.start.date())
 
 
 def _what(run: PlannedRun) -> str:

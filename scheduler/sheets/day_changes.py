@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from scheduler.domain.clock import clock
+from scheduler.domain.clock import moment_words
 from scheduler.sheets.changes import no_new_sheets, told, whose
 from scheduler.sheets.new_sheets import NewPaper
 from scheduler.sheets.ready import cost_lines, ready_lines, ready_orders, ready_title
@@ -27,7 +27,7 @@ def change_rows(paper_of: NewPaper) -> list[tuple[str, ...]]:
 def changes_section(paper_of: NewPaper, table: str) -> str:
     """The part of the page; `table` is that of the changes, ready made, or empty."""
     old, new = paper_of.old, paper_of.new
-    at = f" at {clock(new.at)}" if new.at is not None else ""
+    at = f" at {moment_words(new.at, new.day)}" if new.at is not None else ""
     lead = f"Planned again{at}. Against version {old.version}, {counts(old, new, paper_of.found)}."
     ready = ready_lines(old, new)
     told_of = [f"{ready_title(ready_orders(old, new))}: {'; '.join(ready)}."] if ready else []

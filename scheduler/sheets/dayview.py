@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
-from scheduler.domain.idle import off_at_once, off_by
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Absence, Plan, PlannedChangeover, PlannedRun, PlannedWarmUp
 from scheduler.domain.presence import Span, away_until, without
 from scheduler.domain.press_order import press_before
+from scheduler.domain.stopping import switch_offs, told_apart
 
 LEAST_GAP = timedelta(minutes=5)
 """A gap shorter than this is not worth a line of its own."""
@@ -83,7 +83,7 @@ def names(plan: Plan, side: Side) -> list[str]:
     busy = dict.fromkeys(name for run in plan.runs for name in owners(run, side))
     if side == "operator":
         busy |= dict.fromkeys(one.by for one in plan.warm_ups if one.by)
-        busy |= dict.fromkeys([off_by(plan)] if off_at_once(plan) and off_by(plan) else [])
+        busy |= dict.fromkeys(one.by for one in switch_offs(plan) if one.by)
     return [name for name in listed if name in busy] + [name for name in busy if name not in listed]
 
 
@@ -102,7 +102,7 @@ def sheet_days(plan: Plan, side: Side, name: str) -> list[SheetDay]:
     own = [run for run in in_time(plan) if name in owners(run, side)]
     days = {run.start.date() for run in own}
     if side == "operator" and name:
-        if plan.at is not None and off_at_once(plan) and off_by(plan) == name:
+        if plan.at is not None and told_apart(plan, name):
             days.add(plan.at.date())
         days |= {one.start.date() for one in plan.warm_ups if one.by == name}
     return [
@@ -147,11 +147,11 @@ def _sheet_day(plan: Plan, side: Side, name: str, day: date, runs: list[PlannedR
             for one in plan.warm_ups
             if name and one.by == name and one.start.date() == day and one not in told
         ]
-        off = off_at_once(plan)
-        if off and plan.at is not None and plan.at.date() == day and off_by(plan) == name:
+        off = told_apart(plan, name) if plan.at is not None and plan.at.date() == day else ()
+        if off and plan.at is not None:
             # A minute long: what is over by the moment is on no new sheet.
             until = plan.at + timedelta(minutes=1)
-            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=tuple(off)))
+            items.append(Stretch(kind="switch-off", start=plan.at, end=until, presses=off))
         items = _with_gaps(items, shift)
     return SheetDay(side=side, name=name, day=day, items=tuple(items), shift=shift)
 

@@ -13,11 +13,12 @@ from scheduler.domain.idle import LONG_IDLE, PressOff, press_off
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.press_order import press_after
 from scheduler.domain.shop import Peel, Recipe
+from scheduler.domain.stopping import stops
 from scheduler.sheets.alone import alone_words
 from scheduler.sheets.dayview import WHOEVER, place, switched_on_inside
 from scheduler.sheets.follow import arrival_words
 from scheduler.sheets.replaced import replaced_words, source_words
-from scheduler.sheets.stopped import aside_words, stop_words, stops
+from scheduler.sheets.stopped import aside_words, stop_words
 from scheduler.sheets.under_way import is_again, lot_words, part_words
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduler.domain.clock import clock, long_date, short_date
+from scheduler.domain.clock import clock, long_date, moment_words, short_date
 from scheduler.domain.differences import Difference
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
@@ -118,7 +118,8 @@ def _front(paper_of: NewPaper, swaps: Sequence[Swap], side: Side) -> dict[str, o
         "facts": " ".join(
             [
                 f"Version {new.version} takes the place of version {old.version}. Planned again at "
-                f"{clock(new.at)}. Against version {old.version}, {counts(old, new, paper_of.found, side)}.",
+                f"{moment_words(new.at, new.day)}. Against version {old.version}, "
+                f"{counts(old, new, paper_of.found, side)}.",
                 *(f"{line}." for line in cost_lines(old, new)),
             ]
         ),

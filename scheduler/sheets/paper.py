@@ -14,6 +14,7 @@ from scheduler.domain.differences import WORTH_PAPER_MIN
 from scheduler.domain.disruptions import PartKind
 from scheduler.domain.paper import PaperLine, PaperSheet, Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
+from scheduler.domain.stopping import stops_now
 from scheduler.sheets.dayview import (
     SheetDay,
     Stretch,
@@ -23,7 +24,6 @@ from scheduler.sheets.dayview import (
     switched_on_while_changing,
 )
 from scheduler.sheets.run_sheets import CODE_LETTERS, SheetLine, sheet_code, sheet_lines
-from scheduler.sheets.stopped import stops_now
 
 SIDES: tuple[Side, ...] = ("operator", "press")
 
@@ -126,9 +126,7 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
     """
     hands = {(one.side, one.name, one.day): one for one in in_hand(old) if one.day >= at.date()}
     fresh = {(one.side, one.name, one.day): one for one in sheets_of(new) if one.day >= at.date()}
-    # What must stop at this moment, or was cut off before without a word, is not over for whoever is at it.
-    cut = _cut(new) - _cut(old)
-    over = {run.id for run in new.runs if run.end <= at and not stops_now(new, run) and run.id not in cut}
+    over = over_by(old, new, at)
     over |= {switch_on_line(new, one) for one in new.warm_ups if one.start <= at}
     kept, swaps = [], []
     for key in (*fresh, *(key for key in hands if key not in fresh)):
@@ -140,6 +138,15 @@ def compare(old: Plan, new: Plan, at: datetime) -> PaperChange:
         elif left_now or left_there:
             swaps.append(Swap(old=there, new=now if left_now else None))
     return PaperChange(kept=tuple(kept), swaps=tuple(swaps))
+
+
+def over_by(old: Plan, new: Plan, at: datetime) -> set[str]:
+    """The runs that are over at a moment, and were: nobody needs to hear of them any more.
+
+    What must stop at this moment, or was cut off before without a word, is not over for whoever is at it.
+    """
+    cut = _cut(new) - _cut(old)
+    return {run.id for run in new.runs if run.end <= at and not stops_now(new, run) and run.id not in cut}
 
 
 def _cut(plan: Plan) -> set[str]:

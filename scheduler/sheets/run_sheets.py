@@ -11,6 +11,7 @@ from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun, PlannedWarmUp
 from scheduler.domain.press_order import press_before
+from scheduler.domain.stopping import stops_now
 from scheduler.sheets.alone import alone_words
 from scheduler.sheets.beside import HANDS, counted_pieces, rhythm, second_entry, together_with
 from scheduler.sheets.dayview import (
@@ -40,7 +41,6 @@ from scheduler.sheets.lines import (
     stop_line,
 )
 from scheduler.sheets.steps import steps, switch_on_lines, unchanged
-from scheduler.sheets.stopped import stops_now
 from scheduler.sheets.strip import strip
 from scheduler.sheets.tall import may_be_tall
 from scheduler.sheets.typeset import Paper, pdf

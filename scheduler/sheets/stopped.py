@@ -1,78 +1,24 @@
-"""Runs under way that stop: their order is cancelled, their press is down, or their person leaves.
+"""Runs under way that stop, in words: who must hear it, and what lies where.
 
-Who must hear it, and what lies where.
+Which runs these are stands in `scheduler/domain/stopping.py`.
 """
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from scheduler.domain.clock import clock, moment_words
-from scheduler.domain.disruptions import PartKind, RunPart, cancelled_of
+from scheduler.domain.disruptions import RunPart
 from scheduler.domain.figures import counted
-from scheduler.domain.idle import down_now, leaves_now
+from scheduler.domain.idle import down_now
 from scheduler.domain.plan import Plan, PlannedRun
-from scheduler.sheets.dayview import in_time, place
-
-
-def cancelled_rest(plan: Plan, run: PlannedRun) -> RunPart | None:
-    """What is not pressed any more of a run that was begun, since its order is cancelled; None: nothing."""
-    if run.content.order not in cancelled_of(plan.given, plan.between):
-        return None
-    there = {one.id for one in plan.runs}
-    return next(
-        (
-            part
-            for part in plan.parts
-            if part.run == run.id and part.name is PartKind.REST and part.task not in there
-        ),
-        None,
-    )
-
-
-def cut_off(plan: Plan, run: PlannedRun) -> RunPart | None:
-    """What another run presses of one that can't go on from the moment of the plan on; None: it goes on.
-
-    Its press is down then, or its person leaves.
-    """
-    if plan.at is None or not run.start <= plan.at <= run.end or _why_cut(plan, run) == "":
-        return None
-    # Times are in ticks; whoever leaves later than now presses until then.
-    if run.end - plan.at >= timedelta(seconds=plan.instance.tick_s):
-        return None
-    parts = (part for part in plan.parts if part.run == run.id and part.name is PartKind.REST)
-    return next(parts, None) if cancelled_rest(plan, run) is None else None
-
-
-def _why_cut(plan: Plan, run: PlannedRun) -> str:
-    """Why a run can't go on at the moment of the plan; empty: it can."""
-    down = [press for press in run.presses if press in down_now(plan)]
-    if down:
-        return f"{down[0]} is down"
-    return f"{run.operator} leaves" if leaves_now(plan, run.operator) else ""
-
-
-def stopping(plan: Plan, run: PlannedRun) -> RunPart | None:
-    """What is left of a run that stops at the moment of the plan; None: it doesn't stop."""
-    under_way = plan.at is not None and run.start <= plan.at <= run.end
-    return (cancelled_rest(plan, run) or cut_off(plan, run)) if under_way else None
-
-
-def stops_now(plan: Plan, run: PlannedRun) -> bool:
-    """Whether a run is under way at the moment of the plan, and must stop: somebody has to hear it."""
-    return stopping(plan, run) is not None
-
-
-def stops(plan: Plan) -> list[PlannedRun]:
-    """The runs that stop at the moment of the plan, in time order."""
-    return [run for run in in_time(plan) if stops_now(plan, run)]
+from scheduler.domain.stopping import cancelled_rest, cut_off, why_cut
+from scheduler.sheets.dayview import place
 
 
 def why_words(plan: Plan, run: PlannedRun) -> str:
     """Why a run stops at the moment of the plan."""
     if cancelled_rest(plan, run) is not None:
         return f"order {run.content.order} ({run.content.customer}) is cancelled"
-    return _why_cut(plan, run)
+    return why_cut(plan, run)
 
 
 def done_words(plan: Plan, run: PlannedRun) -> str:
@@ -148,13 +94,8 @@ def aside_words(plan: Plan, run: PlannedRun) -> str:
 
 __all__ = [
     "aside_words",
-    "cancelled_rest",
     "count_words",
-    "cut_off",
     "done_words",
     "stop_words",
-    "stopping",
-    "stops",
-    "stops_now",
     "why_words",
 ]

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import product
 
-from scheduler.domain.clock import clock, short_date
+from scheduler.domain.clock import BECOMES, becomes, moment_words, of_day, short_date
 from scheduler.domain.differences import WORTH_PAPER_MIN
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedWarmUp
 from scheduler.sheets.dayview import switched_on_by
 from scheduler.sheets.paper import switch_on_line
-
-BECOMES = " becomes "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +45,7 @@ def switch_on_changes(
                 if was.by != now.by
             )
             + tuple(
-                f"switched on {_by(new, now)}: {words}"
+                f"switched on {_by(new, now)}{_unless_timed(new, now, words)}: {words}"
                 for was, now in here
                 if was.by == now.by and (words := _otherwise(old, new, was, now, on_paper))
             )
@@ -78,7 +76,7 @@ def _otherwise(
     parts = []
     before = on_paper.get(switch_on_line(old, was), was.start)
     if abs((now.start - before).total_seconds()) >= WORTH_PAPER_MIN * 60:
-        parts.append(f"{clock(before)}{BECOMES}{clock(now.start)}")
+        parts.append(becomes(before, now.start, new.day))
     if was.temp_c != now.temp_c:
         parts.append(f"set {now.temp_c} °C, not {was.temp_c} °C")
     if was.circuit != now.circuit:
@@ -142,7 +140,15 @@ def _goes_to(new: Plan, now: PlannedWarmUp | None) -> str:
 def _which(plan: Plan, warm: PlannedWarmUp) -> str:
     """The press; with the time where it is switched on more than once that day."""
     same = [one for one in plan.warm_ups if one.press == warm.press and one.start.date() == warm.start.date()]
-    return warm.press if len(same) == 1 else f"{warm.press} at {_when(plan, warm)}"
+    if len(same) > 1:
+        return f"{warm.press} at {_when(plan, warm)}"
+    return f"{warm.press}{of_day(warm.start.date(), plan.day)}"
+
+
+def _unless_timed(plan: Plan, warm: PlannedWarmUp, words: str) -> str:
+    """The day of a switch-on, where that isn't the planned one and the words have no time with its date."""
+    day = warm.start.date()
+    return "" if BECOMES in words or day == plan.day else f" on {short_date(day)}"
 
 
 def _by(plan: Plan, warm: PlannedWarmUp) -> str:
@@ -151,5 +157,4 @@ def _by(plan: Plan, warm: PlannedWarmUp) -> str:
 
 
 def _when(plan: Plan, warm: PlannedWarmUp) -> str:
-    day = "" if warm.start.date() == plan.day else f"{short_date(warm.start.date())} "
-    return day + clock(warm.start)
+    return moment_words(warm.start, plan.day)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from enum import StrEnum
 
@@ -11,9 +11,9 @@ from scheduler.domain.differences import WORTH_PAPER_MIN, Difference, Kind
 from scheduler.domain.figures import counted
 from scheduler.domain.paper import Side
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.domain.stopping import cancelled_rest, stops_now
 from scheduler.sheets.packing import TIGHT_MIN, spare_minutes
-from scheduler.sheets.paper import in_hand
-from scheduler.sheets.stopped import cancelled_rest, stops_now
+from scheduler.sheets.paper import in_hand, over_by
 
 
 class Way(StrEnum):
@@ -73,11 +73,21 @@ def way(one: Difference, on_paper: datetime | None = None) -> Way:
     return Way.BEHIND_ANOTHER if one.kind is Kind.OTHER_ORDER else Way.SLIGHT
 
 
-def has_been(one: Difference, at: datetime | None) -> bool:
-    """Whether it only says when something was begun that is on the old sheet as well."""
+def to_tell(old: Plan, new: Plan, found: Iterable[Difference]) -> list[Difference]:
+    """The differences without those of what has been.
+
+    That is when something was begun that is on the old sheet as well, and all of a run that is over: of one
+    that was stopped before, its count too, which the run with its rest tells.
+    """
+    if new.at is None:
+        return list(found)
+    over = over_by(old, new, new.at)
+    return [one for one in found if one.run not in over and not _has_begun(one, new.at)]
+
+
+def _has_begun(one: Difference, at: datetime) -> bool:
     return (
-        at is not None
-        and one.kind in (Kind.OTHER_ORDER, Kind.LATER, Kind.EARLIER)
+        one.kind in (Kind.OTHER_ORDER, Kind.LATER, Kind.EARLIER)
         and one.after is not None
         and one.after.start < at
     )
@@ -93,8 +103,7 @@ def counts(old: Plan, new: Plan, found: Sequence[Difference], side: Side = "oper
     paper = {line.what: line.start for sheet in in_hand(old) if sheet.side == side for line in sheet.lines}
     number = Counter(
         Way.STOPPED if one.after is not None and _ends(new, one.after) else way(one, paper.get(one.run))
-        for one in found
-        if not has_been(one, new.at)
+        for one in to_tell(old, new, found)
     )
     parts = [(number[one], _VERBS[one][number[one] > 1]) for one in Way if number[one]]
     if not parts:
@@ -141,4 +150,4 @@ def _shares(run: PlannedRun, other: PlannedRun) -> bool:
     )
 
 
-__all__ = ["Way", "counts", "has_been", "way", "why_earlier"]
+__all__ = ["Way", "counts", "to_tell", "way", "why_earlier"]

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from scheduler.domain.clock import clock
+from scheduler.domain.clock import clock, of_day
 from scheduler.domain.disruptions import PartKind, RunPart
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import AS_SPOILED, Pieces, pieces_done
 from scheduler.domain.plan import Plan, PlannedRun, Pressed
+from scheduler.domain.stopping import cancelled_rest, stops_now
 from scheduler.sheets.dayview import place
-from scheduler.sheets.stopped import cancelled_rest, count_words, done_words, stops_now
+from scheduler.sheets.stopped import count_words, done_words
 
 
 def goes_on_words(plan: Plan, run: PlannedRun, since: datetime | None) -> str:
@@ -154,6 +155,15 @@ def part_words(plan: Plan, run: PlannedRun) -> str:
     return f"{where} About {pieces}, by the planned pace: count them, and press what is left."
 
 
+def rest_counted(plan: Plan, run: PlannedRun) -> str:
+    """Behind other pieces of a rest: what its run was counted to have done; empty: it wasn't counted."""
+    found = part_of(plan, run)
+    if found is None or found[0].name is not PartKind.REST or found[0].assumed:
+        return ""
+    part, whole = found
+    return f", since run {whole.number} did {part.done} of {part.done + part.pieces} as counted"
+
+
 def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
     """A run that was cut off, and where its rest is pressed, if it is; empty when it wasn't."""
     rest = rest_of(plan, after)
@@ -168,7 +178,7 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
             f" (by the planned pace; count them and enter pressday done {after.number} --pieces N --at "
             f"{clock(after.end)})"
         )
-    by = f", {rest.operator}" if rest.operator else ""
+    by = f"{of_day(rest.start.date(), plan.day)}{f', {rest.operator}' if rest.operator else ''}"
     if before.content.quantity < whole:
         # It was stopped by the plan before.
         told = "not counted any more: about" if assumed else "counted:"

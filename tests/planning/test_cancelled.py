@@ -19,6 +19,7 @@ from scheduler.domain.faults import Source
 from scheduler.domain.idle import NOTICE_MIN
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import RunLine
+from scheduler.domain.stopping import stops
 from scheduler.exceptions import BrokenPlan
 from scheduler.planning.again import plan_again
 from scheduler.planning.asked import doubts_of_fewer, doubts_of_stopped
@@ -28,8 +29,8 @@ from scheduler.sheets.changes import came_in_between, told
 from scheduler.sheets.lines import after_words, soft, stop_line, stop_notes
 from scheduler.sheets.new_sheets import NewPaper, new_sheets_data
 from scheduler.sheets.page import day_page
-from scheduler.sheets.paper import compare
-from scheduler.sheets.stopped import stop_words, stops
+from scheduler.sheets.paper import Swap, compare, sheets_of
+from scheduler.sheets.stopped import stop_words
 from scheduler.sheets.summary import summary_data
 from scheduler.sheets.tally import counts
 from scheduler.sheets.under_way import over_words
@@ -240,6 +241,37 @@ def test_a_count_entered_after_the_stop_counts(printed: Plan, more: int) -> None
     back = again(replace(new, between=NOTHING), at=later, events=events)
     rest = next(one for one in back.runs if one.id == f"{run.id} rest")
     assert rest.content.quantity == run.content.quantity - pieces
+
+
+@pytest.mark.parametrize("more", [None, -2])
+def test_later_on_a_stop_is_no_change_any_more_whatever_was_counted(printed: Plan, more: int | None) -> None:
+    """Whoever stopped it has a new sheet hours later: the run is over, and nothing of it is told again."""
+    _, run, new = stopped(printed)
+    assert new.at is not None
+    there = next(one for one in new.runs if one.id == run.id)
+    pieces = there.content.quantity + (more or 0)
+    events = ()
+    if more is not None:
+        (event,) = entries_of(
+            RunLine(run=run.id, pieces=pieces, source=Source(file="x")),
+            there,
+            new,
+            (),
+            counted_at=there.end,
+            entered=there.end,
+        )
+        events = (replace(event, number=1),)
+    later = new.at + timedelta(hours=2)
+    after = replace(again(new, at=later, events=events), at=later)
+    assert next(one for one in after.runs if one.id == run.id).content.quantity == pieces
+    others = [one for one in differences(new, after) if one.run != run.id]
+    # As if that run were no part of either.
+    assert counts(new, after, differences(new, after)) == counts(new, after, others)
+    swap = compare(new, after, later)
+    owner = [one for one in sheets_of(after) if (one.side, one.name) == ("operator", run.operator)]
+    change = replace(swap, swaps=tuple(Swap(old=None, new=one) for one in owner))
+    said = told(new, after, differences(new, after), change, "operator")
+    assert not any(f"run {run.number}" in line for one in said for line in one.moved)
 
 
 def test_spoiled_pieces_of_a_cancelled_order_are_not_pressed_again(printed: Plan) -> None:

@@ -11,6 +11,7 @@ from scheduler.daybook.state import state_at
 from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
 from scheduler.domain.idle import off_at_once
 from scheduler.domain.plan import Plan
+from scheduler.domain.stopping import stops
 from scheduler.planning.again import merged, plan_again
 from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import came_in_between
@@ -18,7 +19,6 @@ from scheduler.sheets.dayview import sheet_days
 from scheduler.sheets.lines import stop_notes
 from scheduler.sheets.paper import compare
 from scheduler.sheets.run_sheets import sheets_data
-from scheduler.sheets.stopped import stops
 from scheduler.verify import check
 from tests.planning.shops import person
 from tests.planning.test_again import solved
@@ -105,3 +105,21 @@ def test_no_sheet_stays_valid_whose_run_was_cut_off_before_anybody_said_so() -> 
     change = compare(old, new, told)
     kept = [(one.side, one.name) for one in change.kept if one.day == told.date()]
     assert ("operator", "Ann") not in kept and ("press", "Main") not in kept
+
+
+@pytest.mark.parametrize("moment", [at(8, 9), at(8, 10), at(8, 12)])
+def test_nothing_is_pressed_while_a_run_is_being_set_up(moment: datetime) -> None:
+    """Pressed from 8:10 on: whenever it is told that Ann leaves at 8:14, as much is done."""
+    old = printed()
+    run = next(one for one in old.runs if one.id == "1-front")
+    assert run.start < at(8, 9) and run.pressing_start == at(8, 10)
+    gone = PersonAway(person="Ann", start=at(8, 14), end=at(9))
+    new = planned_again(old, moment, between=Disruptions(away=(gone,)))
+    there = next(one for one in new.runs if one.id == "1-front")
+    share = (at(8, 14) - run.pressing_start) / (run.end - run.pressing_start)
+    assert there.end == at(8, 14) and there.content.quantity == int(10 * share)
+    # Before its first piece is pressed nothing of it is done.
+    early = PersonAway(person="Ann", start=at(8, 10), end=at(9))
+    if moment < at(8, 10):
+        none = planned_again(old, moment, between=Disruptions(away=(early,)))
+        assert sum(one.content.quantity for one in none.runs if one.id == "1-front") == 0

@@ -13,7 +13,7 @@ from scheduler.chance.spread import Spread
 from scheduler.daybook.state import state_at
 from scheduler.domain import instance
 from scheduler.domain.disruptions import Disruptions, PersonAway, PressDown
-from scheduler.domain.idle import off_at_once, press_off
+from scheduler.domain.idle import off_at_once, off_by, press_off
 from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Absence, Plan
@@ -24,6 +24,7 @@ from scheduler.domain.shop import Circuit, Operator
 from scheduler.engine.solve import solve
 from scheduler.planning import build_day
 from scheduler.planning.again import merged, plan_again
+from scheduler.planning.differences import differences
 from scheduler.planning.idle import idle_notes, latest_start
 from scheduler.planning.rest import plan_rest
 from scheduler.sheets.changes import told
@@ -37,7 +38,7 @@ from scheduler.verify import check
 from tests.planning.by_hand import plan_of
 from tests.planning.shops import MONDAY, line, order, person, press, print_, recipe, shop, with_press
 from tests.planning.test_again import solved
-from tests.support.presses_on import follow
+from tests.support.presses_on import follow, told_off_by
 
 WARM = "Main / big"
 
@@ -243,11 +244,31 @@ def test_who_leaves_at_the_moment_in_the_middle_of_a_run_switches_off_before(mom
     )
     follow(new, on)
     (sheet,) = [one for one in sheet_days(new, "operator", "Ann") if one.day == MONDAY]
-    assert "SWITCH OFF Main" in str(section(new, sheet)["entries"])
+    # The box of the run that stops says it, and no line besides.
+    (box,) = sheets_data(new, [sheet], since=moment)["sections"][0]["stops"]  # type: ignore[index]
+    assert "When done: SWITCH THIS PRESS OFF" in box
+    assert "SWITCH OFF" not in str(section(new, sheet)["entries"])
+    assert told_off_by(new) == {"Main": ["Ann"]}
     change = compare(plan, new, moment)
     assert ("operator", "Ann") in [(one.new.side, one.new.name) for one in change.swaps if one.new]
     later = planned_again(new, moment + timedelta(minutes=5))
     assert off_at_once(later) == [] and later.off == ("Main",)
+
+
+def test_whoever_stops_a_run_switches_its_press_off_and_nobody_else_is_told() -> None:
+    """Abe is in and has no run: where a press only waits, Abe does it; where a run stops, Ann."""
+    plan = day(person(), person("Abe"))
+    new = planned_again(plan, at(8, 15), "1", "2")
+    assert off_at_once(new) == ["Main"] and off_by(new) == "Abe"
+    assert told_off_by(new) == {"Main": ["Ann"]}
+    assert idle_notes(new) == ("SWITCH OFF at 08:15, not needed for now: Main (Ann).",)
+    change = compare(plan, new, at(8, 15))
+    assert change.new_for("operator") == ("Ann",)
+    assert [one.name for one in told(plan, new, differences(plan, new), change, "operator")] == ["Ann"]
+    assert off_at_once(planned_again(new, at(8, 20))) == []
+    waits = planned_again(plan, at(8, 5), "1", "2")
+    assert told_off_by(waits) == {"Main": ["Abe"]}
+    assert idle_notes(waits) == ("SWITCH OFF at 08:05, not needed for now: Main (Abe).",)
 
 
 def test_a_press_that_goes_down_while_it_is_on_is_to_be_switched_off() -> None:

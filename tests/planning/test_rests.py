@@ -14,7 +14,11 @@ from scheduler.domain.day_state import DayState, RunStatus
 from scheduler.domain.disruptions import Disruptions, PartKind, PersonAway
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind
+from scheduler.planning.differences import differences
 from scheduler.planning.stopped_runs import with_cut_off
+from scheduler.sheets.changes import told
+from scheduler.sheets.paper import compare
+from scheduler.sheets.tally import counts
 from scheduler.sheets.under_way import lot_words, stopped_words
 from tests.planning.test_again import counted_at
 from tests.planning.test_cut_off import AT, printed
@@ -217,3 +221,20 @@ def test_progress_says_how_far_a_stopped_run_came_until_its_count_is_in_the_plan
     assert said(planned_again(plan, now, events=(told,)), later, told) == []
     again = planned_again(plan, later, between=AGAIN, events=(told,))
     assert said(again, later, told) == []
+
+
+def test_a_count_after_the_stop_is_told_with_the_rest_and_not_as_a_change_of_what_is_over() -> None:
+    """The run was stopped for good; its rest gets the other pieces, and says why."""
+    plan = stopped()
+    about = run_of(plan, RUN).content.quantity
+    now = AT + timedelta(minutes=2)
+    for done in (0, about - 2):
+        new = planned_again(plan, now, events=(count(plan, done),))
+        found = differences(plan, new)
+        assert {one.run for one in found} >= {RUN, REST}
+        assert counts(plan, new, found).startswith("1 run has other pieces or transfers")
+        said = told(plan, new, found, compare(plan, new, now), "operator")
+        lines = [line for one in said for line in one.moved]
+        assert not any(line.startswith(f"run {run_of(plan, RUN).number},") for line in lines)
+        (line,) = [line for line in lines if line.startswith(f"run {run_of(plan, REST).number},")]
+        assert f"{10 - about} pieces become {10 - done}, since run 1 did {done} of 10 as counted" in line

@@ -400,3 +400,78 @@ def test_a_press_that_is_switched_on_several_times_a_day_is_told_of_each_by_itse
     assert parts(new, fourth, last.by)[1] == (
         f"switch on {last.press} at {was}: set {hotter.temp_c} °C, not {last.temp_c} °C",
     )
+
+
+def on_friday(old: Plan, number: int, *, minutes: float = 0, **changes: object) -> tuple[str, ...]:
+    """What the page says of one run of the second day that is otherwise."""
+    run = next(one for one in old.runs if one.number == number)
+    assert run.start.date() != old.day
+    there = next(one for one in moved(old, run, minutes) if one is not run and one.id == run.id)
+    new = later(old, tuple(replace(there, **changes) if one is run else one for one in old.runs))  # type: ignore[arg-type]
+    said = told(old, new, differences(old, new), compare(old, new, AT), "operator")
+    return tuple(
+        line
+        for one in said
+        for _, lines in one.parts
+        for line in lines
+        if line.startswith((f"run {number}", "1 run"))
+    )
+
+
+def test_what_is_on_another_day_than_the_page_is_said_with_its_date() -> None:
+    plan = morning()
+    run = next(one for one in plan.runs if one.number == 23)
+    start, then = clock(run.pressing_start), clock(run.pressing_start + timedelta(minutes=10))
+    (line,) = on_friday(plan, 23, minutes=10)
+    assert line.startswith("run 23, order ") and line.endswith(f": Fri 4 Dec {start} becomes {then}")
+    (line,) = on_friday(plan, 23, platen="")
+    assert line.startswith("run 23 of Fri 4 Dec, order ") and line.endswith(f"platen none, not {run.platen}")
+    came, went = on_friday(plan, 23, operator="Zofia Wójcik")
+    assert came.startswith(f"run 23 at Fri 4 Dec {start}, at ")
+    assert went.startswith(f"run 23 of Fri 4 Dec {start}: ")
+    (line,) = on_friday(plan, 23, temp_c=run.temp_c + 5)
+    assert line.startswith("run 23 of Fri 4 Dec: ")
+
+
+def test_a_start_slightly_off_on_another_day_is_counted_with_its_date() -> None:
+    plan = morning()
+    friday = next(one for one in plan.runs if one.number == 23)
+    thursday = last_of_day(plan)
+    runs = moved(replace(plan, runs=moved(plan, friday, 2)), thursday, 3)
+    runs = tuple(replace(one, operator=friday.operator) if one.id == thursday.id else one for one in runs)
+    old = later(
+        plan, tuple(replace(one, operator=friday.operator) if one is thursday else one for one in plan.runs)
+    )
+    new = later(old, tuple(replace(one, temp_c=150) if one.number == 16 else one for one in runs))
+    said = told(old, new, differences(old, new), compare(old, new, AT), "operator")
+    (mine,) = [one.besides for one in said if one.name == friday.operator]
+    assert "1 run starts less than 5 minutes off" in mine
+    assert "1 run of Fri 4 Dec starts less than 5 minutes off" in mine
+
+
+def test_a_press_to_switch_on_on_another_day_is_named_with_its_date() -> None:
+    old = morning()
+    warm = next(one for one in old.warm_ups if one.start.date() != old.day)
+    warm = replace(warm, by="Zofia Wójcik")
+    others = [one for one in old.warm_ups if one.press != warm.press]
+    old = replace(old, warm_ups=(*others, warm))
+    start, then = clock(warm.start), clock(warm.start + timedelta(minutes=20))
+    later_on = replace(warm, start=warm.start + timedelta(minutes=20))
+    for there, said, at_press in (
+        (
+            later_on,
+            f": Fri 4 Dec {start} becomes {then}",
+            f"by Zofia Wójcik: Fri 4 Dec {start} becomes {then}",
+        ),
+        (
+            replace(warm, temp_c=warm.temp_c + 5),
+            f" of Fri 4 Dec: set {warm.temp_c + 5} °C, not {warm.temp_c} °C",
+            f"by Zofia Wójcik on Fri 4 Dec: set {warm.temp_c + 5} °C, not {warm.temp_c} °C",
+        ),
+    ):
+        new = replace(later(old, old.runs), warm_ups=(*old.warm_ups[:-1], there))
+        change = compare(old, new, AT)
+        (mine,) = [one.moved for one in told(old, new, (), change, "operator") if one.name == warm.by]
+        assert mine == (f"switch on {warm.press}{said}",)
+        (there_too,) = [one.moved for one in told(old, new, (), change, "press") if one.name == warm.press]
+        assert there_too == (f"switched on {at_press}",)

@@ -37,7 +37,7 @@ from scheduler.sheets.paper import compare
 from scheduler.sheets.pull import garments
 from scheduler.verify import check
 from tests.examples.test_examples import read, read_shop
-from tests.support.presses_on import On, follow
+from tests.support.presses_on import On, check_told_once, follow
 from tests.support.sheets_in_hand import check_kept
 
 STEPS = 5
@@ -354,6 +354,7 @@ def planned_again(day: Eventful, came: CameIn) -> tuple[Plan, tuple[Event, ...]]
     assert new_sheets_data(paper, by="operator") and new_sheets_data(paper, by="press")
     begun = {done.task for done in rest.moment.begun}
     day.on = follow(made, day.on)
+    check_told_once(made)
     _check_what_was_said(made, day.at, begun)
     _check_missing(made, day)
     _check_what_stays(old, made, begun)

@@ -6,12 +6,15 @@ again. What is said must do: hot for every run, and never on with nobody of the 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from scheduler.domain.idle import NOTICE_MIN, off_at_once
+from scheduler.domain.idle import NOTICE_MIN, off_at_once, off_by
 from scheduler.domain.plan import Plan, PlannedRun
+from scheduler.sheets.dayview import names, sheet_days
 from scheduler.sheets.lines import after_words
+from scheduler.sheets.run_sheets import sheets_data
 
 Span = tuple[datetime, datetime]
 On = Mapping[str, Sequence[Span]]
@@ -74,6 +77,54 @@ def _as_printed_until(runs: Sequence[PlannedRun], at: datetime) -> datetime:
     """The beginning of a run within the notice: it stays as printed, and its press on, whoever left."""
     soon = [run.start for run in runs if at <= run.start < at + timedelta(minutes=NOTICE_MIN)]
     return min(soon, default=at)
+
+
+def told_off_by(plan: Plan) -> dict[str, list[str]]:
+    """By press: whose printed sheets say to switch it off at the moment of planning again, once a saying."""
+    found: dict[str, list[str]] = {press.name: [] for press in plan.shop.presses}
+    for name in names(plan, "operator"):
+        for sheet in sheet_days(plan, "operator", name):
+            data = sheets_data(plan, [sheet], since=plan.at)
+            (one,) = data["sections"]  # type: ignore[misc]
+            lines = [entry["text"] for entry in one["entries"] if entry["type"] == "line"]
+            for press in found:
+                told = [text for text in lines if text.startswith("SWITCH OFF") and press in _listed(text)]
+                told += [text for text in one["stops"] if press in _stopped_at(text)]
+                found[press] += [name] * len(told)
+    return found
+
+
+def check_told_once(plan: Plan) -> None:
+    """Each press that goes off at the moment is on one sheet, if somebody of the crew is in then.
+
+    Raises
+    ------
+    AssertionError
+        When two say it, or none, or one of a press that is off or stays on.
+    """
+    at_once = off_at_once(plan)
+    for press, people in told_off_by(plan).items():
+        if press in at_once:
+            assert len(people) == 1 or (not people and not off_by(plan)), (press, people)
+        else:
+            assert not people, (press, people)
+
+
+def _listed(text: str) -> list[str]:
+    return text.removeprefix("SWITCH OFF ").split(":")[0].split(" and ")
+
+
+def _stopped_at(text: str) -> list[str]:
+    """The presses that the box of a run that stops says to switch off."""
+    place = re.search(r" At (.+?), (?:finish|press|nothing)", text)
+    presses = place[1].split(" + ") if place else []
+    if len(presses) == 1:
+        return presses if _goes_off(text) else []
+    return [
+        press
+        for press in presses
+        if f"SWITCH {press.upper()} OFF" in text or f"last run on {press} today" in text
+    ]
 
 
 def _goes_off(words: str) -> bool:
