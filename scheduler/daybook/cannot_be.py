@@ -1,4 +1,4 @@
-"""Doubts about the end of a run that can hardly have been: another had its press or person, or time was short.
+"""Doubts about the end of a run that can hardly have been: its press or person was busy, or time too short.
 
 What is typed is taken as said; most often it was another run's number.
 """
@@ -156,7 +156,7 @@ def _where_and_who(line: RunLine, run: PlannedRun, facts: dict[str, Facts]) -> t
 def _free_from(
     run: PlannedRun, plan: Plan, facts: dict[str, Facts], presses: Sequence[str], who: str
 ) -> datetime | None:
-    """When the runs before it, at its press and by its person, had ended as entered; None: not all are known."""
+    """When the runs before it, at its press and by its person, had ended; None: nobody said of all."""
     earlier = [one for one in plan.runs if one.start < run.start and one.start.date() == run.start.date()]
     before = [
         max(own, key=lambda one: one.start)
