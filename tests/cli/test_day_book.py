@@ -999,7 +999,7 @@ def test_an_end_while_another_run_is_under_way_there_is_doubted(run: Run, plans:
     assert run("started", 1, "--at", "8:12", *where).stderr == ""
     wrong = run("done", 3, "--finished", "8:35", *where)
     assert wrong.exit_code == 0, wrong.stdout
-    assert "run 3: finished 08:35, but run 1 is under way at Press 1 since 08:12; expected one" in wrong.stderr
+    assert "run 3: finished 08:35, but run 1 is under way at Press 1 since 08:12; expected" in wrong.stderr
     assert "It is taken as said; enter it again if it was another time or run" in wrong.stderr
     assert len(entries(plans)) == 2
     # The neighbour's press and person are free for it.
@@ -1007,13 +1007,11 @@ def test_an_end_while_another_run_is_under_way_there_is_doubted(run: Run, plans:
 
 
 def test_an_end_too_soon_after_a_run_could_begin_is_doubted(run: Run, plans: Path) -> None:
-    """Run 2: 20 pieces in 40 minutes from 8:12 on; run 4: 60 in 60, begun when run 2 had ended."""
+    """Run 4: 60 pieces in 60 minutes from 8:52 on, or from when run 2 had ended."""
     where = ("--plans", plans)
-    soon = run("done", 2, "--finished", "8:25", *where)
+    soon = run("done", 4, "--finished", "9:15", *where)
     assert soon.exit_code == 0, soon.stdout
-    assert "run 2: 20 pieces by 08:25, 13 min after it was to begin, at 08:12; expected about the 40 min" in (
-        soon.stderr
-    )
+    assert "run 4: 60 pieces by 09:15, 23 min after it was to begin, at 08:52; expected about" in soon.stderr
     assert run("done", 2, "--finished", "8:45", *where).stderr == ""
     after = run("done", 4, "--finished", "9:05", *where)
     assert "run 4: 60 pieces by 09:05, 20 min after the run before it ended, at 08:45" in after.stderr
