@@ -81,7 +81,7 @@ def peel_words(recipe: Recipe) -> str:
 
 
 def wait_words(recipe: Recipe, piece_s: float = 0.0) -> str:
-    """What to do while a piece cools before its peel; empty when there is nothing to wait for.
+    """What to do while a piece cools before its peel, and then; empty when there is nothing to wait for.
 
     Parameters
     ----------
@@ -92,14 +92,15 @@ def wait_words(recipe: Recipe, piece_s: float = 0.0) -> str:
         return ""
     if recipe.peel is Peel.NONE:
         return f"Lay aside flat for {recipe.cooling_s} s, and press the next one."
+    then = f", then press it again for {recipe.second_press_s} s" if recipe.second_press_s else ""
     if recipe.peel is Peel.WARM and recipe.cooling_s < piece_s:
         return (
             f"Lay aside and begin to load the next one; after {recipe.cooling_s} s peel this one, still "
-            "warm, before you go on."
+            f"warm{then}, before you go on."
         )
     if recipe.peel is Peel.WARM:
-        return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm."
-    return "Lay aside, press the next one, peel when it has cooled."
+        return f"Lay aside, press the next one, peel after {recipe.cooling_s} s, still warm{then}."
+    return f"Lay aside, press the next one, peel when it has cooled{then}."
 
 
 def recipe_rows(recipe: Recipe) -> list[list[str]]:

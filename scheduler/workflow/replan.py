@@ -108,6 +108,7 @@ def _replan_day(
     from scheduler.planning.rest import plan_rest
     from scheduler.plans.book import open_day
     from scheduler.plans.files import new_paper, put
+    from scheduler.plans.folder import check_writable
     from scheduler.sheets.write import changed_files
     from scheduler.workflow.cures import looking_for, with_cures
     from scheduler.workflow.moments import moment_for, still_as
@@ -116,6 +117,7 @@ def _replan_day(
     chosen = asked.day or (asked.at.day if asked.at else None)
     with open_day(asked.plans, chosen, tell=owner.tell) as day:
         plan, events = day.plan, day.events
+    check_writable(asked.plans)
     # What was said once may have been taken back since.
     plan = replace(plan, between=between_of(plan, events))
     moment = moment_for(asked.at, plan, events)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import html
 import json
 import re
@@ -99,6 +100,26 @@ def test_a_shop_folder_stands_for_its_folder_of_plans(run: Run, planned_once: Pa
     assert result.exit_code == 0, result.output
     assert json.loads((planned_once / "plan.json").read_text(encoding="utf-8"))["version"] == 2
     assert not (plans.parent / "day-book.sqlite").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_told_before_the_search(
+    run: Run, planned_once: Path, new_orders: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The refusal is played, since the superuser may write into any folder."""
+
+    def refuse(**_: object) -> str:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    def searched(*_: object, **__: object) -> None:
+        raise AssertionError("it was searched for nothing")
+
+    monkeypatch.setattr("scheduler.plans.folder.tempfile.mkdtemp", refuse)
+    monkeypatch.setattr("scheduler.workflow.replan.search_rest", searched)
+    was = sorted(path.name for path in planned_once.iterdir())
+    result = rush(run, new_orders, planned_once)
+    assert result.exit_code == 1, result.output
+    assert "it can't be written (Permission denied)" in result.stdout
+    assert sorted(path.name for path in planned_once.iterdir()) == was
 
 
 def test_an_order_that_is_planned_leaves_all_as_it_was(run: Run, planned_once: Path, shop: Path) -> None:

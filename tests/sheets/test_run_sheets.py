@@ -360,6 +360,17 @@ def test_a_warm_piece_is_peeled_in_time_even_if_the_next_one_is_not_pressed_yet(
     )
 
 
+def test_a_second_press_comes_after_the_peel() -> None:
+    """Common practice, no source: the carrier is off by then."""
+    recipe = replace(sample_plan().runs[0].content.recipe, cooling_s=15, second_press_s=5)
+    cold, warm = replace(recipe, peel=Peel.COLD), replace(recipe, peel=Peel.WARM)
+    assert wait_words(cold) == (
+        "Lay aside, press the next one, peel when it has cooled, then press it again for 5 s."
+    )
+    assert wait_words(warm, 20.0).endswith("still warm, then press it again for 5 s, before you go on.")
+    assert wait_words(warm, 10.0).endswith("peel after 15 s, still warm, then press it again for 5 s.")
+
+
 def test_seconds_a_piece_are_at_the_pace_of_whoever_presses() -> None:
     plan = sample_plan()
     pace = {one.name: one.pace for one in plan.shop.crew}

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.aside import written_aside, written_numbered
 from scheduler.domain.faults import Fault, Severity, Source
+from scheduler.domain.figures import half_up
 from scheduler.domain.shop import Element, Setup, Shop
 from scheduler.exceptions import BadInput, PressdayError
 from scheduler.intake.cells.findings import Findings
@@ -160,7 +161,7 @@ def _changes(
     changes = []
     for time in times:
         source = rows[time.element].source(column[time.set_up])
-        rounded = replace(time, seconds=round(time.seconds, PLACES))
+        rounded = replace(time, seconds=float(half_up(time.seconds, PLACES)))
         before = shop.elements[time.element, time.set_up]
         changes.append(Change(time=rounded, before_s=before, source=source))
     return tuple(changes), rows
@@ -227,7 +228,7 @@ def _write(
             change.before_s,
             time.seconds,
             time.readings,
-            None if time.spread_s is None else round(time.spread_s, PLACES),
+            None if time.spread_s is None else float(half_up(time.spread_s, PLACES)),
             None if figures is None else text(figures),
             study,
         )

@@ -11,6 +11,7 @@ import pytest
 from openpyxl.chart import BarChart
 
 from scheduler.domain.faults import Severity
+from scheduler.domain.figures import figure
 from scheduler.domain.shop import Element, Setup
 from scheduler.exceptions import BadInput, PressdayError
 from scheduler.intake import default_shop, read_shop, scan_shop, write_shop
@@ -55,6 +56,13 @@ def test_one_cell_changes_and_the_old_value_is_kept_with_the_date(shop: Path) ->
     assert str(on).startswith("2027-03-09")
     assert rest == ["load", "plain", 13, 11.24, 12, 0.94, "default", "tuesday.csv"]
     assert sorted(one.name for one in shop.parent.iterdir()) == ["shop-before-2027-03-09.xlsx", "shop.xlsx"]
+
+
+def test_half_a_hundredth_is_rounded_as_the_pages_round_it(shop: Path) -> None:
+    taken = put_over(shop, replace(LOAD, seconds=6.765, spread_s=0.945))
+    assert taken.changes[0].time.seconds == 6.77 == float(figure(6.765, 2))
+    ((*_, spread, _, _),) = before_rows(shop)
+    assert spread == 0.95
 
 
 def test_a_second_study_adds_its_rows_and_keeps_another_copy(shop: Path) -> None:
