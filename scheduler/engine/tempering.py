@@ -19,14 +19,14 @@ from scheduler.engine.memory import CoolingPath, cooling_path, seed_state, trade
 REPLICAS = 8
 """Replicas of one search, from the hottest to the coldest."""
 
-HOTTEST, COOLEST = -0.1, 0.5
+HOTTEST, COOLEST = 0.0, 0.5
 """Where the hottest and the coldest stand on the way of a cooling, 0 being its begin and 1 its end.
 
 Measured on days of 30 runs: the best plan known of one, warmed to 0.45 and cooled again, came back in 11 of
 12 runs, warmed to 0.35 in four, to 0.15 in one. A ladder that began at 0.25 left a late day a fifth later.
 """
 
-LATE_SHARES = (2, 40)
+LATE_SHARES = (4, 40)
 """Energy of a late tick over such a cooling, in sixteenths of a tick of changeover, as in `memory`."""
 
 TURN = 500
@@ -41,7 +41,7 @@ COOLED = 2
 COOLING_SHARE = 10
 """One in so many moves of a stage is for that."""
 
-MOVES_SQUARE = 400
+MOVES_SQUARE = 1_000
 """Least moves, in runs squared."""
 
 
