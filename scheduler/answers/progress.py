@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.domain.clock import clock, how_late, moment_words
 from scheduler.domain.day_state import RunStatus
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.figures import counted
 from scheduler.domain.pieces import pieces_done
 from scheduler.workflow.entry_words import entry_words, head
@@ -101,22 +102,37 @@ def _runs(plan: Plan, state: DayState) -> list[str]:
 
 
 def _stopped(plan: Plan, state: DayState) -> dict[str, str]:
-    """By run that stopped since its order is cancelled: how far it came, and whether that is counted."""
+    """By run that was stopped: how far it came, and whether that is counted.
+
+    One that was counted, and whose rest has the other pieces, is like any that is done.
+    """
     from scheduler.sheets.stopped import cancelled_rest
 
     found = {}
     planned = {run.id: run for run in plan.runs}
+    rests = {part.run: part for part in plan.parts if part.name is PartKind.REST}
+    again = {part.run for part in plan.parts if part.name is PartKind.AGAIN}
     for run in state.runs:
-        part = cancelled_rest(plan, planned[run.run])
+        part = rests.get(run.run)
         if part is None or run.status is not RunStatus.FINISHED:
             continue
+        cancelled = cancelled_rest(plan, planned[run.run]) is not None
         at, done = clock(run.planned_end), pieces_done(run.good, part.done + part.pieces, run.spoiled)
         if run.assumed:
             count = f"count them: pressday done {run.number} --pieces N --at {at}"
             done = f"about {done}, by the planned pace; {count}"
-        else:
+        elif cancelled:
             done += ", as counted"
-        found[run.run] = f"run {run.number} (order {run.order}, cancelled) stopped at {at}: {done}"
+        elif run.taken_over:
+            more = counted(run.taken_over, "piece")
+            done += f", as counted; pressday replan gives the rest of it {more} more"
+        elif run.unpressed > run.spoiled and run.run not in again:
+            more = counted(run.unpressed - run.spoiled, "piece")
+            done += f", as counted: {more} fewer than its rest was planned with"
+        else:
+            continue
+        order = f"order {run.order}{', cancelled' if cancelled else ''}"
+        found[run.run] = f"run {run.number} ({order}) stopped at {at}: {done}"
     return found
 
 

@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.daybook.facts import spoiled_data, standing
+from scheduler.domain.disruptions import PartKind
 from scheduler.domain.faults import Fault, Severity
 from scheduler.domain.pieces import SIZE_AS_SPOILED
 from scheduler.domain.plan import Plan, PlannedRun
@@ -62,8 +63,8 @@ def faults_of(line: RunLine, run: PlannedRun, plan: Plan) -> list[Fault]:
     found = []
     quantity = run.content.quantity
     pieces, spoiled = line.pieces or 0, line.spoiled or 0
-    # Nobody had counted when it was stopped: it may have done some of what was left for its rest.
-    rest = sum(part.pieces for part in plan.parts if part.assumed and part.run == run.id)
+    # When it was stopped it may have done some of what was left for its rest.
+    rest = sum(part.pieces for part in plan.parts if part.name is PartKind.REST and part.run == run.id)
     if pieces + spoiled > quantity + rest:
         box = "pieces" if line.pieces is not None else "spoiled"
         said = f"run {run.number}: {pieces} done and {spoiled} spoiled"

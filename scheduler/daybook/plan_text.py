@@ -12,15 +12,16 @@ from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.shop import USUAL_WEEK
 
-PLAN_FORM = 7
+PLAN_FORM = 8
 """Number of the form that plans are kept in; raised when an older program couldn't read it."""
 
-READABLE = (1, 2, 3, 4, 5, 6, PLAN_FORM)
+READABLE = (1, 2, 3, 4, 5, 6, 7, PLAN_FORM)
 """Forms that this program reads. One of form 1 doesn't say which orders came on top of another, one of form 2
 not which sizes are pressed again, one of form 3 not which of these pieces are spoiled, one of form 4 not how
 far runs under way were, nor how changed orders were in the morning, one of form 5 not which orders lacked
 something that no run pressed, nor which presses had gone off. One of form 6 has the same hours of a person on
-all weekdays, and doesn't say since when presses are down."""
+all weekdays, and doesn't say since when presses are down. One of form 7 doesn't say what a rest was to have
+before its run was counted."""
 
 
 _HOURS = ("start", "end", "overtime_end", "breaks")

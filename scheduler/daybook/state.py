@@ -19,6 +19,7 @@ from scheduler.domain.kinds import unwanted_pieces
 from scheduler.domain.missing import missing_garments
 from scheduler.domain.plan import Plan, PlannedOrder
 from scheduler.domain.progress import Event
+from scheduler.domain.rests import with_rests
 
 
 def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
@@ -66,7 +67,9 @@ def state_at(plan: Plan, events: Iterable[Event], at: datetime) -> DayState:
         plan.parts,
         {run.id: run.content for run in sorted(plan.runs, key=lambda run: (run.start, run.number))},
     )
-    runs = with_lost(plan, [replace(run, unwanted=unwanted.get(run.run, 0)) for run in alone])
+    begun = {run.run for run in alone if run.status is not RunStatus.NOT_STARTED}
+    shared = with_rests(alone, plan.parts, begun)
+    runs = with_lost(plan, [replace(run, unwanted=unwanted.get(run.run, 0)) for run in shared])
     by_id = {run.run: run for run in runs}
     return DayState(
         at=at,
@@ -86,18 +89,13 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     status, good = RunStatus.NOT_STARTED, 0
     if course.end <= at and course.start <= at:
         status = RunStatus.FINISHED
-        told = facts.good if facts and (facts.finished or _cancelled_under_way(plan, course)) else None
+        told = facts.good if facts and (facts.finished or _only_counted(plan, course)) else None
         good = quantity - spoiled if told is None else told
     elif course.start <= at:
         status = RunStatus.UNDER_WAY
         good = _pressed(course, hours, at)
     finished_is_told = facts is not None and (
-        facts.finished is not None
-        or (
-            (_cancelled_under_way(plan, course) or _stopped_as_counted(plan, course))
-            and facts.seen_at is not None
-            and facts.seen_at >= run.end
-        )
+        facts.finished is not None or _counted_at_the_stop(plan, course)
     )
     return RunState(
         run=run.id,
@@ -124,20 +122,25 @@ def _run_state(plan: Plan, course: Course, hours: Hours, at: datetime) -> RunSta
     )
 
 
-def _cancelled_under_way(plan: Plan, course: Course) -> bool:
-    """Whether a run stopped because its order is cancelled: a count of it is all that it pressed.
+def _only_counted(plan: Plan, course: Course) -> bool:
+    """Whether the last count of a run that is over is all that it pressed: it was stopped.
 
-    One that was taken at the stop or later tells how it ended.
+    What was counted before the stop counts so only of a cancelled order, which nobody pressed on with.
     """
-    parts = [part for part in plan.parts if part.run == course.run.id and part.name is PartKind.REST]
-    return bool(parts) and course.run.content.order in cancelled_of(plan.given, plan.between)
+    cancelled = course.run.content.order in cancelled_of(plan.given, plan.between)
+    return _counted_at_the_stop(plan, course) or (cancelled and _stopped(plan, course))
 
 
-def _stopped_as_counted(plan: Plan, course: Course) -> bool:
-    """Whether a run stopped, and the plan has the count of what it pressed by then."""
-    return any(
-        part.run == course.run.id and part.name is PartKind.REST and not part.assumed for part in plan.parts
-    )
+def _counted_at_the_stop(plan: Plan, course: Course) -> bool:
+    """Whether a run was stopped, and somebody counted then or later: that tells how it ended."""
+    seen = course.facts.seen_at if course.facts else None
+    # Stops are in ticks, counts to the minute or second.
+    tick = timedelta(seconds=plan.instance.tick_s)
+    return _stopped(plan, course) and seen is not None and seen + tick > course.run.end
+
+
+def _stopped(plan: Plan, course: Course) -> bool:
+    return any(part.run == course.run.id and part.name is PartKind.REST for part in plan.parts)
 
 
 def _pressed(course: Course, hours: Hours, at: datetime) -> int:

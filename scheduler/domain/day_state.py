@@ -59,6 +59,9 @@ class RunState:
         When its pieces were counted last; None: nobody did.
     unwanted
         Of its pieces those that nobody wants any more, since its order has fewer now: they are never missing.
+    taken_over
+        Of its pieces those that it didn't press but that aren't missing: its rest gets them in the next plan,
+        or the run that it is the rest of has pressed them.
     remaining
         Pieces that this run still presses; 0 when it is finished.
     start
@@ -94,6 +97,7 @@ class RunState:
     gone_of: tuple[Pieces, ...] = ()
     counted_at: datetime | None = None
     unwanted: int = 0
+    taken_over: int = 0
 
     @property
     def presses(self) -> tuple[str, ...]:
@@ -123,7 +127,7 @@ class RunState:
     @property
     def unpressed(self) -> int:
         """Pieces of a finished run that it didn't press well: spoiled, or missing in the count."""
-        wanted = self.quantity - self.unwanted
+        wanted = self.quantity - self.unwanted - self.taken_over
         return max(0, wanted - self.good) if self.status is RunStatus.FINISHED else 0
 
 

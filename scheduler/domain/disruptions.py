@@ -153,6 +153,9 @@ class RunPart:
         Of pieces that are pressed again: those of which somebody said which they are.
     assumed
         Nobody counted when the run was stopped: how many it did is told by the planned pace.
+    guess
+        Of a rest whose run was counted since: the pieces that it was taken to have done before, to go back to
+        when the count is taken back. None: it was always counted, or never.
     spoiled
         Of pieces that are pressed again: those whose garments are spoiled. The others were not done, and
         their garments are there.
@@ -172,6 +175,7 @@ class RunPart:
     from_tick: int
     known: tuple[Pieces, ...] = ()
     assumed: bool = False
+    guess: int | None = None
     spoiled: int = 0
     number: int = 1
     asked: datetime | None = None

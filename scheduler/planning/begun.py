@@ -12,7 +12,6 @@ from scheduler.domain.disruptions import Disruptions, PartKind, RunPart, cancell
 from scheduler.domain.hours import Hours
 from scheduler.domain.instance import Instance
 from scheduler.domain.plan import Plan
-from scheduler.domain.progress import EventKind
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.planning.calendar import tick_at_or_after
 from scheduler.planning.remaining import Moment, with_forerunners
@@ -89,24 +88,35 @@ def what_is_begun(
 
 
 def recounted(plan: Plan, state: DayState, begun: Iterable[ScheduledTask]) -> tuple[RunPart, ...]:
-    """The parts of a plan; where nobody had counted when a run was stopped, with the count entered since.
+    """The parts of a plan, rests with what their runs are known to have done when they were stopped.
 
-    A rest that is begun itself stays as it is.
+    A count that was entered since gives the rest the other pieces; one that was taken back since, those that
+    it was to have without. A rest that is begun itself stays as it is.
     """
     there = {done.task for done in begun}
-    counts: dict[str, int] = {}
-    for event in state.news:
-        if event.kind in (EventKind.PIECES, EventKind.FINISHED) and event.pieces is not None:
-            counts[event.run] = event.pieces + (event.spoiled or 0)
+    runs = {run.run: run for run in state.runs}
     parts = []
     for part in plan.parts:
-        if part.assumed and part.run in counts and part.task not in there:
-            whole = part.done + part.pieces
-            done = min(whole, counts[part.run])
-            part = replace(part, done=done, pieces=whole - done, assumed=False)
+        run = runs.get(part.run)
+        if part.name is PartKind.REST and part.task not in there and run is not None:
+            part = _as_counted(part, run)
         if part.pieces:
             parts.append(part)
     return tuple(parts)
+
+
+def _as_counted(part: RunPart, run: RunState) -> RunPart:
+    whole = part.done + part.pieces
+    if run.status is not RunStatus.FINISHED:
+        return part
+    if not run.assumed:
+        guess = part.done if part.assumed else part.guess
+        done = min(whole, run.good + run.spoiled)
+        return replace(part, done=done, pieces=whole - done, assumed=False, guess=guess)
+    if part.assumed:
+        return part
+    done = part.done if part.guess is None else part.guess
+    return replace(part, done=done, pieces=whole - done, assumed=True, guess=None)
 
 
 def _cut_off_at(

@@ -15,6 +15,7 @@ from scheduler.domain.instance import Instance
 from scheduler.domain.missing import missing_garments
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Plan
+from scheduler.domain.rests import with_rests
 from scheduler.domain.schedule import Schedule, ScheduledTask, WarmUp
 from scheduler.exceptions import BadInput
 from scheduler.planning.again_more import asked_from, with_more_again
@@ -126,8 +127,9 @@ def plan_rest(
     late = {one.order for one in between.late_boxes}
     as_now = changed_orders(plan, changed, stays, {order.id for order in new}, at=state.at, late_boxes=late)
     between = _on_record(plan, between, as_now, new, state.at)
-    # What nobody wants any more isn't owed, and isn't pressed again.
+    # What nobody wants any more isn't owed, and isn't pressed again; nor is what a rest gets now.
     state = with_unwanted(plan, state, between.fewer)
+    state = replace(state, runs=with_rests(state.runs, plan.parts, stays))
     _, parts = what_is_begun(plan, state, between, until)
     problem = with_fewer(
         build_day(

@@ -170,6 +170,7 @@ def stopped_words(plan: Plan, before: PlannedRun, after: PlannedRun) -> str:
         )
     by = f", {rest.operator}" if rest.operator else ""
     if before.content.quantity < whole:
-        # It was stopped by the plan before, with nobody having counted.
-        return f"counted: {done} of {whole} done; the rest is run {rest.number}{by}, {place(rest)}"
+        # It was stopped by the plan before.
+        told = "not counted any more: about" if assumed else "counted:"
+        return f"{told} {done} of {whole} done; the rest is run {rest.number}{by}, {place(rest)}"
     return f"stopped at {place(after)} {how_far}; the rest is run {rest.number}{by}, {place(rest)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
@@ -17,6 +18,7 @@ from scheduler.domain.instance import Instance, Machine
 from scheduler.domain.orders import Order
 from scheduler.domain.plan import Absence, Plan
 from scheduler.domain.presence import empty_between, presence
+from scheduler.domain.progress import Event
 from scheduler.domain.schedule import Schedule, WarmUp
 from scheduler.domain.shop import Circuit, Operator
 from scheduler.engine.solve import solve
@@ -478,9 +480,11 @@ def planned_again(
     new: tuple[Order, ...] = (),
     between: Disruptions | None = None,
     search: bool = False,
+    events: Sequence[Event] = (),
 ) -> Plan:
     """The rest of a day without the orders that are cancelled, searched and checked."""
-    rest = plan_rest(plan, new, state_at(plan, [], moment), between=between or Disruptions(cancelled=orders))
+    state = state_at(plan, events, moment)
+    rest = plan_rest(plan, new, state, between=between or Disruptions(cancelled=orders))
     result = (
         solve(rest.instance, effort="quick", near=rest.kept) if search else solved(rest.instance, rest.kept)
     )

@@ -82,7 +82,7 @@ def test_no_kept_plan_is_a_fault(tmp_path: Path) -> None:
     ("text", "message"),
     [
         ("", "not a plan of this program: Expecting value"),
-        ("{}", "form None of the file; expected a kept plan of form 7"),
+        ("{}", "form None of the file; expected a kept plan of form 8"),
         ("[]", "form None of the file"),
         ('{"pressday_kept_plan": 99, "plan": {}}', "form 99 of the file"),
         ('{"pressday_kept_plan": 2}', "'plan'"),
