@@ -29,6 +29,9 @@ FIRST_ROUND = 8
 """How many times as short the first of the compiled rounds is, which tells how fast the machine is."""
 
 
+STEPS_A_SECOND = 20_000_000
+"""Moves of a chain times runs, as an ordinary machine makes them in a second."""
+
 AnyChain = Chain | ApartChain | TemperedChain
 
 
@@ -50,6 +53,11 @@ class Pace:
         self._runs = max(1, runs)
         self._clock = clock
         self._aimed = False
+
+    @property
+    def foreseen(self) -> int:
+        """Moves that each chain is going to make, as far as that can be told before the first."""
+        return min(self.budget, int(self._clock.search_s * STEPS_A_SECOND) // self._runs)
 
     def moves(self, chains: Sequence[AnyChain]) -> list[int]:
         """Moves of each chain till the next look at the clock: few enough to hear a stop in between."""

@@ -305,7 +305,7 @@ class _Search:
                 ApartChain(machines, start, seed=self.seed + number, backend=backend)
                 for number, start in enumerate(starts)
             ]
-        if self.near is None and worth_tempering(self.flattened, self.pace.budget, len(starts[0].tasks)):
+        if self.near is None and worth_tempering(self.flattened, self.pace.foreseen, len(starts[0].tasks)):
             return [
                 TemperedChain(
                     self.flattened,

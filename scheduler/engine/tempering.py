@@ -19,7 +19,7 @@ from scheduler.engine.memory import CoolingPath, cooling_path, seed_state, trade
 REPLICAS = 8
 """Replicas of one search, from the hottest to the coldest."""
 
-HOTTEST, COOLEST = 0.0, 0.5
+HOTTEST, COOLEST = 0.15, 0.5
 """Where the hottest and the coldest stand on the way of a cooling, 0 being its begin and 1 its end.
 
 Measured on days of 30 runs: the best plan known of one, warmed to 0.45 and cooled again, came back in 11 of
@@ -38,10 +38,10 @@ STAGES = 3
 COOLED = 2
 """Plans that are cooled down at the end of a stage."""
 
-COOLING_SHARE = 10
+COOLING_SHARE = 4
 """One in so many moves of a stage is for that."""
 
-MOVES_SQUARE = 1_000
+MOVES_SQUARE = 300
 """Least moves, in runs squared."""
 
 
