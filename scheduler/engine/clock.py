@@ -29,6 +29,11 @@ class Clock:
         """Share of the seconds that is over."""
         return self.elapsed_s / self._seconds if self._seconds > 0 else 1.0
 
+    @property
+    def search_s(self) -> float:
+        """Seconds that there are to search in all."""
+        return self._search_share * self._seconds
+
     def search_left_s(self) -> float:
         """Seconds that are left to search; at least 0."""
         return self.left_s(self._search_share)

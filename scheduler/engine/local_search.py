@@ -12,7 +12,7 @@ from scheduler.engine.flat import Flattened
 from scheduler.engine.kernel import layout
 from scheduler.engine.kernel.layout import SLOTS
 from scheduler.engine.kernel.replay import SNAPSHOT_EVERY
-from scheduler.engine.memory import full_pressure, new_work
+from scheduler.engine.memory import CoolingPath, full_pressure, new_work
 
 Cost = tuple[int, ...]
 
@@ -29,12 +29,18 @@ DESCENT = 1_000
 FIRST_CYCLE = 4_000
 """Least moves of the first cycle, where there are enough for more than one."""
 
+HOTTEST = 4096
+"""The first temperature in the units of `W_COOLING`."""
+
 HOT_CHANGEOVERS = 6
 """First temperature of long cycles, in ordinary changeovers of the plan.
 
 Measured by moves on days of 60 to 250 runs, six seeds each: half a percent less changeover than with 4; with
 9 a tenth of a percent less again, for moves that take a twentieth longer.
 """
+
+ENDLESS = 1 << 40
+"""Moves of a cycle that never ends."""
 
 RISES = 200
 """Moves tried to find the first temperature where there are no changeovers."""
@@ -145,6 +151,51 @@ class Chain:
             work[layout.CYCLE_LENGTH] = cycle_length(moves, self._size)
             work[layout.CYCLE_START] = work[layout.MOVE] - work[layout.CYCLE_LENGTH]
         work[layout.LONGEST] = work[layout.CYCLE_LENGTH]
+
+    def hold(self, heat: int, pressure: int) -> None:
+        """Go on at one temperature, a late tick having one energy, until told otherwise."""
+        work = self._memory[1]
+        work[layout.HEAT] = heat
+        work[work[layout.W_COOLING]] = HOTTEST
+        work[work[layout.W_PRESSURE]] = pressure
+        self._one_cycle(ENDLESS)
+
+    def follow(self, heat: int, path: CoolingPath, moves: int) -> None:
+        """Cool in so many moves along a path, `heat` being the first temperature of a whole cooling."""
+        work = self._memory[1]
+        work[layout.HEAT] = heat
+        for column, values in ((layout.W_COOLING, path.heats), (layout.W_PRESSURE, path.pressures)):
+            at = work[column]
+            for step, value in enumerate(values):
+                work[at + step] = value
+        self._one_cycle(moves + 1)
+
+    def _one_cycle(self, length: int) -> None:
+        work = self._memory[1]
+        work[layout.SQUARE] = 0
+        work[layout.CYCLE_START], work[layout.CYCLE_LENGTH] = work[layout.MOVE], length
+        work[layout.LONGEST] = length
+
+    @property
+    def heat(self) -> int:
+        """Temperature at which a long cooling begins, in energy."""
+        return int(self._memory[1][layout.HEAT])
+
+    @property
+    def logarithms(self) -> list[int]:
+        """-ln of evenly spread chances, in 1/1024."""
+        return self._column(layout.W_LOGARITHM, layout.CHANCES)
+
+    @property
+    def energy_parts(self) -> tuple[int, int]:
+        """Energy of the current plan without its lateness, and its weighted late ticks."""
+        cost, weights = self._column(layout.W_COST, SLOTS), self._column(layout.W_ENERGY, SLOTS)
+        rest = sum(
+            weight * value
+            for slot, (weight, value) in enumerate(zip(weights, cost, strict=True))
+            if slot != layout.LATENESS
+        )
+        return rest, cost[layout.LATENESS]
 
     @property
     def moves(self) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from scheduler.engine.flat import Flattened, presence
@@ -68,6 +69,7 @@ def new_work(
         place[task] = position
     present = presence(flattened, in_tasks)
     ways = _ways(flattened, present)
+    path = cooling_path(flattened)
     work = [0] * layout.WORK_HEAD
     work[layout.COUNT] = count
     work[layout.RANDOM] = seed_state(seed)
@@ -91,7 +93,7 @@ def new_work(
         (layout.W_BEST_OPTIONS, options),
         (layout.W_BEST_COST, [0] * SLOTS),
         (layout.W_ENERGY, _energy(flattened)),
-        (layout.W_COOLING, _cooling()),
+        (layout.W_COOLING, path.heats),
         (layout.W_LOGARITHM, _logarithms()),
         (layout.W_JOB_LATE, [0] * flattened.flat[layout.JOBS]),
         (layout.W_WAY, ways),
@@ -110,7 +112,7 @@ def new_work(
         (layout.W_HITS, nothing),
         (layout.W_MIX, _mix(flattened)),
         (layout.W_KEPT_COST, [0] * SLOTS),
-        (layout.W_PRESSURE, _pressure(flattened)),
+        (layout.W_PRESSURE, path.pressures),
         (layout.W_LATE_AFTER, [0] * (size // SNAPSHOT_EVERY + 2)),
         (layout.W_OTHER_BUNDLE, [0] * flattened.flat[layout.BUNDLES]),
         (layout.W_OUTS, nothing),
@@ -140,19 +142,47 @@ def full_pressure(flattened: Flattened) -> list[int]:
     return [_energy(flattened)[layout.LATENESS]] * layout.COOLING_STEPS
 
 
-def _pressure(flattened: Flattened) -> list[int]:
-    """Weight of lateness over a cycle, rising evenly in the logarithm where there are changeovers too.
+def trades_lateness(flattened: Flattened) -> bool:
+    """Whether lateness is set against changeovers, which count after it, while a search is warm."""
+    weights = _energy(flattened)
+    return 0 < weights[layout.CHANGEOVER] < weights[layout.LATENESS]
+
+
+@dataclass(frozen=True, slots=True)
+class CoolingPath:
+    """What a cooling goes through, step by step.
+
+    Attributes
+    ----------
+    heats
+        Temperatures in 1/4096 of the first of a whole cooling.
+    pressures
+        Energy of a late tick.
+    """
+
+    heats: list[int]
+    pressures: list[int]
+
+
+def cooling_path(
+    flattened: Flattened,
+    first: float = 0.0,
+    last: float = 1.0,
+    late_shares: tuple[int, int] = LATE_SHARES,
+) -> CoolingPath:
+    """A part of the way of a cooling, 0 being its begin and 1 its end; evenly in the logarithm.
 
     While it is hot a late order costs little, so that the search goes through plans that are late
     instead of round them.
     """
-    weights = _energy(flattened)
-    changeover = weights[layout.CHANGEOVER]
-    if changeover == 0 or changeover >= weights[layout.LATENESS]:
-        return full_pressure(flattened)
-    first, last = (max(1, changeover * share // 16) for share in LATE_SHARES)
     steps = layout.COOLING_STEPS - 1
-    return [round(first * (last / first) ** (step / steps)) for step in range(steps + 1)]
+    places = [first + (last - first) * step / steps for step in range(steps + 1)]
+    heats = [max(1, round(4096 * COLDEST**place)) for place in places]
+    if not trades_lateness(flattened):
+        return CoolingPath(heats, full_pressure(flattened))
+    changeover = _energy(flattened)[layout.CHANGEOVER]
+    begin, end = (max(1, changeover * share // 16) for share in late_shares)
+    return CoolingPath(heats, [round(begin * (end / begin) ** place) for place in places])
 
 
 def _mix(flattened: Flattened) -> list[int]:
@@ -170,12 +200,6 @@ def _mix(flattened: Flattened) -> list[int]:
     total = sum(weights.values())
     mix = [kind for kind, weight in weights.items() for _ in range(round(layout.MIX * weight / total))]
     return (mix + [layout.SHIFT] * layout.MIX)[: layout.MIX]
-
-
-def _cooling() -> list[int]:
-    """Temperatures over a cycle in 1/4096 of the first, falling evenly in the logarithm."""
-    last = layout.COOLING_STEPS - 1
-    return [round(4096 * COLDEST ** (step / last)) for step in range(layout.COOLING_STEPS)]
 
 
 def _logarithms() -> list[int]:

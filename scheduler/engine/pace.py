@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from scheduler.engine.apart import ApartChain
 from scheduler.engine.clock import Clock
 from scheduler.engine.local_search import Chain
+from scheduler.engine.tempering import TemperedChain
 
 IN_TIME = 0.8
 """Share of a chain's moves; when it won't come that far, the seconds end its search and not the moves."""
@@ -28,6 +29,12 @@ FIRST_ROUND = 8
 """How many times as short the first of the compiled rounds is, which tells how fast the machine is."""
 
 
+STEPS_A_SECOND = 20_000_000
+"""Moves of a chain times runs, as an ordinary machine makes them in a second."""
+
+AnyChain = Chain | ApartChain | TemperedChain
+
+
 class Pace:
     """The pace of one search.
 
@@ -47,7 +54,12 @@ class Pace:
         self._clock = clock
         self._aimed = False
 
-    def moves(self, chains: Sequence[Chain | ApartChain]) -> list[int]:
+    @property
+    def foreseen(self) -> int:
+        """Moves that each chain is going to make, as far as that can be told before the first."""
+        return min(self.budget, int(self._clock.search_s * STEPS_A_SECOND) // self._runs)
+
+    def moves(self, chains: Sequence[AnyChain]) -> list[int]:
         """Moves of each chain till the next look at the clock: few enough to hear a stop in between."""
         share = PLAIN_SHARE
         if chains[0].backend.name != "plain":
@@ -56,7 +68,7 @@ class Pace:
                 share = max(PLAIN_SHARE, share // FIRST_ROUND)
         return [min(share, self.budget - chain.moves) for chain in chains]
 
-    def aim(self, chains: Sequence[Chain | ApartChain], before: Sequence[int], seconds: float) -> None:
+    def aim(self, chains: Sequence[AnyChain], before: Sequence[int], seconds: float) -> None:
         """Where the seconds will end the search before the moves do, let the cycles under way end with them.
 
         A cycle that is broken off hot is worth little.

@@ -23,8 +23,9 @@ from scheduler.engine.insert import inserted
 from scheduler.engine.judged import judged
 from scheduler.engine.line import line_cost, line_of
 from scheduler.engine.local_search import Chain, Cost, Line
-from scheduler.engine.pace import Pace
+from scheduler.engine.pace import AnyChain, Pace
 from scheduler.engine.prove import job_shop, prove
+from scheduler.engine.tempering import TemperedChain, worth_tempering
 from scheduler.engine.tidy import tidied, tidy
 
 log = logging.getLogger(__name__)
@@ -291,7 +292,7 @@ class _Search:
         if first.cost <= self.cost:
             self.best, self.cost = first.best, first.cost
 
-    def _chains(self, backend: Backend) -> Sequence[Chain | ApartChain]:
+    def _chains(self, backend: Backend) -> Sequence[AnyChain]:
         """The chains of the effort, of the kind that suits the instance.
 
         Later ones begin from other rules, so that they don't all climb the same hill.
@@ -303,6 +304,17 @@ class _Search:
             return [
                 ApartChain(machines, start, seed=self.seed + number, backend=backend)
                 for number, start in enumerate(starts)
+            ]
+        if self.near is None and worth_tempering(self.flattened, self.pace.foreseen, len(starts[0].tasks)):
+            return [
+                TemperedChain(
+                    self.flattened,
+                    self.starts[number:] + self.starts[:number],
+                    seed=self.seed + number,
+                    backend=backend,
+                    budget=self.pace.budget,
+                )
+                for number in range(self.most_chains)
             ]
         return [
             Chain(
@@ -316,7 +328,7 @@ class _Search:
             for number, start in enumerate(starts)
         ]
 
-    def _one_round(self, chains: Sequence[Chain | ApartChain], pool: ThreadPoolExecutor) -> float:
+    def _one_round(self, chains: Sequence[AnyChain], pool: ThreadPoolExecutor) -> float:
         """Some moves of each chain.
 
         Returns how many seconds they took; 0 when something else went on beside, which slows them.
