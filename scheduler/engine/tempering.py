@@ -23,7 +23,8 @@ HOTTEST, COOLEST = 0.15, 0.5
 """Where the hottest and the coldest stand on the way of a cooling, 0 being its begin and 1 its end.
 
 Measured on days of 30 runs: the best plan known of one, warmed to 0.45 and cooled again, came back in 11 of
-12 runs, warmed to 0.35 in four, to 0.15 in one. A ladder that began at 0.25 left a late day a fifth later.
+12 runs, warmed to 0.35 in four, to 0.15 in one. A ladder that began at 0.25 left a late day a fifth later;
+one from 0 left 2 % more changeovers on days of 60 runs.
 """
 
 LATE_SHARES = (4, 40)
@@ -39,10 +40,10 @@ COOLED = 2
 """Plans that are cooled down at the end of a stage."""
 
 COOLING_SHARE = 4
-"""One in so many moves of a stage is for that."""
+"""One in so many moves of a stage is for that; with a tenth of them there were 2 % more changeovers."""
 
 MOVES_SQUARE = 300
-"""Least moves, in runs squared."""
+"""Least moves, in runs squared. With so many, 30 s of one core on 120 runs, it was ahead by 0 to 5 %."""
 
 
 def worth_tempering(flattened: Flattened, budget: int, runs: int) -> bool:
