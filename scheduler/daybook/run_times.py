@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
+from scheduler.daybook.cannot_be import NOTED, QUICK, doubts_of_end, planned_for
 from scheduler.daybook.entries import fault_at, has_count, known_of, last_of, only_counted
 from scheduler.daybook.facts import standing
 from scheduler.domain.faults import Fault, Severity, Source
@@ -13,9 +14,6 @@ from scheduler.domain.figures import counted, nearest
 from scheduler.domain.hours import Hours
 from scheduler.domain.plan import Plan, PlannedRun
 from scheduler.domain.progress import Event, EventKind, RunLine
-
-QUICK = 2
-"""Pieces pressed more than so many times as fast as planned are doubted."""
 
 
 def faults_beside(
@@ -36,7 +34,8 @@ def faults_beside(
     counted_at, done_by
         As for `entries_of`.
     """
-    own = [event for event in standing(events) if event.run == run.id]
+    every = tuple(events)
+    own = [event for event in standing(every) if event.run == run.id]
     before, ended = last_of(own, EventKind.STARTED), last_of(own, EventKind.FINISHED)
     start = line.started or (before.at if before is not None else None)
     box, end = _seen(line, run, own, counted_at, done_by)
@@ -51,6 +50,10 @@ def faults_beside(
         known = ended if box == "started" else None
         pieces = _pieces(line, run) if known is None else (known.pieces or 0) + (known.spoiled or 0)
         found += _too_quick(line.place(box), run, plan, start, end, pieces)
+    if not found and end is not None and box != "started":
+        found += doubts_of_end(
+            line, run, plan, every, box=box, start=start, end=end, pieces=_pieces(line, run)
+        )
     return found
 
 
@@ -144,11 +147,8 @@ def _too_quick(
     source: Source, run: PlannedRun, plan: Plan, start: datetime, end: datetime, pieces: int
 ) -> list[Fault]:
     """Doubt about pieces that were pressed in less than half of the time that is planned for so many."""
-    planned = Hours(plan).worked(run.operator, run.pressing_start, run.end) * (
-        pieces / max(1, run.content.quantity)
-    )
-    # Times are noted to the minute.
-    if end - start + timedelta(minutes=1) >= planned / QUICK:
+    planned = planned_for(run, plan, pieces)
+    if end - start + NOTED >= planned / QUICK:
         return []
     begun, ended = _beside(start, end)
     took = nearest((end - start).total_seconds() / 60)
