@@ -63,19 +63,19 @@ def test_who_is_ahead_and_enters_it_is_not_doubted() -> None:
 
 
 def test_a_run_in_place_of_another_that_is_under_way() -> None:
-    """Run 1 is at Press 1, by Ana, since 8:14, and goes on until about 8:44."""
-    under_way = (STARTED, "A-front", "8:14", {})
+    """Run 1 is at Press 1, by Ana, since 8:16, and goes on until about 8:46."""
+    under_way = (STARTED, "A-front", "8:16", {})
     one_at_a_time = "; expected one run at a time at a press, and by a person"
-    said = f"run 1 is under way at Press 1 since 08:14{one_at_a_time}"
+    said = f"run 1 is under way at Press 1 since 08:16{one_at_a_time}"
     assert doubt(done("A-back", "8:43"), under_way) == f"run 3: finished 08:43, but {said}"
     # By then it is over.
-    assert "under way" not in doubt(done("A-back", "8:46"), under_way)
+    assert "under way" not in doubt(done("A-back", "8:47"), under_way)
     # Elsewhere and by somebody else it has nothing to do with it.
-    assert doubt(done("B-front", "8:42"), under_way) == ""
-    assert doubt(done("B-front", "8:42", who="Ana"), under_way) == (
-        f"run 2: finished 08:42, but run 1 is under way by Ana since 08:14{one_at_a_time}"
+    assert doubt(done("B-front", "8:44"), under_way) == ""
+    assert doubt(done("B-front", "8:44", who="Ana"), under_way) == (
+        f"run 2: finished 08:44, but run 1 is under way by Ana since 08:16{one_at_a_time}"
     )
-    assert doubt(done("B-front", "8:42", press="Press 1"), under_way) == f"run 2: finished 08:42, but {said}"
+    assert doubt(done("B-front", "8:44", press="Press 1"), under_way) == f"run 2: finished 08:44, but {said}"
     few = done("D-front", pieces=4, ended=False)
     assert doubt(few, under_way, now="8:30") == f"run 5: counted 08:30, but {said}"
 
