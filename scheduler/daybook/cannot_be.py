@@ -1,4 +1,4 @@
-"""Doubts about the end of a run that can hardly have been: its press or person was busy, or time too short.
+"""Doubts about the end of a run that can hardly have been: something else was under way, or it is too soon.
 
 What is typed is taken as said; most often it was another run's number.
 """
@@ -107,10 +107,9 @@ def _at_another(
 
 def _meets(other: Course, start: datetime | None, end: datetime) -> bool:
     """Whether a run was pressed in the time of another; of one without a start its end alone is known."""
-    first = end - NOTED if start is None else max(start, other.pressing_start)
-    if start is None and first <= other.pressing_start:
-        return False
-    return min(end, other.end) - first >= (NOTED if start is None else 2 * NOTED)
+    if start is None:
+        return other.pressing_start + NOTED <= end <= other.end - NOTED
+    return min(end, other.end) - max(start, other.pressing_start) > NOTED
 
 
 def _too_soon(
@@ -156,7 +155,7 @@ def _where_and_who(line: RunLine, run: PlannedRun, facts: dict[str, Facts]) -> t
 def _free_from(
     run: PlannedRun, plan: Plan, facts: dict[str, Facts], presses: Sequence[str], who: str
 ) -> datetime | None:
-    """When the runs before it, at its press and by its person, had ended; None: nobody said of all."""
+    """When the runs before it at its press and by its person had ended, as entered; None: not known."""
     earlier = [one for one in plan.runs if one.start < run.start and one.start.date() == run.start.date()]
     before = [
         max(own, key=lambda one: one.start)
