@@ -73,7 +73,7 @@ EFFORTS = {
     ),
     "normal": Effort(
         rules=32,
-        moves=8_000_000,
+        moves=6_000_000,
         moves_by_size=2_000,
         steps=10**9,
         chains=2,
