@@ -46,11 +46,10 @@ def with_cut_off(
     """
     found = {part.task: part for part in parts}
     for part in cut:
-        before = found.get(part.task)
-        if before is not None and before.task not in stays:
-            part = replace(part, pieces=before.pieces + part.pieces)
         while part.task in found and part.task in stays:
             part = replace(part, number=part.number + 1)
+        if part.task in found:
+            part = replace(part, pieces=found[part.task].pieces + part.pieces)
         found[part.task] = part
     return tuple(found.values())
 

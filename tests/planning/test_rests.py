@@ -170,6 +170,12 @@ def test_a_rest_that_stays_where_it_is_printed_keeps_its_pieces_when_its_run_sto
     kept, more = with_cut_off(plan.parts, [sooner], stays={REST})
     assert kept == plan.parts[0]
     assert (more.task, more.pieces) == (f"{REST} 2", sooner.pieces)
+    # Stopped sooner still, the rest that is open gets those pieces, too.
+    again = replace(sooner, done=1, pieces=1)
+    assert with_cut_off((kept, more), [again], stays={REST}) == (
+        kept,
+        replace(more, done=1, pieces=more.pieces + 1),
+    )
 
 
 def test_nobody_goes_on_with_a_run_after_it_was_stopped_however_late_the_one_before_was() -> None:
